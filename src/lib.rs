@@ -1,0 +1,16 @@
+//! `goodshot` reads a plastic part as STL and answers, before anyone cuts metal: *if I
+//! mill this mold today, will I get a good part out of my press?*
+//!
+//! ```text
+//!  bytes ─► mesh ─► measure ─► process ─► analysis ─► findings ─► report ─► files
+//! ```
+//!
+//! The `mod` lines below are the rooms in reading order. A room imports only rooms above
+//! it, and a file only siblings that its `mod.rs` lists before it; `tests/layers.rs`
+//! holds both.
+
+pub mod geom;
+pub mod mesh;
+pub mod measure;
+pub mod findings;
+pub mod report;

@@ -1,0 +1,3 @@
+//! Hands over to the command line.
+
+fn main() {}

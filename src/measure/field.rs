@@ -1,0 +1,1 @@
+//! One value a sample.

@@ -1,0 +1,7 @@
+//! What the shape says, before any plastic: one question, one file.
+//!
+//! | question | file |
+//! |---|---|
+//! | how is a value spread over the surface, and where is it bad? | [`field`] |
+
+pub mod field;

@@ -1,0 +1,1 @@
+//! First hit, any hit, nearest point.

@@ -1,0 +1,1 @@
+//! Solids whose answers are known in closed form.

@@ -1,0 +1,89 @@
+//! The mesh that the measures trust.
+
+use crate::geom::{Aabb, Point, Vector};
+
+/// Triangles over shared corners, in millimetres.
+///
+/// Invariants: every index is in range, every coordinate is finite, and every facet has
+/// an area, so that every facet has a unit normal. Corners run counter-clockwise seen
+/// from outside the plastic wherever [`crate::mesh`] could tell the outside.
+#[derive(Clone, Debug)]
+pub struct TriMesh {
+    points: Vec<Point>,
+    facets: Vec<[u32; 3]>,
+    normals: Vec<Vector>,
+    areas: Vec<f64>,
+    bounds: Aabb,
+}
+
+impl TriMesh {
+    /// A mesh of `facets` over `points`. Facets without area, with an index out of range
+    /// or with a corner that is not finite are left out; [`crate::mesh`] reports them
+    /// before it comes here.
+    pub fn new(points: Vec<Point>, facets: Vec<[u32; 3]>) -> Self {
+        let mut kept = Vec::with_capacity(facets.len());
+        let mut normals = Vec::with_capacity(facets.len());
+        let mut areas = Vec::with_capacity(facets.len());
+        for facet in facets {
+            let corners = facet.map(|corner| points.get(corner as usize));
+            let [Some(a), Some(b), Some(c)] = corners else { continue };
+            if let Some((normal, area)) = normal_and_area(a, b, c) {
+                kept.push(facet);
+                normals.push(normal);
+                areas.push(area);
+            }
+        }
+        let used = kept.iter().flatten().map(|&corner| &points[corner as usize]);
+        let bounds = Aabb::of(used);
+        Self { points, facets: kept, normals, areas, bounds }
+    }
+
+    /// Corners, shared between facets.
+    pub fn points(&self) -> &[Point] {
+        &self.points
+    }
+
+    /// Corner indices of each facet.
+    pub fn facets(&self) -> &[[u32; 3]] {
+        &self.facets
+    }
+
+    /// Outward unit normal of each facet.
+    pub fn normals(&self) -> &[Vector] {
+        &self.normals
+    }
+
+    /// Area of each facet in mm².
+    pub fn areas(&self) -> &[f64] {
+        &self.areas
+    }
+
+    /// The box around all facets.
+    pub fn bounds(&self) -> Aabb {
+        self.bounds
+    }
+
+    /// The three corners of `facet`.
+    pub fn corners(&self, facet: usize) -> [Point; 3] {
+        self.facets[facet].map(|corner| self.points[corner as usize])
+    }
+
+    /// The middle of `facet`.
+    pub fn middle(&self, facet: usize) -> Point {
+        let [a, b, c] = self.corners(facet);
+        Point::from((a.coords + b.coords + c.coords) / 3.0)
+    }
+
+    /// The same facets with every corner moved by `change`.
+    #[must_use]
+    pub fn map_points(&self, change: impl Fn(&Point) -> Point) -> Self {
+        Self::new(self.points.iter().map(change).collect(), self.facets.clone())
+    }
+}
+
+/// Unit normal and area of a triangle; `None` when it has no area.
+pub(crate) fn normal_and_area(a: &Point, b: &Point, c: &Point) -> Option<(Vector, f64)> {
+    let cross = (b - a).cross(&(c - a));
+    let twice = cross.norm();
+    (twice.is_finite() && twice > 0.0).then(|| (cross / twice, twice / 2.0))
+}

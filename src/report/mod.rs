@@ -1,0 +1,3 @@
+//! The same report in every form: no renderer knows another, and none computes.
+
+pub mod model;
