@@ -143,7 +143,9 @@ mod tests {
 
     #[test]
     fn a_frame_gives_back_the_point_it_flattened() {
-        for vector in [Vector::z(), -Vector::z(), Vector::x(), Vector::new(1.0, -2.0, 0.3)] {
+        for vector in
+            [Vector::z(), -Vector::z(), Vector::x(), Vector::new(1.0, -2.0, 0.3)]
+        {
             let frame = Frame::along(Direction::new(vector).unwrap());
             let point = Point::new(1.0, 2.0, 3.0);
             let back = frame.raise(frame.flatten(&point), frame.height(&point));

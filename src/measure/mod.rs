@@ -5,3 +5,10 @@
 //! | how is a value spread over the surface, and where is it bad? | [`field`] |
 
 pub mod field;
+pub mod faces;
+pub mod mass;
+pub mod silhouette;
+pub mod thickness;
+pub mod undercut;
+pub mod draft;
+pub mod pull;

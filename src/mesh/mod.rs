@@ -7,6 +7,7 @@
 
 mod tri_mesh;
 pub mod shapes;
+pub mod neighbors;
 pub mod bvh;
 pub mod samples;
 

@@ -74,6 +74,19 @@ impl TriMesh {
         Point::from((a.coords + b.coords + c.coords) / 3.0)
     }
 
+    /// How far rounding to single precision can move a corner, mm: STL files hold no more.
+    pub fn rounding(&self) -> f64 {
+        let farthest = self.bounds.min.coords.amax().max(self.bounds.max.coords.amax());
+        if farthest.is_finite() { farthest * f64::from(f32::EPSILON) } else { 0.0 }
+    }
+
+    /// The least of the three heights of `facet`, mm.
+    pub fn least_height(&self, facet: usize) -> f64 {
+        let [a, b, c] = self.corners(facet);
+        let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
+        2.0 * self.areas[facet] / longest
+    }
+
     /// The same facets with every corner moved by `change`.
     #[must_use]
     pub fn map_points(&self, change: impl Fn(&Point) -> Point) -> Self {

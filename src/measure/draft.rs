@@ -1,0 +1,301 @@
+//! Angle of each face to the pull; cavity, core or upright side; height along the pull.
+//!
+//! The draft of a plane, cylinder or cone is read from its fitted surface, so that a wall
+//! drawn upright reads 0.00° whatever the tessellation. A blend turns through all angles
+//! at its rim; only as much of it counts as short as is tall enough to hold the part by
+//! more than [`BLEND_GRIP_MM`].
+
+use rayon::prelude::*;
+
+use crate::geom::{Direction, Frame, Point};
+use crate::measure::faces::{Face, Faces, Surface};
+use crate::measure::undercut::Release;
+use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
+
+/// Within this of the pull a face is upright.
+pub const UPRIGHT_DEG: f64 = 0.1;
+
+/// An axis this close to the pull is the pull: what single-precision files can tell.
+const ALIGNED_DEG: f64 = 0.02;
+
+/// A round face counts as standing about the pull while its axis leans less than this.
+const STANDING_DEG: f64 = 5.0;
+
+/// The short part of a blend matters when it is taller than this over the tangent of the
+/// draft it lacks: 0.05 mm is what a mill leaves anyway.
+const BLEND_GRIP_MM: f64 = 0.05;
+
+/// A surface point, as the mold sees it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Side {
+    /// Formed by the cavity half.
+    Cavity,
+    /// Formed by the core half.
+    Core,
+    /// Within 0.1° of the pull: either half could form it.
+    Upright,
+    /// Neither half can leave it.
+    Trapped,
+}
+
+/// Which end of the pull the core half leaves to.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum CoreSide {
+    /// Along the pull.
+    Plus,
+    /// Against the pull.
+    Minus,
+}
+
+/// How much draft a wall of some height needs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rule {
+    /// For a wall of no height, degrees.
+    pub least_deg: f64,
+    /// More for each mm of height, degrees.
+    pub deg_per_mm: f64,
+}
+
+impl Rule {
+    /// What a wall of `height` mm needs, degrees.
+    pub fn required_deg(&self, height: f64) -> f64 {
+        self.least_deg + self.deg_per_mm * height
+    }
+}
+
+/// Draft of one face, or of the part of it that is short.
+#[derive(Clone, Debug)]
+pub struct FaceDraft {
+    /// The face, as an index into [`Faces::list`].
+    pub face: usize,
+    /// Its area, mm²; of a blend, the area of its short part.
+    pub area: f64,
+    /// Least draft, degrees; negative when it is trapped.
+    pub draft_deg: f64,
+    /// Extent along the pull, mm.
+    pub height: f64,
+    /// What the rule asks of it, degrees.
+    pub required_deg: f64,
+    /// Which half forms it.
+    pub side: Side,
+    /// A point on it, mm.
+    pub at: Point,
+}
+
+/// The side of every sample.
+pub fn sides(
+    samples: &Samples,
+    release: &Release,
+    pull: Direction,
+    core: CoreSide,
+) -> Vec<Side> {
+    let upright = UPRIGHT_DEG.to_radians().sin();
+    (0..samples.len())
+        .map(|sample| {
+            let facing = pull.dot(&samples.normals[sample]);
+            match (facing.abs() < upright, facing > 0.0, core) {
+                _ if release.is_trapped(sample) => Side::Trapped,
+                (true, ..) => Side::Upright,
+                (_, true, CoreSide::Plus) | (_, false, CoreSide::Minus) => Side::Core,
+                _ => Side::Cavity,
+            }
+        })
+        .collect()
+}
+
+/// The side whose half forms the faces that the part shrinks onto: those that look
+/// across the pull at another wall of the part, by their area across the pull. A part
+/// that grips nothing has its core on the − side.
+pub fn core_side(
+    bvh: &Bvh,
+    samples: &Samples,
+    release: &Release,
+    pull: Direction,
+) -> CoreSide {
+    let clearance = bvh.diagonal() * 1e-4;
+    let grips: Vec<(f64, f64)> = (0..samples.len())
+        .into_par_iter()
+        .map(|sample| {
+            let normal = samples.normals[sample];
+            let facing = pull.dot(&normal);
+            let across = normal - pull.vector() * facing;
+            let from = samples.points[sample] + normal * clearance;
+            let looks_in =
+                Direction::new(across).is_some_and(|way| bvh.is_hit(&from, way));
+            let grip = if looks_in { across.norm() } else { 0.0 };
+            match (release.to_plus[sample], release.to_minus[sample]) {
+                (true, false) => (grip, 0.0),
+                (false, true) => (0.0, grip),
+                _ => (0.0, 0.0),
+            }
+        })
+        .collect();
+    let (plus, minus) =
+        grips.iter().fold((0.0, 0.0), |sum, grip| (sum.0 + grip.0, sum.1 + grip.1));
+    if plus > minus { CoreSide::Plus } else { CoreSide::Minus }
+}
+
+/// Least draft of `face` as fitted, degrees, sign left out; `None` for a blend or a
+/// round face that lies across the pull.
+pub fn fitted_deg(face: &Face, pull: Direction) -> Option<f64> {
+    match face.surface {
+        Surface::Plane(normal) => {
+            Some(pull.dot(&normal.vector()).abs().min(1.0).asin().to_degrees())
+        }
+        Surface::Round { axis, lean } => {
+            let off_axis = axis.vector().cross(&pull.vector()).norm();
+            let tilt = off_axis.atan2(pull.dot(&axis.vector()).abs()).to_degrees();
+            let tilt = if tilt < ALIGNED_DEG { 0.0 } else { tilt };
+            (tilt < STANDING_DEG)
+                .then(|| (lean.abs().asin().to_degrees() - tilt).max(0.0))
+        }
+        Surface::Blend => None,
+    }
+}
+
+/// Signed draft of every facet as it lies, degrees: positive where it faces along the
+/// pull. For pictures.
+pub fn of_facets(mesh: &TriMesh, pull: Direction) -> Vec<f64> {
+    let angle = |sine: f64| sine.clamp(-1.0, 1.0).asin().to_degrees();
+    mesh.normals().iter().map(|normal| angle(pull.dot(normal))).collect()
+}
+
+/// The faces with less draft than `rule` asks of them, worst first. `sides` is the side
+/// of every sample.
+pub fn short(part: &Drafted<'_>, pull: Direction, rule: Rule) -> Vec<FaceDraft> {
+    let owners = part.owners();
+    let mut short: Vec<FaceDraft> = (0..part.faces.list.len())
+        .into_par_iter()
+        .filter_map(|face| part.short_face(face, &owners, pull, rule))
+        .collect();
+    let lack = |face: &FaceDraft| face.required_deg - face.draft_deg;
+    short.sort_by(|a, b| {
+        lack(b)
+            .total_cmp(&lack(a))
+            .then(b.area.total_cmp(&a.area))
+            .then(a.face.cmp(&b.face))
+    });
+    short
+}
+
+/// What drafts are judged on.
+pub struct Drafted<'a> {
+    /// The mesh.
+    pub mesh: &'a TriMesh,
+    /// Its faces.
+    pub faces: &'a Faces,
+    /// Points on it.
+    pub samples: &'a Samples,
+    /// The side of each.
+    pub sides: &'a [Side],
+}
+
+/// How many samples of a face lie on each side.
+#[derive(Clone, Copy, Default)]
+struct Votes {
+    cavity: usize,
+    core: usize,
+    upright: usize,
+    trapped: usize,
+}
+
+impl Votes {
+    fn side(self, mostly_up: bool, draft_deg: f64) -> Side {
+        if self.trapped * 2 > self.cavity + self.core + self.upright + self.trapped {
+            return Side::Trapped;
+        }
+        match (draft_deg < UPRIGHT_DEG, self.cavity.cmp(&self.core)) {
+            (true, _) => Side::Upright,
+            (_, std::cmp::Ordering::Greater) => Side::Cavity,
+            (_, std::cmp::Ordering::Less) => Side::Core,
+            _ if mostly_up => Side::Core,
+            _ => Side::Cavity,
+        }
+    }
+}
+
+impl Drafted<'_> {
+    fn owners(&self) -> Vec<Votes> {
+        let mut owners = vec![Votes::default(); self.faces.list.len()];
+        for (sample, side) in self.sides.iter().enumerate() {
+            let face = self.faces.of_facet[self.samples.facets[sample] as usize];
+            let votes = &mut owners[face as usize];
+            match side {
+                Side::Cavity => votes.cavity += 1,
+                Side::Core => votes.core += 1,
+                Side::Upright => votes.upright += 1,
+                Side::Trapped => votes.trapped += 1,
+            }
+        }
+        owners
+    }
+
+    fn short_face(
+        &self,
+        index: usize,
+        owners: &[Votes],
+        pull: Direction,
+        rule: Rule,
+    ) -> Option<FaceDraft> {
+        let face = &self.faces.list[index];
+        let fitted = fitted_deg(face, pull);
+        let facets = match fitted {
+            Some(_) => face.facets.clone(),
+            None => self.short_facets(face, pull, rule),
+        };
+        let height = self.height(&facets, pull);
+        let required_deg = rule.required_deg(height);
+        let draft_deg = fitted.or_else(|| {
+            let angles = facets.iter().map(|&facet| self.facet_deg(facet, pull));
+            angles.min_by(f64::total_cmp)
+        })?;
+        let lacks = (required_deg - draft_deg).max(0.0).to_radians().tan() * height;
+        if draft_deg >= required_deg || (fitted.is_none() && lacks < BLEND_GRIP_MM) {
+            return None;
+        }
+        let area = facets.iter().map(|&facet| self.mesh.areas()[facet as usize]).sum();
+        let largest = facets.iter().copied().max_by(|&a, &b| {
+            self.mesh.areas()[a as usize].total_cmp(&self.mesh.areas()[b as usize])
+        })?;
+        let mostly_up = pull.dot(&self.mesh.normals()[largest as usize]) > 0.0;
+        let side = owners[index].side(mostly_up, draft_deg);
+        let draft_deg = if side == Side::Trapped { -draft_deg } else { draft_deg };
+        let at = self.mesh.middle(largest as usize);
+        Some(FaceDraft { face: index, area, draft_deg, height, required_deg, side, at })
+    }
+
+    /// The facets of a blend that lean less than a wall of the whole face's height needs.
+    fn short_facets(&self, face: &Face, pull: Direction, rule: Rule) -> Vec<u32> {
+        let required = rule.required_deg(self.height(&face.facets, pull));
+        let is_short = |facet: &u32| self.facet_deg(*facet, pull) < required;
+        face.facets.iter().copied().filter(is_short).collect()
+    }
+
+    fn facet_deg(&self, facet: u32, pull: Direction) -> f64 {
+        pull.dot(&self.mesh.normals()[facet as usize]).abs().min(1.0).asin().to_degrees()
+    }
+
+    fn height(&self, facets: &[u32], pull: Direction) -> f64 {
+        let corners = facets.iter().flat_map(|&facet| self.mesh.corners(facet as usize));
+        extent(corners, pull)
+    }
+}
+
+/// Extent of `points` along `pull`, mm; zero without points.
+pub fn extent(points: impl Iterator<Item = Point>, pull: Direction) -> f64 {
+    let frame = Frame::along(pull);
+    let (low, high) = points
+        .map(|point| frame.height(&point))
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), h| {
+            (low.min(h), high.max(h))
+        });
+    (high - low).max(0.0)
+}
+
+/// Extent of the whole part along `pull`, mm.
+pub fn height(mesh: &TriMesh, pull: Direction) -> f64 {
+    extent(
+        mesh.facets().iter().flatten().map(|&corner| mesh.points()[corner as usize]),
+        pull,
+    )
+}

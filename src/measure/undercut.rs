@@ -1,0 +1,276 @@
+//! What neither half can leave: area, depth, volume.
+//!
+//! A surface point is free when it can travel to infinity along + or along − the pull
+//! without entering the part, started a little outside the surface ([`CLEARANCE`]):
+//! meshed upright walls are never quite upright. The rest is trapped.
+//!
+//! **Volume**: on every line along the pull, the gap below a ceiling is mold metal that
+//! cannot leave; summed over the trapped ceilings. **Depth** of a region: how far it must
+//! travel across the pull, in one direction and without entering the part, until all of
+//! it is free (a slide's stroke); where no single direction frees it (a groove all
+//! around), the farthest that any of its points must travel (what stripping it off must
+//! stretch). `None` where nothing across the pull frees it.
+
+use rayon::prelude::*;
+
+use crate::geom::{Direction, Frame, Point, Vector};
+use crate::measure::field::{self, Region};
+use crate::mesh::{bvh::Bvh, samples::Samples};
+
+/// Distance outside the surface, as a share of the box diagonal.
+pub const CLEARANCE: f64 = 1e-4;
+
+/// Directions across the pull that are tried for the depth, one every 10°, besides the
+/// one that the region faces; between two of them a travel is read at most 0.4 % long.
+const ACROSS: usize = 36;
+
+/// A region's depth is taken from at most this many of its points.
+const DEPTH_POINTS: usize = 24;
+
+/// Regions that get a depth and a place of their own, largest first.
+const REGIONS: usize = 24;
+
+/// The travel is found to this share of the diagonal.
+const TRAVEL_STEP: f64 = 1e-5;
+
+/// What the halves can leave and what not, along one pull.
+#[derive(Clone, Debug)]
+pub struct Release {
+    /// For each sample, whether the half on the + side can leave it.
+    pub to_plus: Vec<bool>,
+    /// For each sample, whether the half on the − side can leave it.
+    pub to_minus: Vec<bool>,
+}
+
+impl Release {
+    /// Looks from every sample both ways along `pull`.
+    pub fn along(bvh: &Bvh, samples: &Samples, pull: Direction) -> Self {
+        let looker = Looker::new(bvh, pull);
+        let (to_plus, to_minus) = (0..samples.len())
+            .into_par_iter()
+            .map(|sample| looker.sees(&looker.outside(samples, sample)))
+            .unzip();
+        Self { to_plus, to_minus }
+    }
+
+    /// Whether neither half can leave `sample`.
+    pub fn is_trapped(&self, sample: usize) -> bool {
+        !self.to_plus[sample] && !self.to_minus[sample]
+    }
+
+    /// Area that neither half can leave, mm².
+    pub fn trapped_area(&self, samples: &Samples) -> f64 {
+        let trapped =
+            (0..samples.len()).filter(|&sample| self.is_trapped(sample)).count();
+        trapped as f64 * samples.area_each
+    }
+}
+
+/// Everything that is trapped along one pull.
+#[derive(Clone, Debug)]
+pub struct Undercut {
+    /// Trapped area, mm².
+    pub area: f64,
+    /// Trapped volume, mm³.
+    pub volume: f64,
+    /// Regions, deepest first.
+    pub regions: Vec<Trapped>,
+}
+
+/// One trapped region.
+#[derive(Clone, Debug)]
+pub struct Trapped {
+    /// Its samples, area and box.
+    pub region: Region,
+    /// Trapped volume below its ceilings, mm³.
+    pub volume: f64,
+    /// Travel that frees it, mm; `None` where nothing across the pull does.
+    pub depth: Option<f64>,
+    /// The single direction across the pull that frees all of it, where there is one.
+    pub way: Option<Direction>,
+    /// Its deepest point, mm.
+    pub at: Point,
+}
+
+/// Measures what `release` says is trapped along `pull`.
+pub fn of(bvh: &Bvh, samples: &Samples, release: &Release, pull: Direction) -> Undercut {
+    let looker = Looker::new(bvh, pull);
+    let regions = field::regions(samples, |sample| release.is_trapped(sample));
+    let mut trapped: Vec<Trapped> = regions
+        .into_par_iter()
+        .enumerate()
+        .map(|(rank, region)| looker.measure(samples, region, rank < REGIONS))
+        .collect();
+    let key = |trapped: &Trapped| trapped.depth.unwrap_or(f64::INFINITY);
+    trapped.sort_by(|a, b| {
+        key(b).total_cmp(&key(a)).then(b.region.area.total_cmp(&a.region.area))
+    });
+    Undercut {
+        area: release.trapped_area(samples),
+        volume: trapped.iter().map(|region| region.volume).sum(),
+        regions: trapped,
+    }
+}
+
+/// Looks along one pull.
+struct Looker<'a> {
+    bvh: &'a Bvh,
+    pull: Direction,
+    clearance: f64,
+}
+
+impl<'a> Looker<'a> {
+    fn new(bvh: &'a Bvh, pull: Direction) -> Self {
+        Self { bvh, pull, clearance: bvh.diagonal() * CLEARANCE }
+    }
+
+    fn outside(&self, samples: &Samples, sample: usize) -> Point {
+        samples.points[sample] + samples.normals[sample] * self.clearance
+    }
+
+    /// Whether a point outside the part sees out along + and along − the pull.
+    fn sees(&self, from: &Point) -> (bool, bool) {
+        (!self.bvh.is_hit(from, self.pull), !self.bvh.is_hit(from, self.pull.reversed()))
+    }
+
+    fn is_free(&self, from: &Point) -> bool {
+        !self.bvh.is_hit(from, self.pull) || !self.bvh.is_hit(from, self.pull.reversed())
+    }
+
+    fn measure(&self, samples: &Samples, region: Region, with_depth: bool) -> Trapped {
+        let volume =
+            region.samples.iter().map(|&sample| self.gap(samples, sample)).sum::<f64>()
+                * samples.area_each;
+        let first = region.samples.first().copied();
+        let mut trapped = Trapped {
+            at: first.map_or_else(Point::origin, |sample| samples.points[sample]),
+            region,
+            volume,
+            depth: None,
+            way: None,
+        };
+        if with_depth {
+            self.find_depth(samples, &mut trapped);
+        }
+        trapped
+    }
+
+    /// Length of mold metal below a ceiling times the share of it that lies across the
+    /// pull; zero for anything that is not a ceiling.
+    fn gap(&self, samples: &Samples, sample: usize) -> f64 {
+        let facing = self.pull.dot(&samples.normals[sample]);
+        if facing >= 0.0 {
+            return 0.0;
+        }
+        let from = self.outside(samples, sample);
+        let below = self.bvh.first_hit(&from, self.pull.reversed(), 0.0);
+        below.map_or(0.0, |hit| -facing * hit.distance)
+    }
+
+    fn find_depth(&self, samples: &Samples, trapped: &mut Trapped) {
+        let own = &trapped.region.samples;
+        let step = own.len().div_ceil(DEPTH_POINTS).max(1);
+        let points: Vec<usize> = own.iter().step_by(step).copied().collect();
+        let ways = self.ways(samples, own);
+        let mut best: Option<(f64, usize)> = None;
+        for &way in &ways {
+            let found =
+                self.stroke(samples, &points, way, best.map(|(travel, _)| travel));
+            if let Some((travel, point)) = found {
+                best = Some((travel, point));
+                trapped.way = Some(way);
+            }
+        }
+        let found = best.or_else(|| self.strip(samples, &points, &ways));
+        if let Some((travel, point)) = found {
+            trapped.depth = Some(travel);
+            trapped.at = samples.points[point];
+        }
+    }
+
+    /// The travel along `way` that frees all `points`, and the point that needs it;
+    /// `None` where it does not free them all in less than `known`.
+    fn stroke(
+        &self,
+        samples: &Samples,
+        points: &[usize],
+        way: Direction,
+        known: Option<f64>,
+    ) -> Option<(f64, usize)> {
+        let mut farthest = None::<(f64, usize)>;
+        for &point in points {
+            let travel = self.travel(samples, point, way)?;
+            if known.is_some_and(|known| travel >= known) {
+                return None;
+            }
+            if farthest.is_none_or(|(far, _)| travel > far) {
+                farthest = Some((travel, point));
+            }
+        }
+        farthest
+    }
+
+    /// The farthest of the least travels of all `points`; `None` where none comes free.
+    fn strip(
+        &self,
+        samples: &Samples,
+        points: &[usize],
+        ways: &[Direction],
+    ) -> Option<(f64, usize)> {
+        let least = points.iter().filter_map(|&point| {
+            let travels = ways
+                .iter()
+                .step_by(3)
+                .filter_map(|&way| self.travel(samples, point, way));
+            travels.min_by(f64::total_cmp).map(|travel| (travel, point))
+        });
+        least.max_by(|a, b| a.0.total_cmp(&b.0))
+    }
+
+    /// Directions across the pull: the one that the region faces on the whole first.
+    fn ways(&self, samples: &Samples, own: &[usize]) -> Vec<Direction> {
+        let frame = Frame::along(self.pull);
+        let across = |normal: &Vector| normal - frame.along * frame.along.dot(normal);
+        let mean: Vector =
+            own.iter().map(|&sample| across(&samples.normals[sample])).sum();
+        let facing =
+            Direction::new(mean).filter(|_| mean.norm() > 0.05 * own.len() as f64);
+        let around = (0..ACROSS).filter_map(|step| {
+            let angle = std::f64::consts::TAU * step as f64 / ACROSS as f64;
+            Direction::new(frame.right * angle.cos() + frame.up * angle.sin())
+        });
+        facing.into_iter().chain(around).collect()
+    }
+
+    /// How far a trapped point must travel along `way` until it is free; `None` when the
+    /// part is in the way or it never is.
+    fn travel(&self, samples: &Samples, sample: usize, way: Direction) -> Option<f64> {
+        let from = self.outside(samples, sample);
+        let open = self
+            .bvh
+            .first_hit(&from, way, 0.0)
+            .map_or(2.0 * self.bvh.diagonal(), |hit| hit.distance - self.clearance);
+        let is_free_at = |travel: f64| self.is_free(&(from + way.vector() * travel));
+        let precision = self.bvh.diagonal() * TRAVEL_STEP;
+        let mut stuck = 0.0;
+        let mut travel = self.clearance.max(precision);
+        while !is_free_at(travel) {
+            stuck = travel;
+            travel *= 1.5;
+            if travel >= open {
+                travel = open;
+                if open <= stuck || !is_free_at(open) {
+                    return None;
+                }
+                break;
+            }
+        }
+        while travel - stuck > precision {
+            let middle = f64::midpoint(stuck, travel);
+            if is_free_at(middle) { travel = middle } else { stuck = middle }
+        }
+        // Counted from the surface, not from where the point was set outside it.
+        let ahead = way.dot(&samples.normals[sample]) * self.clearance;
+        Some((travel + ahead).max(0.0))
+    }
+}
