@@ -3,10 +3,23 @@
 //! Reading order is the order of the `mod` lines: an STL becomes a soup of triangles
 //! ([`stl`]), the soup shared corners ([`weld`]), the corners edges and bodies
 //! ([`topology`]), and named repairs ([`heal`]) give the [`TriMesh`] that every measure
-//! trusts. [`bvh`] and [`samples`] are how the measures ask it.
+//! trusts. [`neighbors`], [`bvh`] and [`samples`] are how the measures ask it.
 
 mod tri_mesh;
 pub mod shapes;
+mod stl_problem;
+mod stl_binary;
+mod stl_words;
+mod stl_text;
+pub mod stl;
+pub mod weld;
+pub mod topology;
+mod defects;
+mod holes;
+mod nesting;
+mod facet_repairs;
+mod body_repairs;
+pub mod heal;
 pub mod neighbors;
 pub mod bvh;
 pub mod samples;

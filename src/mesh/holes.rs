@@ -1,0 +1,237 @@
+//! Loops of open edges, and lids over those that are flat and small.
+
+use super::topology::Edges;
+use crate::geom::{Aabb, Direction, Frame, Point, Vector};
+
+/// A lid is put only over a loop shorter than this share of the diagonal of the part: a
+/// larger opening may be meant, or belongs to a missing wall.
+const LONGEST_LOOP: f64 = 0.25;
+/// A loop is flat if no corner is further from its plane than this share of its length.
+const FLATNESS: f64 = 1e-3;
+/// Clipping ears takes time with the cube of the corners in the worst case.
+const MOST_CORNERS: usize = 500;
+
+/// An opening in the surface.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Hole {
+    /// The middle of its edges, mm.
+    pub at: Point,
+    /// Length of its edges, mm.
+    pub perimeter_mm: f64,
+    /// How many edges it has.
+    pub edges: usize,
+}
+
+impl Hole {
+    fn of(corners: &[Point]) -> Self {
+        let (mut sum, mut length) = (Vector::zeros(), 0.0);
+        for (a, b) in ring(corners) {
+            let edge = nalgebra::distance(a, b);
+            sum += (a.coords + b.coords) * (0.5 * edge);
+            length += edge;
+        }
+        let middle = corners.first().map_or_else(Point::origin, |&first| first);
+        let at = if length > 0.0 { Point::from(sum / length) } else { middle };
+        Self { at, perimeter_mm: length, edges: corners.len() }
+    }
+}
+
+/// A loop of vertices around an opening, in the direction that facets to fill it must run.
+pub(super) type Loop = Vec<u32>;
+
+/// The loops around every opening, each visiting a vertex once.
+///
+/// The missing sides of a mesh always close up, because every facet is a closed walk.
+pub(super) fn loops(edges: &Edges) -> Vec<Loop> {
+    let mut missing: Vec<(u32, u32)> = Vec::new();
+    for edge in edges.iter() {
+        let net = edge.net();
+        let side = if net > 0 { (edge.high, edge.low) } else { (edge.low, edge.high) };
+        missing.extend((0..net.abs()).map(|_| side));
+    }
+    missing.sort_unstable();
+    let mut used = vec![false; missing.len()];
+    let mut found = Vec::new();
+    for start in 0..missing.len() {
+        if !used[start] {
+            walk(start, &missing, &mut used, &mut found);
+        }
+    }
+    found
+}
+
+/// Walks along unused sides from `start` and cuts off a loop whenever it meets its own way.
+fn walk(start: usize, missing: &[(u32, u32)], used: &mut [bool], found: &mut Vec<Loop>) {
+    let mut path: Vec<u32> = vec![missing[start].0];
+    let mut place = std::collections::HashMap::from([(path[0], 0_usize)]);
+    while let Some(&at) = path.last() {
+        let from = missing.partition_point(|side| side.0 < at);
+        let onward =
+            (from..missing.len()).take_while(|&i| missing[i].0 == at).find(|&i| !used[i]);
+        let Some(side) = onward else { return };
+        used[side] = true;
+        let to = missing[side].1;
+        if let Some(&begin) = place.get(&to) {
+            for vertex in &path[begin + 1..] {
+                place.remove(vertex);
+            }
+            found.push(path[begin..].to_vec());
+            path.truncate(begin + 1);
+        } else {
+            place.insert(to, path.len());
+            path.push(to);
+        }
+    }
+}
+
+/// The opening inside `vertices`, or `None` when all its edges have an even number of
+/// facets: then the facets are there and disagree about their outside.
+pub(super) fn opening(vertices: &Loop, edges: &Edges, points: &[Point]) -> Option<Hole> {
+    let next = vertices.iter().cycle().skip(1);
+    let open =
+        vertices.iter().zip(next).any(|(&a, &b)| edges.between(a, b).len() % 2 == 1);
+    open.then(|| Hole::of(&places(vertices, points)))
+}
+
+/// Facets that close the opening inside `vertices`, or `None` when it is large, not flat
+/// or crosses itself. A slit without area gets a fan of facets without area.
+pub(super) fn lid(
+    vertices: &Loop,
+    points: &[Point],
+    bounds: &Aabb,
+) -> Option<Vec<[u32; 3]>> {
+    let corners = places(vertices, points);
+    let length = Hole::of(&corners).perimeter_mm;
+    let small = length <= LONGEST_LOOP * bounds.diagonal();
+    if !small || vertices.len() < 3 || vertices.len() > MOST_CORNERS {
+        return None;
+    }
+    let tolerance = FLATNESS * length;
+    let origin = corners[0];
+    let area: Vector =
+        ring(&corners).map(|(a, b)| (a - origin).cross(&(b - origin))).sum();
+    if area.norm() <= tolerance * length {
+        return slit(vertices, &corners, tolerance);
+    }
+    let frame = Frame::along(Direction::new(area)?);
+    let height = frame.height(&Hole::of(&corners).at);
+    if corners.iter().any(|p| (frame.height(p) - height).abs() > tolerance) {
+        return None;
+    }
+    let flat: Vec<[f64; 2]> = corners.iter().map(|p| frame.flatten(p)).collect();
+    let ears = clip_ears(&flat)?;
+    Some(ears.iter().map(|ear| ear.map(|i| vertices[i])).collect())
+}
+
+/// The lid of a slit: one long edge against a chain of short ones, all on a line.
+fn slit(vertices: &Loop, corners: &[Point], tolerance: f64) -> Option<Vec<[u32; 3]>> {
+    let n = corners.len();
+    let length = |i: usize| nalgebra::distance(&corners[i], &corners[(i + 1) % n]);
+    let long = (0..n).max_by(|&a, &b| length(a).total_cmp(&length(b)))?;
+    let others: f64 = (0..n).filter(|&i| i != long).map(length).sum();
+    if others - length(long) > tolerance {
+        return None;
+    }
+    let at = |i: usize| vertices[(long + i) % n];
+    Some((1..n - 1).map(|i| [at(0), at(i), at(i + 1)]).collect())
+}
+
+/// Triangles of a simple polygon that runs counter-clockwise; `None` if it is not simple.
+fn clip_ears(polygon: &[[f64; 2]]) -> Option<Vec<[usize; 3]>> {
+    let mut left: Vec<usize> = (0..polygon.len()).collect();
+    let mut ears = Vec::with_capacity(polygon.len().saturating_sub(2));
+    while left.len() > 3 {
+        let n = left.len();
+        let tip = (0..n).find(|&i| {
+            let ear = [left[(i + n - 1) % n], left[i], left[(i + 1) % n]];
+            is_ear(polygon, &left, ear)
+        })?;
+        ears.push([left[(tip + n - 1) % n], left[tip], left[(tip + 1) % n]]);
+        left.remove(tip);
+    }
+    let last = <[usize; 3]>::try_from(left).ok()?;
+    let [a, b, c] = last.map(|i| polygon[i]);
+    ears.push(last);
+    (turn(a, b, c) > 0.0).then_some(ears)
+}
+
+fn is_ear(polygon: &[[f64; 2]], left: &[usize], ear: [usize; 3]) -> bool {
+    let [a, b, c] = ear.map(|i| polygon[i]);
+    let inside = |p: [f64; 2]| {
+        turn(a, b, p) >= 0.0 && turn(b, c, p) >= 0.0 && turn(c, a, p) >= 0.0
+    };
+    turn(a, b, c) > 0.0 && !left.iter().any(|i| !ear.contains(i) && inside(polygon[*i]))
+}
+
+/// Twice the area of a triangle, positive counter-clockwise.
+fn turn(a: [f64; 2], b: [f64; 2], c: [f64; 2]) -> f64 {
+    (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+}
+
+fn places(vertices: &Loop, points: &[Point]) -> Vec<Point> {
+    vertices.iter().map(|&vertex| points[vertex as usize]).collect()
+}
+
+fn ring(corners: &[Point]) -> impl Iterator<Item = (&Point, &Point)> {
+    corners.iter().zip(corners.iter().cycle().skip(1))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{clip_ears, lid, loops, opening, turn};
+    use crate::geom::{Aabb, Point};
+    use crate::mesh::topology::Edges;
+
+    #[test]
+    fn two_openings_that_touch_in_a_corner_are_two_loops() {
+        // Two triangles with one vertex in common: their outline is a figure of eight.
+        let facets = [[0, 1, 2], [2, 3, 4]];
+        let found = loops(&Edges::of(&facets, 5));
+        assert_eq!(found.iter().map(Vec::len).collect::<Vec<_>>(), [3, 3]);
+    }
+
+    #[test]
+    fn an_opening_knows_its_place_and_perimeter() {
+        let points = [(0.0, 0.0), (3.0, 0.0), (0.0, 4.0)];
+        let points = points.map(|(x, y)| Point::new(x, y, 0.0));
+        let edges = Edges::of(&[[0, 1, 2]], 3);
+        let hole = opening(&loops(&edges)[0], &edges, &points).unwrap();
+        assert!((hole.perimeter_mm - 12.0).abs() < 1e-12);
+        // Edge middles (1.5, 0), (1.5, 2), (0, 2) weighted by 3, 5, 4.
+        assert!((hole.at - Point::new(1.0, 1.5, 0.0)).norm() < 1e-12);
+        assert_eq!(hole.edges, 3);
+    }
+
+    #[test]
+    fn ears_of_a_hollow_polygon_add_up_to_its_area() {
+        let star = [
+            [0.0, 0.0],
+            [2.0, 0.0],
+            [2.0, 1.0],
+            [1.0, 1.0],
+            [1.0, 2.0],
+            [3.0, 2.0],
+            [3.0, 3.0],
+            [0.0, 3.0],
+        ];
+        let ears = clip_ears(&star).unwrap();
+        let areas: Vec<f64> =
+            ears.iter().map(|e| turn(star[e[0]], star[e[1]], star[e[2]])).collect();
+        assert!(areas.iter().all(|&area| area > 0.0));
+        // 3 × 3 less the notch of 1 × 1 at (2, 0) and of 2 × 1 at (1, 1).
+        assert!((areas.iter().sum::<f64>() / 2.0 - 6.0).abs() < 1e-12);
+        assert!(clip_ears(&[[0.0, 0.0], [1.0, 1.0], [1.0, 0.0], [0.0, 1.0]]).is_none());
+    }
+
+    #[test]
+    fn a_lid_is_refused_where_the_loop_is_bent_or_large() {
+        let square = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
+        let mut points = square.map(|(x, y)| Point::new(x, y, 0.0));
+        let around = vec![0, 1, 2, 3];
+        let part = |size: f64| Aabb::of(&[Point::origin(), Point::new(size, size, size)]);
+        assert_eq!(lid(&around, &points, &part(20.0)).unwrap().len(), 2);
+        assert!(lid(&around, &points, &part(5.0)).is_none());
+        points[2].z = 0.3;
+        assert!(lid(&around, &points, &part(20.0)).is_none());
+    }
+}
