@@ -6,6 +6,7 @@
 use std::io;
 
 use super::stl_problem::{Gathered, Oddity, StlError, StlTriangle};
+use super::stl_words::{Word, Words};
 
 /// Facets handed over at once: large enough to amortize the call, small in memory.
 const BATCH: usize = 4096;
@@ -45,112 +46,6 @@ fn line_ends(bytes: &[u8], last_line: usize) -> Vec<Oddity> {
         return vec![Oddity::OneLine];
     }
     if bytes.contains(&b'\n') { vec![] } else { vec![Oddity::CarriageReturns] }
-}
-
-/// One word and the line on which it stands.
-#[derive(Clone, Copy)]
-struct Word<'a> {
-    text: &'a [u8],
-    line: usize,
-    start: usize,
-}
-
-impl Word<'_> {
-    fn is(&self, keyword: &str) -> bool {
-        self.text.eq_ignore_ascii_case(keyword.as_bytes())
-    }
-
-    /// The number that the word spells; NaN where it spells one that is not finite.
-    fn number(&self) -> Option<f32> {
-        let text = str::from_utf8(self.text).ok()?;
-        if let Ok(number) = text.parse::<f32>() {
-            return Some(if number.is_finite() { number } else { f32::NAN });
-        }
-        // Spellings such as `-nan(ind)` and `1.#QNAN`.
-        let spelled = text.to_ascii_lowercase();
-        let odd = ["nan", "inf", "1.#"].iter().any(|mark| spelled.contains(mark));
-        odd.then_some(f32::NAN)
-    }
-}
-
-/// The words of a text with their lines; a lone CR, a lone LF and CR LF each end a line.
-#[derive(Clone, Copy)]
-struct Words<'a> {
-    bytes: &'a [u8],
-    at: usize,
-    line: usize,
-}
-
-impl<'a> Words<'a> {
-    fn new(bytes: &'a [u8]) -> Self {
-        let at = if bytes.starts_with(b"\xEF\xBB\xBF") { 3 } else { 0 };
-        Self { bytes, at, line: 1 }
-    }
-
-    fn next_word(&mut self) -> Option<Word<'a>> {
-        while let Some(&byte) = self.bytes.get(self.at) {
-            if !is_blank(byte) {
-                break;
-            }
-            let after_cr = self.at > 0 && self.bytes.get(self.at - 1) == Some(&b'\r');
-            if byte == b'\r' || (byte == b'\n' && !after_cr) {
-                self.line += 1;
-            }
-            self.at += 1;
-        }
-        let start = self.at;
-        let rest = self.bytes.get(start..).unwrap_or_default();
-        let length = rest.iter().position(|&b| is_blank(b)).unwrap_or(rest.len());
-        self.at += length;
-        (length > 0).then_some(Word { text: &rest[..length], line: self.line, start })
-    }
-
-    fn peek(mut self) -> Option<Word<'a>> {
-        self.next_word()
-    }
-
-    /// Moves behind a name: to the end of the line, or to where `facet normal` begins on
-    /// the same line.
-    fn skip_name(&mut self) {
-        let line = self.line;
-        let mut ahead = *self;
-        while let Some(word) = ahead.next_word() {
-            if word.line != line {
-                return;
-            }
-            let begins_facet =
-                word.is("facet") && ahead.peek().is_some_and(|w| w.is("normal"));
-            if begins_facet || word.is("endsolid") {
-                return;
-            }
-            *self = ahead;
-        }
-        *self = ahead;
-    }
-
-    /// Moves behind the name of an `endsolid`: to the end of the line, or to the next
-    /// `solid` where that line goes on with facets.
-    fn skip_end_name(&mut self) {
-        let line = self.line;
-        let (mut ahead, mut next_solid) = (*self, None);
-        loop {
-            let before = ahead;
-            let word = ahead.next_word().filter(|word| word.line == line);
-            let Some(word) = word else { break };
-            if word.is("solid") {
-                next_solid = Some(before);
-            }
-            if word.is("facet") && ahead.peek().is_some_and(|w| w.is("normal")) {
-                *self = next_solid.unwrap_or(before);
-                return;
-            }
-            *self = ahead;
-        }
-    }
-}
-
-fn is_blank(byte: u8) -> bool {
-    byte == b' ' || (0x09..=0x0d).contains(&byte)
 }
 
 struct Reader<'a> {

@@ -1,0 +1,133 @@
+//! Bodies: which are closed, which way they look, which lie inside which.
+
+use super::facet_repairs::Found;
+use super::nesting;
+use super::topology::{self, Edges};
+use super::weld::Welded;
+use crate::geom::{Aabb, Point, Vector};
+
+/// What a body is to the part.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum BodyRole {
+    /// Plastic.
+    Solid,
+    /// A closed hollow inside a solid.
+    Void,
+    /// A solid inside a solid: its volume counts twice.
+    Nested,
+    /// A surface with openings, which encloses nothing.
+    Open,
+}
+
+/// Facets that hang together over edges.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Body {
+    /// How many facets.
+    pub facets: usize,
+    /// What it is to the part.
+    pub role: BodyRole,
+    /// Enclosed volume, negative for a void; `None` for an open surface. mm³.
+    pub volume_mm3: Option<f64>,
+    /// The box around it.
+    pub bounds: Aabb,
+}
+
+/// The bodies of a mesh after [`turn_inside_out`], and which facet belongs to which.
+pub(super) struct Bodies {
+    pub(super) list: Vec<Body>,
+    pub(super) of_facet: Vec<u32>,
+    /// Bodies that were turned by themselves, not with a body around them.
+    pub(super) turned: Found,
+}
+
+/// Finds the bodies and turns those that are inside out, together with all that lies inside
+/// them: a part written inside out as a whole, voids included, comes out right.
+///
+/// A body is inside out if its volume is negative although it does not lie in plastic.
+pub(super) fn turn_inside_out(mesh: &mut Welded, edges: &Edges) -> Bodies {
+    let (of_facet, count) = topology::bodies(mesh.facets.len(), edges);
+    let closed = closed_bodies(edges, &of_facet, count);
+    let mut list = measured(mesh, &of_facet, &closed);
+    let around = nesting::containers(&mesh.points, &mesh.facets, &of_facet, &closed);
+    let mut turned = Found::default();
+    let mut turned_itself = vec![false; count];
+    let mut flip = vec![false; count];
+    let mut inner_last: Vec<usize> = (0..count).collect();
+    inner_last.sort_by_key(|&body| around[body].len());
+    for body in inner_last {
+        let outside = around[body].iter().map(|&outer| outer as usize);
+        let carried =
+            outside.clone().filter(|&outer| turned_itself[outer]).count() % 2 == 1;
+        // How often plastic already lies around this body.
+        let winding: i32 = outside.map(|outer| sign(list[outer].volume_mm3)).sum();
+        let volume =
+            list[body].volume_mm3.map(|volume| if carried { -volume } else { volume });
+        turned_itself[body] = sign(volume) < 0 && winding <= 0;
+        if turned_itself[body] {
+            turned.add(1, list[body].bounds.center());
+        }
+        flip[body] = carried != turned_itself[body];
+        let volume =
+            volume.map(|volume| if turned_itself[body] { -volume } else { volume });
+        list[body].volume_mm3 = volume;
+        list[body].role = match (sign(volume), winding) {
+            _ if volume.is_none() => BodyRole::Open,
+            (-1, _) => BodyRole::Void,
+            (_, 1..) => BodyRole::Nested,
+            _ => BodyRole::Solid,
+        };
+    }
+    for (corners, &body) in mesh.facets.iter_mut().zip(&of_facet) {
+        if flip[body as usize] {
+            corners.swap(1, 2);
+        }
+    }
+    Bodies { list, of_facet, turned }
+}
+
+fn sign(volume: Option<f64>) -> i32 {
+    match volume {
+        Some(volume) if volume < 0.0 => -1,
+        Some(_) => 1,
+        None => 0,
+    }
+}
+
+fn closed_bodies(edges: &Edges, of_facet: &[u32], count: usize) -> Vec<bool> {
+    let mut closed = vec![true; count];
+    for edge in edges.iter().filter(|edge| edge.net() != 0) {
+        for one in edge.uses {
+            closed[of_facet[one.facet()] as usize] = false;
+        }
+    }
+    closed
+}
+
+/// Bodies with their size; volume by signed tetrahedra over the middle of the part.
+fn measured(mesh: &Welded, of_facet: &[u32], closed: &[bool]) -> Vec<Body> {
+    let mut sizes = vec![(0_usize, 0.0, Aabb::empty()); closed.len()];
+    let origin = Aabb::of(&mesh.points).center();
+    for (corners, &body) in mesh.facets.iter().zip(of_facet) {
+        let corners = corners.map(|i| mesh.points[i as usize]);
+        let size = &mut sizes[body as usize];
+        size.0 += 1;
+        size.1 += tetrahedron(&corners, &origin);
+        size.2 = corners.iter().fold(size.2, Aabb::with);
+    }
+    sizes
+        .into_iter()
+        .zip(closed)
+        .map(|((facets, volume, bounds), &closed)| Body {
+            facets,
+            role: BodyRole::Open,
+            volume_mm3: closed.then_some(volume),
+            bounds,
+        })
+        .collect()
+}
+
+/// Signed volume of the tetrahedron over a facet.
+fn tetrahedron(corners: &[Point; 3], origin: &Point) -> f64 {
+    let [a, b, c]: [Vector; 3] = corners.map(|corner| corner - origin);
+    a.dot(&b.cross(&c)) / 6.0
+}

@@ -1,0 +1,528 @@
+//! Named repairs in a fixed order; gives the mesh and the list of what was done.
+//!
+//! Corners that differ by rounding join, where that closes the surface; facets without area
+//! and facets that are there twice go; facets turn to agree with their neighbors; small
+//! flat openings get a lid, where asked; bodies that are inside out turn. Nothing else
+//! changes, and what cannot be repaired is a [`Defect`] that stays.
+
+use thiserror::Error;
+
+use super::body_repairs;
+pub use super::body_repairs::{Body, BodyRole};
+pub use super::defects::{Defect, DefectKind, Repair, RepairKind};
+use super::facet_repairs::{self, Found};
+use super::holes;
+pub use super::holes::Hole;
+use super::topology::{self, Edges};
+use super::tri_mesh::TriMesh;
+use super::weld::{self, Welded};
+use crate::geom::{Aabb, Point};
+
+/// Tolerances for corners that differ by rounding, as shares of the diagonal; the least one
+/// that helps is taken. Single precision rounds at 6e-8.
+const TOLERANCES: [f64; 3] = [1e-7, 1e-6, 1e-5];
+/// A facet lower than this share of the diagonal has no area: far below what the single
+/// precision of the format can tell apart.
+const FLAT: f64 = 1e-12;
+/// Beyond this the square of a volume leaves double precision.
+const LARGEST_COORDINATE_MM: f64 = 1e45;
+
+/// What to repair beyond what is always repaired.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct HealSettings {
+    /// Put lids over small flat openings.
+    pub close_holes: bool,
+}
+
+/// Why no mesh comes out.
+#[derive(Clone, Copy, Debug, Error, PartialEq, Eq)]
+#[non_exhaustive]
+pub enum HealError {
+    /// Nothing went in.
+    #[error("there is no facet to make a part of")]
+    NoFacets,
+    /// More than the indices can count.
+    #[error("{facets} facets are too many: export the part with a coarser tolerance")]
+    TooMany {
+        /// How many went in.
+        facets: usize,
+    },
+    /// A corner that is nowhere.
+    #[error(
+        "facet {facet} has a corner that is not finite or too far away: export again"
+    )]
+    NotFinite {
+        /// The first such facet, counted from 1.
+        facet: usize,
+    },
+    /// Every facet is a line or a point, or cancels against another.
+    #[error(
+        "none of the {facets} facets has an area: this is a drawing of lines, not a part"
+    )]
+    OnlyDegenerate {
+        /// How many went in.
+        facets: usize,
+    },
+}
+
+/// The mesh that every measure trusts, and how it came to be.
+#[derive(Clone, Debug)]
+pub struct Healed {
+    /// At least one facet.
+    pub mesh: TriMesh,
+    /// Whether every edge is passed as often one way as the other, so that the surface
+    /// encloses a volume. Holds also where four facets of two solids share an edge.
+    pub closed: bool,
+    /// Bodies in file order.
+    pub bodies: Vec<Body>,
+    /// The body of each facet.
+    pub body_of_facet: Vec<u32>,
+    /// Openings that are left, the longest first.
+    pub holes: Vec<Hole>,
+    /// What was wrong, by kind.
+    pub defects: Vec<Defect>,
+    /// What was changed, in the order in which it was done.
+    pub repairs: Vec<Repair>,
+}
+
+/// Makes a mesh of `triangles`, corners in millimetres.
+///
+/// # Errors
+/// When there is no facet with an area, a corner is not finite, or there are too many.
+pub fn heal(
+    triangles: &[[Point; 3]],
+    settings: HealSettings,
+) -> Result<Healed, HealError> {
+    check(triangles)?;
+    let bounds = Aabb::of(triangles.iter().flatten());
+    let mut work = Work::new(weld::weld(triangles), bounds);
+    work.join_near_corners();
+    work.drop_flat();
+    work.drop_duplicates();
+    work.turn_facets();
+    let holes = work.close_holes(settings.close_holes);
+    if work.mesh.facets.is_empty() {
+        return Err(HealError::OnlyDegenerate { facets: triangles.len() });
+    }
+    Ok(work.finish(holes))
+}
+
+fn check(triangles: &[[Point; 3]]) -> Result<(), HealError> {
+    let facets = triangles.len();
+    if facets == 0 {
+        return Err(HealError::NoFacets);
+    }
+    if facets > topology::MOST_FACETS {
+        return Err(HealError::TooMany { facets });
+    }
+    let near = |corner: &Point| corner.iter().all(|x| x.abs() <= LARGEST_COORDINATE_MM);
+    match triangles.iter().position(|corners| !corners.iter().all(near)) {
+        Some(facet) => Err(HealError::NotFinite { facet: facet + 1 }),
+        None => Ok(()),
+    }
+}
+
+/// A mesh under repair.
+struct Work {
+    mesh: Welded,
+    /// Always the edges of the mesh as it stands.
+    edges: Edges,
+    bounds: Aabb,
+    defects: Vec<Defect>,
+    repairs: Vec<Repair>,
+}
+
+impl Work {
+    fn new(mesh: Welded, bounds: Aabb) -> Self {
+        let edges = Edges::of(&mesh.facets, mesh.points.len());
+        Self { mesh, edges, bounds, defects: Vec::new(), repairs: Vec::new() }
+    }
+
+    fn refresh(&mut self) {
+        self.edges = Edges::of(&self.mesh.facets, self.mesh.points.len());
+    }
+
+    fn note(&mut self, kind: DefectKind, found: Found, left: usize) {
+        if found.count > 0 {
+            let (count, at) = (found.count, found.at);
+            self.defects.push(Defect { kind, count, left, at });
+        }
+    }
+
+    fn done(&mut self, kind: RepairKind, count: usize) {
+        if count > 0 {
+            self.repairs.push(Repair { kind, count });
+        }
+    }
+
+    /// Joins corners on open edges within the least tolerance that leaves the fewest.
+    fn join_near_corners(&mut self) {
+        let candidates = self.edges.open_vertices();
+        let mut fewest = self.edges.open_edges();
+        let mut joined = 0;
+        let mut best = None;
+        for tolerance in TOLERANCES.map(|share| share * self.bounds.diagonal()) {
+            if fewest == 0 || tolerance <= 0.0 {
+                break;
+            }
+            let replacement = weld::near(&self.mesh.points, &candidates, tolerance);
+            let moved =
+                (0_u32..).zip(&replacement).filter(|(old, new)| old != *new).count();
+            if moved == 0 {
+                continue;
+            }
+            let mesh = self.mesh.renamed(&replacement);
+            let edges = Edges::of(&mesh.facets, mesh.points.len());
+            let open = edges.open_edges();
+            if open < fewest {
+                (fewest, joined, best) = (open, moved, Some((mesh, edges)));
+            }
+        }
+        if let Some((mesh, edges)) = best {
+            (self.mesh, self.edges) = (mesh, edges);
+        }
+        self.done(RepairKind::MergeCorners, joined);
+    }
+
+    fn drop_flat(&mut self) {
+        let found =
+            facet_repairs::remove_flat(&mut self.mesh, FLAT * self.bounds.diagonal());
+        if found.count > 0 {
+            self.refresh();
+        }
+        self.note(DefectKind::DegenerateFacet, found, 0);
+        self.done(RepairKind::DropDegenerateFacets, found.count);
+    }
+
+    fn drop_duplicates(&mut self) {
+        let found = facet_repairs::remove_duplicates(&mut self.mesh, &self.edges);
+        if found.count > 0 {
+            self.refresh();
+        }
+        self.note(DefectKind::DuplicateFacet, found, 0);
+        self.done(RepairKind::DropDuplicateFacets, found.count);
+    }
+
+    fn turn_facets(&mut self) {
+        let mut found = facet_repairs::orient(&mut self.mesh, &self.edges);
+        if found.count > 0 {
+            self.refresh();
+        }
+        self.done(RepairKind::TurnFacets, found.count);
+        // A surface with one side only cannot agree everywhere.
+        let mut left = 0;
+        for edge in self.edges.iter().filter(facet_repairs::disagrees) {
+            found.add(1, self.mesh.points[edge.low as usize]);
+            left += 1;
+        }
+        self.note(DefectKind::FlippedFacet, found, left);
+    }
+
+    /// Finds the openings and, if `asked`, closes those that are flat and small. Gives
+    /// those that are left.
+    fn close_holes(&mut self, asked: bool) -> Vec<Hole> {
+        let mut left = Vec::new();
+        let mut found = Found::default();
+        let mut closed = 0;
+        if self.edges.balanced() {
+            return left;
+        }
+        for around in holes::loops(&self.edges) {
+            let points = &self.mesh.points;
+            let Some(hole) = holes::opening(&around, &self.edges, points) else {
+                continue;
+            };
+            found.add(1, hole.at);
+            let lid = asked.then(|| holes::lid(&around, points, &self.bounds)).flatten();
+            if let Some(lid) = lid {
+                self.mesh.facets.extend(lid);
+                closed += 1;
+            } else {
+                left.push(hole);
+            }
+        }
+        if closed > 0 {
+            // The lid of a slit has no area: the neighbors meet across it.
+            facet_repairs::remove_flat(&mut self.mesh, FLAT * self.bounds.diagonal());
+            self.refresh();
+        }
+        left.sort_by(|a, b| b.perimeter_mm.total_cmp(&a.perimeter_mm));
+        found.at = left.first().map(|longest| longest.at).or(found.at);
+        self.note(DefectKind::Hole, found, left.len());
+        self.done(RepairKind::CloseHoles, closed);
+        left
+    }
+
+    fn finish(mut self, holes: Vec<Hole>) -> Healed {
+        let mut crowded = Found::default();
+        for edge in self.edges.iter().filter(|edge| edge.uses.len() > 2) {
+            let ends = [edge.low, edge.high].map(|i| self.mesh.points[i as usize]);
+            crowded.add(1, nalgebra::center(&ends[0], &ends[1]));
+        }
+        self.note(DefectKind::NonManifoldEdge, crowded, crowded.count);
+        let bodies = body_repairs::turn_inside_out(&mut self.mesh, &self.edges);
+        self.note(DefectKind::InsideOutBody, bodies.turned, 0);
+        self.done(RepairKind::TurnBodies, bodies.turned.count);
+        let mut nested = Found::default();
+        for body in bodies.list.iter().filter(|body| body.role == BodyRole::Nested) {
+            nested.add(1, body.bounds.center());
+        }
+        self.note(DefectKind::NestedBody, nested, nested.count);
+        // Turning whole bodies keeps every balance.
+        let closed = self.edges.balanced();
+        let (points, facets) = in_use(self.mesh);
+        Healed {
+            mesh: TriMesh::new(points, facets),
+            closed,
+            bodies: bodies.list,
+            body_of_facet: bodies.of_facet,
+            holes,
+            defects: self.defects,
+            repairs: self.repairs,
+        }
+    }
+}
+
+/// Leaves out vertices that no facet names any more.
+fn in_use(mesh: Welded) -> (Vec<Point>, Vec<[u32; 3]>) {
+    let Welded { points, mut facets } = mesh;
+    let mut named = vec![false; points.len()];
+    for &vertex in facets.iter().flatten() {
+        named[vertex as usize] = true;
+    }
+    if named.iter().all(|&is| is) {
+        return (points, facets);
+    }
+    let mut next = 0;
+    let renamed: Vec<u32> = named
+        .iter()
+        .map(|&is| {
+            let index = next;
+            next += u32::from(is);
+            index
+        })
+        .collect();
+    for vertex in facets.iter_mut().flatten() {
+        *vertex = renamed[*vertex as usize];
+    }
+    let kept = points.into_iter().zip(named).filter(|(_, is)| *is);
+    (kept.map(|(point, _)| point).collect(), facets)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{
+        BodyRole, DefectKind, HealError, HealSettings, Healed, RepairKind, heal,
+    };
+    use crate::geom::{Point, Vector};
+
+    type Soup = Vec<[Point; 3]>;
+
+    /// A box between two corners, outside out.
+    fn block(low: [f64; 3], high: [f64; 3]) -> Soup {
+        let corner = |i: usize| {
+            Point::from([0, 1, 2].map(|k| if i >> k & 1 == 1 { high[k] } else { low[k] }))
+        };
+        let quads = [
+            [0, 2, 3, 1],
+            [4, 5, 7, 6],
+            [0, 1, 5, 4],
+            [2, 6, 7, 3],
+            [0, 4, 6, 2],
+            [1, 3, 7, 5],
+        ];
+        quads
+            .iter()
+            .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
+            .map(|facet| facet.map(corner))
+            .collect()
+    }
+
+    fn cube(low: f64, high: f64) -> Soup {
+        block([low; 3], [high; 3])
+    }
+
+    fn inverted(soup: Soup) -> Soup {
+        soup.into_iter().map(|[a, b, c]| [a, c, b]).collect()
+    }
+
+    fn healed(soup: &[[Point; 3]]) -> Healed {
+        heal(soup, HealSettings::default()).unwrap()
+    }
+
+    fn volume(part: &Healed) -> f64 {
+        part.bodies.iter().filter_map(|body| body.volume_mm3).sum()
+    }
+
+    fn repairs(part: &Healed) -> Vec<(RepairKind, usize)> {
+        part.repairs.iter().map(|repair| (repair.kind, repair.count)).collect()
+    }
+
+    #[test]
+    fn a_sound_box_is_left_alone() {
+        let part = healed(&block([0.0; 3], [2.0, 3.0, 4.0]));
+        assert!(part.closed && part.defects.is_empty() && part.repairs.is_empty());
+        assert_eq!((part.mesh.points().len(), part.mesh.facets().len()), (8, 12));
+        assert!((volume(&part) - 24.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_part_inside_out_with_its_void_comes_out_right() {
+        let hollow = [cube(0.0, 4.0), inverted(cube(1.0, 2.0))].concat();
+        for soup in [hollow.clone(), inverted(hollow)] {
+            let part = healed(&soup);
+            assert!(part.closed);
+            assert_eq!(
+                [part.bodies[0].role, part.bodies[1].role],
+                [BodyRole::Solid, BodyRole::Void]
+            );
+            assert!((volume(&part) - 63.0).abs() < 1e-12);
+        }
+        let turned = healed(&inverted(cube(0.0, 1.0)));
+        assert_eq!(repairs(&turned), [(RepairKind::TurnBodies, 1)]);
+        assert_eq!(turned.defects[0].kind, DefectKind::InsideOutBody);
+    }
+
+    #[test]
+    fn an_island_in_a_void_is_solid_and_a_solid_in_a_solid_is_told() {
+        let island = [cube(0.0, 9.0), inverted(cube(1.0, 8.0)), cube(3.0, 4.0)].concat();
+        let part = healed(&island);
+        assert_eq!(part.bodies[2].role, BodyRole::Solid);
+        assert!(part.defects.is_empty());
+        let part = healed(&[cube(0.0, 9.0), cube(3.0, 4.0), cube(20.0, 21.0)].concat());
+        assert_eq!(part.bodies[1].role, BodyRole::Nested);
+        assert_eq!(
+            (part.defects[0].kind, part.defects[0].count),
+            (DefectKind::NestedBody, 1)
+        );
+        assert_eq!(part.defects[0].at, Some(Point::new(3.5, 3.5, 3.5)));
+    }
+
+    #[test]
+    fn a_wall_without_thickness_between_two_boxes_goes() {
+        let soup =
+            [block([0.0; 3], [1.0; 3]), inverted_mirror(block([0.0; 3], [1.0; 3]))]
+                .concat();
+        let part = healed(&soup);
+        assert_eq!((part.bodies.len(), part.mesh.facets().len()), (1, 20));
+        assert!(part.closed && (volume(&part) - 2.0).abs() < 1e-12);
+        assert_eq!(repairs(&part), [(RepairKind::DropDuplicateFacets, 4)]);
+    }
+
+    /// The box on the other side of x = 0, with the same diagonals.
+    fn inverted_mirror(soup: Soup) -> Soup {
+        let mirror = |p: Point| Point::new(-p.x, p.y, p.z);
+        inverted(soup.into_iter().map(|facet| facet.map(mirror)).collect())
+    }
+
+    #[test]
+    fn boxes_that_touch_along_an_edge_stay_two_and_closed() {
+        let soup =
+            [block([0.0; 3], [1.0; 3]), block([1.0, 1.0, 0.0], [2.0, 2.0, 1.0])].concat();
+        let part = healed(&soup);
+        assert!(part.closed);
+        assert_eq!(part.bodies.len(), 2);
+        assert_eq!(
+            (part.defects[0].kind, part.defects[0].left),
+            (DefectKind::NonManifoldEdge, 1)
+        );
+    }
+
+    #[test]
+    fn corners_that_differ_by_rounding_join_and_gaps_do_not() {
+        let mut soup = cube(0.0, 10.0);
+        soup[0][0].x += 1e-6;
+        soup[3][2].z -= 1e-6;
+        let part = healed(&soup);
+        assert!(part.closed);
+        assert_eq!(repairs(&part), [(RepairKind::MergeCorners, 2)]);
+        soup[0][0].x += 0.01;
+        let part = healed(&soup);
+        assert!(!part.closed && !part.holes.is_empty());
+    }
+
+    #[test]
+    fn a_missing_facet_is_a_hole_with_place_and_perimeter() {
+        let mut soup = block([0.0; 3], [3.0, 4.0, 10.0]);
+        soup.remove(0);
+        let part = healed(&soup);
+        assert!(!part.closed);
+        assert_eq!(part.bodies[0].volume_mm3, None);
+        assert_eq!((part.holes.len(), part.holes[0].edges), (1, 3));
+        assert!((part.holes[0].perimeter_mm - 12.0).abs() < 1e-12);
+        assert!(part.holes[0].at.z.abs() < 1e-12);
+        // Twelve millimetres are not small on a part of eleven.
+        let asked = heal(&soup, HealSettings { close_holes: true }).unwrap();
+        assert!(!asked.closed);
+    }
+
+    #[test]
+    fn small_flat_holes_and_slits_close_where_asked() {
+        // A box whose top has one corner cut into a small facet, which is missing.
+        let mut soup = cube(0.0, 10.0);
+        let top: Vec<usize> =
+            (0..soup.len()).filter(|&i| soup[i].iter().all(|p| p.z > 9.0)).collect();
+        let [a, b, c] = soup[top[0]];
+        let middle = Point::from((a.coords + b.coords + c.coords) / 3.0);
+        let near = |p: Point| middle + (p - middle) * 0.05;
+        let inner = [a, b, c].map(near);
+        let ring = [
+            ([a, b], [inner[0], inner[1]]),
+            ([b, c], [inner[1], inner[2]]),
+            ([c, a], [inner[2], inner[0]]),
+        ];
+        soup.remove(top[0]);
+        for ([from, to], [near_from, near_to]) in ring {
+            soup.extend([[from, to, near_to], [from, near_to, near_from]]);
+        }
+        // And one side is split along an edge that its neighbor knows nothing of.
+        let [p, q, r] = soup[0];
+        let half = nalgebra::center(&p, &q);
+        soup.splice(0..1, [[p, half, r], [half, q, r]]);
+        assert_eq!(healed(&soup).holes.len(), 2);
+        let part = heal(&soup, HealSettings { close_holes: true }).unwrap();
+        // The slit is longer than a quarter of the diagonal and stays.
+        assert_eq!(part.holes.len(), 1);
+        assert!(repairs(&part).contains(&(RepairKind::CloseHoles, 1)));
+    }
+
+    #[test]
+    fn flipped_and_doubled_facets_are_mended() {
+        let mut soup = cube(0.0, 1.0);
+        soup[5].swap(0, 1);
+        soup.push(soup[7]);
+        soup.push([soup[2][0]; 3]);
+        let part = healed(&soup);
+        assert!(part.closed && (volume(&part) - 1.0).abs() < 1e-12);
+        let done = [
+            (RepairKind::DropDegenerateFacets, 1),
+            (RepairKind::DropDuplicateFacets, 1),
+            (RepairKind::TurnFacets, 1),
+        ];
+        assert_eq!(repairs(&part), done);
+    }
+
+    #[test]
+    fn nothing_to_make_a_part_of_is_an_error() {
+        let none = HealSettings::default();
+        assert_eq!(heal(&[], none).unwrap_err(), HealError::NoFacets);
+        let lines: Soup = (0..5)
+            .map(|i| [0, i, 2 * i].map(|x| Point::new(f64::from(x), 0.0, 0.0)))
+            .collect();
+        assert_eq!(
+            heal(&lines, none).unwrap_err(),
+            HealError::OnlyDegenerate { facets: 5 }
+        );
+        let mut soup = cube(0.0, 1.0);
+        soup[3][1].y = f64::NAN;
+        assert_eq!(heal(&soup, none).unwrap_err(), HealError::NotFinite { facet: 4 });
+    }
+
+    #[test]
+    fn a_part_far_away_heals_the_same() {
+        let there = Vector::new(1e5, -2e5, 3e5);
+        let soup = [cube(0.0, 4.0), inverted(cube(1.0, 2.0))].concat();
+        let far: Soup = soup.iter().map(|facet| facet.map(|p| p + there)).collect();
+        assert!((volume(&healed(&far)) - 63.0).abs() < 1e-9);
+    }
+}
