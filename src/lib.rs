@@ -9,8 +9,10 @@
 //! it, and a file only siblings that its `mod.rs` lists before it; `tests/layers.rs`
 //! holds both.
 
+pub mod units;
 pub mod geom;
 pub mod mesh;
 pub mod measure;
+pub mod process;
 pub mod findings;
 pub mod report;

@@ -1,0 +1,118 @@
+//! How thick a wall may be and how much draft it needs, for a plastic on a class of press.
+//!
+//! Wall tables of the industry assume ten times the pressure of a small press; here they
+//! hold only from [`super::press::INDUSTRIAL_MPA`] up.
+
+use super::plastic::{Plastic, Unknown};
+use super::press::PressClass;
+use super::sourced::Sourced;
+use crate::units::{Angle, Length};
+
+/// The walls that work.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WallLimits {
+    /// Thinner walls fill badly.
+    pub low: Length,
+    /// Thicker walls sink and cool long.
+    pub high: Length,
+    /// Where the limits are from.
+    pub basis: String,
+}
+
+/// The draft that a side needs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct DraftLimit {
+    /// Least angle to the pull.
+    pub required: Angle,
+    /// Where the limit is from.
+    pub basis: String,
+}
+
+/// Walls that work for this plastic on this class of press.
+///
+/// # Errors
+///
+/// [`Unknown`] when the plastic has no such limits.
+pub fn wall(plastic: &Plastic, class: PressClass) -> Result<WallLimits, Unknown> {
+    let of = match class {
+        PressClass::HandLever | PressClass::SmallRam => &plastic.wall_manual,
+        PressClass::Industrial => &plastic.wall_industrial,
+    };
+    let range = plastic.need(of, "wall thickness")?;
+    let basis = format!("{} on a {}: {}", plastic.name, class.name(), basis(of));
+    Ok(WallLimits { low: range.low, high: range.high, basis })
+}
+
+/// Draft that a side of this plastic needs.
+///
+/// # Errors
+///
+/// [`Unknown`] when the plastic has none.
+pub fn draft(plastic: &Plastic) -> Result<DraftLimit, Unknown> {
+    let required = *plastic.need(&plastic.draft, "draft")?;
+    Ok(DraftLimit {
+        required,
+        basis: format!("{}: {}", plastic.name, basis(&plastic.draft)),
+    })
+}
+
+/// Note and source keys of a value, as one text.
+pub fn basis<T>(of: &Sourced<T>) -> String {
+    if of.note.is_empty() {
+        format!("[{}]", of.source)
+    } else {
+        format!("{} [{}]", of.note, of.source)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{draft, wall};
+    use crate::process::plastics::Plastics;
+    use crate::process::press::PressClass;
+    use crate::units::{degrees, mm};
+
+    /// The table of a community workshop: PP, PE, PS, PMMA 2.5 to 5 mm, ABS and PC 2.5 to
+    /// 4.5, POM 2.5 to 4, on manual presses.
+    #[test]
+    fn walls_of_a_workshop() {
+        let plastics = Plastics::builtin().unwrap();
+        for (name, high) in [
+            ("pp", 5.0),
+            ("hdpe", 5.0),
+            ("ldpe", 5.0),
+            ("ps", 5.0),
+            ("pmma", 5.0),
+            ("abs", 4.5),
+            ("pc", 4.5),
+            ("pom", 4.0),
+        ] {
+            let plastic = plastics.find(name).unwrap();
+            let limits = wall(plastic, PressClass::SmallRam).unwrap();
+            assert!(
+                (mm(limits.low) - 2.5).abs() < 1e-9
+                    && (mm(limits.high) - high).abs() < 1e-9
+            );
+            assert!(limits.basis.contains("[WORKSHOP]"), "{}", limits.basis);
+            let industrial = wall(plastic, PressClass::Industrial).unwrap();
+            assert!(industrial.low < limits.low, "{name}");
+        }
+    }
+
+    #[test]
+    fn slippery_plastics_need_two_degrees() {
+        let plastics = Plastics::builtin().unwrap();
+        for (name, required) in [("pp", 2.0), ("pom", 2.0), ("hdpe", 2.0), ("abs", 1.0)] {
+            let limit = draft(plastics.find(name).unwrap()).unwrap();
+            assert!((degrees(limit.required) - required).abs() < 1e-9, "{name}");
+        }
+    }
+
+    #[test]
+    fn a_refused_plastic_has_no_walls() {
+        let plastics = Plastics::builtin().unwrap();
+        let pvc = plastics.find("rigid pvc").unwrap();
+        let error = wall(pvc, PressClass::HandLever).unwrap_err().to_string();
+        assert!(error.contains("refused"), "{error}");
+    }
+}

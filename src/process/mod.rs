@@ -1,0 +1,32 @@
+//! What plastic and press say: physics on a handful of numbers.
+//!
+//! | question | file |
+//! |---|---|
+//! | what is a value worth, where is it from | [`sourced`] |
+//! | how thick is the melt at this rate and heat | [`viscosity`] |
+//! | what is known of one plastic | [`plastic`] |
+//! | which plastics are known | [`plastics`] |
+//! | how hard does a bolt hold | [`bolts`] |
+//! | what can this press do | [`press`] |
+//! | what does a press file say | [`press_file`] |
+//! | how thick a wall, how much draft | [`limits`] |
+//! | does it fit one shot | [`shot`] |
+//! | does the mold stay shut | [`clamp`] |
+//! | how long to hold and cool | [`cooling`] |
+//! | how much larger to cut | [`shrinkage`] |
+//!
+//! This room knows no mesh: quantities come in, quantities go out. A value that a file
+//! does not give stays unknown, and the answer that needs it says which one is missing.
+
+pub mod sourced;
+pub mod viscosity;
+pub mod plastic;
+pub mod plastics;
+pub mod bolts;
+pub mod press;
+pub mod press_file;
+pub mod limits;
+pub mod shot;
+pub mod clamp;
+pub mod cooling;
+pub mod shrinkage;

@@ -1,0 +1,306 @@
+//! A small press: what drives the ram, what the melt feels of it, what holds the mold.
+//!
+//! **Melt pressure** is ram force over ram area, less the losses that the press file
+//! states (granule bed, friction). It is what the barrel offers, not what the last corner
+//! of the cavity gets. Plunger presses lose much in the granule bed, commonly quoted as
+//! 30 to 80 % (common practice, no citable source): state it, and correct it by a shot.
+
+use serde::Deserialize;
+
+use super::bolts::Bolts;
+use crate::units::{
+    self, Area, Energy, Force, Length, Mass, MassDensity, Pressure, Quantity, Ratio,
+    Volume,
+};
+
+/// A press as its file describes it; made by [`Press::parse`], which checks it.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Press {
+    /// What the workshop calls it.
+    pub name: String,
+    /// What pushes the ram.
+    pub drive: Drive,
+    /// The ram and its barrel.
+    pub ram: Ram,
+    /// The nozzle, when known.
+    pub nozzle: Option<Nozzle>,
+    /// What holds the mold closed, when known.
+    pub clamp: Option<Clamp>,
+}
+
+/// What pushes the ram: exactly one of these.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Drive {
+    /// Air (or oil) cylinders.
+    pub air: Option<Cylinders>,
+    /// A lever by hand.
+    pub lever: Option<Lever>,
+    /// The ram force itself, measured or from the maker.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub ram_force: Option<Force>,
+}
+
+/// Cylinders side by side.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Cylinders {
+    /// How many.
+    pub cylinders: u32,
+    /// Bore of each.
+    #[serde(deserialize_with = "units::given")]
+    pub bore: Length,
+    /// Piston rod of each; it counts only when the cylinders pull.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub rod: Option<Length>,
+    /// Which side presses the ram down.
+    #[serde(default)]
+    pub acts: Acts,
+    /// Gauge pressure at the cylinders while the ram moves.
+    #[serde(deserialize_with = "units::given")]
+    pub air: Pressure,
+    /// What seals and hoses leave of the force; all of it if not given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub efficiency: Option<Ratio>,
+}
+
+/// The side of a cylinder that does the work.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
+#[serde(rename_all = "lowercase")]
+pub enum Acts {
+    /// The full bore.
+    #[default]
+    Push,
+    /// The bore less the rod.
+    Pull,
+}
+
+/// A hand lever.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Lever {
+    /// What the hand gives.
+    #[serde(deserialize_with = "units::given")]
+    pub hand: Force,
+    /// From the pivot to the hand.
+    #[serde(deserialize_with = "units::given")]
+    pub long_arm: Length,
+    /// From the pivot to the ram.
+    #[serde(deserialize_with = "units::given")]
+    pub short_arm: Length,
+}
+
+/// The ram and the barrel it runs in.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Ram {
+    /// Diameter.
+    #[serde(deserialize_with = "units::given")]
+    pub diameter: Length,
+    /// Full stroke through the melt.
+    #[serde(deserialize_with = "units::given")]
+    pub stroke: Length,
+    /// Melt left before the ram at the end of a shot; none if not given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub cushion: Option<Length>,
+    /// Share of the pressure lost in granule bed and friction; none if not given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub loss: Option<Ratio>,
+    /// Pressure lost on top of that; none if not given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub loss_pressure: Option<Pressure>,
+    /// Solid plastic in a barrel full of granules, by volume; [`GRANULE_FILL`] if not given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub granule_fill: Option<Ratio>,
+}
+
+/// Share of a heap of granules that is plastic: 0.6, from memory (cylinders and lentils
+/// of one size, poured, 0.55 to 0.65).
+pub const GRANULE_FILL: f64 = 0.6;
+
+/// The nozzle.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Nozzle {
+    /// Diameter of the orifice.
+    #[serde(deserialize_with = "units::given")]
+    pub orifice: Length,
+    /// Length of the orifice at this diameter.
+    #[serde(deserialize_with = "units::given")]
+    pub land: Length,
+    /// Diameter within which melt presses on the seat.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub seat_diameter: Option<Length>,
+    /// Force that holds nozzle and mold together.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub contact_force: Option<Force>,
+}
+
+/// What holds the mold closed: exactly one of these.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Clamp {
+    /// Bolts through the mold.
+    pub bolts: Option<Bolts>,
+    /// A vise, by its force.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub vise: Option<Force>,
+    /// Anything else, by its force.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub force: Option<Force>,
+}
+
+/// What kind of press this is; walls that work depend on it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PressClass {
+    /// A hand lever.
+    HandLever,
+    /// A small ram: air, screw or jack.
+    SmallRam,
+    /// As strong as the presses that wall tables of the industry assume.
+    Industrial,
+}
+
+/// Melt pressure from which a press counts as industrial: 60 MPa. Shrinkage plates of the
+/// data sheets are packed at 50 to 60 MPa (ISO 294-4 sheets of Makrolon 2405 and a PBT),
+/// and advised injection pressures start at 50 to 80 MPa (Margolis, Engineering Plastics
+/// Handbook; trade pages); below, their wall tables do not hold.
+pub const INDUSTRIAL_MPA: f64 = 60.0;
+
+impl PressClass {
+    /// The words for it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::HandLever => "hand lever press",
+            Self::SmallRam => "small ram press",
+            Self::Industrial => "press of industrial pressure",
+        }
+    }
+}
+
+/// Area of a circle.
+pub(super) fn circle(diameter: Length) -> Area {
+    std::f64::consts::FRAC_PI_4 * diameter * diameter
+}
+
+impl Press {
+    /// Force on the ram.
+    pub fn ram_force(&self) -> Force {
+        let drive = &self.drive;
+        let air = drive.air.as_ref().map(Cylinders::force);
+        let lever = drive
+            .lever
+            .as_ref()
+            .map(|lever| lever.hand * (lever.long_arm / lever.short_arm));
+        air.or(lever).or(drive.ram_force).unwrap_or_default()
+    }
+
+    /// Ram force over ram area, before any loss.
+    pub fn ram_pressure(&self) -> Pressure {
+        self.ram_force() / circle(self.ram.diameter)
+    }
+
+    /// Ram force over ram area, less the stated losses; never below nothing.
+    pub fn melt_pressure(&self) -> Pressure {
+        let kept = 1.0 - self.ram.loss.map_or(0.0, Quantity::si);
+        let left =
+            self.ram_pressure() * kept - self.ram.loss_pressure.unwrap_or_default();
+        left.max(Pressure::default())
+    }
+
+    /// Volume of the barrel under the whole stroke.
+    pub fn barrel_volume(&self) -> Volume {
+        circle(self.ram.diameter) * self.ram.stroke
+    }
+
+    /// Volume of melt that one stroke gives, less the cushion.
+    pub fn shot_volume(&self) -> Volume {
+        circle(self.ram.diameter)
+            * (self.ram.stroke - self.ram.cushion.unwrap_or_default())
+    }
+
+    /// Mass that one stroke gives of a melt of this density.
+    pub fn capacity(&self, melt_density: MassDensity) -> Mass {
+        self.shot_volume() * melt_density
+    }
+
+    /// Mass of plastic in one barrel filling of granules of this solid density.
+    pub fn granule_charge(&self, solid_density: MassDensity) -> Mass {
+        let fill = self.ram.granule_fill.map_or(GRANULE_FILL, Quantity::si);
+        self.barrel_volume() * solid_density * fill
+    }
+
+    /// What kind of press this is.
+    pub fn class(&self) -> PressClass {
+        if units::mpa(self.melt_pressure()) >= INDUSTRIAL_MPA {
+            PressClass::Industrial
+        } else if self.drive.lever.is_some() {
+            PressClass::HandLever
+        } else {
+            PressClass::SmallRam
+        }
+    }
+
+    /// Force that surely holds the mold closed; `None` when the file names no clamp.
+    pub fn holding_force(&self) -> Option<Force> {
+        let clamp = self.clamp.as_ref()?;
+        let bolts = clamp.bolts.as_ref().and_then(|bolts| bolts.low_preload().ok());
+        bolts.or(clamp.vise).or(clamp.force)
+    }
+
+    /// Force with which the melt lifts the nozzle off its seat: melt pressure on the circle
+    /// of the seat. The contact force must be larger, or melt leaks there.
+    pub fn nozzle_lift(&self) -> Option<Force> {
+        let seat = self.nozzle.as_ref()?.seat_diameter?;
+        Some(self.melt_pressure() * circle(seat))
+    }
+
+    /// Energy of the air in cylinders at full stroke: p V / (γ − 1) with the gauge pressure
+    /// (Brode 1959, for a burst vessel), taking the ram's stroke for the cylinders'.
+    pub fn stored_air_energy(&self) -> Option<Energy> {
+        let air = self.drive.air.as_ref()?;
+        let volume = circle(air.bore) * self.ram.stroke * f64::from(air.cylinders);
+        Some(Energy::from_si(air.air.si() * volume.value / 0.4))
+    }
+
+    /// What to beware of at this press, shortest first. No advice replaces local rules and
+    /// licensed practice, and nothing here says that a press complies with anything.
+    pub fn cautions(&self) -> Vec<String> {
+        let mut cautions = vec![
+            "pinch points: keep hands away from ram, clamp and a falling mold half".to_owned(),
+            "hot barrel: guard it; wear a face shield and heat gloves".to_owned(),
+            "nozzle: release the pressure before touching it; a frozen slug flies like a shot, and \
+             never put a hand under it"
+                .to_owned(),
+        ];
+        if let Some(energy) = self.stored_air_energy() {
+            let joules = energy.si();
+            cautions.push(format!(
+                "stored air: about {joules:.0} J at full stroke; fit regulator, relief and dump \
+                 valve, and vent before opening anything"
+            ));
+        }
+        if self.drive.lever.is_some() {
+            cautions.push("lever: it kicks back when the nozzle frees itself".to_owned());
+        }
+        cautions.push(
+            "local codes and licensed practice come first; this is a check of arithmetic, not of \
+             safety"
+                .to_owned(),
+        );
+        cautions
+    }
+}
+
+impl Cylinders {
+    /// Air pressure on the working area of all cylinders, times the efficiency.
+    fn force(&self) -> Force {
+        let rod = match self.acts {
+            Acts::Push => Area::default(),
+            Acts::Pull => circle(self.rod.unwrap_or_default()),
+        };
+        let efficiency = self.efficiency.map_or(1.0, Quantity::si);
+        self.air * (circle(self.bore) - rod) * f64::from(self.cylinders) * efficiency
+    }
+}

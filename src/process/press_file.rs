@@ -1,0 +1,311 @@
+//! From the text of a press file to a checked [`Press`].
+
+use super::bolts::BoltError;
+use super::press::{Acts, Clamp, Cylinders, Drive, Nozzle, Press, Ram};
+use crate::units::{FileError, Quantity, Ratio, from_toml};
+
+/// Why a press could not be read.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum PressError {
+    /// The file is not as it should be.
+    #[error("{0}; \"goodshot press --template\" shows a whole file")]
+    File(#[from] FileError),
+    /// A value that no press has.
+    #[error("[{table}] {problem}")]
+    Value {
+        /// The table it stands in.
+        table: &'static str,
+        /// What is wrong, and what to write.
+        problem: String,
+    },
+    /// The bolts say nothing.
+    #[error("[clamp.bolts] {0}")]
+    Bolts(#[from] BoltError),
+}
+
+impl Press {
+    /// Reads a press file.
+    ///
+    /// # Errors
+    ///
+    /// The first thing that is wrong, by line and key or by table.
+    pub fn parse(text: &str) -> Result<Self, PressError> {
+        let press: Self = from_toml(text)?;
+        drive(&press.drive)?;
+        ram(&press.ram)?;
+        press.nozzle.as_ref().map_or(Ok(()), nozzle)?;
+        press.clamp.as_ref().map_or(Ok(()), clamp)?;
+        if press.melt_pressure().si() <= 0.0 {
+            let problem = "loss: the stated losses leave no pressure in the melt";
+            return Err(wrong("ram", problem));
+        }
+        Ok(press)
+    }
+
+    /// The built-in example press.
+    ///
+    /// # Errors
+    ///
+    /// None in practice: the file is part of the program and a test reads it.
+    pub fn builtin() -> Result<Self, PressError> {
+        Self::parse(include_str!("press.toml"))
+    }
+
+    /// A commented press file, ready to be changed.
+    pub fn template() -> &'static str {
+        include_str!("press-template.toml")
+    }
+}
+
+fn wrong(table: &'static str, problem: impl Into<String>) -> PressError {
+    PressError::Value { table, problem: problem.into() }
+}
+
+fn positive<Q: Quantity>(
+    table: &'static str,
+    key: &str,
+    of: Q,
+) -> Result<(), PressError> {
+    if of.si() > 0.0 {
+        return Ok(());
+    }
+    Err(wrong(table, format!("{key}: write more than nothing, as in \"{}\"", Q::EXAMPLE)))
+}
+
+/// A share that may be nothing but not more than `most`.
+fn share(
+    table: &'static str,
+    key: &str,
+    of: Option<Ratio>,
+    most: f64,
+) -> Result<(), PressError> {
+    match of {
+        Some(of) if !(0.0..=most).contains(&of.si()) => {
+            let problem = format!("{key}: write a share from 0 to {:.0} %", most * 100.0);
+            Err(wrong(table, problem))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn drive(drive: &Drive) -> Result<(), PressError> {
+    match (&drive.air, &drive.lever, drive.ram_force) {
+        (Some(air), None, None) => cylinders(air),
+        (None, Some(lever), None) => {
+            positive("drive.lever", "hand", lever.hand)?;
+            positive("drive.lever", "long_arm", lever.long_arm)?;
+            positive("drive.lever", "short_arm", lever.short_arm)
+        }
+        (None, None, Some(force)) => positive("drive", "ram_force", force),
+        _ => Err(wrong("drive", "give exactly one of air, lever and ram_force")),
+    }
+}
+
+fn cylinders(air: &Cylinders) -> Result<(), PressError> {
+    const TABLE: &str = "drive.air";
+    if air.cylinders == 0 {
+        return Err(wrong(TABLE, "cylinders: at least one"));
+    }
+    positive(TABLE, "bore", air.bore)?;
+    positive(TABLE, "air", air.air)?;
+    share(TABLE, "efficiency", air.efficiency, 1.0)?;
+    match (air.acts, air.rod) {
+        (Acts::Pull, None) => {
+            Err(wrong(TABLE, "rod: cylinders that pull need it, as in \"20 mm\""))
+        }
+        (_, Some(rod)) if rod.si() < 0.0 || rod >= air.bore => {
+            Err(wrong(TABLE, "rod: it must be thinner than the bore"))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn ram(ram: &Ram) -> Result<(), PressError> {
+    positive("ram", "diameter", ram.diameter)?;
+    positive("ram", "stroke", ram.stroke)?;
+    share("ram", "loss", ram.loss, 1.0)?;
+    share("ram", "granule_fill", ram.granule_fill, 1.0)?;
+    if ram.granule_fill.is_some_and(|fill| fill.si() < 0.1) {
+        return Err(wrong("ram", "granule_fill: at least 10 %"));
+    }
+    if ram.loss_pressure.is_some_and(|loss| loss.si() < 0.0) {
+        return Err(wrong("ram", "loss_pressure: not below nothing"));
+    }
+    match ram.cushion {
+        Some(cushion) if cushion.si() < 0.0 || cushion >= ram.stroke => {
+            Err(wrong("ram", "cushion: it must be shorter than the stroke"))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn nozzle(nozzle: &Nozzle) -> Result<(), PressError> {
+    positive("nozzle", "orifice", nozzle.orifice)?;
+    positive("nozzle", "land", nozzle.land)?;
+    if nozzle.seat_diameter.is_some_and(|seat| seat < nozzle.orifice) {
+        return Err(wrong("nozzle", "seat_diameter: not narrower than the orifice"));
+    }
+    nozzle
+        .contact_force
+        .map_or(Ok(()), |force| positive("nozzle", "contact_force", force))
+}
+
+fn clamp(clamp: &Clamp) -> Result<(), PressError> {
+    match (&clamp.bolts, clamp.vise, clamp.force) {
+        (Some(bolts), None, None) => Ok(bolts.low_preload().map(|_| ())?),
+        (None, Some(vise), None) => positive("clamp", "vise", vise),
+        (None, None, Some(force)) => positive("clamp", "force", force),
+        _ => Err(wrong("clamp", "give exactly one of bolts, vise and force")),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Press;
+    use crate::process::press::PressClass;
+    use crate::units::{Quantity, cm3, grams, mpa, read};
+
+    fn press(drive: &str, diameter: &str) -> Press {
+        let text = format!(
+            "name = 'p'\n[drive]\n{drive}\n[ram]\ndiameter = '{diameter}'\nstroke = '100 mm'"
+        );
+        Press::parse(&text).unwrap()
+    }
+
+    fn air(cylinders: u32, bore: &str, air: &str, diameter: &str) -> Press {
+        let drive = format!(
+            "air = {{ cylinders = {cylinders}, bore = '{bore}', air = '{air}' }}"
+        );
+        press(&drive, diameter)
+    }
+
+    fn near(seen: f64, printed: f64, slack: f64) {
+        assert!((seen - printed).abs() <= slack, "{seen} is not {printed}");
+    }
+
+    /// Hand arithmetic: 0.7 MPa on 80 mm drives a ram of 24 mm with 3518.6 N, 7.778 MPa
+    /// (area ratio 11.11), and 24 mm × 100 mm hold 45.239 cm³.
+    #[test]
+    fn one_cylinder_by_hand() {
+        let press = air(1, "80 mm", "0.7 MPa", "24 mm");
+        near(press.ram_force().si(), 3518.6, 0.05);
+        near(mpa(press.melt_pressure()), 7.778, 5e-4);
+        near(cm3(press.barrel_volume()), 45.239, 5e-4);
+        near(grams(press.capacity(read("0.97 g/cm3").unwrap())), 43.882, 1e-3);
+    }
+
+    /// Common practice: two 2-inch cylinders at 120 psi push with over 3 kN, two 4-inch
+    /// ones with over 13 kN.
+    #[test]
+    fn common_pairs_of_cylinders() {
+        let small = air(2, "2 in", "120 psi", "1 in").ram_force().si();
+        let large = air(2, "4 in", "120 psi", "1 in").ram_force().si();
+        assert!((3000.0..3600.0).contains(&small), "{small}");
+        assert!((13_000.0..13_600.0).contains(&large), "{large}");
+    }
+
+    /// Hand arithmetic p = 4 F / (π d²): a table of common ram forces and diameters.
+    #[test]
+    fn ram_force_over_ram_area() {
+        for (force, diameter, printed, slack) in [
+            ("3 kN", "16 mm", 14.92, 0.005),
+            ("3 kN", "32 mm", 3.73, 0.005),
+            ("15 kN", "16 mm", 74.60, 0.005),
+            ("15 kN", "32 mm", 18.65, 0.005),
+            ("2 kN", "20 mm", 6.4, 0.05),
+            ("5 kN", "25 mm", 10.2, 0.05),
+            ("5.5 kN", "16 mm", 27.4, 0.05),
+            ("10 kN", "25 mm", 20.4, 0.05),
+            ("10 kN", "20 mm", 31.8, 0.05),
+        ] {
+            let press = press(&format!("ram_force = '{force}'"), diameter);
+            near(mpa(press.melt_pressure()), printed, slack);
+        }
+        // One 100 mm cylinder at 7 bar is the 5.5 kN of that table.
+        near(air(1, "100 mm", "7 bar", "25 mm").ram_force().si(), 5500.0, 5.0);
+    }
+
+    #[test]
+    fn pressure_grows_with_the_square_of_the_bore() {
+        let ratio = mpa(air(1, "80 mm", "7 bar", "25 mm").melt_pressure())
+            / mpa(air(1, "40 mm", "7 bar", "25 mm").melt_pressure());
+        near(ratio, 4.0, 1e-12);
+    }
+
+    #[test]
+    fn cylinders_that_pull_lose_the_rod() {
+        let drive = |acts: &str| {
+            let keys = "cylinders = 1, bore = '50 mm', rod = '30 mm', air = '7 bar'";
+            press(&format!("air = {{ {keys}, acts = '{acts}' }}"), "25 mm")
+                .ram_force()
+                .si()
+        };
+        near(drive("pull") / drive("push"), 1.0 - 0.36, 1e-12);
+    }
+
+    /// A lever of 10 : 1 turns 110 N into 1.1 kN; a 4.5 MPa lever press is one of the trade.
+    #[test]
+    fn a_lever_multiplies_the_hand() {
+        let keys = "hand = '110 N', long_arm = '1 m', short_arm = '10 cm'";
+        let press = press(&format!("lever = {{ {keys} }}"), "20 mm");
+        near(press.ram_force().si(), 1100.0, 1e-9);
+        assert_eq!(press.class(), PressClass::HandLever);
+    }
+
+    #[test]
+    fn losses_are_taken_off_and_the_class_follows_the_melt() {
+        let text = "name = 'p'\ndrive = { ram_force = '30 kN' }\n[ram]\nstroke = '9 cm'\n\
+                    diameter = '20 mm'\nloss = '20 %'\nloss_pressure = '5 MPa'";
+        let press = Press::parse(text).unwrap();
+        near(mpa(press.melt_pressure()), 95.493 * 0.8 - 5.0, 1e-3);
+        assert_eq!(press.class(), PressClass::Industrial);
+        assert_eq!(press.holding_force(), None);
+    }
+
+    /// Hand arithmetic: 20 MPa lift 1005 N off a seat of 8 mm.
+    #[test]
+    fn melt_lifts_the_nozzle() {
+        let text = "name = 'p'\ndrive = { ram_force = '6283.2 N' }\n[ram]\nstroke = '9 cm'\n\
+                    diameter = '20 mm'\n[nozzle]\norifice = '3 mm'\nland = '5 mm'\n\
+                    seat_diameter = '8 mm'";
+        near(Press::parse(text).unwrap().nozzle_lift().unwrap().si(), 1005.0, 0.5);
+    }
+
+    #[test]
+    fn the_built_in_press_and_the_template_are_valid() {
+        let press = Press::builtin().unwrap();
+        near(press.ram_force().si(), 3927.7, 0.1);
+        near(mpa(press.melt_pressure()), 5.601, 1e-3);
+        near(press.holding_force().unwrap().si(), 4.0 * 15_000.0 * 0.7, 1.0);
+        assert_eq!(press.class(), PressClass::SmallRam);
+        assert!(
+            press.nozzle_lift().unwrap() < press.nozzle.unwrap().contact_force.unwrap()
+        );
+        Press::parse(Press::template()).unwrap();
+    }
+
+    #[test]
+    fn refuses_by_line_key_or_table() {
+        let good = include_str!("press.toml");
+        for (from, to, part) in [
+            ("\"63 mm\"", "63", "line 6, bore: \"63\""),
+            ("\"7 bar\"", "\"-7 bar\"", "[drive.air] air"),
+            ("cylinders = 2", "cylinders = 0", "[drive.air] cylinders"),
+            ("\"20 mm\"", "\"70 mm\"", "[drive.air] rod"),
+            ("\"25 mm\"", "\"0 mm\"", "[ram] diameter"),
+            ("\"30 %\"", "\"100 %\"", "no pressure"),
+            ("\"30 %\"", "30", "line 16, loss"),
+            ("\"4 mm\"", "\"400 mm\"", "[ram] cushion"),
+            ("\"M8\"", "\"8\"", "[clamp.bolts] unknown bolt size"),
+            ("torque = \"24 N m\"", "", "[clamp.bolts] give either"),
+            ("stroke = \"110 mm\"", "", "missing field `stroke`"),
+            ("[clamp.bolts]", "[clamp]\nvise = \"9 kN\"\n[clamp.bolts]", "exactly one"),
+            ("[drive.air]", "[drive]\nram_force = \"9 kN\"\n[drive.air]", "exactly one"),
+        ] {
+            assert!(good.contains(from), "{from}");
+            let error =
+                Press::parse(&good.replacen(from, to, 1)).unwrap_err().to_string();
+            assert!(error.contains(part) && !error.contains('\n'), "{error}");
+        }
+    }
+}
