@@ -1,0 +1,296 @@
+//! A part, values on its surface and a few views → one sheet that can be printed.
+//!
+//! Every panel says where it looks from, which way the mold opens and how long 10 mm are;
+//! the sheet says what the colors mean, where the limit is, and how much of what can be
+//! seen from outside its views show. Faces that no view reaches are not shown.
+
+use image::ImageEncoder;
+use image::codecs::png::{CompressionType, FilterType, PngEncoder};
+use rayon::prelude::{IntoParallelRefIterator, ParallelIterator};
+
+use crate::geom::Direction;
+use crate::report::atlas::{Atlas, MARGIN, Panel, SHEET_WIDTH};
+use crate::report::canvas::{Canvas, Fonts, Pen, Type, mix};
+use crate::report::legend::{self, SOFT, Seen};
+use crate::report::marks::{self, Mark};
+use crate::report::paint::{self, Paint, Tone, UNKNOWN};
+use crate::report::palette::{self, INK, WHITE};
+use crate::report::words;
+
+/// Why a sheet could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum MapError {
+    /// The font in the program is broken.
+    #[error("the built-in font cannot be read ({0}); please build the program again")]
+    Font(#[from] ab_glyph::InvalidFont),
+    /// The picture could not be packed.
+    #[error("the picture cannot be written as PNG ({0})")]
+    Encode(#[from] image::ImageError),
+}
+
+/// What one sheet shows.
+pub struct Sheet<'a> {
+    /// Name of the part.
+    pub part: &'a str,
+    /// What the colors are, in a few words.
+    pub what: &'a str,
+    /// The values.
+    pub paint: Paint<'a>,
+    /// Places with their numbers in the list of findings.
+    pub marks: &'a [Mark],
+    /// Along which the + half leaves the part.
+    pub pull: Direction,
+    /// Share of what can be seen from outside that the views show, 0 to 1.
+    pub share: f64,
+}
+
+/// Draws `sheet` on the panels of `atlas` and packs it as PNG.
+///
+/// # Errors
+/// When the built-in font is broken or the picture cannot be packed.
+pub fn png(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Vec<u8>, MapError> {
+    let canvas = draw(atlas, sheet)?;
+    let mut bytes = Vec::new();
+    PngEncoder::new_with_quality(&mut bytes, CompressionType::Fast, FilterType::Adaptive)
+        .write_image(
+            &canvas.pixels,
+            canvas.width as u32,
+            canvas.height as u32,
+            image::ExtendedColorType::Rgb8,
+        )?;
+    Ok(bytes)
+}
+
+fn draw(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Canvas, MapError> {
+    let height = atlas.height + legend::HEIGHT + MARGIN;
+    let mut canvas = Canvas::new(SHEET_WIDTH, height, Fonts::load()?);
+    let tiles: Vec<Tile> =
+        atlas.panels.par_iter().map(|panel| tile(atlas, panel, &sheet.paint)).collect();
+    let mut seen = Seen::default();
+    for (panel, tile) in atlas.panels.iter().zip(&tiles) {
+        lay(&mut canvas, panel, tile);
+        seen.unknown |= tile.seen.unknown;
+        seen.behind |= tile.seen.behind;
+    }
+    for panel in &atlas.panels {
+        caption(&mut canvas, panel, sheet.pull);
+    }
+    let mut taken = Vec::new();
+    let mut shown = Vec::new();
+    for panel in &atlas.panels {
+        shown.extend(marks::draw(&mut canvas, panel, sheet.marks, &mut taken));
+    }
+    title(&mut canvas, atlas, sheet);
+    let corner = [MARGIN, atlas.height + 6];
+    match &sheet.paint {
+        Paint::Samples { scale, .. } | Paint::Facets { scale, .. } => {
+            legend::scale(&mut canvas, corner, scale, seen);
+        }
+        Paint::Kinds { .. } => legend::kinds(&mut canvas, corner, seen),
+    }
+    hidden(&mut canvas, sheet.marks, &shown);
+    Ok(canvas)
+}
+
+/// The finished picture of one panel.
+struct Tile {
+    pixels: Vec<[u8; 3]>,
+    seen: Seen,
+}
+
+fn tile(atlas: &Atlas<'_>, panel: &Panel, paint: &Paint<'_>) -> Tile {
+    let width = panel.size[0];
+    let tones = paint::tones(atlas.mesh, panel, paint);
+    let mut unknown = 0;
+    let mut behind = 0;
+    let mut color = |(i, tone): (usize, &Option<Tone>)| {
+        let (Some(tone), light) = (tone, panel.lights[i]) else { return WHITE };
+        let place = [panel.picture[0] + i % width, panel.picture[1] + i / width];
+        let mut color = tone.at(place[0], place[1]);
+        unknown += usize::from(*tone == UNKNOWN);
+        if light.behind > 0.6 {
+            behind += 1;
+            color = legend::from_behind(color, place);
+        }
+        let lit = color.map(|c| (f32::from(c) * light.shade).round() as u8);
+        [0, 1, 2].map(|channel| {
+            let lined = mix(lit[channel], INK[channel], light.line * 0.8);
+            mix(WHITE[channel], lined, light.cover)
+        })
+    };
+    let pixels = tones.iter().enumerate().map(&mut color).collect();
+    // A stray pixel along an outline needs no explaining.
+    let some = tones.len() / 2000;
+    Tile { pixels, seen: Seen { unknown: unknown > 0, behind: behind > some.max(20) } }
+}
+
+fn lay(canvas: &mut Canvas, panel: &Panel, tile: &Tile) {
+    let [width, _] = panel.size;
+    for (y, row) in tile.pixels.chunks(width).enumerate() {
+        let start = ((panel.picture[1] + y) * canvas.width + panel.picture[0]) * 3;
+        let end = start + row.len() * 3;
+        if let Some(to) = canvas.pixels.get_mut(start..end) {
+            to.copy_from_slice(row.as_flattened());
+        }
+    }
+}
+
+fn title(canvas: &mut Canvas, atlas: &Atlas<'_>, sheet: &Sheet<'_>) {
+    let room = (SHEET_WIDTH - 2 * MARGIN) as f32;
+    let left = MARGIN as f32;
+    let part = canvas.fonts().fit(Type::bold(30.0), sheet.part, room);
+    canvas.text([left, 48.0], Type::bold(30.0), &part, INK);
+    let views = match atlas.panels.len() {
+        1 => "This view shows".to_owned(),
+        count => format!("These {count} views show"),
+    };
+    let share = words::percent(sheet.share);
+    let what = format!(
+        "{}. {views} {share} of what can be seen from outside.",
+        sheet.what.trim_end_matches('.')
+    );
+    let what = canvas.fonts().fit(Type::regular(20.0), &what, room);
+    canvas.text([left, 79.0], Type::regular(20.0), &what, SOFT);
+}
+
+/// The pull arrow, the view's name and the scale bar above a picture.
+fn caption(canvas: &mut Canvas, panel: &Panel, pull: Direction) {
+    let [left, top] = panel.corner.map(|edge| edge as f32);
+    arrow(canvas, [left + 20.0, top + 24.0], panel.camera.turn(&pull.vector()));
+    let text = left + 50.0;
+    canvas.text([text, top + 19.0], Type::bold(17.0), &panel.view.name, INK);
+    let scale = panel.camera.scale() / crate::report::atlas::FINE as f64;
+    // As long as fits: between 50 and 125 pixels.
+    let length = palette::nice_step(50.0 / scale);
+    let bar = (length * scale) as f32;
+    let y = top + 36.0;
+    let pen = Pen { color: INK, width: 2.0 };
+    canvas.line([text + 1.0, y], [text + 1.0 + bar, y], pen);
+    for end in [text + 1.0, text + 1.0 + bar] {
+        canvas.line([end, y - 5.0], [end, y + 5.0], pen);
+    }
+    let label = words::quantity(length, "mm");
+    canvas.text([text + bar + 12.0, y + 6.0], Type::regular(16.0), &label, INK);
+}
+
+/// The pull as the eye sees it: an arrow, or a dot or cross when it runs along the view.
+fn arrow(canvas: &mut Canvas, center: [f32; 2], [right, down, away]: [f64; 3]) {
+    let pen = Pen { color: INK, width: 2.6 };
+    let across = right.hypot(down);
+    if across < 0.2 {
+        canvas.ring(center, 13.0, pen);
+        if away < 0.0 {
+            canvas.disc(center, 4.5, INK);
+        } else {
+            let arm = 8.5;
+            for side in [-arm, arm] {
+                let from = [center[0] - arm, center[1] - side];
+                canvas.line(from, [center[0] + arm, center[1] + side], pen);
+            }
+        }
+        return;
+    }
+    let along = [(right / across) as f32, (down / across) as f32];
+    let reach = 8.0 + 11.0 * across.min(1.0) as f32;
+    let at = |share: f32, aside: f32| {
+        [
+            center[0] + along[0] * share - along[1] * aside,
+            center[1] + along[1] * share + along[0] * aside,
+        ]
+    };
+    canvas.line(at(-reach, 0.0), at(reach - 9.0, 0.0), pen);
+    canvas.triangle([at(reach - 12.0, -7.0), at(reach, 0.0), at(reach - 12.0, 7.0)], INK);
+}
+
+/// The last line: what the arrow means, and which numbers no view shows.
+fn hidden(canvas: &mut Canvas, marks: &[Mark], shown: &[usize]) {
+    let missing: Vec<String> = marks
+        .iter()
+        .map(|mark| mark.number)
+        .filter(|number| !shown.contains(number))
+        .map(|number| number.to_string())
+        .collect();
+    let mut text = "Arrow: the pull, along which the + half leaves the part \
+                    (dot: towards you, cross: away from you). All views at one scale."
+        .to_owned();
+    if !marks.is_empty() {
+        text += " Numbers: findings.";
+    }
+    if !missing.is_empty() {
+        text += &format!(" Hidden in every view: {}.", missing.join(", "));
+    }
+    let room = (SHEET_WIDTH - 2 * MARGIN) as f32;
+    let text = canvas.fonts().fit(Type::regular(16.0), &text, room);
+    let below = canvas.height as f32 - 22.0;
+    canvas.text([MARGIN as f32, below], Type::regular(16.0), &text, SOFT);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Sheet, png};
+    use crate::geom::{Direction, Point};
+    use crate::report::marks::Mark;
+    use crate::report::paint::Paint;
+    use crate::report::palette::Scale;
+    use crate::report::{atlas, fixtures, view};
+
+    fn sheet(threads: usize) -> Vec<u8> {
+        let mesh = fixtures::cup();
+        let samples = fixtures::scattered(&mesh, 3000);
+        let values: Vec<Option<f64>> = samples.points.iter().map(|p| Some(p.z)).collect();
+        let scale = Scale::magnitude(0.0, 10.0, "mm").marking(2.0, "least");
+        let marks = [Mark { number: 1, at: Point::new(10.0, 0.0, 5.0) }];
+        let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
+        pool.install(|| {
+            let atlas = atlas::draw(&mesh, view::candidates(Direction::Z));
+            let sheet = Sheet {
+                part: "<cup>&.stl",
+                what: "Height above the floor",
+                paint: Paint::Samples {
+                    samples: &samples,
+                    values: &values,
+                    scale: &scale,
+                },
+                marks: &marks,
+                pull: Direction::Z,
+                share: 0.98,
+            };
+            png(&atlas, &sheet).unwrap()
+        })
+    }
+
+    #[test]
+    fn a_sheet_decodes_and_does_not_depend_on_threads() {
+        let bytes = sheet(1);
+        assert_eq!(bytes, sheet(3));
+        assert!(bytes.len() < 400_000, "{}", bytes.len());
+        let picture = image::load_from_memory(&bytes).unwrap().to_rgb8();
+        assert_eq!(picture.width() as usize, atlas::SHEET_WIDTH);
+        assert!((400..1500).contains(&picture.height()), "{}", picture.height());
+        // Both ends of viridis show, and the paper is white.
+        let near = |color: [u8; 3]| {
+            let close = |p: &image::Rgb<u8>| {
+                p.0.iter().zip(color).all(|(a, b)| a.abs_diff(b) < 30)
+            };
+            picture.pixels().filter(|p| close(p)).count()
+        };
+        assert!(near([68, 1, 84]) > 500 && near([253, 231, 37]) > 500);
+        assert_eq!(picture.get_pixel(0, 0).0, [255; 3]);
+    }
+
+    #[test]
+    fn a_part_of_nothing_still_gives_a_sheet() {
+        let mesh = crate::mesh::TriMesh::new(Vec::new(), Vec::new());
+        let atlas = atlas::draw(&mesh, view::candidates(Direction::Z));
+        let scale = Scale::fitting(&[], Vec::new(), "mm");
+        let sheet = Sheet {
+            part: "",
+            what: "",
+            paint: Paint::Facets { values: &[], scale: &scale },
+            marks: &[Mark { number: 1, at: Point::new(f64::NAN, 0.0, 0.0) }],
+            pull: Direction::X,
+            share: 1.0,
+        };
+        assert!(!png(&atlas, &sheet).unwrap().is_empty());
+    }
+}

@@ -1,0 +1,118 @@
+//! Numbers at the worst places, the same numbers as in the list of findings.
+
+use crate::geom::Point;
+use crate::report::atlas::{FINE, Panel};
+use crate::report::canvas::{Canvas, Pen, Spot, Type};
+use crate::report::palette::{INK, WHITE};
+use crate::report::raster::NONE;
+
+/// A numbered place.
+#[derive(Clone, Copy, Debug)]
+pub struct Mark {
+    /// Its number in the list of findings.
+    pub number: usize,
+    /// Where, in part coordinates (mm).
+    pub at: Point,
+}
+
+/// Radius of a number's disc, sheet pixels.
+const RADIUS: f32 = 14.0;
+/// A surface within so many buffer pixels of a place shows the place.
+const NEAR: f32 = 7.0;
+
+/// Draws those of `marks` that show in `panel`; discs keep off each other (`taken` grows
+/// by those drawn), the caption and the sheet's border. Tells which were drawn.
+pub(crate) fn draw(
+    canvas: &mut Canvas,
+    panel: &Panel,
+    marks: &[Mark],
+    taken: &mut Vec<Spot>,
+) -> Vec<usize> {
+    let mut drawn = Vec::new();
+    for mark in marks {
+        let Some(place) = spot(panel, mark) else { continue };
+        let bounds = [canvas.width as f32, canvas.height as f32];
+        let Some(disc) = free_spot(place, panel, taken, bounds) else { continue };
+        let wide = Pen { color: WHITE, width: 5.0 };
+        let thin = Pen { color: INK, width: 2.0 };
+        canvas.line(place, disc, wide);
+        canvas.disc(place, 5.0, WHITE);
+        canvas.line(place, disc, thin);
+        canvas.disc(place, 3.5, INK);
+        canvas.disc(disc, RADIUS + 1.5, INK);
+        canvas.disc(disc, RADIUS - 0.5, WHITE);
+        let text = mark.number.to_string();
+        let size = if text.len() > 2 { 13.0 } else { 17.0 };
+        canvas.text_about([disc[0], disc[1] + size * 0.34], Type::bold(size), &text, INK);
+        taken.push(disc);
+        drawn.push(mark.number);
+    }
+    drawn
+}
+
+/// Where `mark` shows on the sheet, if it does.
+fn spot(panel: &Panel, mark: &Mark) -> Option<Spot> {
+    let [x, y, depth] = panel.camera.project(&mark.at);
+    let buffer = &panel.buffer;
+    let near = |count: usize, at: f32| {
+        let first = (at - 3.0).max(0.0) as usize;
+        first..((at + 4.0).clamp(0.0, count as f32) as usize)
+    };
+    let rows = near(buffer.height, y);
+    let mut pixels = rows.flat_map(|row| near(buffer.width, x).map(move |c| (row, c)));
+    let shows = pixels.any(|(row, column)| {
+        let at = row * buffer.width + column;
+        buffer.facets[at] != NONE && (buffer.depths[at] - depth).abs() < NEAR
+    });
+    let fine = FINE as f32;
+    let [left, top] = panel.picture.map(|edge| edge as f32);
+    shows.then_some([left + x / fine, top + y / fine])
+}
+
+/// The nearest place for a disc around `place` that is free, blank paper before the part.
+fn free_spot(
+    place: Spot,
+    panel: &Panel,
+    taken: &[Spot],
+    [width, height]: [f32; 2],
+) -> Option<Spot> {
+    let ceiling = panel.corner[1] as f32 + crate::report::atlas::CAPTION as f32 - 8.0;
+    let free = |at: &Spot| {
+        let inside = at[0] > RADIUS + 2.0
+            && at[1] > ceiling + RADIUS
+            && at[0] < width - RADIUS - 2.0
+            && at[1] < height - RADIUS - 2.0;
+        let apart = |other: &Spot| (at[0] - other[0]).hypot(at[1] - other[1]);
+        inside && taken.iter().all(|other| apart(other) > 2.0 * RADIUS + 6.0)
+    };
+    let ring = |radius: f32| {
+        (0..16).map(move |step| {
+            // Starts at the upper right and alternates, so that leaders seldom cross.
+            let turn = (step + 1) / 2 * if step % 2 == 0 { 1 } else { -1 };
+            let angle = -0.8 + turn as f32 * std::f32::consts::TAU / 16.0;
+            [place[0] + radius * angle.cos(), place[1] + radius * angle.sin()]
+        })
+    };
+    let radii = [30.0, 44.0, 60.0, 80.0, 104.0];
+    let spots: Vec<Spot> = radii.into_iter().flat_map(ring).filter(free).collect();
+    let blank = |at: &&Spot| {
+        let reach = 0.7 * RADIUS;
+        let around =
+            [[0.0, 0.0], [reach, reach], [-reach, reach], [reach, -reach], [-reach; 2]];
+        around.iter().all(|[dx, dy]| !covers(panel, [at[0] + dx, at[1] + dy]))
+    };
+    let close = |at: &&Spot| (at[0] - place[0]).hypot(at[1] - place[1]) < 62.0;
+    let best = spots.iter().filter(close).find(blank).or_else(|| spots.first());
+    best.copied()
+}
+
+/// Whether the part covers the sheet at `at`.
+fn covers(panel: &Panel, at: Spot) -> bool {
+    let x = at[0] - panel.picture[0] as f32;
+    let y = at[1] - panel.picture[1] as f32;
+    let [width, height] = panel.size;
+    if x < 0.0 || y < 0.0 || x >= width as f32 || y >= height as f32 {
+        return false;
+    }
+    panel.lights[y as usize * width + x as usize].cover > 0.0
+}
