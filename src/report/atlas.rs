@@ -9,6 +9,7 @@ use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 use crate::geom::Point;
 use crate::mesh::TriMesh;
 use crate::report::light::{self, Light};
+use crate::report::points::{self, Points};
 use crate::report::raster::{self, Camera, GBuffer};
 use crate::report::view::View;
 
@@ -25,7 +26,7 @@ const CAPTION_WIDTH: usize = 330;
 /// Room between panels.
 const GAP: usize = 30;
 /// The shelves together are at most this high.
-const SHELVES: usize = 1150;
+const SHELVES: usize = 930;
 /// No picture is longer than this, however much room there is.
 const LONGEST: f64 = 900.0;
 /// Depth-buffer pixels per sheet pixel along each axis: edges are smoothed by averaging.
@@ -51,6 +52,8 @@ pub struct Panel {
     pub buffer: GBuffer,
     /// Its light and lines, one a sheet pixel.
     pub(crate) lights: Vec<Light>,
+    /// What each sheet pixel shows.
+    pub(crate) points: Points,
     /// Left and top of its caption on the sheet.
     pub(crate) corner: [usize; 2],
     /// Left and top of its picture on the sheet.
@@ -121,6 +124,7 @@ fn panel(mesh: &TriMesh, look: Look, place: Place, scale: f64) -> Panel {
     let buffer = raster::draw(mesh, &camera, width, height);
     Panel {
         lights: light::of(mesh, &camera, &buffer, FINE),
+        points: points::of(mesh, &camera, &buffer, FINE),
         buffer,
         camera,
         view: look.view,
@@ -235,7 +239,7 @@ mod tests {
                     .map(|axes| axes.map(|axis| shape[axis]))
                     .collect();
                 let (scale, places, height) = shelve(&extents);
-                assert!(scale > 0.0 && height < 1400, "{shape:?} {count} {height}");
+                assert!(scale > 0.0 && height < 1200, "{shape:?} {count} {height}");
                 for (i, a) in places.iter().enumerate() {
                     assert!(a.picture[0] + a.size[0] <= SHEET_WIDTH - MARGIN + 2);
                     for b in &places[..i] {

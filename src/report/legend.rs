@@ -45,7 +45,7 @@ pub(crate) fn scale(canvas: &mut Canvas, corner: [usize; 2], scale: &Scale, seen
     }
     canvas.text([left + BAR + 22.0, top + 19.0], Type::regular(LABEL), &scale.unit, INK);
     limits(canvas, [left, top], scale);
-    let mut next = left + BAR + 110.0;
+    let mut next = left + BAR + 130.0;
     if seen.unknown {
         next = swatch(canvas, [next, top], UNKNOWN, "no value here");
     }

@@ -77,7 +77,8 @@ impl Eye<'_> {
         let [right, down, away] = self.normal(at);
         let (right, down) = if away > 0.0 { (-right, -down) } else { (right, down) };
         let cosine = (-0.35 * right - 0.45 * down + 0.82 * away.abs()).clamp(0.0, 1.0);
-        (DARKEST + (1.0 - DARKEST) * cosine) as f32
+        // In steps too small to see: equal neighbours make a picture small.
+        (DARKEST + (1.0 - DARKEST) * (cosine * 20.0).round() / 20.0) as f32
     }
 
     /// How strongly a line runs through a covered buffer pixel.

@@ -51,13 +51,14 @@ pub struct Sheet<'a> {
 pub fn png(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Vec<u8>, MapError> {
     let canvas = draw(atlas, sheet)?;
     let mut bytes = Vec::new();
-    PngEncoder::new_with_quality(&mut bytes, CompressionType::Fast, FilterType::Adaptive)
+    // A third of the size of the fastest level at about the same speed.
+    PngEncoder::new_with_quality(&mut bytes, CompressionType::Level(2), FilterType::Up)
         .write_image(
-            &canvas.pixels,
-            canvas.width as u32,
-            canvas.height as u32,
-            image::ExtendedColorType::Rgb8,
-        )?;
+        &canvas.pixels,
+        canvas.width as u32,
+        canvas.height as u32,
+        image::ExtendedColorType::Rgb8,
+    )?;
     Ok(bytes)
 }
 
@@ -65,7 +66,7 @@ fn draw(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Canvas, MapError> {
     let height = atlas.height + legend::HEIGHT + MARGIN;
     let mut canvas = Canvas::new(SHEET_WIDTH, height, Fonts::load()?);
     let tiles: Vec<Tile> =
-        atlas.panels.par_iter().map(|panel| tile(atlas, panel, &sheet.paint)).collect();
+        atlas.panels.par_iter().map(|panel| tile(panel, &sheet.paint)).collect();
     let mut seen = Seen::default();
     for (panel, tile) in atlas.panels.iter().zip(&tiles) {
         lay(&mut canvas, panel, tile);
@@ -98,9 +99,9 @@ struct Tile {
     seen: Seen,
 }
 
-fn tile(atlas: &Atlas<'_>, panel: &Panel, paint: &Paint<'_>) -> Tile {
+fn tile(panel: &Panel, paint: &Paint<'_>) -> Tile {
     let width = panel.size[0];
-    let tones = paint::tones(atlas.mesh, panel, paint);
+    let tones = paint::tones(panel, paint);
     let mut unknown = 0;
     let mut behind = 0;
     let mut color = |(i, tone): (usize, &Option<Tone>)| {
@@ -113,8 +114,12 @@ fn tile(atlas: &Atlas<'_>, panel: &Panel, paint: &Paint<'_>) -> Tile {
             color = legend::from_behind(color, place);
         }
         let lit = color.map(|c| (f32::from(c) * light.shade).round() as u8);
+        // A black line does not show on a dark face.
+        let dark = 2 * u16::from(lit[0]) + 5 * u16::from(lit[1]) + u16::from(lit[2]);
+        let inner = dark < 8 * 75 && light.cover > 0.99;
+        let pencil = if inner { lit.map(|c| c.saturating_add(120)) } else { INK };
         [0, 1, 2].map(|channel| {
-            let lined = mix(lit[channel], INK[channel], light.line * 0.8);
+            let lined = mix(lit[channel], pencil[channel], light.line * 0.8);
             mix(WHITE[channel], lined, light.cover)
         })
     };

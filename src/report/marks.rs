@@ -29,10 +29,15 @@ pub(crate) fn draw(
     taken: &mut Vec<Spot>,
 ) -> Vec<usize> {
     let mut drawn = Vec::new();
-    for mark in marks {
-        let Some(place) = spot(panel, mark) else { continue };
-        let bounds = [canvas.width as f32, canvas.height as f32];
-        let Some(disc) = free_spot(place, panel, taken, bounds) else { continue };
+    let places: Vec<(usize, Spot)> =
+        marks.iter().filter_map(|mark| Some((mark.number, spot(panel, mark)?))).collect();
+    let bounds = [canvas.width as f32, canvas.height as f32];
+    for &(number, place) in &places {
+        // A disc must not hide another place either.
+        let kept: Vec<Spot> = places.iter().map(|other| other.1).collect();
+        let Some(disc) = free_spot(place, panel, [taken, &kept], bounds) else {
+            continue;
+        };
         let wide = Pen { color: WHITE, width: 5.0 };
         let thin = Pen { color: INK, width: 2.0 };
         canvas.line(place, disc, wide);
@@ -41,11 +46,11 @@ pub(crate) fn draw(
         canvas.disc(place, 3.5, INK);
         canvas.disc(disc, RADIUS + 1.5, INK);
         canvas.disc(disc, RADIUS - 0.5, WHITE);
-        let text = mark.number.to_string();
+        let text = number.to_string();
         let size = if text.len() > 2 { 13.0 } else { 17.0 };
         canvas.text_about([disc[0], disc[1] + size * 0.34], Type::bold(size), &text, INK);
         taken.push(disc);
-        drawn.push(mark.number);
+        drawn.push(number);
     }
     drawn
 }
@@ -73,7 +78,7 @@ fn spot(panel: &Panel, mark: &Mark) -> Option<Spot> {
 fn free_spot(
     place: Spot,
     panel: &Panel,
-    taken: &[Spot],
+    [taken, kept]: [&[Spot]; 2],
     [width, height]: [f32; 2],
 ) -> Option<Spot> {
     let ceiling = panel.corner[1] as f32 + crate::report::atlas::CAPTION as f32 - 8.0;
@@ -83,7 +88,9 @@ fn free_spot(
             && at[0] < width - RADIUS - 2.0
             && at[1] < height - RADIUS - 2.0;
         let apart = |other: &Spot| (at[0] - other[0]).hypot(at[1] - other[1]);
-        inside && taken.iter().all(|other| apart(other) > 2.0 * RADIUS + 6.0)
+        inside
+            && taken.iter().all(|other| apart(other) > 2.0 * RADIUS + 6.0)
+            && kept.iter().all(|other| apart(other) > RADIUS + 8.0)
     };
     let ring = |radius: f32| {
         (0..16).map(move |step| {

@@ -1,20 +1,27 @@
 //! The same report in every form: no renderer knows another, and none computes.
 //!
-//! [`model`] is what may be said and [`words`] how; a map grows from [`view`] over
+//! [`model`] is what may be said, [`words`] how, [`outline`] in which order; a map grows from [`view`] over
 //! [`raster`] and [`atlas`] (shared by all maps) to [`map`] (one sheet a question).
 
 pub mod model;
 pub mod words;
+pub mod outline;
+pub mod json;
 pub mod palette;
 pub mod view;
 pub mod raster;
 mod light;
+mod points;
 pub mod atlas;
 mod canvas;
 pub mod paint;
 mod legend;
 pub mod marks;
 pub mod map;
+pub mod ply;
+pub mod markdown;
+mod charts;
+pub mod html;
 
 #[cfg(test)]
 mod fixtures;

@@ -16,6 +16,9 @@ pub const INK: Rgb = [34, 34, 34];
 /// Paper.
 pub const WHITE: Rgb = [255, 255, 255];
 
+/// Colors of a scale, less one.
+const STEPS: f64 = 80.0;
+
 /// How a point of the surface leaves the mold.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Kind {
@@ -153,11 +156,15 @@ impl Scale {
         if value.is_nan() {
             return NO_VALUE;
         }
-        let place = self.place(value);
+        // Steps too small to see, yet equal neighbours make a picture small.
+        let place = (self.place(value) * STEPS).round() / STEPS;
         let color = match self.ramp {
             Ramp::Magnitude => colorous::VIRIDIS.eval_continuous(place),
-            // ColorBrewer's own order: orange, which calls, for what leans back.
-            Ramp::Angle => colorous::PURPLE_ORANGE.eval_continuous(1.0 - place),
+            // ColorBrewer's own order: orange, which calls, for what leans back. The ends
+            // are nearly black and would hide every line, so they are left out.
+            Ramp::Angle => {
+                colorous::PURPLE_ORANGE.eval_continuous(0.5 + 0.8 * (0.5 - place))
+            }
         };
         color.into_array()
     }
@@ -225,8 +232,8 @@ mod tests {
 
     #[test]
     fn the_ends_are_the_published_ones() {
-        // matplotlib's viridis: #440154 … #fde725; ColorBrewer PuOr, 11 classes: #7f3b08
-        // … #2d004b with #f7f7f7 between.
+        // matplotlib's viridis: #440154 … #fde725; ColorBrewer PuOr, 11 classes: #b35806
+        // and #542788 are next to the ends, #f7f7f7 is between.
         let scale = Scale::magnitude(1.0, 3.0, "mm");
         assert_eq!(scale.color(1.0), [0x44, 0x01, 0x54]);
         assert_eq!(scale.color(3.0), [0xfd, 0xe7, 0x25]);
@@ -235,8 +242,8 @@ mod tests {
         let angle = Scale::angle(10.0, "°");
         let near =
             |a: [u8; 3], b: [u8; 3]| a.iter().zip(b).all(|(a, b)| a.abs_diff(b) < 12);
-        assert!(near(angle.color(-10.0), [0x7f, 0x3b, 0x08]), "{:?}", angle.color(-10.0));
-        assert!(near(angle.color(10.0), [0x2d, 0x00, 0x4b]), "{:?}", angle.color(10.0));
+        assert!(near(angle.color(-10.0), [0xb3, 0x58, 0x06]), "{:?}", angle.color(-10.0));
+        assert!(near(angle.color(10.0), [0x54, 0x27, 0x88]), "{:?}", angle.color(10.0));
         assert!(near(angle.color(0.0), [0xf7, 0xf7, 0xf7]), "{:?}", angle.color(0.0));
     }
 

@@ -1,0 +1,272 @@
+//! `report.html`: one page that needs nothing else and runs nothing.
+//!
+//! Every text goes through the template and is escaped there; the page forbids itself
+//! scripts and anything from outside.
+
+use base64::prelude::{BASE64_STANDARD, Engine};
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+use crate::findings::{Finding, Severity, Verdict};
+use crate::report::charts;
+use crate::report::model::Report;
+use crate::report::outline::{self, Picture, Section, Table};
+use crate::report::words;
+
+/// Only pictures from within and the page's own style.
+const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";
+/// How the page looks.
+const STYLE: &str = include_str!("page.css");
+
+/// `report` as one page with `pictures` inside.
+pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
+    let answer = words::verdict(report.verdict);
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (answer) ": " (report.part.file) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                (top(report))
+                main {
+                    (findings(report))
+                    @if !pictures.is_empty() {
+                        section {
+                            h2 { "Pictures" }
+                            @for each in pictures { (picture(each)) }
+                        }
+                    }
+                    @for each in outline::sections(report) { (section(report, &each)) }
+                    (list("Assumptions", &report.assumptions))
+                    (list("Cautions", &outline::cautions(report)))
+                }
+                footer { p { (report.tool.name) " " (report.tool.version) } }
+            }
+        }
+    };
+    let mut page = page.into_string();
+    page.push('\n');
+    page
+}
+
+fn top(report: &Report) -> Markup {
+    let size = report.part.bounding_box_mm;
+    let edges = [0, 1, 2].map(|axis| words::number(size.max[axis] - size.min[axis]));
+    let facts = [
+        ("Size", format!("{} mm", edges.join(" × "))),
+        ("Volume", words::volume(report.part.volume_mm3)),
+        ("Pull", words::direction(report.pull.direction)),
+        ("Shot", words::maybe(report.shot.total_g, "g")),
+        ("Plastic", report.plastic.name.clone()),
+        ("Press", report.press.name.clone()),
+    ];
+    html! {
+        header class=(format!("top {}", class(report.verdict))) {
+            div {
+                h1 { (report.part.file) }
+                p.verdict {
+                    span.sign aria-hidden="true" { (words::verdict_sign(report.verdict)) }
+                    span.words { (words::verdict(report.verdict)) }
+                }
+                p.meaning { (words::verdict_meaning(report.verdict)) }
+                dl.facts {
+                    @for (name, value) in &facts {
+                        div { dt { (name) } dd { (value) } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn class(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Cut => "cut",
+        Verdict::FixFirst => "fix_first",
+        Verdict::DoNotCut => "do_not_cut",
+        Verdict::Unknown => "unknown",
+    }
+}
+
+fn findings(report: &Report) -> Markup {
+    html! {
+        section {
+            h2 { "Findings" }
+            @if report.findings.is_empty() {
+                p { "None." }
+            } @else {
+                ol.findings {
+                    @for (i, each) in report.findings.iter().enumerate() {
+                        li { (finding(i + 1, each)) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn finding(number: usize, finding: &Finding) -> Markup {
+    let severity = match finding.severity {
+        Severity::Stop => "severity stop",
+        Severity::Fix => "severity fix",
+        Severity::Note => "severity note",
+    };
+    let unit = finding.unit.as_str();
+    html! {
+        div.number { (number) }
+        div {
+            h3 {
+                span class=(severity) { (words::severity(finding.severity)) }
+                (finding.title)
+            }
+            @if finding.value.is_some() || finding.limit.is_some() || finding.at_mm.is_some() {
+                p.measure {
+                    @if let Some(value) = finding.value {
+                        span { "Value " b { (words::quantity(value, unit)) } }
+                    }
+                    @if let Some(limit) = finding.limit {
+                        span { "Limit " b { (words::quantity(limit, unit)) } }
+                    }
+                    @if let Some(at) = finding.at_mm {
+                        span { "At " b { (words::place(at)) } }
+                    }
+                }
+            }
+            @if !finding.cure.is_empty() { p.cure { b { "Cure: " } (finding.cure) } }
+            @if !finding.basis.is_empty() { p.basis { "Why: " (finding.basis) } }
+        }
+    }
+}
+
+fn picture(picture: &Picture<'_>) -> Markup {
+    let source = format!("data:image/png;base64,{}", BASE64_STANDARD.encode(picture.png));
+    html! {
+        figure.map {
+            div.scroll { img src=(source) alt=(picture.alt); }
+            figcaption { (picture.caption) }
+        }
+    }
+}
+
+fn section(report: &Report, section: &Section) -> Markup {
+    let drawing = match section.title {
+        outline::WALLS => charts::thickness(&report.thickness),
+        outline::SHOT => charts::shot(&report.shot),
+        _ => None,
+    };
+    html! {
+        section {
+            h2 { (section.title) }
+            @if let Some(drawing) = drawing { (drawing) }
+            div.scroll {
+                table.rows {
+                    tbody {
+                        @for (name, value) in &section.rows {
+                            tr { th scope="row" { (name) } td { (value) } }
+                        }
+                    }
+                }
+            }
+            @for each in &section.tables { (table(each)) }
+            @if !section.notes.is_empty() {
+                ul { @for note in &section.notes { li { (note) } } }
+            }
+        }
+    }
+}
+
+fn table(table: &Table) -> Markup {
+    html! {
+        h3 { (table.title) }
+        div.scroll tabindex="0" role="region" aria-label=(table.title) {
+            table.list {
+                thead {
+                    tr { @for column in &table.columns { th scope="col" { (column) } } }
+                }
+                tbody {
+                    @for row in &table.rows {
+                        tr { @for cell in row { td { (cell) } } }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn list(title: &str, entries: &[String]) -> Markup {
+    html! {
+        @if !entries.is_empty() {
+            section {
+                h2 { (title) }
+                ul { @for entry in entries { li { (entry) } } }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::write;
+    use crate::findings::Verdict;
+    use crate::report::outline::Picture;
+    use crate::report::{fixtures, words};
+
+    fn page() -> String {
+        let picture = Picture {
+            caption: "Walls of \"><script>",
+            alt: "\" onerror=\"alert(1)",
+            file: "maps/thickness.png",
+            png: &[137, 80, 78, 71],
+        };
+        write(&fixtures::report(), &[picture])
+    }
+
+    #[test]
+    fn nothing_runs_and_nothing_is_loaded() {
+        let page = page();
+        assert!(!page.contains("<script") && page.contains("&lt;script&gt;"));
+        assert!(!page.contains("\" onerror"));
+        for outside in ["http:", "https:", "url(", "@import", "javascript:", "<link"] {
+            assert!(!page.contains(outside), "{outside}");
+        }
+        let policy =
+            "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\"";
+        assert!(page.contains(policy));
+        assert!(page.contains("src=\"data:image/png;base64,iVBORw==\""));
+    }
+
+    #[test]
+    fn the_answer_comes_first_and_every_element_closes() {
+        let page = page();
+        let at = |text: &str| page.find(text).unwrap_or_else(|| panic!("{text}"));
+        assert!(at("Fix first</span>") < at("Wall of 0.5"));
+        assert!(at("Wall of 0.5") < at("<figure"));
+        assert!(at("<figure") < at("<h2>Part</h2>"));
+        assert!(page.contains("<html lang=\"en\">") && !page.contains("NaN"));
+        for tag in
+            ["html", "section", "table", "tr", "td", "svg", "figure", "h2", "li", "p"]
+        {
+            let open = page.matches(&format!("<{tag}>")).count()
+                + page.matches(&format!("<{tag} ")).count();
+            assert_eq!(open, page.matches(&format!("</{tag}>")).count(), "{tag}");
+        }
+    }
+
+    #[test]
+    fn each_verdict_has_its_own_words_and_sign() {
+        let all = [Verdict::Cut, Verdict::FixFirst, Verdict::DoNotCut, Verdict::Unknown];
+        let mut seen = std::collections::BTreeSet::new();
+        for verdict in all {
+            let mut report = fixtures::report();
+            report.verdict = verdict;
+            let page = write(&report, &[]);
+            assert!(page.contains(words::verdict(verdict)));
+            assert!(page.contains(&format!(">{}</span>", words::verdict_sign(verdict))));
+            assert!(seen.insert(words::verdict_sign(verdict)));
+        }
+    }
+}

@@ -1,0 +1,53 @@
+//! `report.json`: the report itself, and the schema that it keeps.
+
+use schemars::Schema;
+
+use crate::report::model::Report;
+
+/// `report` as JSON, indented, with a line end at the end. A number that is not finite
+/// becomes `null`.
+///
+/// # Errors
+/// Never for a [`Report`]: all its keys are text.
+pub fn write(report: &Report) -> serde_json::Result<String> {
+    let mut text = serde_json::to_string_pretty(report)?;
+    text.push('\n');
+    Ok(text)
+}
+
+/// The JSON Schema of `report.json`.
+pub fn schema() -> Schema {
+    schemars::schema_for!(Report)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{schema, write};
+    use crate::report::fixtures;
+
+    #[test]
+    fn hostile_text_survives_and_what_is_not_finite_is_null() {
+        let mut report = fixtures::report();
+        report.part.area_mm2 = f64::NAN;
+        let text = write(&report).unwrap();
+        assert!(text.ends_with("}\n"));
+        let value: serde_json::Value = serde_json::from_str(&text).unwrap();
+        assert_eq!(value["part"]["file"], fixtures::HOSTILE);
+        assert_eq!(value["part"]["area_mm2"], serde_json::Value::Null);
+        assert_eq!(value["verdict"], "fix_first");
+        assert_eq!(value["findings"][0]["severity"], "stop");
+        assert_eq!(value["shot"]["part_g"], serde_json::Value::Null);
+        assert_eq!(text, write(&report).unwrap());
+    }
+
+    #[test]
+    fn the_schema_names_every_key_that_is_written() {
+        let schema = serde_json::to_value(schema()).unwrap();
+        let report = serde_json::to_value(fixtures::report()).unwrap();
+        let keys = schema["properties"].as_object().unwrap();
+        for (key, _) in report.as_object().unwrap() {
+            assert!(keys.contains_key(key), "{key}");
+        }
+        assert_eq!(keys.len(), report.as_object().unwrap().len());
+    }
+}

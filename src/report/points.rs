@@ -1,0 +1,168 @@
+//! The point of the surface that each sheet pixel shows, and the samples around it.
+
+use crate::mesh::TriMesh;
+use crate::mesh::samples::Samples;
+use crate::report::raster::{Camera, GBuffer, NONE};
+
+/// How far a pixel looks for samples, in spacings.
+const REACH: f64 = 2.0;
+/// How far it looks where it found none there.
+const FAR_REACH: f64 = 12.0;
+/// Least cosine between the normals of a point and of a sample that counts for it.
+const FACING: f32 = 0.5;
+
+/// What each sheet pixel shows: the first covered one of its parts.
+#[derive(Clone, Debug)]
+pub(crate) struct Points {
+    width: usize,
+    height: usize,
+    fine: f32,
+    /// The facet, or [`NONE`].
+    pub(crate) facets: Vec<u32>,
+    /// Column, row and depth, in buffer pixels.
+    places: Vec<[f32; 3]>,
+    /// Outward unit normal along right, down and away from the eye.
+    normals: Vec<[f32; 3]>,
+}
+
+/// The points of the pixels that stand for `fine` × `fine` pixels of `buffer`.
+pub(crate) fn of(
+    mesh: &TriMesh,
+    camera: &Camera,
+    buffer: &GBuffer,
+    fine: usize,
+) -> Points {
+    let (width, height) = (buffer.width / fine, buffer.height / fine);
+    let count = width * height;
+    let mut points = Points {
+        width,
+        height,
+        fine: fine as f32,
+        facets: vec![NONE; count],
+        places: vec![[0.0; 3]; count],
+        normals: vec![[0.0; 3]; count],
+    };
+    for i in 0..count {
+        let (x, y) = (i % width * fine, i / width * fine);
+        let mut parts = (0..fine * fine).map(|part| (x + part % fine, y + part / fine));
+        let covered =
+            |&(x, y): &(usize, usize)| buffer.facets[y * buffer.width + x] != NONE;
+        let Some((x, y)) = parts.find(covered) else { continue };
+        let at = y * buffer.width + x;
+        let facet = buffer.facets[at];
+        points.facets[i] = facet;
+        points.places[i] = [x as f32 + 0.5, y as f32 + 0.5, buffer.depths[at]];
+        points.normals[i] =
+            camera.turn(&mesh.normals()[facet as usize]).map(|c| c as f32);
+    }
+    points
+}
+
+impl Points {
+    /// For each pixel the weighted sum of `part` over the samples around; the last entry
+    /// of `part` must be 1, so that the last sum is the weight in all. A pixel without
+    /// samples around takes the sums of the nearest pixel that faces the same way and has
+    /// some, and zeros where there is none.
+    pub(crate) fn gather<const N: usize>(
+        &self,
+        camera: &Camera,
+        samples: &Samples,
+        part: impl Fn(usize) -> [f32; N],
+    ) -> Vec<[f32; N]> {
+        let mut sums = vec![[0.0; N]; self.facets.len()];
+        let spacing = samples.spacing() * camera.scale();
+        let reach = (REACH * spacing).max(3.0) as f32;
+        let ours = samples.points.iter().zip(&samples.normals).enumerate();
+        for (sample, (point, normal)) in ours {
+            let from = camera.project(point);
+            let normal = camera.turn(normal).map(|c| c as f32);
+            let part = part(sample);
+            self.each_near(from, reach, |i, weight| {
+                if dot(&self.normals[i], &normal) > FACING {
+                    add(&mut sums[i], weight, &part);
+                }
+            });
+        }
+        self.spread(&mut sums, (FAR_REACH * spacing).max(6.0) as f32);
+        sums
+    }
+
+    /// Calls `found` for each pixel whose point lies within `reach` of `from`, with a
+    /// weight that falls smoothly to zero at that distance.
+    fn each_near(&self, from: [f32; 3], reach: f32, mut found: impl FnMut(usize, f32)) {
+        let span = |at: f32, count: usize| {
+            let first = ((at - reach) / self.fine).floor().max(0.0) as usize;
+            let end = ((at + reach) / self.fine).ceil().clamp(0.0, count as f32) as usize;
+            first.min(end)..end
+        };
+        let columns = span(from[0], self.width);
+        let per_square = 1.0 / (reach * reach);
+        for row in span(from[1], self.height) {
+            for i in row * self.width + columns.start..row * self.width + columns.end {
+                let left = 1.0 - square(&self.places[i], &from) * per_square;
+                if left > 0.0 && self.facets[i] != NONE {
+                    found(i, left * left);
+                }
+            }
+        }
+    }
+
+    /// Carries sums from pixel to neighbouring pixel, ring by ring, no farther than
+    /// `reach` from where they were found.
+    fn spread<const N: usize>(&self, sums: &mut [[f32; N]], reach: f32) {
+        let has = |sums: &[[f32; N]], i: usize| sums[i][N - 1] > 0.0;
+        let open = |sums: &[[f32; N]], i: usize| self.facets[i] != NONE && !has(sums, i);
+        let bare: Vec<usize> = (0..sums.len()).filter(|&i| open(sums, i)).collect();
+        // (pixel with sums, pixel where they were found)
+        let mut ring: Vec<(usize, usize)> = bare
+            .iter()
+            .flat_map(|&i| self.neighbours(i))
+            .filter(|&i| has(sums, i))
+            .map(|i| (i, i))
+            .collect();
+        while !ring.is_empty() {
+            let mut next = Vec::new();
+            for (at, source) in ring {
+                for to in self.neighbours(at) {
+                    let near =
+                        square(&self.places[to], &self.places[source]) < reach * reach;
+                    let facing = dot(&self.normals[to], &self.normals[source]) > 0.2;
+                    if near && facing && open(sums, to) {
+                        sums[to] = sums[source];
+                        next.push((to, source));
+                    }
+                }
+            }
+            ring = next;
+        }
+    }
+
+    /// The pixels left, right, above and below.
+    fn neighbours(&self, i: usize) -> impl Iterator<Item = usize> + use<> {
+        let (x, y) = (i % self.width, i / self.width);
+        let (width, height) = (self.width, self.height);
+        let steps = [
+            (x > 0, i.wrapping_sub(1)),
+            (x + 1 < width, i + 1),
+            (y > 0, i.wrapping_sub(width)),
+            (y + 1 < height, i + width),
+        ];
+        steps.into_iter().filter_map(|(inside, at)| inside.then_some(at))
+    }
+}
+
+fn add<const N: usize>(sums: &mut [f32; N], weight: f32, parts: &[f32; N]) {
+    for (sum, part) in sums.iter_mut().zip(parts) {
+        *sum += weight * part;
+    }
+}
+
+fn dot(a: &[f32; 3], b: &[f32; 3]) -> f32 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+
+/// The square of the distance.
+fn square(a: &[f32; 3], b: &[f32; 3]) -> f32 {
+    let apart = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
+    dot(&apart, &apart)
+}
