@@ -1,0 +1,57 @@
+"""Runs the release program as a user would; GOODSHOT names another one."""
+
+import dataclasses
+import json
+import os
+import pathlib
+import subprocess
+
+import pytest
+
+ROOT = pathlib.Path(__file__).resolve().parents[2]
+PROGRAM = pathlib.Path(os.environ.get("GOODSHOT", ROOT / "target/release/goodshot"))
+
+
+@dataclasses.dataclass
+class Answer:
+    """What one run gave: exit code, both streams, and the folder it wrote to."""
+
+    code: int
+    out: str
+    err: str
+    folder: pathlib.Path
+
+    @property
+    def report(self):
+        assert self.code in (0, 1, 3), f"exit {self.code}: {self.err}"
+        return json.loads(self.out)
+
+
+def goodshot(*words, threads=None):
+    """One run of the program."""
+    settings = dict(os.environ)
+    settings.pop("RAYON_NUM_THREADS", None)
+    if threads:
+        settings["RAYON_NUM_THREADS"] = str(threads)
+    return subprocess.run([PROGRAM, *map(str, words)], stdin=subprocess.DEVNULL, capture_output=True,
+                          encoding="utf-8", timeout=300, env=settings, check=False)
+
+
+def check(path, folder, *words, pull="+z", threads=None):
+    """`goodshot check` on one file, the report on standard output."""
+    done = goodshot("check", path, "--out", folder, "--pull", pull, "--unit", "mm", "--json", *words, threads=threads)
+    return Answer(done.returncode, done.stdout, done.stderr, folder / path.stem)
+
+
+@pytest.fixture(scope="session")
+def checked(tmp_path_factory):
+    """`check` that runs each distinct question once a session."""
+    seen = {}
+
+    def ask(path, *words, pull="+z"):
+        key = (path, words, pull)
+        if key not in seen:
+            seen[key] = check(path, tmp_path_factory.mktemp("out"), *words, pull=pull)
+        return seen[key]
+
+    return ask

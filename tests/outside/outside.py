@@ -1,0 +1,100 @@
+"""The same questions, answered without goodshot: 64-bit sums, polygon unions, brute-force rays."""
+
+import manifold3d
+import numpy as np
+import shapely
+import trimesh
+
+AXES = {"+x": 0, "+y": 1, "+z": 2}
+
+
+def read(path):
+    """The file as trimesh reads it, equal corners merged."""
+    return trimesh.load_mesh(path)
+
+
+def mass(mesh):
+    """Volume, area and centroid, summed in 64 bits about the middle of the part."""
+    middle = mesh.bounds.mean(axis=0)
+    a, b, c = np.moveaxis(mesh.triangles - middle, 1, 0)
+    across = np.cross(b - a, c - a)
+    share = np.einsum("ij,ij->i", a, across) / 6
+    centroid = ((a + b + c) / 4 * share[:, None]).sum(axis=0) / share.sum() + middle
+    return share.sum(), np.linalg.norm(across, axis=1).sum() / 2, centroid
+
+
+def as_manifold(mesh):
+    """The mesh as manifold3d takes it, about its middle; None where that library refuses it."""
+    points = (mesh.vertices - mesh.bounds.mean(axis=0)).astype(np.float64)
+    solid = manifold3d.Manifold(manifold3d.Mesh64(vert_properties=points, tri_verts=mesh.faces.astype(np.uint64)))
+    return solid if solid.status() == manifold3d.Error.NoError else None
+
+
+def shadow(mesh, pull):
+    """Area of the union of the shadows of all facets across the pull."""
+    axis = AXES[pull]
+    flat = np.delete(mesh.triangles - mesh.bounds.mean(axis=0), axis, axis=2)
+    edge = flat[:, 1:] - flat[:, :1]
+    area = edge[:, 0, 0] * edge[:, 1, 1] - edge[:, 0, 1] * edge[:, 1, 0]
+    return shapely.union_all(shapely.polygons(flat[np.abs(area) > 1e-12])).area
+
+
+def spread(mesh, count, seed=7):
+    """Points evenly over the surface, one in each equal share of its area, with the normals there."""
+    draw = np.random.default_rng(seed)
+    upto = np.cumsum(mesh.area_faces)
+    facet = np.searchsorted(upto, (np.arange(count) + draw.random(count)) / count * upto[-1]).clip(0, len(upto) - 1)
+    u, v = draw.random((2, count))
+    fold = u + v > 1
+    u[fold], v[fold] = 1 - u[fold], 1 - v[fold]
+    a, b, c = np.moveaxis(mesh.triangles[facet], 1, 0)
+    return a + u[:, None] * (b - a) + v[:, None] * (c - a), mesh.face_normals[facet]
+
+
+def first_hits(mesh, starts, directions):
+    """Distance to the first facet along each ray, infinite where there is none: every facet is tried."""
+    middle = mesh.bounds.mean(axis=0)
+    starts = starts - middle
+    a, b, c = np.moveaxis(mesh.triangles - middle, 1, 0)
+    ab, ac = b - a, c - a
+    normal = np.cross(ab, ac)
+    level = np.einsum("ij,ij->i", a, normal)
+    moments = np.cross(starts, directions)              # of each ray about the middle
+    hits = np.empty(len(starts))
+    batch = max(1, 1_000_000 // len(a))
+    for begin in range(0, len(starts), batch):
+        part = slice(begin, begin + batch)
+        start, way, moment = starts[part], directions[part], moments[part]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            slope = way @ normal.T
+            u = -(moment @ ac.T - way @ np.cross(ac, a).T) / slope
+            v = (moment @ ab.T - way @ np.cross(ab, a).T) / slope
+            far = (level - start @ normal.T) / slope
+            met = (u >= -1e-9) & (v >= -1e-9) & (u + v <= 1 + 1e-9) & (far > 0) & np.isfinite(far)
+        hits[part] = np.where(met, far, np.inf).min(axis=1)
+    return hits
+
+
+def trapped_share(mesh, pull, count=4000):
+    """Share of the area that leaves neither along the pull nor against it, from 1e-4 of the diagonal outside."""
+    points, normals = spread(mesh, count)
+    starts = points + 1e-4 * np.linalg.norm(mesh.extents) * normals
+    way = np.zeros_like(points)
+    way[:, AXES[pull]] = 1.0
+    held = np.isfinite(first_hits(mesh, starts, way))
+    held[held] = np.isfinite(first_hits(mesh, starts[held], -way[held]))
+    return held.mean()
+
+
+def ray_thickness(mesh, count=3000):
+    """Distances along the inward normal to the next wall, sorted."""
+    points, normals = spread(mesh, count)
+    inset = 1e-6 * np.linalg.norm(mesh.extents)
+    hits = first_hits(mesh, points - inset * normals, -normals) + inset
+    return np.sort(hits[np.isfinite(hits)])
+
+
+def near_quantile(value, ordered, share, slack=0.03, step=0.02):
+    """Whether a quantile agrees: where the walls jump from one value to another, a step of the share is allowed."""
+    low, high = np.quantile(ordered, [max(share - step, 0), min(share + step, 1)])
+    return low * (1 - slack) <= value <= high * (1 + slack)
