@@ -14,5 +14,7 @@ pub mod geom;
 pub mod mesh;
 pub mod measure;
 pub mod process;
+pub mod settings;
+pub mod analysis;
 pub mod findings;
 pub mod report;

@@ -119,6 +119,64 @@ fn collect(samples: &Samples, members: &[usize], sets: &mut Sets) -> Vec<Region>
     regions
 }
 
+/// A region and the worst value in it.
+#[derive(Clone, Debug)]
+pub struct Extreme {
+    /// The region.
+    pub region: Region,
+    /// The worst value in it.
+    pub value: f64,
+    /// Where that is.
+    pub at: Point,
+}
+
+/// Which values are bad.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Bad {
+    /// Those below.
+    Below(f64),
+    /// Those above.
+    Above(f64),
+}
+
+impl Bad {
+    fn holds(self, value: f64) -> bool {
+        match self {
+            Self::Below(limit) => value < limit,
+            Self::Above(limit) => value > limit,
+        }
+    }
+
+    /// Larger is worse.
+    fn badness(self, value: f64) -> f64 {
+        match self {
+            Self::Below(_) => -value,
+            Self::Above(_) => value,
+        }
+    }
+}
+
+/// The regions of at least `least_area` mm² where `values` are bad, worst first.
+pub fn extremes(
+    samples: &Samples,
+    values: &[Option<f64>],
+    bad: Bad,
+    least_area: f64,
+) -> Vec<Extreme> {
+    let regions = regions(samples, |sample| values[sample].is_some_and(|value| bad.holds(value)));
+    let mut extremes: Vec<Extreme> = regions
+        .into_iter()
+        .filter(|region| region.area >= least_area)
+        .filter_map(|region| {
+            let known = region.samples.iter().filter_map(|&s| values[s].map(|value| (s, value)));
+            let worst = known.max_by(|a, b| bad.badness(a.1).total_cmp(&bad.badness(b.1)))?;
+            Some(Extreme { value: worst.1, at: samples.points[worst.0], region })
+        })
+        .collect();
+    extremes.sort_by(|a, b| bad.badness(b.value).total_cmp(&bad.badness(a.value)));
+    extremes
+}
+
 /// Disjoint sets with path halving; the least member is the root.
 #[derive(Clone)]
 pub(crate) struct Sets(Vec<usize>);

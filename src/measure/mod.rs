@@ -3,6 +3,14 @@
 //! | question | file |
 //! |---|---|
 //! | how is a value spread over the surface, and where is it bad? | [`field`] |
+//! | which facets make up what a designer calls a face? | [`faces`] |
+//! | how large, how heavy, where is its middle? | [`mass`] |
+//! | what shadow does it throw along the pull? | [`silhouette`] |
+//! | how thick is the wall? | [`thickness`] |
+//! | what can neither half leave? | [`undercut`] |
+//! | how much do the walls taper, and which half forms them? | [`draft`] |
+//! | which way should the mold open? | [`pull`] |
+//! | what does an eye see from afar? | [`visibility`] |
 
 pub mod field;
 pub mod faces;
@@ -12,3 +20,4 @@ pub mod thickness;
 pub mod undercut;
 pub mod draft;
 pub mod pull;
+pub mod visibility;

@@ -6,7 +6,7 @@
 //! so a part far from the origin answers the same. A ray that meets an edge or a corner
 //! counts as a hit; none slips through.
 
-use parry3d::bounding_volume::Aabb as Box32;
+use parry3d::bounding_volume::{Aabb as Box32, BoundingVolume};
 use parry3d::math::Vector as Vector32;
 use parry3d::partitioning::{Bvh as Tree, BvhBuildStrategy, BvhNode};
 use rayon::prelude::*;
@@ -189,17 +189,33 @@ impl Bvh {
         })
     }
 
-    /// The facets whose leaf boxes touch `region`.
-    pub fn near(&self, region: &Aabb) -> impl Iterator<Item = u32> {
-        let low = single(&(region.min.coords - self.center));
-        let high = single(&(region.max.coords - self.center));
-        let touches = move |node: &BvhNode| {
-            node.mins().cmple(high).all() && node.maxs().cmpge(low).all()
-        };
-        self.tree
-            .leaves(touches)
-            .flat_map(|leaf| self.leaf(leaf))
-            .map(|index| self.order[index])
+    /// Pairs of facets whose boxes touch, each pair once.
+    pub fn close_pairs(&self) -> impl ParallelIterator<Item = (u32, u32)> {
+        let leaves = self.order.len().div_ceil(LEAF) as u32;
+        (0..leaves).into_par_iter().flat_map_iter(move |leaf| {
+            let own: Vec<(usize, Box32)> = self.leaf(leaf).map(|i| (i, self.facet_box(i))).collect();
+            let around = own.iter().map(|(_, own)| *own).reduce(|a, b| a.merged(&b));
+            let around = around.map(|around| BvhNode::leaf(around, 0));
+            let beside = around.into_iter().flat_map(|around| {
+                self.tree.leaves(move |node| node.intersects(&around))
+            });
+            let pairs = beside.filter(move |&other| other >= leaf).flat_map(move |other| {
+                let own = own.clone();
+                self.leaf(other).flat_map(move |j| {
+                    let box_of_j = self.facet_box(j);
+                    let touching = own.clone().into_iter().filter(move |(i, box_of_i)| {
+                        *i < j && box_of_i.intersects(&box_of_j)
+                    });
+                    touching.map(move |(i, _)| (i, j))
+                })
+            });
+            pairs.map(|(i, j)| (self.order[i], self.order[j]))
+        })
+    }
+
+    fn facet_box(&self, index: usize) -> Box32 {
+        let [a, b, c] = self.corners[index].map(|corner| single(&corner));
+        Box32::new(a.min(b).min(c), a.max(b).max(c))
     }
 
     /// Places in leaf order of the facets of `leaf`.

@@ -3,7 +3,8 @@
 //! Reading order is the order of the `mod` lines: an STL becomes a soup of triangles
 //! ([`stl`]), the soup shared corners ([`weld`]), the corners edges and bodies
 //! ([`topology`]), and named repairs ([`heal`]) give the [`TriMesh`] that every measure
-//! trusts. [`neighbors`], [`bvh`] and [`samples`] are how the measures ask it.
+//! trusts. [`neighbors`], [`bvh`] and [`samples`] are how the measures ask it;
+//! [`self_intersection`] finds what [`heal`] cannot see.
 
 mod tri_mesh;
 pub mod shapes;
@@ -22,6 +23,7 @@ mod body_repairs;
 pub mod heal;
 pub mod neighbors;
 pub mod bvh;
+pub mod self_intersection;
 pub mod samples;
 
 pub use tri_mesh::TriMesh;

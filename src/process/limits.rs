@@ -28,6 +28,10 @@ pub struct DraftLimit {
     pub basis: String,
 }
 
+/// Draft that a wall needs more for each mm of its height, degrees: 1° per 25 mm (a
+/// community workshop's rule; the same in trade guides).
+pub const DRAFT_DEG_PER_MM: f64 = 1.0 / 25.0;
+
 /// Walls that work for this plastic on this class of press.
 ///
 /// # Errors

@@ -1,0 +1,280 @@
+//! THE PIPELINE on one page: every stage in order, computes nothing itself.
+
+use std::fmt;
+
+use crate::geom::Direction;
+use crate::measure::draft::{CoreSide, Drafted, FaceDraft, Rule, Side};
+use crate::measure::faces::Faces;
+use crate::measure::field::{Bad, Extreme};
+use crate::measure::mass::Mass;
+use crate::measure::pull::{Part, Scored};
+use crate::measure::silhouette::Silhouette;
+use crate::measure::thickness::Thickness;
+use crate::measure::undercut::{Release, Undercut};
+use crate::measure::{draft, faces, field, mass, pull, silhouette, thickness, undercut};
+use crate::mesh::bvh::Bvh;
+use crate::mesh::heal::{self, HealError, HealSettings, Healed};
+use crate::mesh::samples::Samples;
+use crate::mesh::self_intersection::{self, Crossings};
+use crate::mesh::stl::{self, Oddity, StlError};
+use crate::mesh::neighbors;
+use crate::process::clamp::Clamping;
+use crate::process::cooling::{Section, Until};
+use crate::process::limits::{self, DraftLimit, WallLimits};
+use crate::process::plastic::{Plastic, Unknown};
+use crate::process::press::Press;
+use crate::process::shot::Shot;
+use crate::process::shrinkage::Shrinkage;
+use crate::process::{clamp, cooling, shot, shrinkage};
+use crate::settings::{FileUnit, Settings};
+use crate::units::{self, Area, Length, Quantity, Time, Volume};
+
+/// What the part is to be made with.
+#[derive(Clone, Debug)]
+pub struct Shop {
+    /// The press.
+    pub press: Press,
+    /// Whether the user named it.
+    pub press_given: bool,
+    /// The plastic.
+    pub plastic: Plastic,
+    /// Whether the user named it.
+    pub plastic_given: bool,
+}
+
+/// Why there is no analysis.
+#[derive(Debug, thiserror::Error)]
+pub enum AnalysisError {
+    /// The bytes are not an STL.
+    #[error(transparent)]
+    Stl(#[from] StlError),
+    /// The triangles are not a part.
+    #[error(transparent)]
+    Mesh(#[from] HealError),
+}
+
+/// A step of the way, for a progress line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// Bytes to triangles to a mesh.
+    Reading,
+    /// Thickness.
+    Walls,
+    /// The pull and what it traps.
+    Release,
+    /// Shot and clamp.
+    Press,
+}
+
+impl fmt::Display for Stage {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Reading => "reading and repairing the mesh",
+            Self::Walls => "measuring the walls",
+            Self::Release => "looking for the way out of the mold",
+            Self::Press => "asking the press",
+        })
+    }
+}
+
+/// Every number about one part.
+pub struct Analysis {
+    /// Unit of the file.
+    pub unit: FileUnit,
+    /// Whether the user named it.
+    pub unit_given: bool,
+    /// What was odd about the file.
+    pub oddities: Vec<Oddity>,
+    /// The mesh and its repairs.
+    pub healed: Healed,
+    /// Where the surface passes through itself.
+    pub crossings: Crossings,
+    /// The mesh, ready to be asked.
+    pub bvh: Bvh,
+    /// Its faces.
+    pub faces: Faces,
+    /// Points on it.
+    pub samples: Samples,
+    /// Volume, area, centroid, inertia.
+    pub mass: Mass,
+    /// Walls.
+    pub walls: Walls,
+    /// Which way the mold opens, and what that means.
+    pub release: Opening,
+    /// What the press makes of it.
+    pub making: Making,
+    /// With what.
+    pub shop: Shop,
+}
+
+/// Walls against their limits.
+pub struct Walls {
+    /// Of every sample.
+    pub thickness: Thickness,
+    /// For this plastic on this class of press.
+    pub limits: Result<WallLimits, Unknown>,
+    /// Too thin, worst first.
+    pub thin: Vec<Extreme>,
+    /// Too thick, worst first.
+    pub thick: Vec<Extreme>,
+}
+
+/// The part along its pull.
+pub struct Opening {
+    /// Along which the + half leaves.
+    pub pull: Direction,
+    /// Whether the user named it.
+    pub pull_given: bool,
+    /// The best directions, best first.
+    pub alternatives: Vec<Scored>,
+    /// Extent along the pull, mm.
+    pub height: f64,
+    /// The shadow.
+    pub silhouette: Silhouette,
+    /// Which half is the core.
+    pub core: CoreSide,
+    /// The side of every sample.
+    pub sides: Vec<Side>,
+    /// What is trapped.
+    pub undercut: Undercut,
+    /// What the plastic asks of walls along the pull.
+    pub draft_limit: Result<DraftLimit, Unknown>,
+    /// The same as a rule.
+    pub rule: Rule,
+    /// Faces short of it, worst first.
+    pub short: Vec<FaceDraft>,
+}
+
+/// What the press makes of it.
+pub struct Making {
+    /// The shot; `None` without a volume.
+    pub shot: Option<Result<Shot, Unknown>>,
+    /// What opens the mold and what holds it.
+    pub clamping: Clamping,
+    /// Until the thickest wall may leave the mold.
+    pub cool: Option<Time>,
+    /// How much larger to cut.
+    pub shrinkage: Result<Shrinkage, Unknown>,
+}
+
+/// Everything about the part in `bytes`; `tell` hears of each stage before it begins.
+///
+/// # Errors
+/// When the bytes hold no part.
+pub fn run(
+    bytes: &[u8],
+    shop: Shop,
+    settings: &Settings,
+    tell: &dyn Fn(Stage),
+) -> Result<Analysis, AnalysisError> {
+    tell(Stage::Reading);
+    let unit = settings.unit.unwrap_or(FileUnit::Millimetre);
+    let stl = stl::read(bytes)?;
+    let close_holes = settings.close_holes;
+    let healed = heal::heal(&stl.scaled(unit.in_mm()), HealSettings { close_holes })?;
+    let oddities = stl.oddities;
+    let mesh = &healed.mesh;
+    let neighbors = neighbors::of(mesh);
+    let bvh = Bvh::new(mesh);
+    let crossings = self_intersection::of(mesh, &bvh);
+    let mass = mass::of(mesh, healed.closed);
+    let faces = faces::of(mesh, &neighbors);
+    let samples = Samples::spread(mesh, &bvh, settings.samples);
+    tell(Stage::Walls);
+    let walls = walls(&bvh, &samples, &shop);
+    tell(Stage::Release);
+    let part = Part { mesh, bvh: &bvh, faces: &faces };
+    let release = opening(part, &neighbors, &samples, &shop, settings);
+    tell(Stage::Press);
+    let making = making(&mass, &walls, &release, &shop, settings);
+    let unit_given = settings.unit.is_some();
+    Ok(Analysis {
+        unit,
+        unit_given,
+        oddities,
+        healed,
+        crossings,
+        bvh,
+        faces,
+        samples,
+        mass,
+        walls,
+        release,
+        making,
+        shop,
+    })
+}
+
+fn walls(bvh: &Bvh, samples: &Samples, shop: &Shop) -> Walls {
+    let thickness = thickness::map(bvh, samples);
+    let limits = limits::wall(&shop.plastic, shop.press.class());
+    let beyond = |bad| field::extremes(samples, &thickness.ball, bad, thickness::LEAST_REGION_MM2);
+    let (thin, thick) = limits.as_ref().map_or_else(
+        |_| (Vec::new(), Vec::new()),
+        |limits| {
+            let thin = beyond(Bad::Below(units::mm(limits.low)));
+            (thin, beyond(Bad::Above(units::mm(limits.high))))
+        },
+    );
+    Walls { thickness, limits, thin, thick }
+}
+
+fn opening(
+    part: Part<'_>,
+    neighbors: &[[u32; 3]],
+    samples: &Samples,
+    shop: &Shop,
+    settings: &Settings,
+) -> Opening {
+    let Part { mesh, bvh, faces } = part;
+    let draft_limit = limits::draft(&shop.plastic);
+    let rule = draft_limit.as_ref().map_or(Rule::DEFAULT, |limit| Rule {
+        least_deg: units::degrees(limit.required),
+        deg_per_mm: limits::DRAFT_DEG_PER_MM,
+    });
+    let alternatives = pull::best(part, samples, rule, settings.pull);
+    let best = alternatives.first().map(|best| best.direction);
+    let pull = settings.pull.or(best).unwrap_or(Direction::Z);
+    let release = Release::along(bvh, samples, pull);
+    let core = draft::core_side(bvh, samples, &release, pull);
+    let sides = draft::sides(samples, &release, pull, core);
+    let drafted = Drafted { mesh, faces, samples, sides: &sides };
+    Opening {
+        pull,
+        pull_given: settings.pull.is_some(),
+        alternatives,
+        height: draft::height(mesh, pull),
+        silhouette: silhouette::along(mesh, neighbors, pull),
+        core,
+        undercut: undercut::of(bvh, samples, &release, pull),
+        draft_limit,
+        rule,
+        short: draft::short(&drafted, pull, rule),
+        sides,
+    }
+}
+
+fn making(
+    mass: &Mass,
+    walls: &Walls,
+    release: &Opening,
+    shop: &Shop,
+    settings: &Settings,
+) -> Making {
+    let shot = mass.solid.map(|solid| {
+        let volume = Volume::from_mm3(solid.volume);
+        shot::shot(volume, &shop.plastic, &shop.press, settings.feed_share)
+    });
+    let shadow = Area::from_mm2(release.silhouette.area);
+    let area = clamp::with_feed(shadow, settings.feed_share);
+    let thickest = field::quantiles(&walls.thickness.ball).map(|q| Length::from_mm(q.top));
+    let cool = thickest.zip(cooling::to_ejection(&shop.plastic).ok()).and_then(|(wall, to)| {
+        cooling::time(Section::Plate, Until::Center, wall, &to)
+    });
+    Making {
+        shot,
+        clamping: clamp::load(&shop.press, area, None),
+        cool,
+        shrinkage: shrinkage::band(&shop.plastic, shop.press.melt_pressure()),
+    }
+}
