@@ -18,3 +18,4 @@ pub mod settings;
 pub mod analysis;
 pub mod findings;
 pub mod report;
+pub mod cli;

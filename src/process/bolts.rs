@@ -206,8 +206,7 @@ mod tests {
         }
     }
 
-    /// Jindal, Ex. 9-6: 120 kN, K 0.18, d 20 mm → 432 N m is T = K F d; here with K 0.2 and
-    /// the numbers of Ex. 9-5: d 14 mm, 0.75 · 650 · 115 N → 156.97 N m.
+    /// Jindal, Machine Design, Ex. 9-5: K 0.2, d 14 mm, 0.75 · 650 · 115 N → 156.97 N m.
     #[test]
     fn torque_over_diameter_is_the_textbooks_preload() {
         let mut m14 = bolts("M14", 0.0);

@@ -87,8 +87,8 @@ pub const STRIP_MEAN: f64 = 0.5;
 /// law index `n` (1 is Newtonian); the gate circle itself is at gate pressure.
 /// `None` unless 0 < gate radius < rim radius and 0 < n < 3.
 ///
-/// From p(r) = p_gate (R^(1−n) − r^(1−n)) / (R^(1−n) − R_gate^(1−n)); for n = 1 the limit
-/// (1 − ρ²) / (2 ln 1/ρ), ρ = R_gate/R.
+/// From p(r) = p₀ (R^(1−n) − r^(1−n)) / (R^(1−n) − R₀^(1−n)), gate circle R₀, rim R; for n = 1
+/// the limit (1 − ρ²) / (2 ln 1/ρ), ρ = R₀/R.
 pub fn disc_mean(gate: Length, rim: Length, n: f64) -> Option<f64> {
     let rho = gate.si() / rim.si();
     if !(rho > 0.0 && rho < 1.0 && n > 0.0 && n < 3.0) {

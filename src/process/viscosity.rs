@@ -100,7 +100,8 @@ pub enum Viscosity {
 }
 
 impl Viscosity {
-    /// The viscosity in Pa s at a shear rate (1/s), a temperature and a pressure.
+    /// The viscosity in Pa s at a shear rate (1/s, above 0), a temperature and a pressure;
+    /// infinite where the model has the plastic solid.
     pub fn pa_s(&self, rate: f64, at: Temperature, pressure: Pressure) -> f64 {
         match *self {
             Self::Newtonian { viscosity } => viscosity.si(),
@@ -112,6 +113,10 @@ impl Viscosity {
             Self::CrossWlf { n, tau_star, d1, d2, d3, a1, a2 } => {
                 let shift = d3.map_or(0.0, |d3| d3.0 * pressure.si());
                 let above = at.si() - d2.si();
+                if a2.si() + above <= 0.0 {
+                    // Below the model's own limit the plastic is a glass.
+                    return f64::INFINITY;
+                }
                 let zero = d1.si() * (-a1 * (above - shift) / (a2.si() + above)).exp();
                 cross(zero, rate, n, tau_star)
             }

@@ -5,8 +5,9 @@
 //! example of what would do; only a share may be bare (0.8 is 80 %). Files that hold such
 //! texts are read by [`from_toml`], whose errors name the line and the key.
 
-use serde::{Deserializer, de};
+mod file;
 
+pub use file::{FileError, from_toml, given, given_maybe};
 pub use uom::si::f64::{
     Angle, Area, DiffusionCoefficient, DynamicViscosity, Energy, Force, Length, Mass,
     MassDensity, Pressure, Ratio, TemperatureCoefficient, TemperatureInterval,
@@ -128,77 +129,6 @@ impl UnitError {
     }
 }
 
-/// Reads a quantity from a file: `#[serde(deserialize_with = "units::given")]`.
-///
-/// # Errors
-///
-/// As [`read`], in the words of the file's format; a bare number is refused.
-pub fn given<'de, D: Deserializer<'de>, Q: Quantity>(from: D) -> Result<Q, D::Error> {
-    struct Visitor<Q>(std::marker::PhantomData<Q>);
-    impl<Q: Quantity> de::Visitor<'_> for Visitor<Q> {
-        type Value = Q;
-        fn expecting(&self, to: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-            write!(to, "a {} in quotes with its unit, as in \"{}\"", Q::WHAT, Q::EXAMPLE)
-        }
-        fn visit_str<E: de::Error>(self, text: &str) -> Result<Q, E> {
-            read(text).map_err(E::custom)
-        }
-        fn visit_f64<E: de::Error>(self, number: f64) -> Result<Q, E> {
-            read(&number.to_string()).map_err(E::custom)
-        }
-        fn visit_i64<E: de::Error>(self, number: i64) -> Result<Q, E> {
-            read(&number.to_string()).map_err(E::custom)
-        }
-    }
-    from.deserialize_any(Visitor(std::marker::PhantomData))
-}
-
-/// As [`given`], for a key that may be absent.
-///
-/// # Errors
-///
-/// As [`given`].
-pub fn given_maybe<'de, D, Q>(from: D) -> Result<Option<Q>, D::Error>
-where
-    D: Deserializer<'de>,
-    Q: Quantity,
-{
-    given(from).map(Some)
-}
-
-/// What is wrong in a file, and where in it.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-#[error("line {line}{}: {problem}", if key.is_empty() { String::new() } else { format!(", {key}") })]
-pub struct FileError {
-    /// Line, counted from 1.
-    pub line: usize,
-    /// The key or the table on that line; empty when there is none.
-    pub key: String,
-    /// What was seen and what to do.
-    pub problem: String,
-}
-
-/// Reads a whole TOML file.
-///
-/// # Errors
-///
-/// The first thing that is wrong, with its line and key.
-pub fn from_toml<T: de::DeserializeOwned>(text: &str) -> Result<T, FileError> {
-    toml::from_str(text).map_err(|error| {
-        let start = error.span().map_or(0, |span| span.start);
-        let before = text.get(..start).unwrap_or_default();
-        let line = before.matches('\n').count();
-        let written = text.lines().nth(line).unwrap_or_default();
-        let key = match written.split_once('=') {
-            Some((key, _)) => key.trim(),
-            None if written.trim().starts_with('[') => written.trim(),
-            None => "",
-        };
-        let problem = error.message().replace('\n', "; ");
-        FileError { line: line + 1, key: key.to_owned(), problem }
-    })
-}
-
 /// What [`Ratio`] is called.
 const SHARE: &str = "share";
 const LBF: f64 = 4.448_221_615_260_5;
@@ -285,6 +215,22 @@ impl Quantity for f64 {
     }
 }
 
+/// `value` with four digits at most, the way a person writes it: 3928, 54.0 as 54, 0.0485.
+pub fn short(value: f64) -> String {
+    if value.abs() >= 1000.0 || !value.is_finite() {
+        return format!("{value:.0}");
+    }
+    // As many decimals as leave four digits, counting from the first that is not zero.
+    let magnitude = value.abs().max(1e-6).log10().floor();
+    let decimals = (0..=9).find(|&n| f64::from(n) >= 3.0 - magnitude).unwrap_or(9);
+    let text = format!("{value:.*}", usize::try_from(decimals).unwrap_or(9));
+    if text.contains('.') {
+        text.trim_end_matches('0').trim_end_matches('.').to_owned()
+    } else {
+        text
+    }
+}
+
 /// Megapascals.
 pub fn mpa(pressure: Pressure) -> f64 {
     pressure.value * 1e-6
@@ -328,8 +274,8 @@ pub fn degrees(angle: Angle) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::{
-        Force, Length, MassDensity, Pressure, Quantity, Ratio, Temperature, Torque,
-        from_toml, given, read,
+        Force, Length, MassDensity, Pressure, Quantity, Ratio, Temperature, Torque, read,
+        short,
     };
 
     fn close(left: f64, right: f64) {
@@ -388,22 +334,19 @@ mod tests {
         assert!(read::<Pressure>("5 mPa").is_err());
     }
 
-    #[derive(Debug, serde::Deserialize)]
-    struct Cylinder {
-        #[serde(deserialize_with = "given")]
-        bore: Length,
-    }
-
     #[test]
-    fn a_file_error_names_line_and_key() {
-        close(from_toml::<Cylinder>("bore = '2 in'").unwrap().bore.si(), 0.0508);
-        let error =
-            from_toml::<Cylinder>("\n# ours\nbore = 63\n").unwrap_err().to_string();
-        assert!(error.starts_with("line 3, bore: \"63\""), "{error}");
-        assert!(error.contains("\"63 mm\""), "{error}");
-        let error = from_toml::<Cylinder>("bore = true").unwrap_err().to_string();
-        assert!(error.contains("\"63 mm\""), "{error}");
-        let error = from_toml::<Cylinder>("x = [").unwrap_err().to_string();
-        assert!(error.starts_with("line 1") && !error.contains('\n'), "{error}");
+    fn short_numbers_keep_four_digits() {
+        for (value, text) in [
+            (3927.66, "3928"),
+            (54.0, "54"),
+            (0.0485, "0.0485"),
+            (12.3456, "12.35"),
+            (999.96, "1000"),
+            (0.0, "0"),
+            (-1.5, "-1.5"),
+            (100.0, "100"),
+        ] {
+            assert_eq!(short(value), text);
+        }
     }
 }
