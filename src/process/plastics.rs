@@ -119,6 +119,7 @@ impl Plastics {
             .filter(|(key, plastic)| {
                 names(key, plastic).map(plain).any(|known| {
                     distance(&known, &wanted) <= 1 + wanted.chars().count() / 4
+                        || sorted(&known) == sorted(&wanted)
                         || (wanted.len() >= 2 && known.contains(&wanted))
                 })
             })
@@ -142,6 +143,13 @@ fn names<'a>(key: &'a str, plastic: &'a Plastic) -> impl Iterator<Item = &'a str
 
 fn plain(name: &str) -> String {
     name.chars().filter(|c| c.is_alphanumeric()).flat_map(char::to_lowercase).collect()
+}
+
+/// The same letters in another order are a slip of the fingers.
+fn sorted(name: &str) -> Vec<char> {
+    let mut letters: Vec<char> = name.chars().collect();
+    letters.sort_unstable();
+    letters
 }
 
 /// Letters to insert, drop or change to turn `left` into `right` (Levenshtein).
@@ -273,6 +281,8 @@ mod tests {
         }
         let error = plastics.find("hpde").unwrap_err().to_string();
         assert!(error.contains("hdpe"), "{error}");
+        let error = plastics.find("asb").unwrap_err().to_string();
+        assert!(error.ends_with("did you mean abs?"), "{error}");
         let error = plastics.find("zirconium").unwrap_err().to_string();
         assert!(error.contains("abs, hdpe, hips"), "{error}");
         assert_eq!(distance("kitten", "sitting"), 3);

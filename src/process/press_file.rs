@@ -2,7 +2,7 @@
 
 use super::bolts::BoltError;
 use super::press::{Acts, Clamp, Cylinders, Drive, Nozzle, Press, Ram};
-use crate::units::{FileError, Quantity, Ratio, from_toml};
+use crate::units::{FileError, Quantity, Ratio, from_toml, mpa};
 
 /// Why a press could not be read.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -35,8 +35,15 @@ impl Press {
         ram(&press.ram)?;
         press.nozzle.as_ref().map_or(Ok(()), nozzle)?;
         press.clamp.as_ref().map_or(Ok(()), clamp)?;
-        if press.melt_pressure().si() <= 0.0 {
+        let pressure = press.melt_pressure();
+        if pressure.si() <= 0.0 {
             let problem = "loss: the stated losses leave no pressure in the melt";
+            return Err(wrong("ram", problem));
+        }
+        let volume = press.shot_volume().value;
+        if !(mpa(pressure) <= MOST_MPA && volume > 0.0 && volume <= MOST_M3) {
+            let problem =
+                "no press has this pressure or this barrel; are the units right?";
             return Err(wrong("ram", problem));
         }
         Ok(press)
@@ -56,6 +63,11 @@ impl Press {
         include_str!("press-template.toml")
     }
 }
+
+/// More than any injection press gives (the industry ends near 300 MPa): a slip in a unit.
+const MOST_MPA: f64 = 1000.0;
+/// More than any barrel holds: a slip in a unit.
+const MOST_M3: f64 = 1.0;
 
 fn wrong(table: &'static str, problem: impl Into<String>) -> PressError {
     PressError::Value { table, problem: problem.into() }
@@ -295,6 +307,9 @@ mod tests {
             ("\"25 mm\"", "\"0 mm\"", "[ram] diameter"),
             ("\"30 %\"", "\"100 %\"", "no pressure"),
             ("\"30 %\"", "30", "line 16, loss"),
+            ("\"25 mm\"", "\"1e-300 mm\"", "are the units right"),
+            ("\"110 mm\"", "\"1e300 mm\"", "are the units right"),
+            ("\"63 mm\"", "\"63 m\"", "are the units right"),
             ("\"4 mm\"", "\"400 mm\"", "[ram] cushion"),
             ("\"M8\"", "\"8\"", "[clamp.bolts] unknown bolt size"),
             ("torque = \"24 N m\"", "", "[clamp.bolts] give either"),

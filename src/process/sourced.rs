@@ -46,7 +46,11 @@ impl<T> Sourced<T> {
 
 /// Two ends and, where one is known, the value to use between them.
 #[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields, bound = "Q: Quantity")]
+#[serde(
+    deny_unknown_fields,
+    bound = "Q: Quantity",
+    expecting = "a range, as in { value = { low = …, high = … } }"
+)]
 pub struct Range<Q> {
     /// The lower end.
     #[serde(deserialize_with = "units::given")]
@@ -198,6 +202,10 @@ mod tests {
         for (text, start) in [
             ("\ndensity = 1.05", "line 2, density: \"1.05\" is not a density"),
             ("density = { value = 5 }", "line 1, density: \"5\" is not a density"),
+            (
+                "wall = '2 mm'",
+                "line 1, wall: invalid type: string \"2 mm\", expected a range",
+            ),
             ("density = {}", "line 1, density: give either"),
             (
                 "density = { value = '1 g/cm3', color = 1 }",

@@ -62,11 +62,15 @@ pub fn read<Q: Quantity>(text: &str) -> Result<Q, UnitError> {
         name.chars().filter(|c| !matches!(c, ' ' | '·' | '*')).collect()
     };
     let wanted = plain(unit);
-    Q::UNITS
-        .iter()
-        .find(|known| known.names.iter().any(|name| plain(name) == wanted))
-        .map(|known| Q::from_si(number * known.scale + known.offset))
-        .ok_or_else(|| refuse(Problem::UnknownUnit(unit.to_owned())))
+    let same = |known: &&Unit| known.names.iter().any(|name| plain(name) == wanted);
+    let known = Q::UNITS.iter().find(same);
+    let known = known.ok_or_else(|| refuse(Problem::UnknownUnit(unit.to_owned())))?;
+    let value = number * known.scale + known.offset;
+    if value.is_finite() {
+        Ok(Q::from_si(value))
+    } else {
+        Err(refuse(Problem::NotFinite))
+    }
 }
 
 /// A number without a unit, where that has one clear meaning.
@@ -330,8 +334,18 @@ mod tests {
             assert!(error.contains("\"63 mm\"") && !error.contains('\n'), "{error}");
         }
         assert!(read::<Ratio>("30").is_err());
+        assert!(read::<Force>("1e308 kN").is_err());
         // Nobody at a press means millipascal.
         assert!(read::<Pressure>("5 mPa").is_err());
+    }
+
+    proptest::proptest! {
+        #[test]
+        fn no_text_is_too_odd_to_be_answered(text in "[-+0-9.eE ]{0,6}.{0,6}") {
+            if let Ok(length) = read::<Length>(&text) {
+                assert!(length.si().is_finite(), "{text}");
+            }
+        }
     }
 
     #[test]
