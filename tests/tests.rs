@@ -1,4 +1,5 @@
 //! The one integration binary: each `mod` says what belongs there.
 #![expect(clippy::unwrap_used, reason = "a test may panic")]
 
-fn main() {}
+mod healing;
+mod loading;

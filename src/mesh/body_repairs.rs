@@ -131,3 +131,59 @@ fn tetrahedron(corners: &[Point; 3], origin: &Point) -> f64 {
     let [a, b, c]: [Vector; 3] = corners.map(|corner| corner - origin);
     a.dot(&b.cross(&c)) / 6.0
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{BodyRole, turn_inside_out};
+    use crate::geom::Point;
+    use crate::mesh::topology::Edges;
+    use crate::mesh::weld::Welded;
+
+    /// Tetrahedra with legs of the given lengths around one point inside all of them, each
+    /// outside out or not.
+    fn onion(layers: &[(f64, bool)]) -> Welded {
+        let mut mesh = Welded::default();
+        for (first, &(leg, outside_out)) in (0_u32..).step_by(4).zip(layers) {
+            let low = -leg / 4.0;
+            for far in [[0.0; 3], [leg, 0.0, 0.0], [0.0, leg, 0.0], [0.0, 0.0, leg]] {
+                mesh.points.push(Point::from(far.map(|x| x + low)));
+            }
+            for [a, b, c] in [[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]] {
+                let facet = if outside_out { [a, b, c] } else { [a, c, b] };
+                mesh.facets.push(facet.map(|corner| corner + first));
+            }
+        }
+        mesh
+    }
+
+    fn roles(layers: &[(f64, bool)]) -> (Vec<BodyRole>, usize, f64) {
+        let mut mesh = onion(layers);
+        let edges = Edges::of(&mesh.facets, mesh.points.len());
+        let bodies = turn_inside_out(&mut mesh, &edges);
+        let volume = bodies.list.iter().filter_map(|body| body.volume_mm3).sum();
+        let roles = bodies.list.iter().map(|body| body.role).collect();
+        (roles, bodies.turned.count, volume)
+    }
+
+    #[test]
+    fn layers_come_out_right_whichever_way_the_whole_was_written() {
+        use BodyRole::{Solid, Void};
+        // Legs 6, 3 and 1 enclose 36, 4.5 and 1/6.
+        let expected = 36.0 - 4.5 + 1.0 / 6.0;
+        for right in [true, false] {
+            let (roles, turned, volume) =
+                roles(&[(1.0, right), (6.0, right), (3.0, !right)]);
+            assert_eq!((roles, turned), (vec![Solid, Solid, Void], usize::from(!right)));
+            assert!((volume - expected).abs() < 1e-12);
+        }
+    }
+
+    #[test]
+    fn only_the_layer_that_is_wrong_turns() {
+        use BodyRole::{Nested, Solid, Void};
+        let island = roles(&[(6.0, true), (3.0, false), (1.0, false)]);
+        assert_eq!((island.0, island.1), (vec![Solid, Void, Solid], 1));
+        let inside = roles(&[(6.0, true), (3.0, true)]);
+        assert_eq!((inside.0, inside.1), (vec![Solid, Nested], 0));
+    }
+}

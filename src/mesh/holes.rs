@@ -8,6 +8,8 @@ use crate::geom::{Aabb, Direction, Frame, Point, Vector};
 const LONGEST_LOOP: f64 = 0.25;
 /// A loop is flat if no corner is further from its plane than this share of its length.
 const FLATNESS: f64 = 1e-3;
+/// A slit is narrower than this share of the diagonal, the rounding that welding forgives.
+const SLIT_WIDTH: f64 = 1e-5;
 /// Clipping ears takes time with the cube of the corners in the worst case.
 const MOST_CORNERS: usize = 500;
 
@@ -94,28 +96,32 @@ pub(super) fn opening(vertices: &Loop, edges: &Edges, points: &[Point]) -> Optio
 }
 
 /// Facets that close the opening inside `vertices`, or `None` when it is large, not flat
-/// or crosses itself. A slit without area gets a fan of facets without area.
+/// or crosses itself. A slit, where one edge lies against a chain of shorter ones, is
+/// closed whatever its length: there is nothing to guess.
 pub(super) fn lid(
     vertices: &Loop,
     points: &[Point],
     bounds: &Aabb,
 ) -> Option<Vec<[u32; 3]>> {
-    let corners = places(vertices, points);
-    let length = Hole::of(&corners).perimeter_mm;
-    let small = length <= LONGEST_LOOP * bounds.diagonal();
-    if !small || vertices.len() < 3 || vertices.len() > MOST_CORNERS {
+    if vertices.len() < 3 || vertices.len() > MOST_CORNERS {
         return None;
     }
-    let tolerance = FLATNESS * length;
+    let corners = places(vertices, points);
+    if let Some(long) = long_side_of_slit(&corners, SLIT_WIDTH * bounds.diagonal()) {
+        let at = |i: usize| vertices[(long + i) % vertices.len()];
+        return Some((2..vertices.len()).map(|i| [at(0), at(i - 1), at(i)]).collect());
+    }
+    let hole = Hole::of(&corners);
+    if hole.perimeter_mm > LONGEST_LOOP * bounds.diagonal() {
+        return None;
+    }
     let origin = corners[0];
     let area: Vector =
         ring(&corners).map(|(a, b)| (a - origin).cross(&(b - origin))).sum();
-    if area.norm() <= tolerance * length {
-        return slit(vertices, &corners, tolerance);
-    }
     let frame = Frame::along(Direction::new(area)?);
-    let height = frame.height(&Hole::of(&corners).at);
-    if corners.iter().any(|p| (frame.height(p) - height).abs() > tolerance) {
+    let height = frame.height(&hole.at);
+    let off = |p: &Point| (frame.height(p) - height).abs();
+    if corners.iter().any(|p| off(p) > FLATNESS * hole.perimeter_mm) {
         return None;
     }
     let flat: Vec<[f64; 2]> = corners.iter().map(|p| frame.flatten(p)).collect();
@@ -123,17 +129,23 @@ pub(super) fn lid(
     Some(ears.iter().map(|ear| ear.map(|i| vertices[i])).collect())
 }
 
-/// The lid of a slit: one long edge against a chain of short ones, all on a line.
-fn slit(vertices: &Loop, corners: &[Point], tolerance: f64) -> Option<Vec<[u32; 3]>> {
+/// The side from whose end the others lead back along it, no further off than `width`.
+fn long_side_of_slit(corners: &[Point], width: f64) -> Option<usize> {
     let n = corners.len();
     let length = |i: usize| nalgebra::distance(&corners[i], &corners[(i + 1) % n]);
-    let long = (0..n).max_by(|&a, &b| length(a).total_cmp(&length(b)))?;
-    let others: f64 = (0..n).filter(|&i| i != long).map(length).sum();
-    if others - length(long) > tolerance {
-        return None;
+    let long = (0..n).fold(0, |best, i| if length(i) > length(best) { i } else { best });
+    let (from, to) = (corners[long], corners[(long + 1) % n]);
+    let along = Direction::new(from - to)?;
+    let mut reached = 0.0;
+    for i in 2..n {
+        let way = corners[(long + i) % n] - to;
+        let distance = along.dot(&way);
+        if (way - along.vector() * distance).norm() > width || distance < reached {
+            return None;
+        }
+        reached = distance;
     }
-    let at = |i: usize| vertices[(long + i) % n];
-    Some((1..n - 1).map(|i| [at(0), at(i), at(i + 1)]).collect())
+    (reached < length(long)).then_some(long)
 }
 
 /// Triangles of a simple polygon that runs counter-clockwise; `None` if it is not simple.

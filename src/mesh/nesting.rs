@@ -204,3 +204,71 @@ fn side(from: (u32, [f64; 2]), to: (u32, [f64; 2]), eye: [f64; 2]) -> f64 {
 fn flatten(point: &Point) -> [f64; 2] {
     [point.x - SKEW[0] * point.z, point.y - SKEW[1] * point.z]
 }
+
+#[cfg(test)]
+mod tests {
+    use super::containers;
+    use crate::geom::Point;
+
+    /// Octahedra with the given middles and radii.
+    fn octahedra(balls: &[([f64; 3], f64)]) -> (Vec<Point>, Vec<[u32; 3]>, Vec<u32>) {
+        let (mut points, mut facets, mut body_of) = (Vec::new(), Vec::new(), Vec::new());
+        for (body, &(middle, radius)) in (0_u32..).zip(balls) {
+            for axis in 0..3 {
+                for way in [-radius, radius] {
+                    let mut tip = middle;
+                    tip[axis] += way;
+                    points.push(Point::from(tip));
+                }
+            }
+            for octant in 0..8_u32 {
+                let [x, y, z] = [0, 1, 2].map(|axis| 2 * axis + (octant >> axis & 1));
+                let even = octant.count_ones() % 2 == 1;
+                let facet = if even { [x, y, z] } else { [x, z, y] };
+                facets.push(facet.map(|corner| corner + 6 * body));
+                body_of.push(body);
+            }
+        }
+        (points, facets, body_of)
+    }
+
+    #[test]
+    fn containment_is_what_the_distances_say() {
+        // Octahedra are balls of the sum norm, so distance and radii decide by themselves.
+        let mut balls = vec![([0.0; 3], 10.0)];
+        for i in 0..60_u32 {
+            let place = |step: u32| f64::from(i * step % 23) - 11.0;
+            balls.push(([place(5), place(7), place(11)], 0.3 + f64::from(i % 7) * 0.4));
+        }
+        let (points, facets, body_of) = octahedra(&balls);
+        let found = containers(&points, &facets, &body_of, &vec![true; balls.len()]);
+        let inside = |inner: &([f64; 3], f64), outer: &([f64; 3], f64)| {
+            let distance: f64 =
+                inner.0.iter().zip(outer.0).map(|(a, b)| (a - b).abs()).sum();
+            (
+                distance + inner.1 < outer.1,
+                distance < inner.1 + outer.1 && distance + outer.1 > inner.1,
+            )
+        };
+        let mut nested = 0;
+        for (inner, around) in found.iter().enumerate() {
+            for outer in (0..balls.len()).filter(|&outer| outer != inner) {
+                let (within, overlaps) = inside(&balls[inner], &balls[outer]);
+                let claimed = around.contains(&u32::try_from(outer).unwrap());
+                nested += usize::from(within);
+                assert!(!within || claimed, "{inner} lies in {outer}");
+                assert!(overlaps || !claimed, "{inner} is apart from {outer}");
+            }
+        }
+        assert!(nested > 10);
+    }
+
+    #[test]
+    fn open_bodies_contain_nothing() {
+        let (points, facets, body_of) = octahedra(&[([0.0; 3], 5.0), ([0.0; 3], 1.0)]);
+        let found = containers(&points, &facets, &body_of, &[false, true]);
+        assert_eq!(found, vec![Vec::<u32>::new(); 2]);
+        let found = containers(&points, &facets, &body_of, &[true, true]);
+        assert_eq!(found, [vec![], vec![0]]);
+    }
+}

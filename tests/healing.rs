@@ -1,0 +1,198 @@
+//! What heal makes of small solids with known volume and known damage.
+
+use goodshot::geom::{Point, Vector};
+use goodshot::mesh::heal::{
+    BodyRole, DefectKind, HealSettings, Healed, RepairKind, heal,
+};
+
+type Soup = Vec<[Point; 3]>;
+
+/// A box between two corners, outside out.
+fn block(low: [f64; 3], high: [f64; 3]) -> Soup {
+    let corner = |i: usize| {
+        Point::from([0, 1, 2].map(|k| if i >> k & 1 == 1 { high[k] } else { low[k] }))
+    };
+    let quads = [
+        [0, 2, 3, 1],
+        [4, 5, 7, 6],
+        [0, 1, 5, 4],
+        [2, 6, 7, 3],
+        [0, 4, 6, 2],
+        [1, 3, 7, 5],
+    ];
+    quads
+        .iter()
+        .flat_map(|&[a, b, c, d]| [[a, b, c], [a, c, d]])
+        .map(|facet| facet.map(corner))
+        .collect()
+}
+
+fn cube(low: f64, high: f64) -> Soup {
+    block([low; 3], [high; 3])
+}
+
+fn inverted(soup: Soup) -> Soup {
+    soup.into_iter().map(|[a, b, c]| [a, c, b]).collect()
+}
+
+fn healed(soup: &[[Point; 3]]) -> Healed {
+    heal(soup, HealSettings::default()).unwrap()
+}
+
+fn volume(part: &Healed) -> f64 {
+    part.bodies.iter().filter_map(|body| body.volume_mm3).sum()
+}
+
+fn repairs(part: &Healed) -> Vec<(RepairKind, usize)> {
+    part.repairs.iter().map(|repair| (repair.kind, repair.count)).collect()
+}
+
+#[test]
+fn a_sound_box_is_left_alone() {
+    let part = healed(&block([0.0; 3], [2.0, 3.0, 4.0]));
+    assert!(part.closed && part.defects.is_empty() && part.repairs.is_empty());
+    assert_eq!((part.mesh.points().len(), part.mesh.facets().len()), (8, 12));
+    assert!((volume(&part) - 24.0).abs() < 1e-12);
+}
+
+#[test]
+fn a_part_inside_out_with_its_void_comes_out_right() {
+    let hollow = [cube(0.0, 4.0), inverted(cube(1.0, 2.0))].concat();
+    for soup in [hollow.clone(), inverted(hollow)] {
+        let part = healed(&soup);
+        assert!(part.closed);
+        assert_eq!(
+            [part.bodies[0].role, part.bodies[1].role],
+            [BodyRole::Solid, BodyRole::Void]
+        );
+        assert!((volume(&part) - 63.0).abs() < 1e-12);
+    }
+    let turned = healed(&inverted(cube(0.0, 1.0)));
+    assert_eq!(repairs(&turned), [(RepairKind::TurnBodies, 1)]);
+    assert_eq!(turned.defects[0].kind, DefectKind::InsideOutBody);
+}
+
+#[test]
+fn an_island_in_a_void_is_solid_and_a_solid_in_a_solid_is_told() {
+    let island = [cube(0.0, 9.0), inverted(cube(1.0, 8.0)), cube(3.0, 4.0)].concat();
+    let part = healed(&island);
+    assert_eq!(part.bodies[2].role, BodyRole::Solid);
+    assert!(part.defects.is_empty());
+    let part = healed(&[cube(0.0, 9.0), cube(3.0, 4.0), cube(20.0, 21.0)].concat());
+    assert_eq!(part.bodies[1].role, BodyRole::Nested);
+    assert_eq!(
+        (part.defects[0].kind, part.defects[0].count),
+        (DefectKind::NestedBody, 1)
+    );
+    assert_eq!(part.defects[0].at, Some(Point::new(3.5, 3.5, 3.5)));
+}
+
+#[test]
+fn a_wall_without_thickness_between_two_boxes_goes() {
+    let soup =
+        [block([0.0; 3], [1.0; 3]), inverted_mirror(block([0.0; 3], [1.0; 3]))].concat();
+    let part = healed(&soup);
+    assert_eq!((part.bodies.len(), part.mesh.facets().len()), (1, 20));
+    assert!(part.closed && (volume(&part) - 2.0).abs() < 1e-12);
+    assert_eq!(repairs(&part), [(RepairKind::DropDuplicateFacets, 4)]);
+}
+
+/// The box on the other side of x = 0, with the same diagonals.
+fn inverted_mirror(soup: Soup) -> Soup {
+    let mirror = |p: Point| Point::new(-p.x, p.y, p.z);
+    inverted(soup.into_iter().map(|facet| facet.map(mirror)).collect())
+}
+
+#[test]
+fn boxes_that_touch_along_an_edge_stay_two_and_closed() {
+    let soup =
+        [block([0.0; 3], [1.0; 3]), block([1.0, 1.0, 0.0], [2.0, 2.0, 1.0])].concat();
+    let part = healed(&soup);
+    assert!(part.closed);
+    assert_eq!(part.bodies.len(), 2);
+    assert_eq!(
+        (part.defects[0].kind, part.defects[0].left),
+        (DefectKind::NonManifoldEdge, 1)
+    );
+}
+
+#[test]
+fn corners_that_differ_by_rounding_join_and_gaps_do_not() {
+    let mut soup = cube(0.0, 10.0);
+    soup[0][0].x += 1e-6;
+    soup[3][2].z -= 1e-6;
+    let part = healed(&soup);
+    assert!(part.closed);
+    assert_eq!(repairs(&part), [(RepairKind::MergeCorners, 2)]);
+    soup[0][0].x += 0.01;
+    let part = healed(&soup);
+    assert!(!part.closed && !part.holes.is_empty());
+}
+
+#[test]
+fn a_missing_facet_is_a_hole_with_place_and_perimeter() {
+    let mut soup = block([0.0; 3], [3.0, 4.0, 10.0]);
+    soup.remove(0);
+    let part = healed(&soup);
+    assert!(!part.closed);
+    assert_eq!(part.bodies[0].volume_mm3, None);
+    assert_eq!((part.holes.len(), part.holes[0].edges), (1, 3));
+    assert!((part.holes[0].perimeter_mm - 12.0).abs() < 1e-12);
+    assert!(part.holes[0].at.z.abs() < 1e-12);
+    // Twelve millimetres are not small on a part of eleven.
+    let asked = heal(&soup, HealSettings { close_holes: true }).unwrap();
+    assert!(!asked.closed);
+}
+
+#[test]
+fn small_flat_holes_and_slits_close_where_asked() {
+    // A box whose top has one corner cut into a small facet, which is missing.
+    let mut soup = cube(0.0, 10.0);
+    let top: Vec<usize> =
+        (0..soup.len()).filter(|&i| soup[i].iter().all(|p| p.z > 9.0)).collect();
+    let [a, b, c] = soup[top[0]];
+    let middle = Point::from((a.coords + b.coords + c.coords) / 3.0);
+    let near = |p: Point| middle + (p - middle) * 0.05;
+    let inner = [a, b, c].map(near);
+    let ring = [
+        ([a, b], [inner[0], inner[1]]),
+        ([b, c], [inner[1], inner[2]]),
+        ([c, a], [inner[2], inner[0]]),
+    ];
+    soup.remove(top[0]);
+    for ([from, to], [near_from, near_to]) in ring {
+        soup.extend([[from, to, near_to], [from, near_to, near_from]]);
+    }
+    // And one side is split along an edge that its neighbor knows nothing of.
+    let [p, q, r] = soup[0];
+    let half = nalgebra::center(&p, &q);
+    soup.splice(0..1, [[p, half, r], [half, q, r]]);
+    assert_eq!(healed(&soup).holes.len(), 2);
+    let part = heal(&soup, HealSettings { close_holes: true }).unwrap();
+    assert!(part.closed && (volume(&part) - 1000.0).abs() < 1e-9);
+    assert_eq!(repairs(&part), [(RepairKind::CloseHoles, 2)]);
+}
+
+#[test]
+fn flipped_and_doubled_facets_are_mended() {
+    let mut soup = cube(0.0, 1.0);
+    soup[5].swap(0, 1);
+    soup.push(soup[7]);
+    soup.push([soup[2][0]; 3]);
+    let part = healed(&soup);
+    assert!(part.closed && (volume(&part) - 1.0).abs() < 1e-12);
+    let done = [
+        (RepairKind::DropDegenerateFacets, 1),
+        (RepairKind::DropDuplicateFacets, 1),
+        (RepairKind::TurnFacets, 1),
+    ];
+    assert_eq!(repairs(&part), done);
+}
+
+#[test]
+fn a_part_far_away_heals_the_same() {
+    let there = Vector::new(1e5, -2e5, 3e5);
+    let soup = [cube(0.0, 4.0), inverted(cube(1.0, 2.0))].concat();
+    let far: Soup = soup.iter().map(|facet| facet.map(|p| p + there)).collect();
+    assert!((volume(&healed(&far)) - 63.0).abs() < 1e-9);
+}
