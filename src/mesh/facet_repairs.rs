@@ -185,7 +185,8 @@ fn sorted(mut corners: [u32; 3]) -> [u32; 3] {
 /// Whether the corners run the way of their sorted order.
 fn runs_up(corners: [u32; 3]) -> bool {
     let [a, b, c] = corners;
-    (a < b && b < c) || (b < c && c < a) || (c < a && a < b)
+    // Of three different numbers in a ring, two steps rise or one does.
+    [a < b, b < c, c < a].iter().filter(|&&rises| rises).count() == 2
 }
 
 fn cancels(mesh: &Welded, edges: &Edges, group: &[usize]) -> bool {
@@ -256,10 +257,7 @@ impl Neighbors {
             if let [a, b] = *edge.uses {
                 let disagree = disagrees(&edge);
                 for (one, other) in [(a, b), (b, a)] {
-                    #[expect(
-                        clippy::cast_possible_truncation,
-                        reason = "29 bits of facet"
-                    )]
+                    // 29 bits of facet.
                     let facet = other.facet() as u32;
                     over[one.facet() * 3 + one.side()] = Some((facet, disagree));
                 }

@@ -64,7 +64,7 @@ fn lines(
     for (facet, &body) in facets.iter().zip(body_of) {
         let body = body as usize;
         let step = (sizes[body] / LINES).max(1);
-        if closed[body] && seen[body] % step == 0 && starts[body].len() < LINES {
+        if closed[body] && seen[body].is_multiple_of(step) && starts[body].len() < LINES {
             let [a, b, c] = facet.map(|corner| points[corner as usize].coords);
             starts[body].push(Point::from(a * 0.41 + b * 0.35 + c * 0.24));
         }
@@ -113,7 +113,7 @@ impl<'a> Shadow<'a> {
                 shadow.list(&chosen, entries);
                 return shadow;
             }
-            across = across / 2;
+            across /= 2;
         }
     }
 
@@ -150,11 +150,7 @@ impl<'a> Shadow<'a> {
     }
 
     fn index(&self, x: f64, axis: usize) -> usize {
-        #[expect(
-            clippy::cast_possible_truncation,
-            clippy::cast_sign_loss,
-            reason = "the cast saturates"
-        )]
+        // The cast saturates.
         let index = ((x - self.min[axis]) / self.cell) as usize;
         index.min(self.across - 1)
     }

@@ -78,7 +78,7 @@ pub fn write(
 fn stored(corners: &[Point; 3]) -> stl_io::Triangle {
     let [a, b, c] = corners;
     let normal = normal_and_area(a, b, c).map(|(normal, _)| normal).unwrap_or_default();
-    #[expect(clippy::cast_possible_truncation, reason = "the format is single precision")]
+    // The format is single precision.
     let single = |numbers: [f64; 3]| numbers.map(|x| x as f32);
     stl_io::Triangle {
         normal: stl_io::Normal::new(single(normal.into())),

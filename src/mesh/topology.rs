@@ -192,7 +192,7 @@ struct Groups {
 
 impl Groups {
     fn new(facets: usize) -> Self {
-        #[expect(clippy::cast_possible_truncation, reason = "facets are counted in u32")]
+        // Facets are counted in u32.
         let facets = facets as u32;
         Self { parents: (0..facets).collect() }
     }
@@ -209,7 +209,7 @@ impl Groups {
 
     fn join(&mut self, a: usize, b: usize) {
         let (a, b) = (self.root(a), self.root(b));
-        #[expect(clippy::cast_possible_truncation, reason = "facets are counted in u32")]
+        // Facets are counted in u32.
         let first = a.min(b) as u32;
         self.parents[a.max(b)] = first;
     }

@@ -49,13 +49,13 @@ pub fn weld(triangles: &[[Point; 3]]) -> Welded {
 ///
 /// A vertex thus moves by at most the tolerance, however many lie in a row.
 pub fn near(points: &[Point], candidates: &[u32], tolerance: f64) -> Vec<u32> {
-    #[expect(clippy::cast_possible_truncation, reason = "vertices are counted in u32")]
+    // Vertices are counted in u32.
     let mut replacement: Vec<u32> = (0..points.len() as u32).collect();
     let mut kept: HashMap<[i64; 3], Vec<u32>> = HashMap::new();
     let origin = Aabb::of(candidates.iter().map(|&i| &points[i as usize])).min;
     // Cells of four tolerances hold few kept vertices, which lie apart, and most searches
     // end in the cell where they begin.
-    #[expect(clippy::cast_possible_truncation, reason = "the cast saturates")]
+    // The cast saturates.
     let cell = |x: f64| (x / (4.0 * tolerance)).floor() as i64;
     for &candidate in candidates {
         let place = points[candidate as usize];
@@ -107,10 +107,7 @@ impl Vertices {
         if found != EMPTY {
             return found;
         }
-        #[expect(
-            clippy::cast_possible_truncation,
-            reason = "weld takes no more than u32"
-        )]
+        // Weld takes no more than u32.
         let index = self.points.len() as u32;
         self.table[slot] = index;
         self.points.push(corner);
@@ -137,7 +134,7 @@ impl Vertices {
         self.table = vec![EMPTY; self.table.len() * 2];
         for index in 0..self.points.len() {
             let slot = self.slot_of(&self.points[index]);
-            #[expect(clippy::cast_possible_truncation, reason = "as in index_of")]
+            // As in index_of.
             let index = index as u32;
             self.table[slot] = index;
         }
@@ -154,9 +151,8 @@ fn hash(corner: &Point) -> usize {
         let hash = (hash ^ x.to_bits()).wrapping_mul(0x9E37_79B9_7F4A_7C15);
         hash ^ (hash >> 32)
     });
-    #[expect(clippy::cast_possible_truncation, reason = "any bits will do")]
-    let hash = mixed.wrapping_mul(0xD6E8_FEB8_6659_FD93).rotate_right(32) as usize;
-    hash
+    // Any bits will do.
+    mixed.wrapping_mul(0xD6E8_FEB8_6659_FD93).rotate_right(32) as usize
 }
 
 #[cfg(test)]
