@@ -262,12 +262,12 @@ fn making(
     settings: &Settings,
 ) -> Making {
     let shot = mass.solid.map(|solid| {
-        let volume = Volume::from_mm3(solid.volume);
+        let volume = Volume::from_si(solid.volume * 1e-9);
         shot::shot(volume, &shop.plastic, &shop.press, settings.feed_share)
     });
-    let shadow = Area::from_mm2(release.silhouette.area);
+    let shadow = Area::from_si(release.silhouette.area * 1e-6);
     let area = clamp::with_feed(shadow, settings.feed_share);
-    let thickest = field::quantiles(&walls.thickness.ball).map(|q| Length::from_mm(q.top));
+    let thickest = field::greatest(&walls.thickness.ball).map(|wall| Length::from_si(wall * 1e-3));
     let cool = thickest.zip(cooling::to_ejection(&shop.plastic).ok()).and_then(|(wall, to)| {
         cooling::time(Section::Plate, Until::Center, wall, &to)
     });

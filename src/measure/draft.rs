@@ -57,6 +57,9 @@ pub struct Rule {
 }
 
 impl Rule {
+    /// One degree whatever the height: the standard start where nothing else is known.
+    pub const DEFAULT: Self = Self { least_deg: 1.0, deg_per_mm: 0.0 };
+
     /// What a wall of `height` mm needs, degrees.
     pub fn required_deg(&self, height: f64) -> f64 {
         self.least_deg + self.deg_per_mm * height

@@ -38,6 +38,11 @@ pub fn quantiles(values: &[Option<f64>]) -> Option<Quantiles> {
     Some(Quantiles { p05: at(0.05), p50: at(0.5), p95: at(0.95) })
 }
 
+/// The greatest of `values`.
+pub fn greatest(values: &[Option<f64>]) -> Option<f64> {
+    values.iter().flatten().copied().max_by(f64::total_cmp)
+}
+
 /// Shares of the measured area in `bins` equal steps from zero to `top`; what lies above
 /// counts in the last step.
 pub fn histogram(values: &[Option<f64>], top: f64, bins: usize) -> Vec<f64> {

@@ -71,8 +71,13 @@ pub struct Part<'a> {
     pub faces: &'a Faces,
 }
 
-/// The best directions for `part`, best first.
-pub fn best(part: Part<'_>, samples: &Samples, rule: Rule) -> Vec<Scored> {
+/// The best directions for `part`, best first; then `given`, where it is not among them.
+pub fn best(
+    part: Part<'_>,
+    samples: &Samples,
+    rule: Rule,
+    given: Option<Direction>,
+) -> Vec<Scored> {
     let mut candidates = candidates(part.faces);
     let mut scored: Vec<Scored> = Vec::new();
     for (count, survivors) in ROUNDS {
@@ -169,11 +174,10 @@ fn candidates(faces: &Faces) -> Vec<Direction> {
         Surface::Blend => None,
     });
     let axes = [Direction::Z, Direction::X, Direction::Y];
-    let same = SAME_DEG.to_radians().cos();
     let mut kept: Vec<Direction> = Vec::new();
     for direction in axes.into_iter().chain(of_faces).chain(half_sphere()) {
         let direction = forward(direction);
-        if !kept.iter().any(|known| known.dot(&direction.vector()).abs() > same) {
+        if !kept.iter().any(|&known| are_one(known, direction)) {
             kept.push(direction);
         }
     }

@@ -37,6 +37,9 @@ const SETTLED: f64 = 1e-5;
 /// more than about twenty steps.
 const STEPS: usize = 40;
 
+/// A thin or thick spot smaller than this is an edge effect, not a wall.
+pub const LEAST_REGION_MM2: f64 = 1.0;
+
 /// Both thicknesses of every sample, mm.
 #[derive(Clone, Debug)]
 pub struct Thickness {

@@ -203,10 +203,9 @@ fn places(extents: &[[f64; 2]], shelves: &[Shelf], scale: f64) -> (Vec<Place>, u
         for extent in &extents[shelf.panels.clone()] {
             let size = picture_size(extent, scale);
             let cell = size[0].max(CAPTION_WIDTH);
-            let lower = (shelf.height - CAPTION).saturating_sub(size[1]) / 2;
             places.push(Place {
                 corner: [left, TITLE + top],
-                picture: [left + (cell - size[0]) / 2, TITLE + top + CAPTION + lower],
+                picture: [left + (cell - size[0]) / 2, TITLE + top + CAPTION],
                 size,
             });
             left += cell + GAP + spare;

@@ -43,7 +43,8 @@ pub(crate) fn scale(canvas: &mut Canvas, corner: [usize; 2], scale: &Scale, seen
         let text = words::tick(tick);
         canvas.text_about([at(tick), below + 24.0], Type::regular(LABEL), &text, INK);
     }
-    canvas.text([left + BAR + 22.0, top + 19.0], Type::regular(LABEL), &scale.unit, INK);
+    let unit = if scale.unit == "°" { "degrees" } else { &scale.unit };
+    canvas.text([left + BAR + 22.0, top + 19.0], Type::regular(LABEL), unit, INK);
     limits(canvas, [left, top], scale);
     let mut next = left + BAR + 130.0;
     if seen.unknown {

@@ -296,7 +296,10 @@ fn fill(report: &Report) -> Section {
         |[low, high]| format!("{} to {}", words::number(low), words::number(high)),
     );
     let places = |kind: &'static str, points: &[[f64; 3]]| {
-        points.iter().map(move |&at| vec![kind.to_owned(), words::place(at)]).collect::<Vec<_>>()
+        points
+            .iter()
+            .map(move |&at| vec![kind.to_owned(), words::place(at)])
+            .collect::<Vec<_>>()
     };
     let rows: Vec<Vec<String>> = [
         places("fills last", &fill.last_points),

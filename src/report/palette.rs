@@ -241,7 +241,7 @@ mod tests {
         assert_eq!(scale.color(f64::NAN), NO_VALUE);
         let angle = Scale::angle(10.0, "°");
         let near =
-            |a: [u8; 3], b: [u8; 3]| a.iter().zip(b).all(|(a, b)| a.abs_diff(b) < 12);
+            |a: [u8; 3], b: [u8; 3]| a.iter().zip(b).all(|(a, b)| a.abs_diff(b) < 16);
         assert!(near(angle.color(-10.0), [0xb3, 0x58, 0x06]), "{:?}", angle.color(-10.0));
         assert!(near(angle.color(10.0), [0x54, 0x27, 0x88]), "{:?}", angle.color(10.0));
         assert!(near(angle.color(0.0), [0xf7, 0xf7, 0xf7]), "{:?}", angle.color(0.0));

@@ -5,11 +5,13 @@ use crate::mesh::samples::Samples;
 use crate::report::raster::{Camera, GBuffer, NONE};
 
 /// How far a pixel looks for samples, in spacings.
-const REACH: f64 = 2.0;
+const REACH: f64 = 1.7;
 /// How far it looks where it found none there.
 const FAR_REACH: f64 = 12.0;
 /// Least cosine between the normals of a point and of a sample that counts for it.
 const FACING: f32 = 0.5;
+/// The sine of the same angle.
+const AWAY: f32 = 0.867;
 
 /// What each sheet pixel shows: the first covered one of its parts.
 #[derive(Clone, Debug)]
@@ -19,7 +21,7 @@ pub(crate) struct Points {
     fine: f32,
     /// The facet, or [`NONE`].
     pub(crate) facets: Vec<u32>,
-    /// Column, row and depth, in buffer pixels.
+    /// Column, row and depth, in buffer pixels; infinite where nothing shows.
     places: Vec<[f32; 3]>,
     /// Outward unit normal along right, down and away from the eye.
     normals: Vec<[f32; 3]>,
@@ -39,7 +41,7 @@ pub(crate) fn of(
         height,
         fine: fine as f32,
         facets: vec![NONE; count],
-        places: vec![[0.0; 3]; count],
+        places: vec![[f32::INFINITY; 3]; count],
         normals: vec![[0.0; 3]; count],
     };
     for i in 0..count {
@@ -72,10 +74,16 @@ impl Points {
         let mut sums = vec![[0.0; N]; self.facets.len()];
         let spacing = samples.spacing() * camera.scale();
         let reach = (REACH * spacing).max(3.0) as f32;
+        // A face seen from the front and a sample that faces nearly straight away from the
+        // eye are never within 60° of each other.
+        let away = if self.shows_behind() { 2.0 } else { AWAY };
         let ours = samples.points.iter().zip(&samples.normals).enumerate();
         for (sample, (point, normal)) in ours {
-            let from = camera.project(point);
             let normal = camera.turn(normal).map(|c| c as f32);
+            if normal[2] > away {
+                continue;
+            }
+            let from = camera.project(point);
             let part = part(sample);
             self.each_near(from, reach, |i, weight| {
                 if dot(&self.normals[i], &normal) > FACING {
@@ -85,6 +93,12 @@ impl Points {
         }
         self.spread(&mut sums, (FAR_REACH * spacing).max(6.0) as f32);
         sums
+    }
+
+    /// Whether more than strays along outlines show from behind.
+    fn shows_behind(&self) -> bool {
+        let behind = self.normals.iter().filter(|normal| normal[2] > 0.01).count();
+        behind * 1000 > self.normals.len()
     }
 
     /// Calls `found` for each pixel whose point lies within `reach` of `from`, with a
@@ -98,9 +112,11 @@ impl Points {
         let columns = span(from[0], self.width);
         let per_square = 1.0 / (reach * reach);
         for row in span(from[1], self.height) {
-            for i in row * self.width + columns.start..row * self.width + columns.end {
-                let left = 1.0 - square(&self.places[i], &from) * per_square;
-                if left > 0.0 && self.facets[i] != NONE {
+            let row = row * self.width;
+            let places = &self.places[row + columns.start..row + columns.end];
+            for (place, i) in places.iter().zip(row + columns.start..) {
+                let left = 1.0 - square(place, &from) * per_square;
+                if left > 0.0 {
                     found(i, left * left);
                 }
             }
