@@ -63,8 +63,11 @@ impl Fonts {
     /// `text` itself, or as much of both its ends as fits into `room` pixels.
     pub(crate) fn fit(&self, kind: Type, text: &str, room: f32) -> String {
         // A control character has no shape of its own and could reorder the rest.
-        let letters: Vec<char> =
-            text.chars().filter(|c| !c.is_control()).take(400).collect();
+        let mut letters: Vec<char> = text.chars().filter(|c| !c.is_control()).collect();
+        // No sheet holds more, and the middle goes first anyway.
+        if letters.len() > 600 {
+            letters.drain(300..letters.len() - 300);
+        }
         let whole: String = letters.iter().collect();
         if self.width(kind, &whole) <= room {
             return whole;
@@ -243,10 +246,7 @@ mod tests {
         assert!(
             short.starts_with("lamp") && short.ends_with(".stl") && short.contains('…')
         );
-        assert_eq!(
-            fonts.fit(Type::regular(16.0), "clip\u{202e}\n.stl", 1e3).contains('\n'),
-            false
-        );
+        assert!(!fonts.fit(Type::regular(16.0), "clip\n.stl", 1e3).contains('\n'));
         assert_eq!(fonts.fit(Type::regular(16.0), "clip", 1.0), "");
     }
 }

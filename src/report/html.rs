@@ -7,9 +7,10 @@ use base64::prelude::{BASE64_STANDARD, Engine};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::findings::{Finding, Severity, Verdict};
+use crate::report::blocks::{Picture, Section, Table};
 use crate::report::charts;
 use crate::report::model::Report;
-use crate::report::outline::{self, Picture, Section, Table};
+use crate::report::outline;
 use crate::report::words;
 
 /// Only pictures from within and the page's own style.
@@ -162,11 +163,13 @@ fn section(report: &Report, section: &Section) -> Markup {
         section {
             h2 { (section.title) }
             @if let Some(drawing) = drawing { (drawing) }
-            div.scroll {
-                table.rows {
-                    tbody {
-                        @for (name, value) in &section.rows {
-                            tr { th scope="row" { (name) } td { (value) } }
+            @if !section.rows.is_empty() {
+                div.scroll {
+                    table.rows {
+                        tbody {
+                            @for (name, value) in &section.rows {
+                                tr { th scope="row" { (name) } td { (value) } }
+                            }
                         }
                     }
                 }
@@ -189,7 +192,12 @@ fn table(table: &Table) -> Markup {
                 }
                 tbody {
                     @for row in &table.rows {
-                        tr { @for cell in row { td { (cell) } } }
+                        tr {
+                            // Places and numbers must not break in the middle.
+                            @for cell in row {
+                                td.short[cell.chars().count() < 26] { (cell) }
+                            }
+                        }
                     }
                 }
             }
@@ -212,7 +220,7 @@ fn list(title: &str, entries: &[String]) -> Markup {
 mod tests {
     use super::write;
     use crate::findings::Verdict;
-    use crate::report::outline::Picture;
+    use crate::report::blocks::Picture;
     use crate::report::{fixtures, words};
 
     fn page() -> String {

@@ -1,7 +1,8 @@
 //! `report.md`: verdict and findings first; readable as it is.
 
+use crate::report::blocks::{Picture, Section, Table};
 use crate::report::model::Report;
-use crate::report::outline::{self, Picture, Section, Table};
+use crate::report::outline;
 use crate::report::words;
 
 /// `report` as Markdown, with links to `pictures`.
@@ -47,7 +48,9 @@ fn section(section: &Section) -> String {
     let mut text = format!("## {}\n\n", section.title);
     let row = |(name, value): &(&str, String)| vec![(*name).to_owned(), value.clone()];
     let rows = section.rows.iter().map(row).collect();
-    text += &table(&Table { title: "", columns: vec!["What", "Value"], rows });
+    if !section.rows.is_empty() {
+        text += &table(&Table { title: "", columns: vec!["What", "Value"], rows });
+    }
     for each in &section.tables {
         text += &format!("### {}\n\n{}", each.title, table(each));
     }
@@ -110,7 +113,7 @@ fn escaped(text: &str) -> String {
             '>' => safe += "&gt;",
             '&' => safe += "&amp;",
             '\\' | '|' | '`' | '*' | '_' | '[' | ']' | '#' | '~' => {
-                safe.extend(['\\', letter])
+                safe.extend(['\\', letter]);
             }
             letter if letter.is_control() => safe.push(' '),
             letter => safe.push(letter),

@@ -123,3 +123,45 @@ fn covers(panel: &Panel, at: Spot) -> bool {
     }
     panel.lights[y as usize * width + x as usize].cover > 0.0
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Mark, RADIUS, draw, spot};
+    use crate::geom::{Direction, Point};
+    use crate::report::canvas::{Canvas, Fonts};
+    use crate::report::{atlas, fixtures, view};
+
+    #[test]
+    fn a_place_shows_only_where_nothing_hides_it() {
+        let mesh = fixtures::block([30.0, 20.0, 10.0]);
+        let atlas = atlas::draw(&mesh, view::candidates(Direction::Z));
+        let mark = Mark { number: 1, at: Point::new(3.0, 4.0, 5.0) };
+        assert!(spot(&atlas.panels[0], &mark).is_some());
+        assert!(spot(&atlas.panels[1], &mark).is_none(), "10 mm of plastic are between");
+        let nowhere = Mark { number: 2, at: Point::new(f64::NAN, 4.0, 1e300) };
+        assert!(atlas.panels.iter().all(|panel| spot(panel, &nowhere).is_none()));
+    }
+
+    #[test]
+    fn discs_keep_apart_and_off_each_other_places() {
+        let mesh = fixtures::block([30.0, 20.0, 10.0]);
+        let atlas = atlas::draw(&mesh, view::candidates(Direction::Z));
+        let panel = &atlas.panels[0];
+        let marks: Vec<Mark> = (0..9)
+            .map(|i| Mark { number: i + 1, at: Point::new(i as f64 * 0.3, 0.0, 5.0) })
+            .collect();
+        let fonts = Fonts::load().unwrap();
+        let mut canvas = Canvas::new(atlas::SHEET_WIDTH, 1300, fonts);
+        let mut taken = Vec::new();
+        let drawn = draw(&mut canvas, panel, &marks, &mut taken);
+        assert_eq!(drawn, (1..=9).collect::<Vec<_>>());
+        for (i, a) in taken.iter().enumerate() {
+            for b in &taken[..i] {
+                assert!((a[0] - b[0]).hypot(a[1] - b[1]) > 2.0 * RADIUS);
+            }
+            for place in marks.iter().filter_map(|mark| spot(panel, mark)) {
+                assert!((a[0] - place[0]).hypot(a[1] - place[1]) > RADIUS);
+            }
+        }
+    }
+}

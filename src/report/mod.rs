@@ -1,10 +1,12 @@
 //! The same report in every form: no renderer knows another, and none computes.
 //!
-//! [`model`] is what may be said, [`words`] how, [`outline`] in which order; a map grows from [`view`] over
+//! [`model`] is what may be said, [`words`] how, [`outline`] in which order and in which
+//! [`blocks`]; a map grows from [`view`] over
 //! [`raster`] and [`atlas`] (shared by all maps) to [`map`] (one sheet a question).
 
 pub mod model;
 pub mod words;
+pub mod blocks;
 pub mod outline;
 pub mod json;
 pub mod palette;

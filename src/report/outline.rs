@@ -3,56 +3,29 @@
 //! Here a number becomes words; how they are set is the renderers' business. Nothing is
 //! escaped here.
 
+use crate::report::blocks::{Section, Table, table};
 use crate::report::model::{Report, UndercutRegion};
 use crate::report::words;
-
-/// A picture beside the text.
-#[derive(Clone, Copy, Debug)]
-pub struct Picture<'a> {
-    /// What it shows, for the caption.
-    pub caption: &'a str,
-    /// What it shows, for those who cannot see it.
-    pub alt: &'a str,
-    /// Where it lies beside the report, such as `maps/thickness.png`.
-    pub file: &'a str,
-    /// The picture itself.
-    pub png: &'a [u8],
-}
-
-/// One heading and what stands below it.
-#[derive(Clone, Debug, Default)]
-pub struct Section {
-    /// The heading.
-    pub title: &'static str,
-    /// Name and value.
-    pub rows: Vec<(&'static str, String)>,
-    /// Longer lists.
-    pub tables: Vec<Table>,
-    /// Sentences.
-    pub notes: Vec<String>,
-}
-
-/// A list with columns.
-#[derive(Clone, Debug)]
-pub struct Table {
-    /// What it lists.
-    pub title: &'static str,
-    /// Names of the columns.
-    pub columns: Vec<&'static str>,
-    /// As many cells as columns.
-    pub rows: Vec<Vec<String>>,
-}
 
 /// Title of the section on walls.
 pub const WALLS: &str = "Walls";
 /// Title of the section on the shot and what holds the mold.
 pub const SHOT: &str = "Shot and clamp";
 
-/// No list is longer; the rest is in `report.json`.
-const MOST_ROWS: usize = 12;
-
-/// The numbers of `report`, in reading order.
+/// The numbers of `report`, in reading order. A section of which nothing is known says so
+/// once.
 pub fn sections(report: &Report) -> Vec<Section> {
+    let mut sections = all(report);
+    for section in &mut sections {
+        if section.rows.iter().all(|(_, value)| value == words::NOT_KNOWN) {
+            section.rows.clear();
+            section.notes.insert(0, "Not known; the assumptions say why.".to_owned());
+        }
+    }
+    sections
+}
+
+fn all(report: &Report) -> Vec<Section> {
     vec![
         part(report),
         pull(report),
@@ -91,20 +64,20 @@ fn part(report: &Report) -> Section {
     let size = [0, 1, 2].map(|axis| {
         words::number(part.bounding_box_mm.max[axis] - part.bounding_box_mm.min[axis])
     });
-    let unit = match part.unit_given {
-        true => part.unit.clone(),
-        false => format!("{} (assumed)", part.unit),
-    };
+    let unit = if part.unit_given { "" } else { " (assumed)" };
+    let unit = format!("{}{unit}", part.unit);
     let closed = if part.closed { "closed" } else { "open: it encloses no volume" };
-    let defects = part.defects.iter().map(|defect| {
-        let cells = [words::plain(&defect.kind), defect.count.to_string()];
-        [cells.to_vec(), vec![words::maybe_place(defect.at_mm), "found".to_owned()]]
-            .concat()
-    });
-    let repairs = part.repairs.iter().map(|repair| {
-        let cells = [words::plain(&repair.kind), repair.count.to_string()];
-        [cells.to_vec(), vec!["—".to_owned(), "repaired".to_owned()]].concat()
-    });
+    let row = |kind: &str, count: usize, at, state: &str| {
+        vec![
+            words::plain(kind),
+            count.to_string(),
+            words::maybe_place(at),
+            state.to_owned(),
+        ]
+    };
+    let defects =
+        part.defects.iter().map(|it| row(&it.kind, it.count, it.at_mm, "found"));
+    let repairs = part.repairs.iter().map(|it| row(&it.kind, it.count, None, "repaired"));
     Section {
         title: "Part",
         rows: vec![
@@ -295,12 +268,6 @@ fn fill(report: &Report) -> Section {
         || words::NOT_KNOWN.to_owned(),
         |[low, high]| format!("{} to {}", words::number(low), words::number(high)),
     );
-    let places = |kind: &'static str, points: &[[f64; 3]]| {
-        points
-            .iter()
-            .map(move |&at| vec![kind.to_owned(), words::place(at)])
-            .collect::<Vec<_>>()
-    };
     let rows: Vec<Vec<String>> = [
         places("fills last", &fill.last_points),
         places("fronts meet", &fill.weld_lines),
@@ -331,6 +298,8 @@ fn cooling(report: &Report) -> Section {
     let exact = |value: Option<f64>| {
         value.map_or_else(|| words::NOT_KNOWN.to_owned(), |scale| format!("× {scale:.4}"))
     };
+    let pins = places("ejector pin", &ejection.pins);
+    let unreached = places("no cutter reaches", &milling.unreached);
     let keeps = ejection.keeps_to.as_deref().map_or_else(
         || words::NOT_KNOWN.to_owned(),
         |side| format!("the {} half", words::plain(side)),
@@ -354,8 +323,12 @@ fn cooling(report: &Report) -> Section {
                 words::maybe(milling.deepest_reach_ratio, ""),
             ),
         ],
+        tables: table(
+            "Places in the metal",
+            &["What", "Where"],
+            [pins, unreached].concat(),
+        ),
         notes: milling.cutters.clone(),
-        ..Section::default()
     }
 }
 
@@ -388,29 +361,47 @@ fn plastic_and_press(report: &Report) -> Section {
     }
 }
 
-/// A table of the first rows, or none when there is no row.
-fn table(
-    title: &'static str,
-    columns: &[&'static str],
-    rows: Vec<Vec<String>>,
-) -> Vec<Table> {
-    if rows.is_empty() {
-        return Vec::new();
-    }
-    let mut rows = rows;
-    let more = rows.len().saturating_sub(MOST_ROWS);
-    rows.truncate(MOST_ROWS);
-    if more > 0 {
-        let mut last = vec![String::new(); columns.len()];
-        if let Some(first) = last.first_mut() {
-            *first = format!("… {more} more in report.json");
-        }
-        rows.push(last);
-    }
-    vec![Table { title, columns: columns.to_vec(), rows }]
+/// A row for each of `points`.
+fn places(kind: &str, points: &[[f64; 3]]) -> Vec<Vec<String>> {
+    points.iter().map(|&at| vec![kind.to_owned(), words::place(at)]).collect()
 }
 
 /// Cautions of the plastic and of the press.
 pub fn cautions(report: &Report) -> Vec<String> {
     [report.plastic.cautions.as_slice(), &report.press.cautions].concat()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{findings, sections};
+    use crate::report::{fixtures, model, words};
+
+    #[test]
+    fn every_row_is_as_long_as_its_head_and_long_lists_end() {
+        let report = fixtures::report();
+        let mut tables: Vec<_> =
+            sections(&report).into_iter().flat_map(|s| s.tables).collect();
+        tables.push(findings(&report));
+        assert!(tables.len() >= 6);
+        for table in &tables {
+            assert!(table.rows.len() <= 13, "{}", table.title);
+            assert!(table.rows.iter().all(|row| row.len() == table.columns.len()));
+        }
+        let more = |table: &&super::Table| {
+            table.rows.last().is_some_and(|row| row[0] == "… 3 more in report.json")
+        };
+        assert_eq!(tables.iter().filter(more).count(), 1, "15 directions, 12 shown");
+    }
+
+    #[test]
+    fn what_is_not_known_is_said_once() {
+        let mut report = fixtures::report();
+        report.fill = model::Fill::default();
+        let all = sections(&report);
+        let fill = all.iter().find(|section| section.title == "Filling").unwrap();
+        assert!(fill.rows.is_empty() && fill.notes[0].starts_with("Not known"));
+        let part = all.iter().find(|section| section.title == "Part").unwrap();
+        let volume = part.rows.iter().find(|(name, _)| *name == "Volume").unwrap();
+        assert_eq!(volume.1, words::NOT_KNOWN);
+    }
 }

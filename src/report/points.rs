@@ -104,14 +104,16 @@ impl Points {
     /// Calls `found` for each pixel whose point lies within `reach` of `from`, with a
     /// weight that falls smoothly to zero at that distance.
     fn each_near(&self, from: [f32; 3], reach: f32, mut found: impl FnMut(usize, f32)) {
-        let span = |at: f32, count: usize| {
+        let span = |at: f32, reach: f32, count: usize| {
             let first = ((at - reach) / self.fine).floor().max(0.0) as usize;
             let end = ((at + reach) / self.fine).ceil().clamp(0.0, count as f32) as usize;
             first.min(end)..end
         };
-        let columns = span(from[0], self.width);
         let per_square = 1.0 / (reach * reach);
-        for row in span(from[1], self.height) {
+        for row in span(from[1], reach, self.height) {
+            let aside = (row as f32 + 0.5) * self.fine - from[1];
+            let half = (reach * reach - aside * aside).max(0.0).sqrt() + self.fine;
+            let columns = span(from[0], half, self.width);
             let row = row * self.width;
             let places = &self.places[row + columns.start..row + columns.end];
             for (place, i) in places.iter().zip(row + columns.start..) {
@@ -139,18 +141,22 @@ impl Points {
         while !ring.is_empty() {
             let mut next = Vec::new();
             for (at, source) in ring {
-                for to in self.neighbours(at) {
-                    let near =
-                        square(&self.places[to], &self.places[source]) < reach * reach;
-                    let facing = dot(&self.normals[to], &self.normals[source]) > 0.2;
-                    if near && facing && open(sums, to) {
-                        sums[to] = sums[source];
-                        next.push((to, source));
-                    }
+                let takes =
+                    |to: &usize| open(sums, *to) && self.alike(*to, source, reach);
+                let found: Vec<usize> = self.neighbours(at).filter(takes).collect();
+                for to in found {
+                    sums[to] = sums[source];
+                    next.push((to, source));
                 }
             }
             ring = next;
         }
+    }
+
+    /// Whether two pixels show points within `reach` of each other that face the same way.
+    fn alike(&self, a: usize, b: usize, reach: f32) -> bool {
+        square(&self.places[a], &self.places[b]) < reach * reach
+            && dot(&self.normals[a], &self.normals[b]) > 0.2
     }
 
     /// The pixels left, right, above and below.
@@ -181,4 +187,47 @@ fn dot(a: &[f32; 3], b: &[f32; 3]) -> f32 {
 fn square(a: &[f32; 3], b: &[f32; 3]) -> f32 {
     let apart = [a[0] - b[0], a[1] - b[1], a[2] - b[2]];
     dot(&apart, &apart)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::geom::{Direction, Point, Vector};
+    use crate::mesh::samples::Samples;
+    use crate::report::{atlas, fixtures, view};
+
+    /// The four corners of the top of a 20 × 20 plate, each with its own number.
+    fn corners() -> Samples {
+        let at = |x: f64, y: f64| Point::new(x, y, 0.5);
+        Samples {
+            points: vec![at(-9.0, -9.0), at(9.0, -9.0), at(-9.0, 9.0), at(9.0, 9.0)],
+            normals: vec![Vector::z(); 4],
+            facets: vec![2; 4],
+            area_each: 9.0,
+        }
+    }
+
+    #[test]
+    fn far_from_every_sample_the_nearest_counts_and_the_underside_has_none() {
+        let mesh = fixtures::block([20.0, 20.0, 1.0]);
+        let samples = corners();
+        let atlas = atlas::draw(&mesh, view::candidates(Direction::Z));
+        let sums = |panel: usize| {
+            let panel = &atlas.panels[panel];
+            panel.points.gather(&panel.camera, &samples, |sample| [sample as f32, 1.0])
+        };
+        let above = sums(0);
+        let [width, height] = atlas.panels[0].size;
+        let at = |x: usize, y: usize| {
+            let [sum, weight] = above[y * height / 20 * width + x * width / 20];
+            assert!(weight > 0.0, "{x} {y}");
+            sum / weight
+        };
+        // Up in the picture is +y; 9 mm in from each corner is still its own quarter.
+        for (x, y, sample) in [(7, 13, 0.0), (13, 13, 1.0), (7, 7, 2.0), (13, 7, 3.0_f32)]
+        {
+            assert!((at(x, y) - sample).abs() < 1e-4, "{x} {y} {}", at(x, y));
+        }
+        let below = sums(1);
+        assert!(below.len() > 10_000 && below.iter().all(|sum| sum[1] <= 0.0));
+    }
 }

@@ -1,0 +1,65 @@
+//! What a readable report is made of: sections with rows and tables, and pictures.
+//!
+//! All of it is plain text; nothing is escaped here.
+
+/// A picture beside the text.
+#[derive(Clone, Copy, Debug)]
+pub struct Picture<'a> {
+    /// What it shows, for the caption.
+    pub caption: &'a str,
+    /// What it shows, for those who cannot see it.
+    pub alt: &'a str,
+    /// Where it lies beside the report, such as `maps/thickness.png`.
+    pub file: &'a str,
+    /// The picture itself.
+    pub png: &'a [u8],
+}
+
+/// One heading and what stands below it.
+#[derive(Clone, Debug, Default)]
+pub struct Section {
+    /// The heading.
+    pub title: &'static str,
+    /// Name and value.
+    pub rows: Vec<(&'static str, String)>,
+    /// Longer lists.
+    pub tables: Vec<Table>,
+    /// Sentences.
+    pub notes: Vec<String>,
+}
+
+/// A list with columns.
+#[derive(Clone, Debug)]
+pub struct Table {
+    /// What it lists.
+    pub title: &'static str,
+    /// Names of the columns.
+    pub columns: Vec<&'static str>,
+    /// As many cells as columns.
+    pub rows: Vec<Vec<String>>,
+}
+
+/// No list is longer; the rest is in `report.json`.
+const MOST_ROWS: usize = 12;
+
+/// A table of the first rows, or none when there is no row.
+pub(crate) fn table(
+    title: &'static str,
+    columns: &[&'static str],
+    rows: Vec<Vec<String>>,
+) -> Vec<Table> {
+    if rows.is_empty() {
+        return Vec::new();
+    }
+    let mut rows = rows;
+    let more = rows.len().saturating_sub(MOST_ROWS);
+    rows.truncate(MOST_ROWS);
+    if more > 0 {
+        let mut last = vec![String::new(); columns.len()];
+        if let Some(first) = last.first_mut() {
+            *first = format!("… {more} more in report.json");
+        }
+        rows.push(last);
+    }
+    vec![Table { title, columns: columns.to_vec(), rows }]
+}
