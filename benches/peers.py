@@ -123,7 +123,8 @@ def compare(path, goodshot, loader, runs):
 def finer(source, facets, path):
     """The same surface in at least so many facets: the longest edges are halved, alike on both sides of each.
 
-    Writes exactly the facets that the halving gives; every new point lies on an old edge up to single precision.
+    Every new point lies on an old edge up to single precision. Runs in a process of its own: the memory of
+    this one would count as that of the processes it starts.
     """
     import numpy
     import trimesh
@@ -142,7 +143,6 @@ def finer(source, facets, path):
     record["normal"], record["corners"] = normals, corners
     path.parent.mkdir(parents=True, exist_ok=True)
     path.write_bytes(b"finer facets, mm".ljust(80) + struct.pack("<I", len(faces)) + record.tobytes())
-    return path
 
 
 def split_longest(points, faces, wanted):
@@ -177,14 +177,19 @@ def main():
     ask.add_argument("--goodshot", type=pathlib.Path, default=ROOT / "target/release/goodshot")
     ask.add_argument("--runs", type=int, default=3)
     ask.add_argument("--sweep", action="store_true", help="20 thousand to 1.8 million facets")
+    ask.add_argument("--finer", nargs=2, help=argparse.SUPPRESS)
     ask.add_argument("--loader", choices=["open3d", "trimesh"], default="open3d", help="what reads the peer's file")
     ask.add_argument("--peer", type=pathlib.Path, help=argparse.SUPPRESS)
     asked = ask.parse_args()
+    source = ROOT / "models/lamp_bracket.stl"
     if asked.peer:
         return peer(asked.peer, asked.loader)
+    if asked.finer:
+        return finer(source, int(asked.finer[0]), pathlib.Path(asked.finer[1]))
     sizes = [20_000, 60_000, 200_000, 600_000, 1_800_000] if asked.sweep else [1_800_000]
-    source = ROOT / "models/lamp_bracket.stl"
-    files = asked.files or [finer(source, n, ROOT / f"target/peers/lamp_bracket_{n // 1000}k.stl") for n in sizes]
+    files = asked.files or [ROOT / f"target/peers/lamp_bracket_{n // 1000}k.stl" for n in sizes]
+    for facets, path in zip([] if asked.files else sizes, files):
+        subprocess.run([sys.executable, __file__, "--finer", str(facets), path], check=True)
     seen = [compare(path, asked.goodshot, asked.loader, asked.runs) for path in files]
     for (few, before), (many, after) in zip(seen, seen[1:]):
         growth = {name: math.log(after[name] / before[name]) / math.log(many / few) for name in after}

@@ -87,7 +87,8 @@ def cable_clip():
         return cq.Workplane("XZ", origin=(0, width / 2, 0)).polyline(points).close().extrude(width)
 
     left, right = -gap / 2, gap / 2
-    body = cq.Workplane("XY").box(foot_long, width, foot, centered=(False, True, False)).translate((-foot_long / 3, 0, 0))
+    body = (cq.Workplane("XY").box(foot_long, width, foot, centered=(False, True, False))
+            .translate((-foot_long / 3, 0, 0)))
     body = body.edges("|Z").fillet(3.0)
     stop = profile([(left - wall, 0), (left, 0), (left - lean, top), (left - wall + 0.1, top)])
     snap = profile([(right, 0), (right + wall, 0), (right + wall - lean / 2, top), (right + 0.4, top),
