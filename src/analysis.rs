@@ -14,10 +14,10 @@ use crate::measure::undercut::{Release, Undercut};
 use crate::measure::{draft, faces, field, mass, pull, silhouette, thickness, undercut};
 use crate::mesh::bvh::Bvh;
 use crate::mesh::heal::{self, HealError, HealSettings, Healed};
+use crate::mesh::neighbors;
 use crate::mesh::samples::Samples;
 use crate::mesh::self_intersection::{self, Crossings};
 use crate::mesh::stl::{self, Oddity, StlError};
-use crate::mesh::neighbors;
 use crate::process::clamp::Clamping;
 use crate::process::cooling::{Section, Until};
 use crate::process::limits::{self, DraftLimit, WallLimits};
@@ -208,7 +208,8 @@ pub fn run(
 fn walls(bvh: &Bvh, samples: &Samples, shop: &Shop) -> Walls {
     let thickness = thickness::map(bvh, samples);
     let limits = limits::wall(&shop.plastic, shop.press.class());
-    let beyond = |bad| field::extremes(samples, &thickness.ball, bad, thickness::LEAST_REGION_MM2);
+    let beyond =
+        |bad| field::extremes(samples, &thickness.ball, bad, thickness::LEAST_REGION_MM2);
     let (thin, thick) = limits.as_ref().map_or_else(
         |_| (Vec::new(), Vec::new()),
         |limits| {
@@ -267,10 +268,11 @@ fn making(
     });
     let shadow = Area::from_si(release.silhouette.area * 1e-6);
     let area = clamp::with_feed(shadow, settings.feed_share);
-    let thickest = field::greatest(&walls.thickness.ball).map(|wall| Length::from_si(wall * 1e-3));
-    let cool = thickest.zip(cooling::to_ejection(&shop.plastic).ok()).and_then(|(wall, to)| {
-        cooling::time(Section::Plate, Until::Center, wall, &to)
-    });
+    let thickest =
+        field::greatest(&walls.thickness.ball).map(|wall| Length::from_si(wall * 1e-3));
+    let cool = thickest
+        .zip(cooling::to_ejection(&shop.plastic).ok())
+        .and_then(|(wall, to)| cooling::time(Section::Plate, Until::Center, wall, &to));
     Making {
         shot,
         clamping: clamp::load(&shop.press, area, None),

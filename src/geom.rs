@@ -25,7 +25,7 @@ impl Direction {
     pub fn new(vector: Vector) -> Option<Self> {
         // Scaled first, so that neither a tiny nor a huge vector loses its square.
         let largest = vector.amax();
-        if !largest.is_finite() || largest <= 0.0 {
+        if largest <= 0.0 || !vector.iter().all(|component| component.is_finite()) {
             return None;
         }
         let scaled = vector / largest;

@@ -155,6 +155,12 @@ mod tests {
     #[test]
     fn a_unit_is_named() {
         assert_eq!("IN".parse(), Ok(FileUnit::Inch));
-        assert!("feet".parse::<FileUnit>().unwrap_err().to_string().contains("mm, cm, m or in"));
+        assert!(
+            "feet"
+                .parse::<FileUnit>()
+                .unwrap_err()
+                .to_string()
+                .contains("mm, cm, m or in")
+        );
     }
 }

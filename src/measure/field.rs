@@ -6,7 +6,7 @@
 use std::collections::BTreeMap;
 
 use crate::geom::{Aabb, Point};
-use crate::mesh::samples::Samples;
+use crate::mesh::{sample_grid::SampleGrid, samples::Samples};
 
 /// Neighbours are samples nearer than this many spacings. Even points on a flat face
 /// have their neighbours within about 1.5 spacings; at 2.5 two regions that are clearly
@@ -73,44 +73,29 @@ pub struct Region {
 /// Samples join when they are near each other and face the same half-space, so the two
 /// sides of a thin wall stay apart.
 pub fn regions(samples: &Samples, chosen: impl Fn(usize) -> bool) -> Vec<Region> {
-    let members: Vec<usize> =
-        (0..samples.len()).filter(|&sample| chosen(sample)).collect();
     let reach = REACH * samples.spacing();
-    if members.is_empty() || reach <= 0.0 {
+    let members: Vec<bool> = (0..samples.len()).map(chosen).collect();
+    if !members.contains(&true) {
         return Vec::new();
     }
-    let cell =
-        |point: &Point| [point.x, point.y, point.z].map(|c| (c / reach).floor() as i64);
-    let mut cells: BTreeMap<[i64; 3], Vec<usize>> = BTreeMap::new();
-    for (member, &sample) in members.iter().enumerate() {
-        cells.entry(cell(&samples.points[sample])).or_default().push(member);
-    }
-    let mut sets = Sets::new(members.len());
-    for (member, &sample) in members.iter().enumerate() {
+    let grid = SampleGrid::new(samples, reach);
+    let mut sets = Sets::new(samples.len());
+    for sample in (0..samples.len()).filter(|&sample| members[sample]) {
         let point = &samples.points[sample];
-        let [i, j, k] = cell(point);
-        let around = (-1..=1).flat_map(|di| (-1..=1).map(move |dj| [i + di, j + dj]));
-        for [near_i, near_j] in around {
-            // One range over k instead of three look-ups.
-            let row = [near_i, near_j, k - 1]..=[near_i, near_j, k + 1];
-            for &other in cells.range(row).flat_map(|(_, cell)| cell) {
-                let beside = members[other];
-                if other < member
-                    && (samples.points[beside] - point).norm_squared() < reach * reach
-                    && samples.normals[beside].dot(&samples.normals[sample]) > -0.5
-                {
-                    sets.join(member, other);
-                }
+        for other in grid.near(point).filter(|&other| other < sample && members[other]) {
+            let is_near = (samples.points[other] - point).norm_squared() < reach * reach;
+            if is_near && samples.normals[other].dot(&samples.normals[sample]) > -0.5 {
+                sets.join(sample, other);
             }
         }
     }
     collect(samples, &members, &mut sets)
 }
 
-fn collect(samples: &Samples, members: &[usize], sets: &mut Sets) -> Vec<Region> {
+fn collect(samples: &Samples, members: &[bool], sets: &mut Sets) -> Vec<Region> {
     let mut found: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
-    for (member, &sample) in members.iter().enumerate() {
-        found.entry(sets.root(member)).or_default().push(sample);
+    for sample in (0..samples.len()).filter(|&sample| members[sample]) {
+        found.entry(sets.root(sample)).or_default().push(sample);
     }
     let mut regions: Vec<Region> = found
         .into_values()
@@ -168,13 +153,16 @@ pub fn extremes(
     bad: Bad,
     least_area: f64,
 ) -> Vec<Extreme> {
-    let regions = regions(samples, |sample| values[sample].is_some_and(|value| bad.holds(value)));
+    let regions =
+        regions(samples, |sample| values[sample].is_some_and(|value| bad.holds(value)));
     let mut extremes: Vec<Extreme> = regions
         .into_iter()
         .filter(|region| region.area >= least_area)
         .filter_map(|region| {
-            let known = region.samples.iter().filter_map(|&s| values[s].map(|value| (s, value)));
-            let worst = known.max_by(|a, b| bad.badness(a.1).total_cmp(&bad.badness(b.1)))?;
+            let known =
+                region.samples.iter().filter_map(|&s| values[s].map(|value| (s, value)));
+            let worst =
+                known.max_by(|a, b| bad.badness(a.1).total_cmp(&bad.badness(b.1)))?;
             Some(Extreme { value: worst.1, at: samples.points[worst.0], region })
         })
         .collect();

@@ -94,17 +94,18 @@ pub fn best(
     let mut best: Vec<Scored> =
         scored.into_iter().map(|scored| finish(part, samples, scored)).collect();
     best.sort_by_key(rank);
+    let is_new =
+        |given: &Direction| !best.iter().any(|known| are_one(known.direction, *given));
+    if let Some(given) = given.filter(is_new) {
+        let few = samples.thinned(ROUNDS[1].0);
+        best.push(finish(part, samples, score(part, &few, given, rule)));
+    }
     best
 }
 
-/// `direction` scored as the best are.
-pub fn one(
-    part: Part<'_>,
-    samples: &Samples,
-    direction: Direction,
-    rule: Rule,
-) -> Scored {
-    finish(part, samples, score(part, &samples.thinned(ROUNDS[1].0), direction, rule))
+/// Whether two directions are the same or opposite, within what is told apart.
+fn are_one(a: Direction, b: Direction) -> bool {
+    a.vector().cross(&b.vector()).norm() < SAME_DEG.to_radians()
 }
 
 /// Adds what takes longer: the exact height and how deep it is trapped.

@@ -193,22 +193,25 @@ impl Bvh {
     pub fn close_pairs(&self) -> impl ParallelIterator<Item = (u32, u32)> {
         let leaves = self.order.len().div_ceil(LEAF) as u32;
         (0..leaves).into_par_iter().flat_map_iter(move |leaf| {
-            let own: Vec<(usize, Box32)> = self.leaf(leaf).map(|i| (i, self.facet_box(i))).collect();
+            let own: Vec<(usize, Box32)> =
+                self.leaf(leaf).map(|i| (i, self.facet_box(i))).collect();
             let around = own.iter().map(|(_, own)| *own).reduce(|a, b| a.merged(&b));
             let around = around.map(|around| BvhNode::leaf(around, 0));
             let beside = around.into_iter().flat_map(|around| {
                 self.tree.leaves(move |node| node.intersects(&around))
             });
-            let pairs = beside.filter(move |&other| other >= leaf).flat_map(move |other| {
-                let own = own.clone();
-                self.leaf(other).flat_map(move |j| {
-                    let box_of_j = self.facet_box(j);
-                    let touching = own.clone().into_iter().filter(move |(i, box_of_i)| {
-                        *i < j && box_of_i.intersects(&box_of_j)
-                    });
-                    touching.map(move |(i, _)| (i, j))
-                })
-            });
+            let pairs =
+                beside.filter(move |&other| other >= leaf).flat_map(move |other| {
+                    let own = own.clone();
+                    self.leaf(other).flat_map(move |j| {
+                        let box_of_j = self.facet_box(j);
+                        let touching =
+                            own.clone().into_iter().filter(move |(i, box_of_i)| {
+                                *i < j && box_of_i.intersects(&box_of_j)
+                            });
+                        touching.map(move |(i, _)| (i, j))
+                    })
+                });
             pairs.map(|(i, j)| (self.order[i], self.order[j]))
         })
     }

@@ -25,5 +25,6 @@ pub mod neighbors;
 pub mod bvh;
 pub mod self_intersection;
 pub mod samples;
+pub mod sample_grid;
 
 pub use tri_mesh::TriMesh;

@@ -23,8 +23,10 @@ pub struct Crossings {
 pub fn of(mesh: &TriMesh, bvh: &Bvh) -> Crossings {
     // Corners closer to a plane than they are rounded in the file do not pierce it.
     let slack = 4.0 * mesh.rounding();
-    let found: Vec<(u32, u32)> =
-        bvh.close_pairs().filter(|&(a, b)| cross(mesh, a as usize, b as usize, slack)).collect();
+    let found: Vec<(u32, u32)> = bvh
+        .close_pairs()
+        .filter(|&(a, b)| cross(mesh, a as usize, b as usize, slack))
+        .collect();
     let first = found.iter().map(|&(a, b)| a.min(b)).min();
     Crossings { pairs: found.len(), at: first.map(|facet| mesh.middle(facet as usize)) }
 }

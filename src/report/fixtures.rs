@@ -194,7 +194,7 @@ fn pull() -> Pull {
     let other = Alternative {
         direction: [0.0, 0.6, 0.8],
         undercut_area_mm2: 120.0,
-        undercut_depth_mm: 0.8,
+        undercut_depth_mm: Some(0.8),
         lowest_draft_deg: None,
         parting_rise_mm: Some(1.25),
         height_mm: 18.0,
@@ -259,10 +259,10 @@ fn draft() -> Draft {
 fn undercut() -> Undercut {
     let region = UndercutRegion {
         area_mm2: 12.0,
-        depth_mm: 0.8,
+        depth_mm: Some(0.8),
         volume_mm3: None,
         at_mm: [0.0, 14.0, 4.0],
         ways_out: vec!["slide".to_owned(), "hand-loaded insert".to_owned()],
     };
-    Undercut { area_mm2: 12.0, volume_mm3: None, depth_mm: 0.8, regions: vec![region] }
+    Undercut { area_mm2: 12.0, volume_mm3: None, depth_mm: Some(0.8), regions: vec![region] }
 }

@@ -5,6 +5,7 @@
 //! [`raster`] and [`atlas`] (shared by all maps) to [`map`] (one sheet a question).
 
 pub mod model;
+pub mod assemble;
 pub mod words;
 pub mod blocks;
 pub mod outline;

@@ -156,8 +156,8 @@ pub struct Alternative {
     pub direction: [f64; 3],
     /// Area that is trapped, mm².
     pub undercut_area_mm2: f64,
-    /// How deep it is trapped, mm.
-    pub undercut_depth_mm: f64,
+    /// How deep it is trapped, mm; `null` where nothing across the pull frees it.
+    pub undercut_depth_mm: Option<f64>,
     /// Least draft of the walls that are not trapped, degrees; `null` where no face
     /// stands along the pull.
     pub lowest_draft_deg: Option<f64>,
@@ -268,8 +268,9 @@ pub struct Undercut {
     pub area_mm2: f64,
     /// Volume of the mold metal that is trapped, mm³; `null` when the surface is open.
     pub volume_mm3: Option<f64>,
-    /// How deep the deepest region is trapped, mm.
-    pub depth_mm: f64,
+    /// How deep the deepest region is trapped, mm; `null` where nothing across the pull
+    /// frees it.
+    pub depth_mm: Option<f64>,
     /// Trapped regions, deepest first.
     pub regions: Vec<UndercutRegion>,
 }
@@ -279,8 +280,9 @@ pub struct Undercut {
 pub struct UndercutRegion {
     /// Its area, mm².
     pub area_mm2: f64,
-    /// How far it must move across the pull to come free, mm.
-    pub depth_mm: f64,
+    /// How far it must move across the pull to come free, mm; `null` where nothing across
+    /// the pull frees it.
+    pub depth_mm: Option<f64>,
     /// Volume of the mold metal that is trapped there, mm³; `null` when open.
     pub volume_mm3: Option<f64>,
     /// Its deepest point, mm.

@@ -107,7 +107,7 @@ fn pull(report: &Report) -> Section {
         vec![
             words::direction(other.direction),
             words::area(Some(other.undercut_area_mm2)),
-            words::quantity(other.undercut_depth_mm, "mm"),
+            words::maybe(other.undercut_depth_mm, "mm"),
             words::maybe(other.lowest_draft_deg, "°"),
             words::maybe(other.parting_rise_mm, "mm"),
             words::quantity(other.height_mm, "mm"),
@@ -217,7 +217,7 @@ fn undercut(report: &Report) -> Section {
     let undercut = &report.undercut;
     let region = |region: &UndercutRegion| {
         vec![
-            words::quantity(region.depth_mm, "mm"),
+            words::maybe(region.depth_mm, "mm"),
             words::area(Some(region.area_mm2)),
             words::volume(region.volume_mm3),
             words::place(region.at_mm),
@@ -229,7 +229,7 @@ fn undercut(report: &Report) -> Section {
         rows: vec![
             ("Trapped area", words::area(Some(undercut.area_mm2))),
             ("Trapped metal", words::volume(undercut.volume_mm3)),
-            ("Greatest depth", words::quantity(undercut.depth_mm, "mm")),
+            ("Greatest depth", words::maybe(undercut.depth_mm, "mm")),
         ],
         tables: table(
             "Trapped regions",

@@ -1,0 +1,107 @@
+//! What was taken for granted, and what is not known.
+
+use super::direction;
+use crate::analysis::Analysis;
+use crate::units::short;
+
+/// Every default used and every reason for a `null`, in plain sentences.
+pub fn of(analysis: &Analysis) -> Vec<String> {
+    let mut lines = missing(analysis);
+    lines.extend(defaults(analysis));
+    lines.extend(details(analysis));
+    lines.extend(not_checked());
+    lines
+}
+
+/// What is not known and leaves the verdict open.
+pub fn missing(analysis: &Analysis) -> Vec<String> {
+    let mut missing = Vec::new();
+    match &analysis.making.shot {
+        None => missing.push(
+            "the surface is open, so volume, mass and shot are not known".to_owned(),
+        ),
+        Some(Err(unknown)) => missing.push(format!("shot not known: {unknown}")),
+        Some(Ok(_)) => {}
+    }
+    if let Err(unknown) = &analysis.walls.limits {
+        missing.push(format!("wall limits not known: {unknown}"));
+    }
+    if analysis.making.clamping.holding.is_none() {
+        missing.push(
+            "holding force not known: the press file has no [clamp]; give bolts, a vise or a force".to_owned(),
+        );
+    }
+    missing
+}
+
+fn defaults(analysis: &Analysis) -> Vec<String> {
+    let mut lines = Vec::new();
+    let shop = &analysis.shop;
+    if !analysis.unit_given {
+        lines.push("the numbers of the file are millimetres (--unit)".to_owned());
+    }
+    if !shop.press_given {
+        lines.push(format!(
+            "the press is the built-in example, {} (--press)",
+            shop.press.name
+        ));
+    }
+    if !shop.plastic_given {
+        lines.push(format!("the plastic is {} (--plastic)", shop.plastic.name));
+    }
+    let pull = &analysis.release;
+    if !pull.pull_given {
+        lines.push(format!(
+            "the pull {} was chosen as the best of axes, face normals and a sphere of directions (--pull)",
+            direction(&pull.pull.vector())
+        ));
+    }
+    lines
+}
+
+fn details(analysis: &Analysis) -> Vec<String> {
+    let mut lines = Vec::new();
+    let shop = &analysis.shop;
+    if let Some(Ok(shot)) = &analysis.making.shot {
+        let share = shot.feed / shot.part;
+        lines.push(format!(
+            "sprue, runner, gate and nozzle take {} % of the part, and as much of its shadow (--feed)",
+            short(share.value * 100.0)
+        ));
+    }
+    lines.push(format!(
+        "the whole cavity comes to melt pressure: a ram at constant force has no switch-over, and wall limits are those of a {}",
+        shop.press.class().name()
+    ));
+    if let Err(unknown) = &analysis.release.draft_limit {
+        lines.push(format!("walls need 1° of draft: {unknown}"));
+    }
+    if let Err(unknown) = &analysis.making.shrinkage {
+        lines.push(format!("shrinkage not known: {unknown}"));
+    }
+    if analysis.making.cool.is_none() {
+        lines.push("cooling time not known: the plastic lacks temperatures or diffusivity, or no wall was measured".to_owned());
+    }
+    if let Some(chord) = analysis.faces.chord_error {
+        lines.push(format!("curved faces are up to {} mm off their facets; what is trapped by less does not count", short(chord)));
+    }
+    let shown = analysis.walls.thickness.ball.iter().flatten().count();
+    let share = shown as f64 / analysis.samples.len().max(1) as f64;
+    lines.push(format!(
+        "ball thickness is known on {:.0} % of the area; near convex edges it says nothing of the wall",
+        share * 100.0
+    ));
+    lines
+}
+
+/// What this version does not work out; the keys stand as `null` in the report.
+fn not_checked() -> Vec<String> {
+    [
+        "where the clamp sits is not known, so yaw is not worked out",
+        "filling is not simulated: walls are judged by what works on presses of this class",
+        "hold and cycle time, ejection and parting line are not worked out yet",
+        "cutters are not compared with the mold yet",
+    ]
+    .map(str::to_owned)
+    .to_vec()
+}

@@ -1,0 +1,148 @@
+//! Is this file what I drew?
+
+use super::{Finding, Severity, place};
+use crate::analysis::Analysis;
+use crate::mesh::heal::{DefectKind, RepairKind};
+use crate::settings::FileUnit;
+use crate::units::short;
+
+/// A part smaller than this across is more likely drawn in another unit: nothing that a
+/// hand press makes is less than a fingertip.
+const SMALL_MM: f64 = 12.0;
+
+/// Below this it is more likely in metres than in inches: a part in metres is 0.01 to 0.3
+/// long, one in inches 0.5 to 12.
+const TINY_MM: f64 = 0.5;
+
+/// A part larger than this does not fit a small press at all.
+const LARGE_MM: f64 = 1000.0;
+
+pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
+    let mut findings: Vec<Finding> = unit(analysis).into_iter().collect();
+    findings.extend(open(analysis));
+    findings.extend(defects(analysis));
+    findings.extend(analysis.oddities.iter().map(|oddity| {
+        Finding::new("odd_file", Severity::Note, format!("odd file: {oddity}"))
+            .because("what the file holds against what it says")
+            .cured_by(
+                "nothing to do if the part below is what you drew; else export it again",
+            )
+    }));
+    findings.extend(analysis.healed.repairs.iter().map(|repair| {
+        let title = format!("repaired: {} ({})", repair.kind, repair.count);
+        let by_hand = match repair.kind {
+            RepairKind::TurnBodies => "tell the program that wrote the file",
+            _ => "look at the pictures: is this the part you drew?",
+        };
+        Finding::new("repaired", Severity::Note, title)
+            .because("a mesh has one outside and no doubled or empty facets")
+            .cured_by(by_hand)
+    }));
+    findings
+}
+
+fn unit(analysis: &Analysis) -> Option<Finding> {
+    let size = analysis.healed.mesh.bounds().size();
+    let longest = size.amax();
+    let file_longest = longest / analysis.unit.in_mm();
+    let guess = match file_longest {
+        l if l < TINY_MM && analysis.unit != FileUnit::Metre => FileUnit::Metre,
+        l if l < SMALL_MM && analysis.unit == FileUnit::Millimetre => FileUnit::Inch,
+        _ if longest > LARGE_MM && analysis.unit != FileUnit::Millimetre => {
+            FileUnit::Millimetre
+        }
+        _ => return None,
+    };
+    let extents = |unit: FileUnit| {
+        let edges: Vec<String> =
+            size.iter().map(|&edge| short(edge / unit.in_mm())).collect();
+        format!("{} {}", edges.join(" × "), unit.name())
+    };
+    let name = match guess {
+        FileUnit::Metre => "metres",
+        FileUnit::Inch => "inches",
+        FileUnit::Centimetre => "centimetres",
+        FileUnit::Millimetre => "millimetres",
+    };
+    let severity = if analysis.unit_given { Severity::Note } else { Severity::Fix };
+    let (mm, inch) = (extents(FileUnit::Millimetre), extents(FileUnit::Inch));
+    let title = format!("looks like {name}: the part measures {mm} ({inch})");
+    Some(
+        Finding::new("unit", severity, title)
+            .number(longest, None, "mm")
+            .because("an STL carries no unit; parts of a small press are 12 mm to 1 m long")
+            .cured_by(format!(
+                "if it was drawn in {name} add --unit {}; if the size is right add --unit {}",
+                guess.name(),
+                analysis.unit.name()
+            )),
+    )
+}
+
+fn open(analysis: &Analysis) -> Option<Finding> {
+    if analysis.healed.closed {
+        return None;
+    }
+    let holes = &analysis.healed.holes;
+    let edge: f64 = holes.iter().map(|hole| hole.perimeter_mm).sum();
+    let places: Vec<String> = holes.iter().take(3).map(|hole| place(&hole.at)).collect();
+    let title = match holes.len() {
+        0 => "the surface does not enclose a volume".to_owned(),
+        1 => format!("the surface has a hole at {}: it has no volume", places[0]),
+        n => format!(
+            "the surface has {n} holes, at {}: it has no volume",
+            places.join(", ")
+        ),
+    };
+    let finding = Finding::new("open_surface", Severity::Fix, title)
+        .number(edge, Some(0.0), "mm")
+        .because("every edge of a solid borders two facets; mm of open edge")
+        .cured_by(
+            "close it in CAD and export again, or try --close-holes for small flat holes",
+        );
+    Some(match holes.first() {
+        Some(hole) => finding.at(hole.at),
+        None => finding,
+    })
+}
+
+fn defects(analysis: &Analysis) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    for defect in &analysis.healed.defects {
+        let (severity, cure) = match defect.kind {
+            DefectKind::NestedBody => (Severity::Fix, "unite the solids in CAD"),
+            DefectKind::FlippedFacet | DefectKind::NonManifoldEdge if defect.left > 0 => {
+                (
+                    Severity::Note,
+                    "unite the solids in CAD; a mold is cut from one clean surface",
+                )
+            }
+            _ => continue,
+        };
+        let title = format!("{} ({})", defect.kind, defect.left);
+        let finding = Finding::new(defect.kind.name(), severity, title)
+            .number(defect.left as f64, Some(0.0), "")
+            .because("a solid has one closed surface")
+            .cured_by(cure);
+        findings.push(match defect.at {
+            Some(at) => finding.at(at),
+            None => finding,
+        });
+    }
+    let crossings = &analysis.crossings;
+    if let Some(at) = crossings.at {
+        let kind = DefectKind::SelfIntersection;
+        findings.push(
+            Finding::new(
+                kind.name(),
+                Severity::Note,
+                format!("{kind} ({} pairs of facets)", crossings.pairs),
+            )
+            .number(crossings.pairs as f64, Some(0.0), "")
+            .at(at)
+            .because("what lies inside twice counts twice in the volume")
+            .cured_by("unite overlapping solids in CAD before cutting halves from them"),
+        );
+    }
+    findings
+}

@@ -1,0 +1,147 @@
+//! Numbers → severity, evidence, place, limit and its source, cure.
+//!
+//! A finding is data: what was measured, what it may be, where, why, and the smallest
+//! change that cures it. The judgements stand by subject: the file ([`file`]), the shape
+//! ([`release`], [`walls`]), the press ([`making`]); [`assumptions`] lists what was taken
+//! for granted.
+
+mod file;
+pub mod release;
+mod walls;
+mod making;
+pub mod assumptions;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::analysis::Analysis;
+use crate::geom::Point;
+
+/// Of one kind of finding at most so many places are listed; one more line counts the
+/// rest.
+pub const MOST_OF_A_KIND: usize = 6;
+
+/// Everything that the user should know about `analysis`, worst first.
+pub fn of(analysis: &Analysis) -> Vec<Finding> {
+    let mut findings = file::judge(analysis);
+    findings.extend(release::judge(analysis));
+    findings.extend(walls::judge(analysis));
+    findings.extend(making::judge(analysis));
+    // Stable: within a severity the subjects keep their order, and the worst leads.
+    findings.sort_by_key(|finding| finding.severity);
+    findings
+}
+
+/// The answer. What speaks against cutting decides; where nothing does, an input that is
+/// missing leaves the question open.
+pub fn verdict(analysis: &Analysis, findings: &[Finding]) -> Verdict {
+    match findings.iter().map(|finding| finding.severity).min() {
+        Some(Severity::Stop) => Verdict::DoNotCut,
+        Some(Severity::Fix) => Verdict::FixFirst,
+        _ if !assumptions::missing(analysis).is_empty() => Verdict::Unknown,
+        _ => Verdict::Cut,
+    }
+}
+
+/// How much a finding matters.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Severity {
+    /// No good part can come out: do not cut.
+    Stop,
+    /// A good part is unlikely until this is cured.
+    Fix,
+    /// Worth knowing.
+    Note,
+}
+
+/// One thing that the user should know before cutting.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Finding {
+    /// A stable name of the kind of finding, such as `thin_wall`.
+    pub id: String,
+    /// How much it matters.
+    pub severity: Severity,
+    /// One line for a person.
+    pub title: String,
+    /// What was measured; `null` where the finding has no number.
+    pub value: Option<f64>,
+    /// What it may be; `null` where there is no limit.
+    pub limit: Option<f64>,
+    /// Unit of `value` and `limit`; empty where they have none.
+    pub unit: String,
+    /// Where, in part coordinates (mm); `null` where the finding has no place.
+    pub at_mm: Option<[f64; 3]>,
+    /// The formula or source behind the limit.
+    pub basis: String,
+    /// The smallest change that cures it.
+    pub cure: String,
+}
+
+/// The answer to "shall I cut this mold today?".
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Nothing found that speaks against cutting.
+    Cut,
+    /// Cure the findings marked *fix* first.
+    FixFirst,
+    /// No good part can come out of this mold.
+    DoNotCut,
+    /// An input is missing, so nobody can tell.
+    Unknown,
+}
+
+impl Finding {
+    /// A finding without number and place.
+    fn new(id: &str, severity: Severity, title: impl Into<String>) -> Self {
+        Self {
+            id: id.to_owned(),
+            severity,
+            title: title.into(),
+            value: None,
+            limit: None,
+            unit: String::new(),
+            at_mm: None,
+            basis: String::new(),
+            cure: String::new(),
+        }
+    }
+
+    fn number(mut self, value: f64, limit: Option<f64>, unit: &str) -> Self {
+        self.value = Some(value);
+        self.limit = limit;
+        self.unit = unit.to_owned();
+        self
+    }
+
+    fn at(mut self, at: Point) -> Self {
+        self.at_mm = Some(at.into());
+        self
+    }
+
+    fn because(mut self, basis: impl Into<String>) -> Self {
+        self.basis = basis.into();
+        self
+    }
+
+    fn cured_by(mut self, cure: impl Into<String>) -> Self {
+        self.cure = cure.into();
+        self
+    }
+}
+
+/// A place as a person reads it: "(12.0, 4.5, 8.0)".
+fn place(at: &Point) -> String {
+    format!("({:.1}, {:.1}, {:.1})", at.x + 0.0, at.y + 0.0, at.z + 0.0)
+}
+
+/// A direction as a person reads it: "+z", or its components.
+fn direction(vector: &crate::geom::Vector) -> String {
+    let axis = vector.iamax();
+    if vector[axis].abs() > 0.999_999 {
+        let sign = if vector[axis] > 0.0 { '+' } else { '-' };
+        return format!("{sign}{}", ['x', 'y', 'z'][axis]);
+    }
+    format!("({:.3}, {:.3}, {:.3})", vector.x + 0.0, vector.y + 0.0, vector.z + 0.0)
+}

@@ -1,0 +1,176 @@
+//! Will it come out?
+
+use super::{Finding, MOST_OF_A_KIND, Severity, direction, place};
+use crate::analysis::Analysis;
+use crate::measure::draft::{FaceDraft, Side};
+use crate::measure::undercut::Trapped;
+use crate::mesh::heal::BodyRole;
+use crate::units::short;
+
+/// A trapped depth below this is noise on any part: less than a mill leaves.
+const LEAST_DEPTH_MM: f64 = 0.02;
+
+/// Short faces smaller than this share of the area are told only in the sum.
+const LEAST_FACE: f64 = 1e-3;
+
+pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
+    let mut findings = undercuts(analysis);
+    findings.extend(drafts(analysis));
+    findings
+}
+
+/// Depth from which on something is trapped: the chord error of the mesh, and not less
+/// than what a mill leaves.
+pub fn least_depth(analysis: &Analysis) -> f64 {
+    analysis.faces.chord_error.unwrap_or(0.0).max(LEAST_DEPTH_MM)
+}
+
+/// Whether `region` is deeper than the noise.
+pub fn is_real(analysis: &Analysis, region: &Trapped) -> bool {
+    region.depth.is_none_or(|depth| depth > least_depth(analysis))
+}
+
+/// Ways out for one trapped region, cheapest first; each is checked on the geometry.
+pub fn ways_out(analysis: &Analysis, region: &Trapped) -> Vec<String> {
+    let mut ways = Vec::new();
+    let free = analysis.release.alternatives.iter().find(|other| {
+        let depth = other.trapped_depth.unwrap_or(f64::INFINITY);
+        depth <= least_depth(analysis) || other.trapped_area <= 0.0
+    });
+    if let Some(other) = free {
+        ways.push(format!(
+            "open along {}: nothing is trapped",
+            direction(&other.direction.vector())
+        ));
+    }
+    if let (Some(way), Some(depth)) = (region.way, region.depth) {
+        ways.push(format!(
+            "a hand-loaded insert that leaves along {} after {} mm",
+            direction(&way.vector()),
+            short(depth)
+        ));
+    }
+    ways
+}
+
+fn undercuts(analysis: &Analysis) -> Vec<Finding> {
+    let release = &analysis.release;
+    let real: Vec<&Trapped> = release
+        .undercut
+        .regions
+        .iter()
+        .filter(|region| is_real(analysis, region))
+        .collect();
+    let basis = format!(
+        "no straight way out along {} or back, deeper than {} mm (chord error of the mesh or what a mill leaves)",
+        direction(&release.pull.vector()),
+        short(least_depth(analysis))
+    );
+    let mut findings: Vec<Finding> = real
+        .iter()
+        .take(MOST_OF_A_KIND)
+        .map(|region| undercut(analysis, region, &basis))
+        .collect();
+    let rest = real.get(MOST_OF_A_KIND..).unwrap_or_default();
+    if !rest.is_empty() {
+        let area: f64 = rest.iter().map(|region| region.region.area).sum();
+        let title =
+            format!("{} more trapped places, {} mm² in all", rest.len(), short(area));
+        findings.push(
+            Finding::new("undercut", Severity::Stop, title)
+                .number(area, Some(0.0), "mm²")
+                .because(basis)
+                .cured_by("see report.json for every place"),
+        );
+    }
+    findings
+}
+
+fn undercut(analysis: &Analysis, region: &Trapped, basis: &str) -> Finding {
+    let void = analysis.healed.bodies.iter().any(|body| body.role == BodyRole::Void);
+    let area = short(region.region.area);
+    let title = match region.depth {
+        Some(depth) => format!(
+            "undercut: {area} mm² at {} locks {} mm behind the part",
+            place(&region.at),
+            short(depth)
+        ),
+        None if void => format!(
+            "closed void: {area} mm² around {} that no mold can form",
+            place(&region.at)
+        ),
+        None => format!(
+            "undercut: {area} mm² at {} that nothing across the pull frees",
+            place(&region.at)
+        ),
+    };
+    let ways = ways_out(analysis, region);
+    let cure = if ways.is_empty() {
+        "redraw it so that both halves see it, or divide the part".to_owned()
+    } else {
+        ways.join("; or ")
+    };
+    let finding = Finding::new("undercut", Severity::Stop, title)
+        .at(region.at)
+        .because(basis)
+        .cured_by(cure);
+    match region.depth {
+        Some(depth) => finding.number(depth, Some(least_depth(analysis)), "mm"),
+        None => finding.number(region.region.area, Some(0.0), "mm²"),
+    }
+}
+
+fn drafts(analysis: &Analysis) -> Vec<Finding> {
+    let basis = match &analysis.release.draft_limit {
+        Ok(limit) => {
+            format!("{}; 1° more each 25 mm of height (common practice)", limit.basis)
+        }
+        Err(unknown) => format!("1° (common practice): {unknown}"),
+    };
+    let least = analysis.mass.area * LEAST_FACE;
+    // Faces that are trapped have their own finding.
+    let short_faces: Vec<&FaceDraft> = analysis
+        .release
+        .short
+        .iter()
+        .filter(|face| face.side != Side::Trapped && face.area >= least)
+        .collect();
+    let mut findings: Vec<Finding> =
+        short_faces.iter().take(MOST_OF_A_KIND).map(|face| draft(face, &basis)).collect();
+    let rest = short_faces.get(MOST_OF_A_KIND..).unwrap_or_default();
+    if !rest.is_empty() {
+        let area: f64 = rest.iter().map(|face| face.area).sum();
+        let title = format!(
+            "{} more faces with too little draft, {} mm² in all",
+            rest.len(),
+            short(area)
+        );
+        findings.push(
+            Finding::new("draft", Severity::Fix, title)
+                .number(area, Some(0.0), "mm²")
+                .because(basis)
+                .cured_by("lean them all; see report.json for every face"),
+        );
+    }
+    findings
+}
+
+fn draft(face: &FaceDraft, basis: &str) -> Finding {
+    let lean = face.required_deg.to_radians().tan() - face.draft_deg.to_radians().tan();
+    let title = format!(
+        "draft: the face at {} leans {:.2}° over {} mm of height",
+        place(&face.at),
+        face.draft_deg + 0.0,
+        short(face.height)
+    );
+    Finding::new("draft", Severity::Fix, title)
+        .number(face.draft_deg, Some(face.required_deg), "°")
+        .at(face.at)
+        .because(basis)
+        .cured_by(format!(
+            "lean it from {:.2}° to {:.2}°: {:.2} mm at its foot",
+            face.draft_deg + 0.0,
+            face.required_deg,
+            face.height * lean
+        ))
+}

@@ -1,0 +1,84 @@
+//! Will it fill, and will it sink?
+
+use super::{Finding, MOST_OF_A_KIND, Severity, place};
+use crate::analysis::Analysis;
+use crate::measure::field::Extreme;
+use crate::process::limits::WallLimits;
+use crate::units::{mm, short};
+
+/// A wall thicker than this many times the greatest sinks for certain.
+const FAR_TOO_THICK: f64 = 1.5;
+
+pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
+    let Ok(limits) = &analysis.walls.limits else { return Vec::new() };
+    let thin = analysis.walls.thin.iter().map(|wall| thin(wall, limits)).collect();
+    let thick = analysis.walls.thick.iter().map(|wall| thick(wall, limits)).collect();
+    let mut findings = shortened(thin, &analysis.walls.thin, "thin_wall");
+    findings.extend(shortened(thick, &analysis.walls.thick, "thick_wall"));
+    findings
+}
+
+/// The worst few, and one line for the rest.
+fn shortened(mut all: Vec<Finding>, walls: &[Extreme], id: &str) -> Vec<Finding> {
+    let rest = walls.get(MOST_OF_A_KIND..).unwrap_or_default();
+    let area: f64 = rest.iter().map(|wall| wall.region.area).sum();
+    let mildest = all.get(MOST_OF_A_KIND).cloned();
+    all.truncate(MOST_OF_A_KIND);
+    if let Some(mildest) = mildest {
+        let what = if id == "thin_wall" { "thin" } else { "thick" };
+        let title =
+            format!("{} more {what} places, {} mm² in all", rest.len(), short(area));
+        all.push(
+            Finding::new(id, mildest.severity, title)
+                .number(mildest.value.unwrap_or_default(), mildest.limit, "mm")
+                .because(mildest.basis)
+                .cured_by("see report.json for every place"),
+        );
+    }
+    all
+}
+
+fn thin(wall: &Extreme, limits: &WallLimits) -> Finding {
+    let (low, at) = (mm(limits.low), place(&wall.at));
+    let area = short(wall.region.area);
+    let title = format!(
+        "thin wall: {} mm at {at}, {area} mm² below {} mm",
+        tenth(wall.value),
+        short(low)
+    );
+    Finding::new("thin_wall", Severity::Fix, title)
+        .number(wall.value, Some(low), "mm")
+        .at(wall.at)
+        .because(&limits.basis)
+        .cured_by(format!(
+            "raise the wall at {at} from {} to {} mm",
+            tenth(wall.value),
+            short(low)
+        ))
+}
+
+fn thick(wall: &Extreme, limits: &WallLimits) -> Finding {
+    let (high, at) = (mm(limits.high), place(&wall.at));
+    let area = short(wall.region.area);
+    let severity =
+        if wall.value > FAR_TOO_THICK * high { Severity::Fix } else { Severity::Note };
+    let title = format!(
+        "thick wall: {} mm at {at}, {area} mm² above {} mm",
+        tenth(wall.value),
+        short(high)
+    );
+    Finding::new("thick_wall", severity, title)
+        .number(wall.value, Some(high), "mm")
+        .at(wall.at)
+        .because(&limits.basis)
+        .cured_by(format!(
+            "core it out at {at} from {} to {} mm, or expect a sink mark",
+            tenth(wall.value),
+            short(high)
+        ))
+}
+
+/// Walls to a tenth of a millimetre, thinner ones to a hundredth.
+fn tenth(wall: f64) -> String {
+    if wall < 0.95 { format!("{wall:.2}") } else { format!("{wall:.1}") }
+}

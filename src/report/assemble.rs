@@ -1,0 +1,281 @@
+//! From the analysis to the [`Report`]: every number under its key, nothing new worked
+//! out.
+
+use crate::analysis::Analysis;
+use crate::findings::{self, release};
+use crate::geom::{Aabb, Point};
+use crate::measure::draft::{CoreSide, Side};
+use crate::measure::field::{self, Extreme};
+use crate::process::plastic::Unknown;
+use crate::report::model::{
+    Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Fill, Milling, Part,
+    Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report, SCHEMA, ShortFace, Shot,
+    Shrinkage, Thickness, Tool, Undercut, UndercutRegion,
+};
+use crate::units::{self, Quantity};
+
+/// Bars of the thickness histogram.
+const BINS: usize = 40;
+
+/// The report on `analysis` of the file called `file` (without folders).
+pub fn report(analysis: &Analysis, file: &str) -> Report {
+    let findings = findings::of(analysis);
+    Report {
+        schema: SCHEMA,
+        tool: Tool {
+            name: env!("CARGO_PKG_NAME").to_owned(),
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+        },
+        part: part(analysis, file),
+        pull: pull(analysis),
+        thickness: thickness(analysis),
+        draft: draft(analysis),
+        undercut: undercut(analysis),
+        parting: Parting::default(),
+        plastic: plastic(analysis),
+        press: press(analysis),
+        shot: shot(analysis),
+        clamp: clamp(analysis),
+        fill: Fill {
+            pressure_available_mpa: Some(units::mpa(analysis.shop.press.melt_pressure())),
+            ..Fill::default()
+        },
+        cooling: Cooling { cool_s: analysis.making.cool.map(Quantity::si), ..Cooling::default() },
+        shrinkage: shrinkage(analysis),
+        ejection: Ejection::default(),
+        milling: Milling::default(),
+        verdict: findings::verdict(analysis, &findings),
+        findings,
+        assumptions: findings::assumptions::of(analysis),
+    }
+}
+
+fn part(analysis: &Analysis, file: &str) -> Part {
+    let healed = &analysis.healed;
+    let solid = analysis.mass.solid;
+    let mut defects: Vec<Defect> = healed
+        .defects
+        .iter()
+        .map(|defect| Defect {
+            kind: defect.kind.name().to_owned(),
+            count: defect.count,
+            at_mm: defect.at.map(Into::into),
+        })
+        .collect();
+    if analysis.crossings.pairs > 0 {
+        defects.push(Defect {
+            kind: "self_intersection".to_owned(),
+            count: analysis.crossings.pairs,
+            at_mm: analysis.crossings.at.map(Into::into),
+        });
+    }
+    let repair = |repair: &crate::mesh::heal::Repair| Repair {
+        kind: repair.kind.name().to_owned(),
+        count: repair.count,
+    };
+    Part {
+        file: file.to_owned(),
+        unit: analysis.unit.name().to_owned(),
+        unit_given: analysis.unit_given,
+        facets: healed.mesh.facets().len(),
+        bodies: healed.bodies.len(),
+        closed: healed.closed,
+        volume_mm3: solid.map(|solid| solid.volume),
+        area_mm2: analysis.mass.area,
+        centroid_mm: analysis.mass.centroid.into(),
+        bounding_box_mm: bounding_box(&healed.mesh.bounds()),
+        inertia_mm5: solid.map(|solid| {
+            let row = |i| [0, 1, 2].map(|j| solid.inertia[(i, j)]);
+            [row(0), row(1), row(2)]
+        }),
+        chord_error_mm: analysis.faces.chord_error,
+        defects,
+        repairs: healed.repairs.iter().map(repair).collect(),
+    }
+}
+
+fn pull(analysis: &Analysis) -> Pull {
+    let opening = &analysis.release;
+    let mesh = &analysis.healed.mesh;
+    let alternative = |other: &crate::measure::pull::Scored| Alternative {
+        direction: other.direction.vector().into(),
+        undercut_area_mm2: other.trapped_area,
+        undercut_depth_mm: other.trapped_depth,
+        lowest_draft_deg: other.lowest_draft_deg,
+        parting_rise_mm: None,
+        height_mm: other.height,
+        score: other.score,
+    };
+    Pull {
+        direction: opening.pull.vector().into(),
+        given: opening.pull_given,
+        core_side: match opening.core {
+            CoreSide::Plus => "+".to_owned(),
+            CoreSide::Minus => "-".to_owned(),
+        },
+        height_mm: opening.height,
+        projected_area_mm2: opening.silhouette.area,
+        projected_centroid_mm: opening.silhouette.centroid_in_part(mesh, opening.pull).into(),
+        alternatives: opening.alternatives.iter().map(alternative).collect(),
+    }
+}
+
+fn thickness(analysis: &Analysis) -> Thickness {
+    let walls = &analysis.walls;
+    let quantiles = |values: &[Option<f64>]| {
+        field::quantiles(values).map(|q| Quantiles { p05: q.p05, p50: q.p50, p95: q.p95 })
+    };
+    let limits = walls.limits.as_ref().ok();
+    let top = field::quantiles(&walls.thickness.ray).map_or(0.0, |q| 1.25 * q.p95);
+    let shares = field::histogram(&walls.thickness.ray, top, BINS);
+    let step = top / BINS as f64;
+    let bin = |(index, &share): (usize, &f64)| Bin {
+        from: step * index as f64,
+        to: step * (index + 1) as f64,
+        share,
+    };
+    Thickness {
+        samples: analysis.samples.len(),
+        spacing_mm: analysis.samples.spacing(),
+        ray_mm: quantiles(&walls.thickness.ray),
+        ball_mm: quantiles(&walls.thickness.ball),
+        limit_low_mm: limits.map(|limits| units::mm(limits.low)),
+        limit_high_mm: limits.map(|limits| units::mm(limits.high)),
+        thin: walls.thin.iter().map(region).collect(),
+        thick: walls.thick.iter().map(region).collect(),
+        ray_histogram: shares.iter().enumerate().map(bin).collect(),
+    }
+}
+
+fn draft(analysis: &Analysis) -> Draft {
+    let opening = &analysis.release;
+    let area = |side: Side| {
+        opening.sides.iter().filter(|&&other| other == side).count() as f64
+            * analysis.samples.area_each
+    };
+    let face = |face: &crate::measure::draft::FaceDraft| ShortFace {
+        area_mm2: face.area,
+        draft_deg: face.draft_deg,
+        height_mm: face.height,
+        required_deg: face.required_deg,
+        side: side_name(face.side).to_owned(),
+        at_mm: face.at.into(),
+    };
+    Draft {
+        required_deg: Some(opening.rule.required_deg(opening.height)),
+        cavity_area_mm2: area(Side::Cavity),
+        core_area_mm2: area(Side::Core),
+        upright_area_mm2: area(Side::Upright),
+        short_area_mm2: opening.short.iter().map(|face| face.area).sum(),
+        faces: opening.short.iter().map(face).collect(),
+    }
+}
+
+/// Name of a side in the report.
+fn side_name(side: Side) -> &'static str {
+    match side {
+        Side::Cavity => "cavity",
+        Side::Core => "core",
+        Side::Upright => "upright",
+        Side::Trapped => "trapped",
+    }
+}
+
+fn undercut(analysis: &Analysis) -> Undercut {
+    let undercut = &analysis.release.undercut;
+    let closed = analysis.healed.closed;
+    let region = |region: &crate::measure::undercut::Trapped| UndercutRegion {
+        area_mm2: region.region.area,
+        depth_mm: region.depth,
+        volume_mm3: closed.then_some(region.volume),
+        at_mm: region.at.into(),
+        ways_out: release::ways_out(analysis, region),
+    };
+    Undercut {
+        area_mm2: undercut.area,
+        volume_mm3: closed.then_some(undercut.volume),
+        depth_mm: undercut.regions.first().map_or(Some(0.0), |deepest| deepest.depth),
+        regions: undercut.regions.iter().map(region).collect(),
+    }
+}
+
+fn plastic(analysis: &Analysis) -> Plastic {
+    let plastic = &analysis.shop.plastic;
+    let density = |value: Option<units::MassDensity>| value.map(|density| density.si() / 1000.0);
+    let cautions = [&plastic.fume, &plastic.residence];
+    Plastic {
+        name: plastic.name.clone(),
+        given: analysis.shop.plastic_given,
+        description: plastic.description.clone(),
+        solid_density_g_cm3: density(plastic.solid_density.value),
+        melt_density_g_cm3: density(plastic.melt_density.value),
+        melt_c: plastic.melt_temperature.value.map(|range| units::celsius(range.typical())),
+        mold_c: plastic.mold_temperature.value.map(|range| units::celsius(range.typical())),
+        cautions: cautions.iter().filter_map(|caution| caution.value.clone()).collect(),
+    }
+}
+
+fn press(analysis: &Analysis) -> Press {
+    let press = &analysis.shop.press;
+    Press {
+        name: press.name.clone(),
+        given: analysis.shop.press_given,
+        class: press.class().name().to_owned(),
+        melt_pressure_mpa: Some(units::mpa(press.melt_pressure())),
+        ram_force_n: Some(press.ram_force().si()),
+        shot_capacity_cm3: Some(units::cm3(press.shot_volume())),
+        ram_diameter_mm: Some(units::mm(press.ram.diameter)),
+        stroke_mm: Some(units::mm(press.ram.stroke)),
+        clamp: press.clamp_in_words(),
+        cautions: press.cautions(),
+    }
+}
+
+fn shot(analysis: &Analysis) -> Shot {
+    let Some(Ok(shot)) = &analysis.making.shot else { return Shot::default() };
+    Shot {
+        part_g: Some(units::grams(shot.part)),
+        feed_g: Some(units::grams(shot.feed)),
+        total_g: Some(units::grams(shot.total)),
+        melt_cm3: Some(units::cm3(shot.melt_volume)),
+        capacity_g: Some(units::grams(shot.capacity)),
+        fraction: Some(shot.fraction.si()),
+        charges: Some(shot.charges),
+    }
+}
+
+fn clamp(analysis: &Analysis) -> Clamp {
+    let clamping = &analysis.making.clamping;
+    Clamp {
+        pressure_mpa: Some(units::mpa(clamping.pressure)),
+        area_mm2: Some(units::mm2(clamping.area)),
+        opening_force_n: Some(clamping.opening.si()),
+        holding_force_n: clamping.holding.map(Quantity::si),
+        margin: clamping.margin,
+        yaw_mm: clamping.yaw.map(units::mm),
+    }
+}
+
+fn shrinkage(analysis: &Analysis) -> Shrinkage {
+    let known = |band: &crate::process::shrinkage::Shrinkage| Shrinkage {
+        low: Some(band.low.si()),
+        nominal: Some(band.nominal.si()),
+        high: Some(band.high.si()),
+        scale: Some(band.scale),
+    };
+    analysis.making.shrinkage.as_ref().map_or_else(|_: &Unknown| Shrinkage::default(), known)
+}
+
+fn region(extreme: &Extreme) -> Region {
+    Region {
+        area_mm2: extreme.region.area,
+        value_mm: extreme.value,
+        at_mm: extreme.at.into(),
+        box_mm: bounding_box(&extreme.region.bounds),
+    }
+}
+
+fn bounding_box(bounds: &Aabb) -> BoundingBox {
+    let corner = |point: Point| point.into();
+    BoundingBox { min: corner(bounds.min), max: corner(bounds.max) }
+}
