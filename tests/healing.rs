@@ -130,6 +130,17 @@ fn corners_that_differ_by_rounding_join_and_gaps_do_not() {
 }
 
 #[test]
+fn a_stray_facet_far_away_does_not_melt_the_part() {
+    // Seen from the stray facet the open box is smaller than the tolerance for rounding.
+    let mut soup = cube(0.0, 1.0);
+    soup.remove(0);
+    soup.push([[1e6, 0.0, 0.0], [1e6, 1e6, 0.0], [1e6, 0.0, 1e6]].map(Point::from));
+    let part = healed(&soup);
+    assert_eq!((part.mesh.facets().len(), part.holes.len()), (12, 2));
+    assert!(part.repairs.is_empty());
+}
+
+#[test]
 fn a_missing_facet_is_a_hole_with_place_and_perimeter() {
     let mut soup = block([0.0; 3], [3.0, 4.0, 10.0]);
     soup.remove(0);

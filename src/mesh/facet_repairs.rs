@@ -125,6 +125,12 @@ fn third(facets: &[[u32; 3]], one: Use) -> u32 {
     facets[one.facet()][(one.side() + 2) % 3]
 }
 
+/// Whether there is a facet on exactly these corners.
+pub(super) fn is_facet(mesh: &Welded, edges: &Edges, corners: &[u32]) -> bool {
+    let [a, b, c] = *corners else { return false };
+    edges.between(a, b).iter().any(|&one| third(&mesh.facets, one) == c)
+}
+
 /// Removes facets that are there more than once.
 ///
 /// Of facets on the same three corners one stays where the surface around needs it: each

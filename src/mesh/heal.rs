@@ -21,6 +21,9 @@ use crate::geom::{Aabb, Point};
 /// Tolerances for corners that differ by rounding, as shares of the diagonal; the least one
 /// that helps is taken. Single precision rounds at 6e-8.
 const TOLERANCES: [f64; 3] = [1e-7, 1e-6, 1e-5];
+/// Joining corners may cost one facet in so many: a tolerance that costs more melts detail,
+/// and fewer open edges are then no sign of a better surface.
+const MOST_COLLAPSED: usize = 100;
 /// A facet lower than this share of the diagonal has no area: far below what the single
 /// precision of the format can tell apart.
 const FLAT: f64 = 1e-12;
@@ -122,6 +125,11 @@ fn check(triangles: &[[Point; 3]]) -> Result<(), HealError> {
     }
 }
 
+/// Facets that name a vertex twice.
+fn count_collapsed(mesh: &Welded) -> usize {
+    mesh.facets.iter().filter(|[a, b, c]| a == b || b == c || c == a).count()
+}
+
 /// A mesh under repair.
 struct Work {
     mesh: Welded,
@@ -172,6 +180,10 @@ impl Work {
                 continue;
             }
             let mesh = self.mesh.renamed(&replacement);
+            let lost = count_collapsed(&mesh).saturating_sub(count_collapsed(&self.mesh));
+            if lost > mesh.facets.len() / MOST_COLLAPSED {
+                break;
+            }
             let edges = Edges::of(&mesh.facets, mesh.points.len());
             let open = edges.open_edges();
             if open < fewest {
@@ -233,7 +245,10 @@ impl Work {
                 continue;
             };
             found.add(1, hole.at);
-            let lid = asked.then(|| holes::lid(&around, points, &self.bounds)).flatten();
+            // The outline of a lone facet is no opening to close.
+            let wanted =
+                asked && !facet_repairs::is_facet(&self.mesh, &self.edges, &around);
+            let lid = wanted.then(|| holes::lid(&around, points, &self.bounds)).flatten();
             if let Some(lid) = lid {
                 self.mesh.facets.extend(lid);
                 closed += 1;

@@ -10,6 +10,8 @@ const LONGEST_LOOP: f64 = 0.25;
 const FLATNESS: f64 = 1e-3;
 /// A slit is narrower than this share of the diagonal, the rounding that welding forgives.
 const SLIT_WIDTH: f64 = 1e-5;
+/// And than this share of its own length.
+const SLIMNESS: f64 = 1e-2;
 /// Clipping ears takes time with the cube of the corners in the worst case.
 const MOST_CORNERS: usize = 500;
 
@@ -136,6 +138,7 @@ fn long_side_of_slit(corners: &[Point], width: f64) -> Option<usize> {
     let long = (0..n).fold(0, |best, i| if length(i) > length(best) { i } else { best });
     let (from, to) = (corners[long], corners[(long + 1) % n]);
     let along = Direction::new(from - to)?;
+    let width = width.min(SLIMNESS * length(long));
     let mut reached = 0.0;
     for i in 2..n {
         let way = corners[(long + i) % n] - to;

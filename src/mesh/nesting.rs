@@ -4,7 +4,7 @@
 //! that it leaves through is how often the other body winds around the point. Lines run a
 //! little askew of the third axis, so that they do not graze edges along the axes.
 
-use crate::geom::{Aabb, Point};
+use crate::geom::Point;
 
 /// Slope of the line, of no length that a drawing has.
 const SKEW: [f64; 2] = [0.003_141_592_6, 0.002_718_281_8];
@@ -73,17 +73,28 @@ fn lines(
     starts
 }
 
-/// Facets as seen along the line, sorted into square cells.
+/// Facets as seen along the line, in a tree of boxes: a fine detail in a wide scene costs no
+/// more than an even spread.
 struct Shadow<'a> {
     points: &'a [Point],
     facets: &'a [[u32; 3]],
-    min: [f64; 2],
-    cell: f64,
-    across: usize,
-    starts: Vec<u32>,
-    /// Facets of each cell.
-    listed: Vec<u32>,
+    /// Facets, those of one node side by side.
+    order: Vec<u32>,
+    /// Nodes, each before its parts.
+    nodes: Vec<Node>,
 }
+
+struct Node {
+    min: [f64; 2],
+    max: [f64; 2],
+    /// The node to go on with where this one is missed.
+    skip: usize,
+    /// Facets of a node without parts.
+    listed: std::ops::Range<usize>,
+}
+
+/// Facets in a node without parts.
+const LEAF: usize = 8;
 
 impl<'a> Shadow<'a> {
     fn of(
@@ -91,85 +102,73 @@ impl<'a> Shadow<'a> {
         facets: &'a [[u32; 3]],
         wanted: impl Fn(usize) -> bool,
     ) -> Self {
-        let flat =
-            points.iter().map(|p| Point::from([flatten(p)[0], flatten(p)[1], 0.0]));
-        let bounds = flat.fold(Aabb::empty(), |grown, point| grown.with(&point));
-        let chosen: Vec<u32> =
-            (0_u32..).take(facets.len()).filter(|&i| wanted(i as usize)).collect();
-        let mut across = chosen.len().isqrt().clamp(1, 2000);
-        loop {
-            let mut shadow = Self {
-                points,
-                facets,
-                min: [bounds.min.x, bounds.min.y],
-                cell: bounds.size().amax().max(f64::MIN_POSITIVE) / across as f64,
-                across,
-                starts: vec![0; across * across + 1],
-                listed: Vec::new(),
+        let chosen = (0_u32..).take(facets.len()).filter(|&i| wanted(i as usize));
+        let mut shadow =
+            Self { points, facets, order: chosen.collect(), nodes: Vec::new() };
+        let mut order = std::mem::take(&mut shadow.order);
+        shadow.grow(&mut order, 0);
+        shadow.order = order;
+        shadow
+    }
+
+    /// Adds the node over `part`, which begins at `start` of the whole order.
+    fn grow(&mut self, part: &mut [u32], start: usize) {
+        let (mut min, mut max) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
+        for &facet in part.iter() {
+            for corner in self.flat_corners(facet) {
+                for axis in 0..2 {
+                    min[axis] = min[axis].min(corner[axis]);
+                    max[axis] = max[axis].max(corner[axis]);
+                }
+            }
+        }
+        let at = self.nodes.len();
+        let listed = if part.len() <= LEAF { start..start + part.len() } else { 0..0 };
+        self.nodes.push(Node { min, max, skip: 0, listed });
+        if part.len() > LEAF {
+            let axis = usize::from(max[1] - min[1] > max[0] - min[0]);
+            let middle = part.len() / 2;
+            let key = |facet: &u32| {
+                self.flat_corners(*facet).iter().map(|corner| corner[axis]).sum::<f64>()
             };
-            // Long facets fill many cells: coarser cells until the lists stay short.
-            let entries: usize = chosen.iter().map(|&i| shadow.cells(i).count()).sum();
-            if across == 1 || entries <= 16 * chosen.len() {
-                shadow.list(&chosen, entries);
-                return shadow;
-            }
-            across /= 2;
+            part.select_nth_unstable_by(middle, |a, b| key(a).total_cmp(&key(b)));
+            let (low, high) = part.split_at_mut(middle);
+            self.grow(low, start);
+            self.grow(high, start + middle);
         }
+        self.nodes[at].skip = self.nodes.len();
     }
 
-    fn list(&mut self, chosen: &[u32], entries: usize) {
-        let mut starts = vec![0_u32; self.starts.len()];
-        for &facet in chosen {
-            self.cells(facet).for_each(|cell| starts[cell + 1] += 1);
-        }
-        for i in 1..starts.len() {
-            starts[i] += starts[i - 1];
-        }
-        let mut next = starts.clone();
-        let mut listed = vec![0; entries];
-        for &facet in chosen {
-            for cell in self.cells(facet) {
-                listed[next[cell] as usize] = facet;
-                next[cell] += 1;
-            }
-        }
-        (self.starts, self.listed) = (starts, listed);
-    }
-
-    /// The cells that the box around a facet touches.
-    fn cells(&self, facet: u32) -> impl Iterator<Item = usize> + use<> {
-        let corners =
-            self.facets[facet as usize].map(|i| flatten(&self.points[i as usize]));
-        let range = |axis: usize| {
-            let [a, b, c] = corners.map(|corner| self.index(corner[axis], axis));
-            a.min(b).min(c)..=a.max(b).max(c)
-        };
-        let (columns, across) = (range(0), self.across);
-        range(1)
-            .flat_map(move |row| columns.clone().map(move |column| row * across + column))
-    }
-
-    fn index(&self, x: f64, axis: usize) -> usize {
-        // The cast saturates.
-        let index = ((x - self.min[axis]) / self.cell) as usize;
-        index.min(self.across - 1)
+    fn flat_corners(&self, facet: u32) -> [[f64; 2]; 3] {
+        self.facets[facet as usize].map(|corner| flatten(&self.points[corner as usize]))
     }
 
     /// Facets straight above `start`, each with the way that its outside looks: 1 up, −1
     /// down. Facets for which `own` holds are passed over.
     fn above(&self, start: Point, own: impl Fn(usize) -> bool) -> Vec<(u32, i32)> {
         let eye = flatten(&start);
-        let cell = self.index(eye[1], 1) * self.across + self.index(eye[0], 0);
-        let listed = self.starts[cell] as usize..self.starts[cell + 1] as usize;
-        let others = self.listed[listed].iter().filter(|&&facet| !own(facet as usize));
-        others
-            .filter_map(|&facet| Some((facet, self.hit(facet, eye, start.z)?)))
-            .collect()
+        let mut hits = Vec::new();
+        let mut at = 0;
+        while let Some(node) = self.nodes.get(at) {
+            let misses =
+                |axis: usize| eye[axis] < node.min[axis] || eye[axis] > node.max[axis];
+            if misses(0) || misses(1) {
+                at = node.skip;
+                continue;
+            }
+            for &facet in &self.order[node.listed.clone()] {
+                if !own(facet as usize) {
+                    hits.extend(self.hit(facet, eye, start.z).map(|way| (facet, way)));
+                }
+            }
+            at += 1;
+        }
+        hits
     }
 
     fn hit(&self, facet: u32, eye: [f64; 2], height: f64) -> Option<i32> {
         let corners = self.facets[facet as usize];
-        let [a, b, c] = corners.map(|i| flatten(&self.points[i as usize]));
+        let [a, b, c] = self.flat_corners(facet);
         let [i, j, k] = corners;
         let sides = [
             side((j, b), (k, c), eye),
