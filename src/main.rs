@@ -1,3 +1,7 @@
 //! Hands over to the command line.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    goodshot::cli::main()
+}

@@ -1,37 +1,110 @@
-//! What the user types and what the terminal answers.
+//! What the user types and what the terminal answers. One arm a verb; the only room that
+//! opens files and writes to the terminal.
 
-use std::io::{self, Write};
-
-use crate::process::plastic::Plastic;
-use crate::process::plastics::Plastics;
-use crate::process::press::Press;
-
+mod args;
+mod terminal;
+mod files;
+mod check;
 mod plastics;
 mod press;
 
-/// What this press can do, for one plastic or for all.
-///
-/// # Errors
-///
-/// When the writer refuses.
-pub fn press(
-    press: &Press,
-    plastics: &Plastics,
-    only: Option<&Plastic>,
-    to: &mut dyn Write,
-) -> io::Result<()> {
-    press::show(press, plastics, only, to)
+use std::io::{self, IsTerminal, Write};
+use std::process::ExitCode;
+
+use anyhow::Result;
+use clap::Parser;
+
+use crate::findings::Verdict;
+use crate::process::plastics::Plastics;
+use crate::process::press::Press;
+use args::{Cli, Verb};
+
+/// The plastic where none is named: easy to get, forgiving, and what the workshops that
+/// published their records ended up with.
+const DEFAULT_PLASTIC: &str = "pp";
+
+/// Exit code when there is no answer at all.
+const COULD_NOT_RUN: u8 = 2;
+
+/// Runs the command line.
+pub fn main() -> ExitCode {
+    let cli = match Cli::try_parse() {
+        Ok(cli) => cli,
+        Err(error) => {
+            // Clap prints help and version here too.
+            let _ = error.print();
+            return ExitCode::from(if error.use_stderr() { COULD_NOT_RUN } else { 0 });
+        }
+    };
+    let mut out = io::stdout().lock();
+    let answer = run(cli.verb, &mut out).and_then(|code| {
+        out.flush()?;
+        Ok(code)
+    });
+    match answer {
+        Ok(code) => ExitCode::from(code),
+        Err(error) if is_closed_pipe(&error) => ExitCode::SUCCESS,
+        Err(error) => {
+            complain(&error);
+            ExitCode::from(COULD_NOT_RUN)
+        }
+    }
 }
 
-/// The plastics, or one of them with the source of each value.
-///
-/// # Errors
-///
-/// When the writer refuses.
-pub fn plastics(
-    plastics: &Plastics,
-    one: Option<&Plastic>,
-    to: &mut dyn Write,
-) -> io::Result<()> {
-    plastics::show(plastics, one, to)
+fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
+    match verb {
+        Verb::Check(args) => check::run(&args, io::stderr().is_terminal(), out),
+        Verb::Press(args) => {
+            if args.template {
+                out.write_all(Press::template().as_bytes())?;
+                return Ok(0);
+            }
+            let plastics = files::plastics(args.plastics.as_deref())?;
+            let only =
+                args.plastic.map(|name| plastics.find(&name).cloned()).transpose()?;
+            let press = files::press(args.file.as_deref())?;
+            press::show(&press, &plastics, only.as_ref(), out)?;
+            Ok(0)
+        }
+        Verb::Plastics(args) => {
+            if args.template {
+                out.write_all(Plastics::template().as_bytes())?;
+                return Ok(0);
+            }
+            let plastics = files::plastics(args.plastics.as_deref())?;
+            let one = args.name.map(|name| plastics.find(&name).cloned()).transpose()?;
+            plastics::show(&plastics, one.as_ref(), out)?;
+            Ok(0)
+        }
+    }
+}
+
+fn exit_code(verdict: Verdict) -> u8 {
+    match verdict {
+        Verdict::Cut => 0,
+        Verdict::FixFirst | Verdict::DoNotCut => 1,
+        Verdict::Unknown => 3,
+    }
+}
+
+/// Of two exit codes the one that should stop the user: could not run, then no, then
+/// cannot tell, then yes.
+fn worse(known: Option<u8>, code: u8) -> u8 {
+    let rank = |code: u8| [0, 3, 1, 2].iter().position(|&other| other == code);
+    known.map_or(code, |known| if rank(code) > rank(known) { code } else { known })
+}
+
+/// One line on standard error.
+fn complain(error: &anyhow::Error) {
+    let line = format!("{error:#}").replace('\n', " ");
+    // Where even this cannot be written, nothing can be said.
+    let _ = writeln!(io::stderr(), "goodshot: {line}");
+}
+
+fn is_closed_pipe(error: &anyhow::Error) -> bool {
+    error.chain().any(|cause| {
+        cause
+            .downcast_ref::<io::Error>()
+            .is_some_and(|e| e.kind() == io::ErrorKind::BrokenPipe)
+    })
 }

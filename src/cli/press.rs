@@ -5,7 +5,7 @@ use std::io::{self, Write};
 use crate::process::clamp::{REQUIRED_MARGIN, holdable_area};
 use crate::process::plastic::Plastic;
 use crate::process::plastics::Plastics;
-use crate::process::press::{Clamp, Press};
+use crate::process::press::Press;
 use crate::process::shot::ADVISED;
 use crate::units::{Force, Quantity, bar, cm3, grams, mm2, mpa, short};
 
@@ -91,7 +91,7 @@ fn clamp(press: &Press, to: &mut dyn Write) -> io::Result<()> {
             "mold held by    not known: give [clamp.bolts], vise or force"
         );
     };
-    writeln!(to, "mold held by    {} ({})", newtons(holding), what_holds(clamp))?;
+    writeln!(to, "mold held by    {} ({})", newtons(holding), clamp.in_words())?;
     let Some(area) = holdable_area(holding, press.melt_pressure()) else {
         return Ok(());
     };
@@ -101,17 +101,6 @@ fn clamp(press: &Press, to: &mut dyn Write) -> io::Result<()> {
          opening force",
         short(mm2(area) / 100.0)
     )
-}
-
-fn what_holds(clamp: &Clamp) -> String {
-    match &clamp.bolts {
-        Some(bolts) => format!(
-            "{} bolts {} of class {}, at the low end of their preload",
-            bolts.count, bolts.size, bolts.class
-        ),
-        None if clamp.vise.is_some() => "vise".to_owned(),
-        None => "as stated".to_owned(),
-    }
 }
 
 /// One line for each plastic: what a stroke gives, what is advised, what a filling holds.

@@ -33,7 +33,8 @@ impl<'a> SampleGrid<'a> {
         let size = bounds.size();
         let cell = reach.max(size.amax() / MOST_CELLS).max(f64::MIN_POSITIVE);
         let cells = [size.x, size.y, size.z].map(|edge| (edge / cell) as usize + 1);
-        let mut grid = Self { samples, bounds, cell, cells, starts: Vec::new(), order: Vec::new() };
+        let mut grid =
+            Self { samples, bounds, cell, cells, starts: Vec::new(), order: Vec::new() };
         let homes: Vec<usize> =
             samples.points.iter().map(|point| grid.index(grid.home(point))).collect();
         let mut starts = vec![0_u32; cells.iter().product::<usize>() + 1];

@@ -293,6 +293,20 @@ impl Press {
     }
 }
 
+impl Clamp {
+    /// What holds the halves, such as "4 bolts M8 of class 8.8".
+    pub fn in_words(&self) -> String {
+        match &self.bolts {
+            Some(bolts) => format!(
+                "{} bolts {} of class {}, at the low end of their preload",
+                bolts.count, bolts.size, bolts.class
+            ),
+            None if self.vise.is_some() => "vise".to_owned(),
+            None => "as stated".to_owned(),
+        }
+    }
+}
+
 impl Cylinders {
     /// Air pressure on the working area of all cylinders, times the efficiency.
     fn force(&self) -> Force {

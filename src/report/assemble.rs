@@ -8,9 +8,9 @@ use crate::measure::draft::{CoreSide, Side};
 use crate::measure::field::{self, Extreme};
 use crate::process::plastic::Unknown;
 use crate::report::model::{
-    Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Fill, Milling, Part,
-    Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report, SCHEMA, ShortFace, Shot,
-    Shrinkage, Thickness, Tool, Undercut, UndercutRegion,
+    Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Fill,
+    Milling, Part, Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report,
+    SCHEMA, ShortFace, Shot, Shrinkage, Thickness, Tool, Undercut, UndercutRegion,
 };
 use crate::units::{self, Quantity};
 
@@ -40,7 +40,10 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
             pressure_available_mpa: Some(units::mpa(analysis.shop.press.melt_pressure())),
             ..Fill::default()
         },
-        cooling: Cooling { cool_s: analysis.making.cool.map(Quantity::si), ..Cooling::default() },
+        cooling: Cooling {
+            cool_s: analysis.making.cool.map(Quantity::si),
+            ..Cooling::default()
+        },
         shrinkage: shrinkage(analysis),
         ejection: Ejection::default(),
         milling: Milling::default(),
@@ -115,7 +118,10 @@ fn pull(analysis: &Analysis) -> Pull {
         },
         height_mm: opening.height,
         projected_area_mm2: opening.silhouette.area,
-        projected_centroid_mm: opening.silhouette.centroid_in_part(mesh, opening.pull).into(),
+        projected_centroid_mm: opening
+            .silhouette
+            .centroid_in_part(mesh, opening.pull)
+            .into(),
         alternatives: opening.alternatives.iter().map(alternative).collect(),
     }
 }
@@ -201,7 +207,8 @@ fn undercut(analysis: &Analysis) -> Undercut {
 
 fn plastic(analysis: &Analysis) -> Plastic {
     let plastic = &analysis.shop.plastic;
-    let density = |value: Option<units::MassDensity>| value.map(|density| density.si() / 1000.0);
+    let density =
+        |value: Option<units::MassDensity>| value.map(|density| density.si() / 1000.0);
     let cautions = [&plastic.fume, &plastic.residence];
     Plastic {
         name: plastic.name.clone(),
@@ -209,8 +216,14 @@ fn plastic(analysis: &Analysis) -> Plastic {
         description: plastic.description.clone(),
         solid_density_g_cm3: density(plastic.solid_density.value),
         melt_density_g_cm3: density(plastic.melt_density.value),
-        melt_c: plastic.melt_temperature.value.map(|range| units::celsius(range.typical())),
-        mold_c: plastic.mold_temperature.value.map(|range| units::celsius(range.typical())),
+        melt_c: plastic
+            .melt_temperature
+            .value
+            .map(|range| units::celsius(range.typical())),
+        mold_c: plastic
+            .mold_temperature
+            .value
+            .map(|range| units::celsius(range.typical())),
         cautions: cautions.iter().filter_map(|caution| caution.value.clone()).collect(),
     }
 }
@@ -226,7 +239,7 @@ fn press(analysis: &Analysis) -> Press {
         shot_capacity_cm3: Some(units::cm3(press.shot_volume())),
         ram_diameter_mm: Some(units::mm(press.ram.diameter)),
         stroke_mm: Some(units::mm(press.ram.stroke)),
-        clamp: press.clamp_in_words(),
+        clamp: press.clamp.as_ref().map(crate::process::press::Clamp::in_words),
         cautions: press.cautions(),
     }
 }
@@ -263,7 +276,11 @@ fn shrinkage(analysis: &Analysis) -> Shrinkage {
         high: Some(band.high.si()),
         scale: Some(band.scale),
     };
-    analysis.making.shrinkage.as_ref().map_or_else(|_: &Unknown| Shrinkage::default(), known)
+    analysis
+        .making
+        .shrinkage
+        .as_ref()
+        .map_or_else(|_: &Unknown| Shrinkage::default(), known)
 }
 
 fn region(extreme: &Extreme) -> Region {

@@ -264,5 +264,10 @@ fn undercut() -> Undercut {
         at_mm: [0.0, 14.0, 4.0],
         ways_out: vec!["slide".to_owned(), "hand-loaded insert".to_owned()],
     };
-    Undercut { area_mm2: 12.0, volume_mm3: None, depth_mm: Some(0.8), regions: vec![region] }
+    Undercut {
+        area_mm2: 12.0,
+        volume_mm3: None,
+        depth_mm: Some(0.8),
+        regions: vec![region],
+    }
 }

@@ -25,6 +25,7 @@ pub mod ply;
 pub mod markdown;
 mod charts;
 pub mod html;
+pub mod bundle;
 
 #[cfg(test)]
 mod fixtures;

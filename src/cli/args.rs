@@ -1,0 +1,139 @@
+//! What may be typed, and its turning into settings.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand};
+
+use crate::geom::Direction;
+use crate::settings::{self, FileUnit, Settings};
+use crate::units::{self, Ratio};
+
+/// Says whether a mold milled today will give a good part on a small press.
+#[derive(Debug, Parser)]
+#[command(name = "goodshot", version, about, after_help = EXIT_CODES)]
+pub(super) struct Cli {
+    /// What to do.
+    #[command(subcommand)]
+    pub(super) verb: Verb,
+}
+
+const EXIT_CODES: &str = "Exit codes: 0 cut it, 1 fix first or do not cut, 2 could not run, \
+    3 cannot tell yet (an input is missing).";
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub(super) enum Verb {
+    /// Check a part: does it come out, fill, fit one shot, and does the mold stay shut?
+    #[command(after_help = EXIT_CODES)]
+    Check(Check),
+    /// Say what a press can do: ram force, melt pressure, grams a shot.
+    Press(Press),
+    /// List the plastics, or one of them with the source of each value.
+    Plastics(Plastics),
+}
+
+/// Check a part.
+#[derive(Debug, Args)]
+pub(super) struct Check {
+    /// The parts, as STL files.
+    #[arg(value_name = "PART.stl", required_unless_present = "schema")]
+    pub(super) parts: Vec<PathBuf>,
+    /// The press file; the built-in example press when not given.
+    #[arg(long, value_name = "PRESS.toml")]
+    pub(super) press: Option<PathBuf>,
+    /// The plastic, by its name in `goodshot plastics`.
+    #[arg(long, value_name = "NAME")]
+    pub(super) plastic: Option<String>,
+    /// A file of plastics that adds to the built-in ones and overrides them.
+    #[arg(long, value_name = "FILE.toml")]
+    pub(super) plastics: Option<PathBuf>,
+    /// Along which the mold opens: +z, -x or three numbers such as 0,0.5,1; chosen when
+    /// not given.
+    #[arg(long, value_name = "DIRECTION", value_parser = settings::pull, allow_hyphen_values = true)]
+    pub(super) pull: Option<Direction>,
+    /// Unit of the numbers in the files: mm, cm, m or in; mm when not given.
+    #[arg(long, value_name = "UNIT")]
+    pub(super) unit: Option<FileUnit>,
+    /// Sprue, runner and gate as a share of the part, such as 15 %.
+    #[arg(long, value_name = "SHARE", value_parser = share)]
+    pub(super) feed: Option<Ratio>,
+    /// Close small flat holes of an open surface.
+    #[arg(long)]
+    pub(super) close_holes: bool,
+    /// Where the reports go, each in a folder named like its part.
+    #[arg(long, value_name = "DIR", default_value = "goodshot-report")]
+    pub(super) out: PathBuf,
+    /// Print report.json instead of the summary; of several parts a list.
+    #[arg(long, conflicts_with = "quiet")]
+    pub(super) json: bool,
+    /// Print nothing; the exit code and the files answer.
+    #[arg(long)]
+    pub(super) quiet: bool,
+    /// Print the JSON Schema of report.json and stop.
+    #[arg(long)]
+    pub(super) schema: bool,
+}
+
+/// Say what a press can do.
+#[derive(Debug, Args)]
+pub(super) struct Press {
+    /// The press file; the built-in example press when not given.
+    #[arg(value_name = "PRESS.toml")]
+    pub(super) file: Option<PathBuf>,
+    /// Only for this plastic.
+    #[arg(long, value_name = "NAME")]
+    pub(super) plastic: Option<String>,
+    /// A file of plastics that adds to the built-in ones and overrides them.
+    #[arg(long, value_name = "FILE.toml")]
+    pub(super) plastics: Option<PathBuf>,
+    /// Print a commented press file to start from.
+    #[arg(long, conflicts_with_all = ["file", "plastic", "plastics"])]
+    pub(super) template: bool,
+}
+
+/// List the plastics.
+#[derive(Debug, Args)]
+pub(super) struct Plastics {
+    /// One of them.
+    #[arg(value_name = "NAME")]
+    pub(super) name: Option<String>,
+    /// A file of plastics that adds to the built-in ones and overrides them.
+    #[arg(long, value_name = "FILE.toml")]
+    pub(super) plastics: Option<PathBuf>,
+    /// Print a commented plastics file to start from.
+    #[arg(long, conflicts_with_all = ["name", "plastics"])]
+    pub(super) template: bool,
+}
+
+impl Check {
+    /// The settings of the run.
+    pub(super) fn settings(&self) -> Settings {
+        let default = Settings::default();
+        Settings {
+            unit: self.unit,
+            close_holes: self.close_holes,
+            pull: self.pull,
+            feed_share: self.feed.unwrap_or(default.feed_share),
+            ..default
+        }
+    }
+}
+
+fn share(text: &str) -> Result<Ratio, String> {
+    let share: Ratio = units::read(text).map_err(|error| error.to_string())?;
+    if (0.0..=2.0).contains(&share.value) {
+        Ok(share)
+    } else {
+        Err("a feed is 0 % to 200 % of the part".to_owned())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_definition_is_sound() {
+        super::Cli::command().debug_assert();
+    }
+}

@@ -1,0 +1,90 @@
+//! The only place that opens files: parts, presses and plastics in, reports out.
+
+use std::fs;
+use std::io::Write;
+use std::path::Path;
+
+use anyhow::{Context, Result, anyhow, bail};
+use tempfile::NamedTempFile;
+
+use crate::process::plastics::Plastics;
+use crate::process::press::Press;
+use crate::report::bundle::NamedFile;
+
+/// The bytes of a part.
+pub(super) fn read_part(part: &Path) -> Result<Vec<u8>> {
+    read(part, "give the name of an STL file")
+}
+
+/// The press in `file`, or the built-in one.
+pub(super) fn press(file: Option<&Path>) -> Result<Press> {
+    let Some(file) = file else { return Ok(Press::builtin()?) };
+    Press::parse(&text(file, "\"goodshot press --template\" writes a press file")?)
+        .with_context(|| file.display().to_string())
+}
+
+/// The built-in plastics with what `file` adds.
+pub(super) fn plastics(file: Option<&Path>) -> Result<Plastics> {
+    let plastics = Plastics::builtin()?;
+    let Some(file) = file else { return Ok(plastics) };
+    let text = text(file, "\"goodshot plastics --template\" writes a plastics file")?;
+    plastics.with_user_file(&text).with_context(|| file.display().to_string())
+}
+
+fn text(file: &Path, advice: &str) -> Result<String> {
+    String::from_utf8(read(file, advice)?)
+        .map_err(|_| anyhow!("{}: is not a text file: {advice}", file.display()))
+}
+
+fn read(file: &Path, advice: &str) -> Result<Vec<u8>> {
+    match fs::metadata(file) {
+        Ok(found) if found.is_dir() => bail!("{}: is a folder: {advice}", file.display()),
+        Err(error) if error.kind() == std::io::ErrorKind::NotFound => {
+            bail!("{}: no such file: {advice}", file.display())
+        }
+        _ => fs::read(file)
+            .with_context(|| format!("{}: could not be read", file.display())),
+    }
+}
+
+/// Writes `files` into `folder`, all or none: each is written beside its place first, and
+/// they are moved there only when all are whole.
+pub(super) fn write_all(folder: &Path, files: &[NamedFile]) -> Result<()> {
+    let existed = folder.exists();
+    let written = write_whole(folder, files);
+    if written.is_err() && !existed {
+        // Best effort: what could not be written is the thing to tell.
+        let _ = fs::remove_dir_all(folder);
+    }
+    written
+        .with_context(|| format!("{}: the report could not be written", folder.display()))
+}
+
+fn write_whole(folder: &Path, files: &[NamedFile]) -> Result<()> {
+    let mut ready = Vec::new();
+    for file in files {
+        let place = folder.join(&file.name);
+        let beside = place.parent().unwrap_or(folder);
+        fs::create_dir_all(beside)?;
+        let mut fresh = NamedTempFile::new_in(beside)?;
+        fresh.write_all(&file.bytes)?;
+        readable(fresh.as_file())?;
+        ready.push((fresh, place));
+    }
+    for (fresh, place) in ready {
+        fresh.persist(&place)?;
+    }
+    Ok(())
+}
+
+/// Temporary files are for their owner only; a report is for whoever may see the folder.
+#[cfg(unix)]
+fn readable(file: &fs::File) -> Result<()> {
+    use std::os::unix::fs::PermissionsExt;
+    Ok(file.set_permissions(fs::Permissions::from_mode(0o644))?)
+}
+
+#[cfg(not(unix))]
+fn readable(_: &fs::File) -> Result<()> {
+    Ok(())
+}

@@ -1,0 +1,139 @@
+//! The short summary and the progress line; writes to what it is given.
+
+use std::io::{self, Write};
+use std::path::Path;
+
+use indicatif::{ProgressBar, ProgressStyle};
+
+use crate::findings::Finding;
+use crate::report::model::Report;
+use crate::report::words;
+
+/// Findings shown in the summary; the rest is in the report. With the other lines the
+/// summary stays within 25.
+const SHOWN: usize = 9;
+
+/// A line's width on a plain terminal.
+const WIDTH: usize = 100;
+
+/// Writes what matters of `report` in at most 25 lines; `folder` is where the rest went.
+pub(super) fn summary(report: &Report, folder: &Path, to: &mut dyn Write) -> io::Result<()> {
+    let part = &report.part;
+    let verdict = words::verdict(report.verdict);
+    writeln!(to, "{}: {verdict}. {}", part.file, words::verdict_meaning(report.verdict))?;
+    let size: Vec<String> = (0..3)
+        .map(|axis| part.bounding_box_mm.max[axis] - part.bounding_box_mm.min[axis])
+        .map(words::number)
+        .collect();
+    writeln!(
+        to,
+        "  part      {} mm, volume {}, {} facets",
+        size.join(" × "),
+        words::volume(part.volume_mm3),
+        part.facets
+    )?;
+    writeln!(
+        to,
+        "  pull      {}{}, core on the {} side, {} trapped",
+        words::direction(report.pull.direction),
+        if report.pull.given { "" } else { " (chosen)" },
+        report.pull.core_side,
+        words::area(Some(report.undercut.area_mm2))
+    )?;
+    walls(report, to)?;
+    press(report, to)?;
+    findings(report, to)?;
+    writeln!(to, "  report    {}", folder.join("report.html").display())
+}
+
+fn walls(report: &Report, to: &mut dyn Write) -> io::Result<()> {
+    let thickness = &report.thickness;
+    let Some(ray) = thickness.ray_mm else {
+        return writeln!(to, "  walls     {}", words::NOT_KNOWN);
+    };
+    writeln!(
+        to,
+        "  walls     {} mm at the median, 90 % within {} to {} mm; {} works on {} to {}",
+        words::number(ray.p50),
+        words::number(ray.p05),
+        words::number(ray.p95),
+        report.plastic.name,
+        words::maybe(thickness.limit_low_mm, "mm"),
+        words::maybe(thickness.limit_high_mm, "mm")
+    )
+}
+
+fn press(report: &Report, to: &mut dyn Write) -> io::Result<()> {
+    let (shot, clamp) = (&report.shot, &report.clamp);
+    writeln!(
+        to,
+        "  shot      {} of {}, {} of one stroke",
+        words::maybe(shot.total_g, "g"),
+        words::maybe(shot.capacity_g, "g"),
+        words::maybe_percent(shot.fraction)
+    )?;
+    writeln!(
+        to,
+        "  clamp     {} opens at {}, {} holds",
+        words::force(clamp.opening_force_n),
+        words::maybe(clamp.pressure_mpa, "MPa"),
+        words::force(clamp.holding_force_n)
+    )
+}
+
+fn findings(report: &Report, to: &mut dyn Write) -> io::Result<()> {
+    let all = &report.findings;
+    for (index, finding) in all.iter().take(SHOWN).enumerate() {
+        writeln!(to, "  {:>2} {}", index + 1, line(finding))?;
+    }
+    if all.len() > SHOWN {
+        writeln!(to, "     and {} more in the report", all.len() - SHOWN)?;
+    }
+    // The first cure, as the next thing to do.
+    match all.first().filter(|finding| !finding.cure.is_empty()) {
+        Some(finding) => writeln!(to, "  do first  {}", finding.cure),
+        None => Ok(()),
+    }
+}
+
+fn line(finding: &Finding) -> String {
+    let text = format!("{:<5} {}", words::severity(finding.severity), finding.title);
+    if text.chars().count() <= WIDTH {
+        return text;
+    }
+    let cut: String = text.chars().take(WIDTH - 1).collect();
+    format!("{cut}…")
+}
+
+/// A line that tells what is going on, on a terminal only.
+pub(super) struct Progress(Option<ProgressBar>);
+
+impl Progress {
+    /// Shows itself when `shown`.
+    pub(super) fn new(shown: bool) -> Self {
+        let bar = shown.then(|| {
+            let bar = ProgressBar::new_spinner();
+            if let Ok(style) = ProgressStyle::with_template("{spinner} {msg}") {
+                bar.set_style(style);
+            }
+            bar.enable_steady_tick(std::time::Duration::from_millis(120));
+            bar
+        });
+        Self(bar)
+    }
+
+    /// What is done now.
+    pub(super) fn tell(&self, what: impl Into<String>) {
+        if let Some(bar) = &self.0 {
+            bar.set_message(what.into());
+        }
+    }
+}
+
+impl Drop for Progress {
+    fn drop(&mut self) {
+        if let Some(bar) = &self.0 {
+            bar.finish_and_clear();
+        }
+    }
+}

@@ -1,0 +1,203 @@
+//! All files of one report, as names and bytes.
+
+use rayon::prelude::*;
+
+use crate::analysis::Analysis;
+use crate::geom::Point;
+use crate::measure::draft::{self, Side};
+use crate::measure::visibility;
+use crate::mesh::sample_grid;
+use crate::report::atlas::{self, Atlas};
+use crate::report::blocks::Picture;
+use crate::report::map::{self, MapError, Sheet};
+use crate::report::marks::Mark;
+use crate::report::model::Report;
+use crate::report::paint::Paint;
+use crate::report::palette::{Kind, Limit, Scale};
+use crate::report::ply::{self, Fields};
+use crate::report::view;
+use crate::report::{html, json, markdown};
+
+/// A file of the report.
+pub struct NamedFile {
+    /// Its place inside the report's folder.
+    pub name: String,
+    /// What it holds.
+    pub bytes: Vec<u8>,
+}
+
+/// Why a report could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum BundleError {
+    /// A picture failed.
+    #[error(transparent)]
+    Map(#[from] MapError),
+    /// A number has no place in JSON.
+    #[error("report.json: {0}")]
+    Json(#[from] serde_json::Error),
+}
+
+/// Samples that decide which views are drawn.
+const LOOKED_AT: usize = 2000;
+
+/// Draft maps show up to this angle; beyond it a face is no wall.
+const STEEPEST_DEG: f64 = 10.0;
+
+/// One map: its file, its caption, and what is read from it.
+struct Map<'a> {
+    file: &'static str,
+    caption: &'static str,
+    alt: &'static str,
+    paint: Paint<'a>,
+    marks: Vec<Mark>,
+}
+
+/// Every file of the report on `analysis`.
+///
+/// # Errors
+/// When a picture cannot be drawn or a number cannot be written.
+pub fn of(analysis: &Analysis, report: &Report) -> Result<Vec<NamedFile>, BundleError> {
+    let (pictures, ply) = rayon::join(|| pictures(analysis, report), || ply(analysis));
+    let pictures = pictures?;
+    let beside: Vec<Picture<'_>> = pictures
+        .iter()
+        .map(|(map, png)| Picture { caption: map.0, alt: map.1, file: map.2, png })
+        .collect();
+    let mut files = vec![
+        named("report.json", json::write(report)?.into_bytes()),
+        named("report.md", markdown::write(report, &beside).into_bytes()),
+        named("report.html", html::write(report, &beside).into_bytes()),
+        named("part.ply", ply),
+    ];
+    files.extend(pictures.into_iter().map(|(map, png)| named(map.2, png)));
+    Ok(files)
+}
+
+fn named(name: &str, bytes: Vec<u8>) -> NamedFile {
+    NamedFile { name: name.to_owned(), bytes }
+}
+
+type Captioned = ((&'static str, &'static str, &'static str), Vec<u8>);
+
+fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapError> {
+    let (atlas, share) = atlas(analysis);
+    let balls = &analysis.walls.thickness.ball;
+    let walls = wall_scale(analysis);
+    let angles: Vec<Option<f64>> =
+        draft::of_facets(&analysis.healed.mesh, analysis.release.pull)
+            .into_iter()
+            .map(Some)
+            .collect();
+    let needed = analysis.release.rule.required_deg(analysis.release.height);
+    let drafts = Scale::angle(STEEPEST_DEG, "°")
+        .marking(needed, "needed")
+        .marking(-needed, "needed");
+    let kinds: Vec<Option<Kind>> =
+        analysis.release.sides.iter().map(|&side| Some(kind(side))).collect();
+    let samples = &analysis.samples;
+    let maps = [
+        Map {
+            file: "maps/thickness.png",
+            caption: "Wall thickness: the largest ball inside that touches the wall",
+            alt: "The part from several sides, colored by wall thickness",
+            paint: Paint::Samples { samples, values: balls, scale: &walls },
+            marks: marks(report, &["thin_wall", "thick_wall"]),
+        },
+        Map {
+            file: "maps/draft.png",
+            caption: "Draft: angle of each face to the pull",
+            alt: "The part from several sides, colored by the angle of each face to the pull",
+            paint: Paint::Facets { values: &angles, scale: &drafts },
+            marks: marks(report, &["draft"]),
+        },
+        Map {
+            file: "maps/release.png",
+            caption: "Release: which half forms each face, and what is trapped",
+            alt: "The part from several sides, colored by the half that forms each face",
+            paint: Paint::Kinds { samples, kinds: &kinds },
+            marks: marks(report, &["undercut"]),
+        },
+    ];
+    let draw = |map: Map<'_>| {
+        let sheet = Sheet {
+            part: &report.part.file,
+            what: map.caption,
+            paint: map.paint,
+            marks: &map.marks,
+            pull: analysis.release.pull,
+            share,
+        };
+        let png = map::png(&atlas, &sheet)?;
+        Ok(((map.caption, map.alt, map.file), png))
+    };
+    maps.into_par_iter().map(draw).collect()
+}
+
+/// The views that show nearly everything, and the share that they show.
+fn atlas(analysis: &Analysis) -> (Atlas<'_>, f64) {
+    let candidates = view::candidates(analysis.release.pull);
+    let looks: Vec<_> = candidates.iter().map(|view| view.toward).collect();
+    let few = analysis.samples.thinned(LOOKED_AT);
+    let chosen = view::choose(&visibility::seen(&analysis.bvh, &few, &looks));
+    let views = chosen.views.iter().map(|&view| candidates[view].clone()).collect();
+    (atlas::draw(&analysis.healed.mesh, views), chosen.share)
+}
+
+fn wall_scale(analysis: &Analysis) -> Scale {
+    let limit = |value: f64, label: &str| Limit { value, label: label.to_owned() };
+    let limits = analysis.walls.limits.as_ref().map_or_else(
+        |_| Vec::new(),
+        |limits| {
+            let [low, high] = [limits.low, limits.high].map(crate::units::mm);
+            vec![limit(low, "least"), limit(high, "most")]
+        },
+    );
+    Scale::fitting(&analysis.walls.thickness.ball, limits, "mm")
+}
+
+/// The places of some kinds of findings, with their numbers in the list.
+fn marks(report: &Report, ids: &[&str]) -> Vec<Mark> {
+    let numbered = report.findings.iter().enumerate();
+    numbered
+        .filter(|(_, finding)| ids.contains(&finding.id.as_str()))
+        .filter_map(|(index, finding)| {
+            Some(Mark { number: index + 1, at: Point::from(finding.at_mm?) })
+        })
+        .collect()
+}
+
+fn kind(side: Side) -> Kind {
+    match side {
+        Side::Cavity => Kind::Cavity,
+        Side::Core => Kind::Core,
+        Side::Upright => Kind::Upright,
+        Side::Trapped => Kind::Trapped,
+    }
+}
+
+fn ply(analysis: &Analysis) -> Vec<u8> {
+    let mesh = &analysis.healed.mesh;
+    let corners = sample_grid::at_corners(mesh, &analysis.samples);
+    let of = |values: &[Option<f64>]| -> Vec<Option<f64>> {
+        corners
+            .iter()
+            .map(|(_, nearest)| nearest.and_then(|sample| values[sample]))
+            .collect()
+    };
+    let pull = analysis.release.pull;
+    let drafts: Vec<Option<f64>> = corners
+        .iter()
+        .map(|(normal, _)| Some(pull.dot(normal).clamp(-1.0, 1.0).asin().to_degrees()))
+        .collect();
+    let kinds: Vec<Option<Kind>> = corners
+        .iter()
+        .map(|(_, nearest)| nearest.map(|sample| kind(analysis.release.sides[sample])))
+        .collect();
+    let fields = Fields {
+        thickness_ray_mm: &of(&analysis.walls.thickness.ray),
+        thickness_ball_mm: &of(&analysis.walls.thickness.ball),
+        draft_deg: &drafts,
+        release: &kinds,
+    };
+    ply::write(mesh, &fields)
+}
