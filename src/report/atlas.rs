@@ -8,10 +8,12 @@ use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
 use crate::geom::Point;
 use crate::mesh::TriMesh;
-use crate::report::light::{self, Light};
-use crate::report::points::{self, Points};
-use crate::report::raster::{self, Camera, GBuffer};
-use crate::report::view::View;
+use crate::report::{
+    light::{self, Light},
+    points::{self, Points},
+    raster::{self, Camera, GBuffer},
+    view::View,
+};
 
 /// Width of every sheet, pixels.
 pub const SHEET_WIDTH: usize = 1680;
@@ -224,8 +226,7 @@ fn picture_size(extent: &[f64; 2], scale: f64) -> [usize; 2] {
 mod tests {
     use super::{MARGIN, Place, SHEET_WIDTH, draw, shelve};
     use crate::geom::Direction;
-    use crate::report::raster::NONE;
-    use crate::report::{fixtures, view};
+    use crate::report::{fixtures, raster::NONE, view};
 
     #[test]
     fn panels_stay_on_the_sheet_and_apart() {

@@ -2,6 +2,8 @@
 //!
 //! All of it is plain text; nothing is escaped here.
 
+use crate::report::words;
+
 /// A picture beside the text.
 #[derive(Clone, Copy, Debug)]
 pub struct Picture<'a> {
@@ -62,4 +64,9 @@ pub(crate) fn table(
         rows.push(last);
     }
     vec![Table { title, columns: columns.to_vec(), rows }]
+}
+
+/// A row for each of `points`.
+pub(crate) fn places(kind: &str, points: &[[f64; 3]]) -> Vec<Vec<String>> {
+    points.iter().map(|&at| vec![kind.to_owned(), words::place(at)]).collect()
 }

@@ -62,7 +62,7 @@ impl Fonts {
 
     /// `text` itself, or as much of both its ends as fits into `room` pixels.
     pub(crate) fn fit(&self, kind: Type, text: &str, room: f32) -> String {
-        // A control character has no shape of its own and could reorder the rest.
+        // A control character has no shape of its own.
         let mut letters: Vec<char> = text.chars().filter(|c| !c.is_control()).collect();
         // No sheet holds more, and the middle goes first anyway.
         if letters.len() > 600 {
@@ -126,7 +126,7 @@ impl Canvas {
         }
     }
 
-    /// Draws `text` with its baseline centred on `at`.
+    /// Draws `text` with its baseline centered on `at`.
     pub(crate) fn text_about(&mut self, at: Spot, kind: Type, text: &str, color: Rgb) {
         let half = self.fonts.width(kind, text) / 2.0;
         self.text([at[0] - half, at[1]], kind, text, color);

@@ -2,9 +2,10 @@
 
 use maud::{Markup, html};
 
-use crate::report::model::{Bin, Shot, Thickness};
-use crate::report::palette;
-use crate::report::words;
+use crate::report::{
+    model::{Bin, Shot, Thickness},
+    palette, words,
+};
 
 /// The drawing is this wide and is shrunk to the page.
 const WIDTH: f64 = 560.0;
@@ -114,8 +115,10 @@ fn px(value: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::{shot, thickness};
-    use crate::report::fixtures;
-    use crate::report::model::{Bin, Shot};
+    use crate::report::{
+        fixtures,
+        model::{Bin, Shot},
+    };
 
     #[test]
     fn the_tallest_bar_fills_the_drawing_and_limits_are_named() {

@@ -2,8 +2,7 @@
 
 use crate::findings::{Finding, Severity, Verdict};
 use crate::geom::Point;
-use crate::mesh::TriMesh;
-use crate::mesh::samples::Samples;
+use crate::mesh::{TriMesh, samples::Samples};
 use crate::report::model::{
     Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Fill,
     Milling, Part, Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report,

@@ -7,11 +7,12 @@ use base64::prelude::{BASE64_STANDARD, Engine};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use crate::findings::{Finding, Severity, Verdict};
-use crate::report::blocks::{Picture, Section, Table};
-use crate::report::charts;
-use crate::report::model::Report;
-use crate::report::outline;
-use crate::report::words;
+use crate::report::{
+    blocks::{Picture, Section, Table},
+    charts,
+    model::Report,
+    outline, words,
+};
 
 /// Only pictures from within and the page's own style.
 const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";
@@ -220,8 +221,7 @@ fn list(title: &str, entries: &[String]) -> Markup {
 mod tests {
     use super::write;
     use crate::findings::Verdict;
-    use crate::report::blocks::Picture;
-    use crate::report::{fixtures, words};
+    use crate::report::{blocks::Picture, fixtures, words};
 
     fn page() -> String {
         let picture = Picture {

@@ -1,9 +1,11 @@
 //! What the colors of a sheet mean: a bar with ticks and limits, or a row of swatches.
 
-use crate::report::canvas::{Canvas, Pen, Type};
-use crate::report::paint::{Tone, UNKNOWN};
-use crate::report::palette::{INK, Kind, Rgb, Scale};
-use crate::report::words;
+use crate::report::{
+    canvas::{Canvas, Pen, Type},
+    paint::{Tone, UNKNOWN},
+    palette::{INK, Kind, Rgb, Scale},
+    words,
+};
 
 /// Room for a legend, pixels.
 pub(crate) const HEIGHT: usize = 124;

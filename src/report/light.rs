@@ -129,9 +129,11 @@ impl Eye<'_> {
 mod tests {
     use super::of;
     use crate::geom::{Direction, Point, Vector};
-    use crate::report::fixtures;
-    use crate::report::raster::{Camera, draw};
-    use crate::report::view::View;
+    use crate::report::{
+        fixtures,
+        raster::{Camera, draw},
+        view::View,
+    };
 
     #[test]
     fn outlines_and_creases_are_lines_and_light_stays_in_its_band() {

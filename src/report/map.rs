@@ -9,13 +9,15 @@ use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use rayon::prelude::{IntoParallelRefIterator, ParallelIterator};
 
 use crate::geom::Direction;
-use crate::report::atlas::{Atlas, MARGIN, Panel, SHEET_WIDTH};
-use crate::report::canvas::{Canvas, Fonts, Pen, Type, mix};
-use crate::report::legend::{self, SOFT, Seen};
-use crate::report::marks::{self, Mark};
-use crate::report::paint::{self, Paint, Tone, UNKNOWN};
-use crate::report::palette::{self, INK, WHITE};
-use crate::report::words;
+use crate::report::{
+    atlas::{Atlas, MARGIN, Panel, SHEET_WIDTH},
+    canvas::{Canvas, Fonts, Pen, Type, mix},
+    legend::{self, SOFT, Seen},
+    marks::{self, Mark},
+    paint::{self, Paint, Tone, UNKNOWN},
+    palette::{self, INK, WHITE},
+    words,
+};
 
 /// Why a sheet could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -234,10 +236,9 @@ fn hidden(canvas: &mut Canvas, marks: &[Mark], shown: &[usize]) {
 mod tests {
     use super::{Sheet, png};
     use crate::geom::{Direction, Point};
-    use crate::report::marks::Mark;
-    use crate::report::paint::Paint;
-    use crate::report::palette::Scale;
-    use crate::report::{atlas, fixtures, view};
+    use crate::report::{
+        atlas, fixtures, marks::Mark, paint::Paint, palette::Scale, view,
+    };
 
     fn sheet(threads: usize) -> Vec<u8> {
         let mesh = fixtures::cup();

@@ -1,9 +1,10 @@
 //! `report.md`: verdict and findings first; readable as it is.
 
-use crate::report::blocks::{Picture, Section, Table};
-use crate::report::model::Report;
-use crate::report::outline;
-use crate::report::words;
+use crate::report::{
+    blocks::{Picture, Section, Table},
+    model::Report,
+    outline, words,
+};
 
 /// `report` as Markdown, with links to `pictures`.
 pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {

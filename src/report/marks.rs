@@ -1,10 +1,12 @@
 //! Numbers at the worst places, the same numbers as in the list of findings.
 
 use crate::geom::Point;
-use crate::report::atlas::{FINE, Panel};
-use crate::report::canvas::{Canvas, Pen, Spot, Type};
-use crate::report::palette::{INK, WHITE};
-use crate::report::raster::NONE;
+use crate::report::{
+    atlas::{FINE, Panel},
+    canvas::{Canvas, Pen, Spot, Type},
+    palette::{INK, WHITE},
+    raster::NONE,
+};
 
 /// A numbered place.
 #[derive(Clone, Copy, Debug)]
@@ -128,8 +130,11 @@ fn covers(panel: &Panel, at: Spot) -> bool {
 mod tests {
     use super::{Mark, RADIUS, draw, spot};
     use crate::geom::{Direction, Point};
-    use crate::report::canvas::{Canvas, Fonts};
-    use crate::report::{atlas, fixtures, view};
+    use crate::report::{
+        atlas,
+        canvas::{Canvas, Fonts},
+        fixtures, view,
+    };
 
     #[test]
     fn a_place_shows_only_where_nothing_hides_it() {

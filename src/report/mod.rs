@@ -1,11 +1,14 @@
 //! The same report in every form: no renderer knows another, and none computes.
 //!
-//! [`model`] is what may be said, [`words`] how, [`outline`] in which order and in which
-//! [`blocks`]; a map grows from [`view`] over
-//! [`raster`] and [`atlas`] (shared by all maps) to [`map`] (one sheet a question).
+//! [`model`] is what may be said, [`words`] how, and [`outline`] in which order and in
+//! which [`blocks`]. A map grows from [`view`] over [`raster`] and [`atlas`] (shared by
+//! all maps) to [`map`] (one sheet a question). [`assemble`] fills the model from an
+//! analysis, [`bundle`] makes all files of a report from it.
 
 pub mod model;
 pub mod assemble;
+#[cfg(test)]
+mod fixtures;
 pub mod words;
 pub mod blocks;
 pub mod outline;
@@ -26,6 +29,3 @@ pub mod markdown;
 mod charts;
 pub mod html;
 pub mod bundle;
-
-#[cfg(test)]
-mod fixtures;

@@ -3,9 +3,11 @@
 //! Here a number becomes words; how they are set is the renderers' business. Nothing is
 //! escaped here.
 
-use crate::report::blocks::{Section, Table, table};
-use crate::report::model::{Report, UndercutRegion};
-use crate::report::words;
+use crate::report::{
+    blocks::{Section, Table, places, table},
+    model::{Report, UndercutRegion},
+    words,
+};
 
 /// Title of the section on walls.
 pub const WALLS: &str = "Walls";
@@ -334,21 +336,18 @@ fn cooling(report: &Report) -> Section {
 
 fn plastic_and_press(report: &Report) -> Section {
     let (plastic, press) = (&report.plastic, &report.press);
-    let named = |name: &str, given: bool| match given {
-        true => name.to_owned(),
-        false => format!("{name} (assumed)"),
-    };
+    let source = |given: bool| if given { "" } else { " (assumed)" };
     let clamp = press.clamp.clone().unwrap_or_else(|| words::NOT_KNOWN.to_owned());
     Section {
         title: "Plastic and press",
         rows: vec![
-            ("Plastic", named(&plastic.name, plastic.given)),
+            ("Plastic", format!("{}{}", plastic.name, source(plastic.given))),
             ("What it is", plastic.description.clone()),
             ("Melt", words::maybe(plastic.melt_c, "°C")),
             ("Mold", words::maybe(plastic.mold_c, "°C")),
             ("Density, solid", words::maybe(plastic.solid_density_g_cm3, "g/cm³")),
             ("Density, melt", words::maybe(plastic.melt_density_g_cm3, "g/cm³")),
-            ("Press", named(&press.name, press.given)),
+            ("Press", format!("{}{}", press.name, source(press.given))),
             ("Class", words::plain(&press.class)),
             ("Pressure on the melt", words::maybe(press.melt_pressure_mpa, "MPa")),
             ("Ram force", words::force(press.ram_force_n)),
@@ -359,11 +358,6 @@ fn plastic_and_press(report: &Report) -> Section {
         ],
         ..Section::default()
     }
-}
-
-/// A row for each of `points`.
-fn places(kind: &str, points: &[[f64; 3]]) -> Vec<Vec<String>> {
-    points.iter().map(|&at| vec![kind.to_owned(), words::place(at)]).collect()
 }
 
 /// Cautions of the plastic and of the press.
@@ -387,10 +381,9 @@ mod tests {
             assert!(table.rows.len() <= 13, "{}", table.title);
             assert!(table.rows.iter().all(|row| row.len() == table.columns.len()));
         }
-        let more = |table: &&super::Table| {
-            table.rows.last().is_some_and(|row| row[0] == "… 3 more in report.json")
-        };
-        assert_eq!(tables.iter().filter(more).count(), 1, "15 directions, 12 shown");
+        let more = |row: &&Vec<String>| row[0] == "… 3 more in report.json";
+        let ends = tables.iter().filter_map(|table| table.rows.last());
+        assert_eq!(ends.filter(more).count(), 1, "15 directions, 12 shown");
     }
 
     #[test]

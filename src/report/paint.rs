@@ -6,9 +6,11 @@
 //! that there is no value.
 
 use crate::mesh::samples::Samples;
-use crate::report::atlas::Panel;
-use crate::report::palette::{Kind, NO_VALUE, Rgb, Scale};
-use crate::report::raster::NONE;
+use crate::report::{
+    atlas::Panel,
+    palette::{Kind, NO_VALUE, Rgb, Scale},
+    raster::NONE,
+};
 
 /// What to color the part by.
 #[derive(Clone, Copy)]
@@ -136,8 +138,11 @@ mod tests {
     use super::{Paint, Tone, UNKNOWN, tones};
     use crate::geom::Direction;
     use crate::mesh::samples::Samples;
-    use crate::report::palette::{Kind, Scale};
-    use crate::report::{atlas, fixtures, view};
+    use crate::report::{
+        atlas, fixtures,
+        palette::{Kind, Scale},
+        view,
+    };
 
     /// A plate 0.2 thick whose samples say 1 above and 3 below, and nothing elsewhere.
     fn plate() -> (crate::mesh::TriMesh, Samples, Vec<Option<f64>>) {

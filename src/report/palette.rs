@@ -1,6 +1,6 @@
 //! Value → color, and the numbers that a legend shows.
 //!
-//! Magnitudes run along *viridis*, which grows lighter all the way and so survives grey
+//! Magnitudes run along *viridis*, which grows lighter all the way and so survives gray
 //! print and color-blind eyes; signed angles run along `PuOr` of `ColorBrewer` with zero in
 //! the pale middle; kinds take four Okabe–Ito colors of clearly different lightness. What
 //! matters most (trapped, leaning back, no value) carries a pattern too, so that nothing
@@ -170,7 +170,7 @@ impl Scale {
     }
 
     /// Whether `value` is hatched as well as colored: below zero on a signed scale, whose
-    /// two ends look alike in grey.
+    /// two ends look alike in gray.
     pub fn hatched(&self, value: f64) -> bool {
         self.ramp == Ramp::Angle && value < 0.0
     }
@@ -248,7 +248,7 @@ mod tests {
     }
 
     #[test]
-    fn magnitudes_grow_lighter_and_kinds_differ_in_grey() {
+    fn magnitudes_grow_lighter_and_kinds_differ_in_gray() {
         let scale = Scale::magnitude(0.0, 1.0, "mm");
         let steps: Vec<f64> =
             (0..=20).map(|i| lightness(scale.color(f64::from(i) / 20.0))).collect();

@@ -74,8 +74,7 @@ pub fn write(mesh: &TriMesh, fields: &Fields<'_>) -> Vec<u8> {
 #[cfg(test)]
 mod tests {
     use super::{Fields, write};
-    use crate::report::fixtures;
-    use crate::report::palette::Kind;
+    use crate::report::{fixtures, palette::Kind};
 
     /// Reads the file back by the rules of its own header (Turk 1994, "The PLY Polygon
     /// File Format", from memory).

@@ -1,7 +1,6 @@
 //! The point of the surface that each sheet pixel shows, and the samples around it.
 
-use crate::mesh::TriMesh;
-use crate::mesh::samples::Samples;
+use crate::mesh::{TriMesh, samples::Samples};
 use crate::report::raster::{Camera, GBuffer, NONE};
 
 /// How far a pixel looks for samples, in spacings.

@@ -2,7 +2,7 @@
 //!
 //! All maps of one view share one buffer. Facets are drawn from either side, the nearest
 //! wins, and of two at the same depth the first; so the same mesh gives the same buffer.
-//! Facets smaller than a pixel may fall between the pixel centres.
+//! Facets smaller than a pixel may fall between the pixel centers.
 
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::TriMesh;
@@ -107,7 +107,7 @@ impl GBuffer {
         let Some(plane) = Plane::through(&corners) else { return };
         corners.sort_by(|a, b| a[1].total_cmp(&b[1]).then(a[0].total_cmp(&b[0])));
         let [top, middle, bottom] = corners;
-        // Pixel centres lie at half pixels. A cast saturates, so a row far outside is none.
+        // Pixel centers lie at half pixels. A cast saturates, so a row far outside is none.
         let first = (top[1] - 0.5).ceil().max(0.0) as usize;
         let end =
             ((bottom[1] - 0.5).floor() + 1.0).clamp(0.0, self.height as f32) as usize;
@@ -196,8 +196,7 @@ mod tests {
     use super::{Camera, GBuffer, NONE, draw};
     use crate::geom::{Direction, Point, Vector};
     use crate::mesh::TriMesh;
-    use crate::report::fixtures;
-    use crate::report::view::View;
+    use crate::report::{fixtures, view::View};
 
     fn from_above() -> View {
         let toward = Direction::Z.reversed();
