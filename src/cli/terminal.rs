@@ -17,7 +17,11 @@ const SHOWN: usize = 9;
 const WIDTH: usize = 100;
 
 /// Writes what matters of `report` in at most 25 lines; `folder` is where the rest went.
-pub(super) fn summary(report: &Report, folder: &Path, to: &mut dyn Write) -> io::Result<()> {
+pub(super) fn summary(
+    report: &Report,
+    folder: &Path,
+    to: &mut dyn Write,
+) -> io::Result<()> {
     let part = &report.part;
     let verdict = words::verdict(report.verdict);
     writeln!(to, "{}: {verdict}. {}", part.file, words::verdict_meaning(report.verdict))?;
@@ -48,15 +52,15 @@ pub(super) fn summary(report: &Report, folder: &Path, to: &mut dyn Write) -> io:
 
 fn walls(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     let thickness = &report.thickness;
-    let Some(ray) = thickness.ray_mm else {
+    let Some(ball) = thickness.ball_mm else {
         return writeln!(to, "  walls     {}", words::NOT_KNOWN);
     };
     writeln!(
         to,
-        "  walls     {} mm at the median, 90 % within {} to {} mm; {} works on {} to {}",
-        words::number(ray.p50),
-        words::number(ray.p05),
-        words::number(ray.p95),
+        "  walls     {} mm at the median, 90 % within {} to {} mm; {} asks for {} to {}",
+        words::number(ball.p50),
+        words::number(ball.p05),
+        words::number(ball.p95),
         report.plastic.name,
         words::maybe(thickness.limit_low_mm, "mm"),
         words::maybe(thickness.limit_high_mm, "mm")
@@ -81,13 +85,21 @@ fn press(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     )
 }
 
+/// One line for each kind of finding: its worst, and how many more there are.
 fn findings(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     let all = &report.findings;
-    for (index, finding) in all.iter().take(SHOWN).enumerate() {
-        writeln!(to, "  {:>2} {}", index + 1, line(finding))?;
+    let mut kinds: Vec<(&Finding, usize, usize)> = Vec::new();
+    for (index, finding) in all.iter().enumerate() {
+        match kinds.iter_mut().find(|(known, ..)| known.id == finding.id) {
+            Some((_, _, more)) => *more += 1,
+            None => kinds.push((finding, index + 1, 0)),
+        }
     }
-    if all.len() > SHOWN {
-        writeln!(to, "     and {} more in the report", all.len() - SHOWN)?;
+    for (finding, number, more) in kinds.iter().take(SHOWN) {
+        writeln!(to, "  {number:>2} {}", line(finding, *more))?;
+    }
+    if kinds.len() > SHOWN {
+        writeln!(to, "     and {} more kinds in the report", kinds.len() - SHOWN)?;
     }
     // The first cure, as the next thing to do.
     match all.first().filter(|finding| !finding.cure.is_empty()) {
@@ -96,13 +108,15 @@ fn findings(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     }
 }
 
-fn line(finding: &Finding) -> String {
+fn line(finding: &Finding, more: usize) -> String {
+    let tail = if more > 0 { format!(" (and {more} more)") } else { String::new() };
     let text = format!("{:<5} {}", words::severity(finding.severity), finding.title);
-    if text.chars().count() <= WIDTH {
-        return text;
+    let room = WIDTH - tail.chars().count();
+    if text.chars().count() <= room {
+        return text + &tail;
     }
-    let cut: String = text.chars().take(WIDTH - 1).collect();
-    format!("{cut}…")
+    let cut: String = text.chars().take(room - 1).collect();
+    format!("{cut}…{tail}")
 }
 
 /// A line that tells what is going on, on a terminal only.

@@ -1,8 +1,8 @@
 //! What was taken for granted, and what is not known.
 
 use super::direction;
+use super::short;
 use crate::analysis::Analysis;
-use crate::units::short;
 
 /// Every default used and every reason for a `null`, in plain sentences.
 pub fn of(analysis: &Analysis) -> Vec<String> {

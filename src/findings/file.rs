@@ -1,10 +1,10 @@
 //! Is this file what I drew?
 
+use super::short;
 use super::{Finding, Severity, place};
 use crate::analysis::Analysis;
 use crate::mesh::heal::{DefectKind, RepairKind};
 use crate::settings::FileUnit;
-use crate::units::short;
 
 /// A part smaller than this across is more likely drawn in another unit: nothing that a
 /// hand press makes is less than a fingertip.

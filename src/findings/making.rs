@@ -1,10 +1,11 @@
 //! Does it fit one shot, and does the mold stay shut?
 
+use super::short;
 use super::{Finding, Severity};
 use crate::analysis::Analysis;
 use crate::process::clamp::{self, REQUIRED_MARGIN};
 use crate::process::shot::{ADVISED, Shot, TROUBLE};
-use crate::units::{Quantity, cm3, grams, mm2, mpa, short};
+use crate::units::{Quantity, cm3, grams, mm2, mpa};
 
 /// Cold granules against the melt that they become: why a barrel that is nearly used up
 /// is trouble.

@@ -145,3 +145,19 @@ fn direction(vector: &crate::geom::Vector) -> String {
     }
     format!("({:.3}, {:.3}, {:.3})", vector.x + 0.0, vector.y + 0.0, vector.z + 0.0)
 }
+
+/// A number as a person reads it: three digits, and no more decimals than it needs.
+fn short(value: f64) -> String {
+    let size = value.abs();
+    let decimals = match size {
+        s if s >= 99.95 => 0,
+        s if s >= 9.995 => 1,
+        s if s >= 0.9995 => 2,
+        _ => 3,
+    };
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') {
+        return text.trim_end_matches('0').trim_end_matches('.').to_owned();
+    }
+    text
+}

@@ -1,11 +1,11 @@
 //! Will it come out?
 
+use super::short;
 use super::{Finding, MOST_OF_A_KIND, Severity, direction, place};
 use crate::analysis::Analysis;
 use crate::measure::draft::{FaceDraft, Side};
 use crate::measure::undercut::Trapped;
 use crate::mesh::heal::BodyRole;
-use crate::units::short;
 
 /// A trapped depth below this is noise on any part: less than a mill leaves.
 const LEAST_DEPTH_MM: f64 = 0.02;

@@ -1,10 +1,11 @@
 //! Will it fill, and will it sink?
 
+use super::short;
 use super::{Finding, MOST_OF_A_KIND, Severity, place};
 use crate::analysis::Analysis;
 use crate::measure::field::Extreme;
 use crate::process::limits::WallLimits;
-use crate::units::{mm, short};
+use crate::units::mm;
 
 /// A wall thicker than this many times the greatest sinks for certain.
 const FAR_TOO_THICK: f64 = 1.5;

@@ -156,11 +156,26 @@ pub fn fitted_deg(face: &Face, pull: Direction) -> Option<f64> {
     }
 }
 
-/// Signed draft of every facet as it lies, degrees: positive where it faces along the
-/// pull. For pictures.
-pub fn of_facets(mesh: &TriMesh, pull: Direction) -> Vec<f64> {
-    let angle = |sine: f64| sine.clamp(-1.0, 1.0).asin().to_degrees();
-    mesh.normals().iter().map(|normal| angle(pull.dot(normal))).collect()
+/// Draft of every facet for the half that forms it, degrees: as fitted where its face is
+/// a plane, cylinder or cone about the pull, else as the facet lies; negative where most
+/// of its face is trapped. For pictures.
+pub fn of_facets(part: &Drafted<'_>, pull: Direction) -> Vec<f64> {
+    let owners = part.owners();
+    let faces: Vec<(Option<f64>, f64)> = part
+        .faces
+        .list
+        .iter()
+        .zip(&owners)
+        .map(|(face, votes)| {
+            (fitted_deg(face, pull), if votes.is_trapped() { -1.0 } else { 1.0 })
+        })
+        .collect();
+    (0..part.mesh.facets().len())
+        .map(|facet| {
+            let (fitted, sign) = faces[part.faces.of_facet[facet] as usize];
+            sign * fitted.unwrap_or_else(|| part.facet_deg(facet as u32, pull))
+        })
+        .collect()
 }
 
 /// The faces with less draft than `rule` asks of them, worst first. `sides` is the side
@@ -203,8 +218,12 @@ struct Votes {
 }
 
 impl Votes {
+    fn is_trapped(self) -> bool {
+        self.trapped > self.cavity + self.core + self.upright
+    }
+
     fn side(self, mostly_up: bool, draft_deg: f64) -> Side {
-        if self.trapped * 2 > self.cavity + self.core + self.upright + self.trapped {
+        if self.is_trapped() {
             return Side::Trapped;
         }
         match (draft_deg < UPRIGHT_DEG, self.cavity.cmp(&self.core)) {

@@ -16,7 +16,7 @@
 use rayon::prelude::*;
 
 use crate::geom::{Direction, Point, Vector};
-use crate::mesh::{bvh::Bvh, samples::Samples};
+use crate::mesh::{bvh::Bvh, sample_grid::SampleGrid, samples::Samples};
 
 /// Contacts nearer than 45° do not stop the ball: with 30° a coarse tube reads its
 /// facets, with 60° a draft corner of 120° is no longer an edge.
@@ -39,6 +39,10 @@ const STEPS: usize = 40;
 
 /// A thin or thick spot smaller than this is an edge effect, not a wall.
 pub const LEAST_REGION_MM2: f64 = 1.0;
+
+/// The gap along a convex edge is about as wide as the wall is thick, a few dozen
+/// spacings at most.
+const FILLED: usize = 40;
 
 /// Both thicknesses of every sample, mm.
 #[derive(Clone, Debug)]
@@ -68,6 +72,39 @@ pub fn at(bvh: &Bvh, point: &Point, normal: &Vector) -> (Option<f64>, Option<f64
         (ball.contact >= ACROSS).then_some(2.0 * ball.radius)
     });
     (ray, ball)
+}
+
+/// `values` with each gap filled from the nearest sample that has a value, going outward
+/// from those that have one, at most [`FILLED`] steps. For pictures only: a rim shows the
+/// wall that it ends.
+pub fn filled(samples: &Samples, values: &[Option<f64>]) -> Vec<Option<f64>> {
+    let reach = 2.0 * samples.spacing();
+    let grid = SampleGrid::new(samples, reach);
+    let mut filled = values.to_vec();
+    for _ in 0..FILLED {
+        let next: Vec<Option<f64>> = (0..samples.len())
+            .into_par_iter()
+            .map(|sample| {
+                filled[sample].or_else(|| {
+                    let point = &samples.points[sample];
+                    let away =
+                        |other: usize| (samples.points[other] - point).norm_squared();
+                    let known = grid.near(point).filter_map(|other| {
+                        filled[other].map(|value| (away(other), other, value))
+                    });
+                    let nearest = known
+                        .filter(|(squared, ..)| *squared < reach * reach)
+                        .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+                    nearest.map(|(.., value)| value)
+                })
+            })
+            .collect();
+        if next == filled {
+            break;
+        }
+        filled = next;
+    }
+    filled
 }
 
 /// A ball that touches the surface at a point.

@@ -4,7 +4,8 @@ use rayon::prelude::*;
 
 use crate::analysis::Analysis;
 use crate::geom::Point;
-use crate::measure::draft::{self, Side};
+use crate::measure::draft::{self, Drafted, Side};
+use crate::measure::thickness;
 use crate::measure::visibility;
 use crate::mesh::sample_grid;
 use crate::report::atlas::{self, Atlas};
@@ -81,31 +82,34 @@ type Captioned = ((&'static str, &'static str, &'static str), Vec<u8>);
 
 fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapError> {
     let (atlas, share) = atlas(analysis);
-    let balls = &analysis.walls.thickness.ball;
+    let balls = thickness::filled(&analysis.samples, &analysis.walls.thickness.ball);
     let walls = wall_scale(analysis);
+    let drafted = Drafted {
+        mesh: &analysis.healed.mesh,
+        faces: &analysis.faces,
+        samples: &analysis.samples,
+        sides: &analysis.release.sides,
+    };
     let angles: Vec<Option<f64>> =
-        draft::of_facets(&analysis.healed.mesh, analysis.release.pull)
-            .into_iter()
-            .map(Some)
-            .collect();
-    let needed = analysis.release.rule.required_deg(analysis.release.height);
+        draft::of_facets(&drafted, analysis.release.pull).into_iter().map(Some).collect();
+    let rule = analysis.release.rule;
     let drafts = Scale::angle(STEEPEST_DEG, "°")
-        .marking(needed, "needed")
-        .marking(-needed, "needed");
+        .marking(rule.least_deg, "needed by a low wall")
+        .marking(rule.required_deg(analysis.release.height), "by the tallest");
     let kinds: Vec<Option<Kind>> =
         analysis.release.sides.iter().map(|&side| Some(kind(side))).collect();
     let samples = &analysis.samples;
     let maps = [
         Map {
             file: "maps/thickness.png",
-            caption: "Wall thickness: the largest ball inside that touches the wall",
+            caption: "Wall thickness: the largest ball inside that touches the wall; edges show the wall beside them",
             alt: "The part from several sides, colored by wall thickness",
-            paint: Paint::Samples { samples, values: balls, scale: &walls },
+            paint: Paint::Samples { samples, values: &balls, scale: &walls },
             marks: marks(report, &["thin_wall", "thick_wall"]),
         },
         Map {
             file: "maps/draft.png",
-            caption: "Draft: angle of each face to the pull",
+            caption: "Draft: angle of each face to the pull, negative where it is trapped",
             alt: "The part from several sides, colored by the angle of each face to the pull",
             paint: Paint::Facets { values: &angles, scale: &drafts },
             marks: marks(report, &["draft"]),
