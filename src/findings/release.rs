@@ -91,7 +91,7 @@ fn undercut(analysis: &Analysis, region: &Trapped, basis: &str) -> Finding {
     let area = short(region.region.area);
     let title = match region.depth {
         Some(depth) => format!(
-            "undercut: {area} mm² at {} locks {} mm behind the part",
+            "undercut: {area} mm² at {} is trapped {} mm deep",
             place(&region.at),
             short(depth)
         ),

@@ -132,7 +132,11 @@ pub(crate) fn largest_ball(
         let to_point = point - inside.point;
         let depth = normal.dot(&to_point);
         let squared = to_point.norm_squared();
-        if depth <= 0.0 || squared <= 0.0 {
+        // A point right on an edge: rounding alone would decide the angle below.
+        if squared.sqrt() <= bvh.diagonal() * OWN_FACET {
+            return Ball { radius: 0.0, contact: 0.0 };
+        }
+        if depth <= 0.0 {
             break;
         }
         // The ball through both: |p − q|² / (2 n·(p − q)). Seen from its centre they are
