@@ -208,13 +208,15 @@ pub fn run(
 fn walls(bvh: &Bvh, samples: &Samples, shop: &Shop) -> Walls {
     let thickness = thickness::map(bvh, samples);
     let limits = limits::wall(&shop.plastic, shop.press.class());
-    let beyond =
-        |bad| field::extremes(samples, &thickness.ball, bad, thickness::LEAST_REGION_MM2);
+    let beyond = |values: &[Option<f64>], bad| {
+        field::extremes(samples, values, bad, thickness::LEAST_REGION_MM2)
+    };
     let (thin, thick) = limits.as_ref().map_or_else(
         |_| (Vec::new(), Vec::new()),
         |limits| {
-            let thin = beyond(Bad::Below(units::mm(limits.low)));
-            (thin, beyond(Bad::Above(units::mm(limits.high))))
+            let thin = beyond(&thickness.of_walls(), Bad::Below(units::mm(limits.low)));
+            let thick = beyond(&thickness.of_lumps(), Bad::Above(units::mm(limits.high)));
+            (thin, thick)
         },
     );
     Walls { thickness, limits, thin, thick }
@@ -268,8 +270,8 @@ fn making(
     });
     let shadow = Area::from_si(release.silhouette.area * 1e-6);
     let area = clamp::with_feed(shadow, settings.feed_share);
-    let thickest =
-        field::greatest(&walls.thickness.ball).map(|wall| Length::from_si(wall * 1e-3));
+    let thickest = field::greatest(&walls.thickness.of_lumps())
+        .map(|wall| Length::from_si(wall * 1e-3));
     let cool = thickest
         .zip(cooling::to_ejection(&shop.plastic).ok())
         .and_then(|(wall, to)| cooling::time(Section::Plate, Until::Center, wall, &to));

@@ -26,6 +26,9 @@ const PASS_OVER: f64 = std::f64::consts::FRAC_PI_4;
 /// draft on either side holds them at 100°.
 const ACROSS: f64 = 105.0 * std::f64::consts::PI / 180.0;
 
+/// The sides of a wall face each other within 30°.
+const FACING: f64 = 150.0 * std::f64::consts::PI / 180.0;
+
 /// A hit closer than this share of the diagonal is the facet under the point.
 const OWN_FACET: f64 = 1e-7;
 
@@ -44,34 +47,72 @@ pub const LEAST_REGION_MM2: f64 = 1.0;
 /// spacings at most.
 const FILLED: usize = 40;
 
-/// Both thicknesses of every sample, mm.
+/// The wall under every sample.
 #[derive(Clone, Debug)]
 pub struct Thickness {
-    /// Along the inward normal; `None` where an open surface lets the ray out.
+    /// Along the inward normal, mm; `None` where an open surface lets the ray out.
     pub ray: Vec<Option<f64>>,
-    /// Diameter of the inscribed ball; `None` near convex edges and where `ray` is.
+    /// Diameter of the inscribed ball, mm; `None` near convex edges and where `ray` is.
     pub ball: Vec<Option<f64>>,
+    /// The inscribed ball itself, also where an edge holds it.
+    pub inscribed: Vec<Option<Ball>>,
+}
+
+impl Thickness {
+    /// Ball thickness where the two sides that hold the ball face each other within 30°,
+    /// as the sides of a wall do; towards the tip of a wedge or a sharp corner the ball
+    /// shrinks to nothing, and that is an edge, not a thin wall.
+    pub fn of_walls(&self) -> Vec<Option<f64>> {
+        let faces = |ball: &Ball| ball.contact >= FACING;
+        self.inscribed
+            .iter()
+            .map(|ball| ball.filter(faces).map(|b| 2.0 * b.radius))
+            .collect()
+    }
+
+    /// Diameter of every inscribed ball, whatever holds it: the plastic is at least that
+    /// thick there. A lump with edges all around has no other measure.
+    pub fn of_lumps(&self) -> Vec<Option<f64>> {
+        self.inscribed.iter().map(|ball| ball.map(|b| 2.0 * b.radius)).collect()
+    }
+}
+
+/// A ball inside the part that touches the surface at a point.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ball {
+    /// Its radius, mm.
+    pub radius: f64,
+    /// Angle between the point and the contact that holds the ball, seen from its
+    /// centre, radians: π between the sides of a slab.
+    pub contact: f64,
 }
 
 /// Measures the wall under every sample.
 pub fn map(bvh: &Bvh, samples: &Samples) -> Thickness {
-    let (ray, ball) = (0..samples.len())
+    let (ray, inscribed): (Vec<_>, Vec<_>) = (0..samples.len())
         .into_par_iter()
-        .map(|sample| at(bvh, &samples.points[sample], &samples.normals[sample]))
+        .map(|sample| inscribed(bvh, &samples.points[sample], &samples.normals[sample]))
         .unzip();
-    Thickness { ray, ball }
+    let ball =
+        inscribed.iter().map(|ball: &Option<Ball>| ball.and_then(thickness)).collect();
+    Thickness { ray, ball, inscribed }
 }
 
 /// Ray and ball thickness at one surface point.
 pub fn at(bvh: &Bvh, point: &Point, normal: &Vector) -> (Option<f64>, Option<f64>) {
+    let (ray, ball) = inscribed(bvh, point, normal);
+    (ray, ball.and_then(thickness))
+}
+
+fn thickness(ball: Ball) -> Option<f64> {
+    (ball.contact >= ACROSS).then_some(2.0 * ball.radius)
+}
+
+fn inscribed(bvh: &Bvh, point: &Point, normal: &Vector) -> (Option<f64>, Option<Ball>) {
     let ray = Direction::new(-normal)
         .and_then(|inward| bvh.first_hit(point, inward, bvh.diagonal() * OWN_FACET))
         .map(|hit| hit.distance);
-    let ball = ray.and_then(|ray| {
-        let ball = largest_ball(bvh, point, normal, ray / 2.0);
-        (ball.contact >= ACROSS).then_some(2.0 * ball.radius)
-    });
-    (ray, ball)
+    (ray, ray.map(|ray| largest_ball(bvh, point, normal, ray / 2.0)))
 }
 
 /// `values` with each gap filled from the nearest sample that has a value, going outward
@@ -107,22 +148,8 @@ pub fn filled(samples: &Samples, values: &[Option<f64>]) -> Vec<Option<f64>> {
     filled
 }
 
-/// A ball that touches the surface at a point.
-#[derive(Clone, Copy, Debug)]
-pub(crate) struct Ball {
-    pub(crate) radius: f64,
-    /// Angle between the point and the contact that holds the ball, seen from its
-    /// centre.
-    pub(crate) contact: f64,
-}
-
 /// The largest ball inside that touches `point`, not larger than `start`.
-pub(crate) fn largest_ball(
-    bvh: &Bvh,
-    point: &Point,
-    normal: &Vector,
-    start: f64,
-) -> Ball {
+fn largest_ball(bvh: &Bvh, point: &Point, normal: &Vector, start: f64) -> Ball {
     let mut ball = Ball { radius: start, contact: std::f64::consts::PI };
     for _ in 0..STEPS {
         let center = point - normal * ball.radius;

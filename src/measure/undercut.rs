@@ -20,15 +20,19 @@ use crate::mesh::{bvh::Bvh, samples::Samples};
 /// Distance outside the surface, as a share of the box diagonal.
 pub const CLEARANCE: f64 = 1e-4;
 
+/// Where nothing frees a region, its depth is looked for from this share of the clearance.
+const CLOSER: f64 = 0.01;
+
 /// Directions across the pull that are tried for the depth, one every 10°, besides the
 /// one that the region faces; between two of them a travel is read at most 0.4 % long.
 const ACROSS: usize = 36;
 
-/// A region's depth is taken from at most this many of its points.
-const DEPTH_POINTS: usize = 24;
+/// A region's depth is taken from at most this many of its points, where it is among the
+/// largest [`LARGE`]; from fewer in the many small ones that a scan or a gear has.
+const DEPTH_POINTS: [usize; 2] = [24, 4];
 
-/// Regions that get a depth and a place of their own, largest first.
-const REGIONS: usize = 24;
+/// Regions that are looked at closely, largest first.
+const LARGE: usize = 24;
 
 /// The travel is found to this share of the diagonal.
 const TRAVEL_STEP: f64 = 1e-5;
@@ -99,7 +103,10 @@ pub fn of(bvh: &Bvh, samples: &Samples, release: &Release, pull: Direction) -> U
     let mut trapped: Vec<Trapped> = regions
         .into_par_iter()
         .enumerate()
-        .map(|(rank, region)| looker.measure(samples, region, rank < REGIONS))
+        .map(|(rank, region)| {
+            let points = DEPTH_POINTS[usize::from(rank >= LARGE)];
+            looker.measure(samples, region, points)
+        })
         .collect();
     let key = |trapped: &Trapped| trapped.depth.unwrap_or(f64::INFINITY);
     trapped.sort_by(|a, b| {
@@ -137,7 +144,7 @@ impl<'a> Looker<'a> {
         !self.bvh.is_hit(from, self.pull) || !self.bvh.is_hit(from, self.pull.reversed())
     }
 
-    fn measure(&self, samples: &Samples, region: Region, with_depth: bool) -> Trapped {
+    fn measure(&self, samples: &Samples, region: Region, most_points: usize) -> Trapped {
         let volume =
             region.samples.iter().map(|&sample| self.gap(samples, sample)).sum::<f64>()
                 * samples.area_each;
@@ -149,8 +156,11 @@ impl<'a> Looker<'a> {
             depth: None,
             way: None,
         };
-        if with_depth {
-            self.find_depth(samples, &mut trapped);
+        self.find_depth(samples, &mut trapped, most_points);
+        if trapped.depth.is_none() {
+            // In a seam narrower than the clearance the points start inside the part.
+            let closer = Looker { clearance: self.clearance * CLOSER, ..*self };
+            closer.find_depth(samples, &mut trapped, most_points);
         }
         trapped
     }
@@ -167,9 +177,9 @@ impl<'a> Looker<'a> {
         below.map_or(0.0, |hit| -facing * hit.distance)
     }
 
-    fn find_depth(&self, samples: &Samples, trapped: &mut Trapped) {
+    fn find_depth(&self, samples: &Samples, trapped: &mut Trapped, most_points: usize) {
         let own = &trapped.region.samples;
-        let step = own.len().div_ceil(DEPTH_POINTS).max(1);
+        let step = own.len().div_ceil(most_points).max(1);
         let points: Vec<usize> = own.iter().step_by(step).copied().collect();
         let ways = self.ways(samples, own);
         let mut best: Option<(f64, usize)> = None;
