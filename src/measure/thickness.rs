@@ -29,8 +29,12 @@ const ACROSS: f64 = 105.0 * std::f64::consts::PI / 180.0;
 /// The sides of a wall face each other within 30°.
 const FACING: f64 = 150.0 * std::f64::consts::PI / 180.0;
 
-/// A hit closer than this share of the diagonal is the facet under the point.
-const OWN_FACET: f64 = 1e-7;
+/// A hit closer than this share of the diagonal is the facet under the point, or a body
+/// that touches there: a wall of a part of 100 mm is never 1 µm.
+const OWN_FACET: f64 = 1e-5;
+
+/// A contact closer than this share of the diagonal is the edge that the point lies on.
+const ON_EDGE: f64 = 1e-7;
 
 /// The ball is done when nothing lies deeper inside it than this share of its radius:
 /// well below the 1 % asked of a wall, well above single-precision noise of the file.
@@ -160,7 +164,7 @@ fn largest_ball(bvh: &Bvh, point: &Point, normal: &Vector, start: f64) -> Ball {
         let depth = normal.dot(&to_point);
         let squared = to_point.norm_squared();
         // A point right on an edge: rounding alone would decide the angle below.
-        if squared.sqrt() <= bvh.diagonal() * OWN_FACET {
+        if squared.sqrt() <= bvh.diagonal() * ON_EDGE {
             return Ball { radius: 0.0, contact: 0.0 };
         }
         if depth <= 0.0 {

@@ -9,8 +9,11 @@ AXES = {"+x": 0, "+y": 1, "+z": 2}
 
 
 def read(path):
-    """The file as trimesh reads it, equal corners merged."""
-    return trimesh.load_mesh(path)
+    """The file as trimesh reads it, equal corners merged; turned where it is inside out."""
+    mesh = trimesh.load_mesh(path)
+    if mesh.is_watertight and mesh.volume < 0:
+        mesh.invert()
+    return mesh
 
 
 def mass(mesh):
@@ -88,9 +91,7 @@ def trapped_share(mesh, pull, count=4000):
 
 def ray_thickness(mesh, count=3000):
     """Distances along the inward normal to the next wall, sorted."""
-    points, normals = spread(mesh, count)
-    inset = 1e-6 * np.linalg.norm(mesh.extents)
-    hits = first_hits(mesh, points - inset * normals, -normals) + inset
+    hits = ray_lengths(mesh, *spread(mesh, count))
     return np.sort(hits[np.isfinite(hits)])
 
 
@@ -98,3 +99,35 @@ def near_quantile(value, ordered, share, slack=0.03, step=0.02):
     """Whether a quantile agrees: where the walls jump from one value to another, a step of the share is allowed."""
     low, high = np.quantile(ordered, [max(share - step, 0), min(share + step, 1)])
     return low * (1 - slack) <= value <= high * (1 + slack)
+
+
+def balls(mesh, count=600):
+    """Diameter of the largest ball inside that touches each of some points, and the angle between the point and the
+    contact that holds it, seen from its center (Ma, Bae & Choi 2012; contacts under 45 degrees are passed over)."""
+    points, normals = spread(mesh, count)
+    size = np.linalg.norm(mesh.extents)
+    radius = ray_lengths(mesh, points, normals) / 2
+    contact = np.full(count, np.pi)
+    moving = np.isfinite(radius)
+    for _ in range(40):
+        at = np.flatnonzero(moving)
+        if len(at) == 0:
+            break
+        centers = points[at] - normals[at] * radius[at, None]
+        near, away, _ = trimesh.proximity.closest_point(mesh, centers)
+        reach = points[at] - near
+        depth = np.einsum("ij,ij->i", reach, normals[at])
+        length = np.linalg.norm(reach, axis=1)
+        smaller = length**2 / np.maximum(2 * depth, 1e-300)
+        angle = 2 * np.arcsin(np.clip(length / (2 * smaller), 0, 1))
+        inside = (away < radius[at] * (1 - 1e-5)) & (depth > 0) & (length > 1e-7 * size) & (angle >= np.pi / 4)
+        radius[at[inside]] = np.minimum(radius[at], smaller)[inside]
+        contact[at[inside]] = angle[inside]
+        moving[at[~inside]] = False
+    known = np.isfinite(radius)
+    return 2 * radius[known], contact[known]
+
+
+def ray_lengths(mesh, points, normals):
+    inset = 1e-5 * np.linalg.norm(mesh.extents)
+    return first_hits(mesh, points - inset * normals, -normals) + inset
