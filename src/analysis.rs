@@ -208,8 +208,9 @@ pub fn run(
 fn walls(bvh: &Bvh, samples: &Samples, shop: &Shop) -> Walls {
     let thickness = thickness::map(bvh, samples);
     let limits = limits::wall(&shop.plastic, shop.press.class());
-    let beyond = |values: &[Option<f64>], bad| {
-        field::extremes(samples, values, bad, thickness::LEAST_REGION_MM2)
+    let beyond = |values: &[Option<f64>], bad: Bad| {
+        let least_area = thickness::LEAST_REGION * bad.limit().powi(2);
+        field::extremes(samples, values, bad, least_area)
     };
     let (thin, thick) = limits.as_ref().map_or_else(
         |_| (Vec::new(), Vec::new()),

@@ -7,6 +7,10 @@ use crate::measure::field::Extreme;
 use crate::process::limits::WallLimits;
 use crate::units::mm;
 
+/// A wall thinner than this share of the least is unlikely to fill; above it, it is the
+/// limit's own uncertainty.
+const FAR_TOO_THIN: f64 = 0.9;
+
 /// A wall thicker than this many times the greatest sinks for certain.
 const FAR_TOO_THICK: f64 = 1.5;
 
@@ -47,7 +51,9 @@ fn thin(wall: &Extreme, limits: &WallLimits) -> Finding {
         tenth(wall.value),
         short(low)
     );
-    Finding::new("thin_wall", Severity::Fix, title)
+    let severity =
+        if wall.value < FAR_TOO_THIN * low { Severity::Fix } else { Severity::Note };
+    Finding::new("thin_wall", severity, title)
         .number(wall.value, Some(low), "mm")
         .at(wall.at)
         .because(&limits.basis)

@@ -130,6 +130,13 @@ pub enum Bad {
 }
 
 impl Bad {
+    /// The value that parts good from bad.
+    pub fn limit(self) -> f64 {
+        match self {
+            Self::Below(limit) | Self::Above(limit) => limit,
+        }
+    }
+
     fn holds(self, value: f64) -> bool {
         match self {
             Self::Below(limit) => value < limit,

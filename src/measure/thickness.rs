@@ -44,8 +44,9 @@ const SETTLED: f64 = 1e-5;
 /// more than about twenty steps.
 const STEPS: usize = 40;
 
-/// A thin or thick spot smaller than this is an edge effect, not a wall.
-pub const LEAST_REGION_MM2: f64 = 1.0;
+/// A thin or thick spot smaller than this share of a square of its limit is an edge
+/// effect, not a wall.
+pub const LEAST_REGION: f64 = 0.5;
 
 /// The gap along a convex edge is about as wide as the wall is thick, a few dozen
 /// spacings at most.

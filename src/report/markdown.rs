@@ -1,5 +1,6 @@
 //! `report.md`: verdict and findings first; readable as it is.
 
+use crate::findings::Finding;
 use crate::report::{
     blocks::{Picture, Section, Table},
     model::Report,
@@ -17,16 +18,7 @@ pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
         true => text += "None.\n\n",
         false => text += &table(&findings),
     }
-    text += &list(
-        "Why these limits",
-        report
-            .findings
-            .iter()
-            .enumerate()
-            .filter(|(_, finding)| !finding.basis.is_empty())
-            .map(|(i, finding)| format!("No. {}: {}", i + 1, finding.basis)),
-        3,
-    );
+    text += &list("Why these limits", reasons(&report.findings).into_iter(), 3);
     if !pictures.is_empty() {
         text += "## Pictures\n\n";
     }
@@ -43,6 +35,26 @@ pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
     let tool = &report.tool;
     text += &format!("{} {}\n", escaped(&tool.name), escaped(&tool.version));
     text
+}
+
+/// Each reason once, with the findings that it stands behind.
+fn reasons(findings: &[Finding]) -> Vec<String> {
+    let numbered =
+        findings.iter().zip(1..).filter(|(finding, _)| !finding.basis.is_empty());
+    let numbered: Vec<(&Finding, usize)> = numbered.collect();
+    numbered
+        .chunk_by(|a, b| a.0.basis == b.0.basis && a.1 + 1 == b.1)
+        .filter_map(|run| {
+            let (finding, first) = *run.first()?;
+            let last = run.last()?.1;
+            let numbers = if first == last {
+                format!("{first}")
+            } else {
+                format!("{first}–{last}")
+            };
+            Some(format!("No. {numbers}: {}", finding.basis))
+        })
+        .collect()
 }
 
 fn section(section: &Section) -> String {
