@@ -114,7 +114,8 @@ pub fn of(bvh: &Bvh, samples: &Samples, release: &Release, pull: Direction) -> U
     });
     Undercut {
         area: release.trapped_area(samples),
-        volume: trapped.iter().map(|region| region.volume).sum(),
+        // Adding zero turns the −0 of an empty sum into 0.
+        volume: trapped.iter().map(|region| region.volume).sum::<f64>() + 0.0,
         regions: trapped,
     }
 }

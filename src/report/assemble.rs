@@ -172,7 +172,8 @@ fn draft(analysis: &Analysis) -> Draft {
         cavity_area_mm2: area(Side::Cavity),
         core_area_mm2: area(Side::Core),
         upright_area_mm2: area(Side::Upright),
-        short_area_mm2: opening.short.iter().map(|face| face.area).sum(),
+        // Adding zero turns the −0 of an empty sum into 0.
+        short_area_mm2: opening.short.iter().map(|face| face.area).sum::<f64>() + 0.0,
         faces: opening.short.iter().map(face).collect(),
     }
 }
