@@ -1,5 +1,13 @@
 //! The one integration binary: each `mod` says what belongs there.
 #![expect(clippy::unwrap_used, reason = "a test may panic")]
 
+/// Parts and helpers that several of the others use.
+mod common;
+
 mod healing;
 mod loading;
+
+/// Shapes whose answer can be written down: every measure against its formula.
+mod closed_forms;
+/// The quick way against the plain loop over all facets.
+mod twins;

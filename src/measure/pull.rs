@@ -1,8 +1,9 @@
 //! Candidate directions, their scores, the best few.
 //!
 //! Candidates are the part axes, the normals of its planes, the axes of its cylinders and
-//! cones, and a sphere of directions; a direction and its opposite are one. All are tried
-//! on few samples, the better ones again on more. The score, lower is better, is
+//! cones, the principal axes of its surface, and a sphere of directions; a direction and
+//! its opposite are one. All are tried on few samples, the better ones again on more. The
+//! score, lower is better, is
 //!
 //! 1000 × trapped area / area  +  2 × area of walls short of draft / area  +
 //! 2 × area not in planes square to the pull / area  +  height along the pull / diagonal.
@@ -13,6 +14,7 @@
 //! the chord error is not trapped. Among equals the first candidate wins, part axes
 //! before others.
 
+use nalgebra::{Matrix3, SymmetricEigen};
 use rayon::prelude::*;
 
 use crate::geom::{Direction, Vector};
@@ -78,7 +80,7 @@ pub fn best(
     rule: Rule,
     given: Option<Direction>,
 ) -> Vec<Scored> {
-    let mut candidates = candidates(part.faces);
+    let mut candidates = candidates(part.mesh, part.faces);
     let mut scored: Vec<Scored> = Vec::new();
     for (count, survivors) in ROUNDS {
         let few = samples.thinned(count);
@@ -168,7 +170,7 @@ fn rank(scored: &Scored) -> i64 {
     (scored.score * 100.0).round() as i64
 }
 
-fn candidates(faces: &Faces) -> Vec<Direction> {
+fn candidates(mesh: &TriMesh, faces: &Faces) -> Vec<Direction> {
     let of_faces = faces.list.iter().take(FACES).filter_map(|face| match face.surface {
         Surface::Plane(normal) => Some(normal),
         Surface::Round { axis, .. } => Some(axis),
@@ -176,7 +178,8 @@ fn candidates(faces: &Faces) -> Vec<Direction> {
     });
     let axes = [Direction::Z, Direction::X, Direction::Y];
     let mut kept: Vec<Direction> = Vec::new();
-    for direction in axes.into_iter().chain(of_faces).chain(half_sphere()) {
+    let named = axes.into_iter().chain(of_faces).chain(principal_axes(mesh));
+    for direction in named.chain(half_sphere()) {
         let direction = forward(direction);
         if !kept.iter().any(|&known| are_one(known, direction)) {
             kept.push(direction);
@@ -189,6 +192,21 @@ fn candidates(faces: &Faces) -> Vec<Direction> {
 fn forward(direction: Direction) -> Direction {
     let vector = direction.vector();
     if vector[vector.iamax()] < 0.0 { direction.reversed() } else { direction }
+}
+
+/// The principal axes of the facet normals: where a part is round or symmetric, its axis
+/// is one of them, whatever its faces are (a torus is all blend).
+fn principal_axes(mesh: &TriMesh) -> Vec<Direction> {
+    let total: f64 = mesh.areas().iter().sum();
+    let weighted = mesh.normals().iter().zip(mesh.areas());
+    let spread: Matrix3<f64> =
+        weighted.map(|(normal, area)| normal * normal.transpose() * (area / total)).sum();
+    let eigen = SymmetricEigen::new(spread);
+    eigen
+        .eigenvectors
+        .column_iter()
+        .filter_map(|axis| Direction::new(axis.into_owned()))
+        .collect()
 }
 
 /// Evenly spread directions with z ≥ 0 (a Fibonacci sphere: González, *Mathematical

@@ -185,8 +185,9 @@ impl<'a> Looker<'a> {
         let ways = self.ways(samples, own);
         let mut best: Option<(f64, usize)> = None;
         for &way in &ways {
+            let known = best.map(|(travel, _)| travel);
             let found =
-                self.stroke(samples, &points, way, best.map(|(travel, _)| travel));
+                self.stroke(samples, &with_last(samples, &points, own, way), way, known);
             if let Some((travel, point)) = found {
                 best = Some((travel, point));
                 trapped.way = Some(way);
@@ -228,12 +229,21 @@ impl<'a> Looker<'a> {
         points: &[usize],
         ways: &[Direction],
     ) -> Option<(f64, usize)> {
+        // Those every 10°, in order: every third first, then the two beside the best.
+        let around = &ways[ways.len().saturating_sub(ACROSS)..];
         let least = points.iter().filter_map(|&point| {
-            let travels = ways
-                .iter()
-                .step_by(3)
-                .filter_map(|&way| self.travel(samples, point, way));
-            travels.min_by(f64::total_cmp).map(|travel| (travel, point))
+            let travel = |way: usize| {
+                let way = way % around.len();
+                Some((self.travel(samples, point, around[way])?, way))
+            };
+            let coarse = (0..around.len()).step_by(3).filter_map(travel);
+            let (least, way) = coarse.min_by(|a, b| a.0.total_cmp(&b.0))?;
+            let beside = [way + 1, way + around.len() - 1];
+            let least = beside
+                .into_iter()
+                .filter_map(travel)
+                .fold(least, |least, (travel, _)| least.min(travel));
+            Some((least, point))
         });
         least.max_by(|a, b| a.0.total_cmp(&b.0))
     }
@@ -284,4 +294,17 @@ impl<'a> Looker<'a> {
         let ahead = way.dot(&samples.normals[sample]) * self.clearance;
         Some((travel + ahead).max(0.0))
     }
+}
+
+/// `points` and the one of `own` that lies farthest back along `way`, which as a rule has
+/// the farthest to go.
+fn with_last(
+    samples: &Samples,
+    points: &[usize],
+    own: &[usize],
+    way: Direction,
+) -> Vec<usize> {
+    let along = |sample: &usize| way.dot(&samples.points[*sample].coords);
+    let last = own.iter().copied().min_by(|a, b| along(a).total_cmp(&along(b)));
+    last.into_iter().chain(points.iter().copied()).collect()
 }
