@@ -4,9 +4,15 @@
 /// Parts and helpers that several of the others use.
 mod common;
 
-mod healing;
-mod loading;
+/// Who may import whom.
+mod layers;
+/// Rules for files that no compiler holds.
+mod house;
 
+/// Repairs of broken meshes.
+mod healing;
+/// Bytes that are, or are not, an STL.
+mod loading;
 /// Shapes whose answer can be written down: every measure against its formula.
 mod closed_forms;
 /// The quick way against the plain loop over all facets.

@@ -1,0 +1,184 @@
+//! What the shape says: pull, walls, draft, undercuts and parting.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::part::BoundingBox;
+
+/// Which way the mold opens.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Pull {
+    /// Unit vector along which the + half leaves the part.
+    pub direction: [f64; 3],
+    /// Whether the user named it; otherwise it was chosen.
+    pub given: bool,
+    /// Which side's half forms the faces that the part shrinks onto: `+` or `-`.
+    pub core_side: String,
+    /// Extent of the part along the pull, mm.
+    pub height_mm: f64,
+    /// Area of the shadow along the pull, mm².
+    pub projected_area_mm2: f64,
+    /// Centroid of that shadow, at mid-height of the part, mm.
+    pub projected_centroid_mm: [f64; 3],
+    /// The best directions found, best first, the chosen one among them.
+    pub alternatives: Vec<Alternative>,
+}
+
+/// One direction that was scored.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Alternative {
+    /// Unit vector.
+    pub direction: [f64; 3],
+    /// Area that is trapped, mm².
+    pub undercut_area_mm2: f64,
+    /// How deep it is trapped, mm; `null` where nothing across the pull frees it.
+    pub undercut_depth_mm: Option<f64>,
+    /// Least draft of the walls that are not trapped, degrees; `null` where no face
+    /// stands along the pull.
+    pub lowest_draft_deg: Option<f64>,
+    /// How far the parting line is from flat, mm.
+    pub parting_rise_mm: Option<f64>,
+    /// Extent of the part along it, mm.
+    pub height_mm: f64,
+    /// Lower is better.
+    pub score: f64,
+}
+
+/// Walls.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Thickness {
+    /// How many surface points were measured.
+    pub samples: usize,
+    /// Mean distance between them, mm.
+    pub spacing_mm: f64,
+    /// Along the inward normal, mm; `null` when nothing could be measured.
+    pub ray_mm: Option<Quantiles>,
+    /// Diameter of the largest inscribed ball that touches the point, mm.
+    pub ball_mm: Option<Quantiles>,
+    /// Least wall for this plastic on this class of press, mm.
+    pub limit_low_mm: Option<f64>,
+    /// Greatest wall for this plastic on this class of press, mm.
+    pub limit_high_mm: Option<f64>,
+    /// Walls below the least, worst first.
+    pub thin: Vec<Region>,
+    /// Walls above the greatest, worst first.
+    pub thick: Vec<Region>,
+    /// Share of the area for each step of ray thickness.
+    pub ray_histogram: Vec<Bin>,
+}
+
+/// One bar of a histogram.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+pub struct Bin {
+    /// From this value (included).
+    pub from: f64,
+    /// To this value.
+    pub to: f64,
+    /// Share of the measured area, 0 to 1.
+    pub share: f64,
+}
+
+/// Area-weighted quantiles.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+pub struct Quantiles {
+    /// 5 % of the area is below.
+    pub p05: f64,
+    /// The median.
+    pub p50: f64,
+    /// 95 % of the area is below.
+    pub p95: f64,
+}
+
+/// A connected piece of the surface.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+pub struct Region {
+    /// Its area, mm².
+    pub area_mm2: f64,
+    /// The worst value in it, mm.
+    pub value_mm: f64,
+    /// Where the worst value is.
+    pub at_mm: [f64; 3],
+    /// The box around it.
+    pub box_mm: BoundingBox,
+}
+
+/// Taper of the walls to the pull.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Draft {
+    /// What an average wall of this part needs, degrees.
+    pub required_deg: Option<f64>,
+    /// Area formed by the cavity half, mm².
+    pub cavity_area_mm2: f64,
+    /// Area formed by the core half, mm².
+    pub core_area_mm2: f64,
+    /// Area within 0.1° of the pull, mm².
+    pub upright_area_mm2: f64,
+    /// Area with less draft than it needs, mm².
+    pub short_area_mm2: f64,
+    /// Faces with less draft than they need, worst first.
+    pub faces: Vec<ShortFace>,
+}
+
+/// A face with less draft than it needs.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ShortFace {
+    /// Its area, mm².
+    pub area_mm2: f64,
+    /// Its least draft, degrees; negative when it leans back.
+    pub draft_deg: f64,
+    /// Its extent along the pull, mm.
+    pub height_mm: f64,
+    /// What it needs, degrees.
+    pub required_deg: f64,
+    /// `cavity`, `core` or `upright`.
+    pub side: String,
+    /// A point on it, mm.
+    pub at_mm: [f64; 3],
+}
+
+/// What neither half can leave.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Undercut {
+    /// Trapped area, mm².
+    pub area_mm2: f64,
+    /// Volume of the mold metal that is trapped, mm³; `null` when the surface is open.
+    pub volume_mm3: Option<f64>,
+    /// How deep the deepest region is trapped, mm; `null` where nothing across the pull
+    /// frees it.
+    pub depth_mm: Option<f64>,
+    /// Trapped regions, deepest first.
+    pub regions: Vec<UndercutRegion>,
+}
+
+/// One trapped region.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct UndercutRegion {
+    /// Its area, mm².
+    pub area_mm2: f64,
+    /// How far it must move across the pull to come free, mm; `null` where nothing across
+    /// the pull frees it.
+    pub depth_mm: Option<f64>,
+    /// Volume of the mold metal that is trapped there, mm³; `null` when open.
+    pub volume_mm3: Option<f64>,
+    /// Its deepest point, mm.
+    pub at_mm: [f64; 3],
+    /// Ways out, cheapest first.
+    pub ways_out: Vec<String>,
+}
+
+/// Where the halves meet; `null` until it is measured.
+#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+pub struct Parting {
+    /// Closed loops.
+    pub loops: Option<usize>,
+    /// Their length, mm.
+    pub length_mm: Option<f64>,
+    /// Whether they lie in one plane across the pull.
+    pub flat: Option<bool>,
+    /// How far from flat, mm.
+    pub rise_mm: Option<f64>,
+    /// Where the plane lies along the pull, mm; `null` when not flat.
+    pub height_mm: Option<f64>,
+    /// Through-holes where metal meets metal.
+    pub shut_offs: Option<usize>,
+}
