@@ -8,7 +8,8 @@ mod common;
 mod layers;
 /// Rules for files that no compiler holds.
 mod house;
-
+/// The program from the outside.
+mod cli;
 /// Repairs of broken meshes.
 mod healing;
 /// Bytes that are, or are not, an STL.

@@ -11,8 +11,9 @@ mod press;
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
 
-use anyhow::Result;
+use anyhow::{Result, anyhow};
 use clap::Parser;
+use clap::error::ErrorKind;
 
 use crate::findings::Verdict;
 use crate::process::plastics::Plastics;
@@ -30,11 +31,7 @@ const COULD_NOT_RUN: u8 = 2;
 pub fn main() -> ExitCode {
     let cli = match Cli::try_parse() {
         Ok(cli) => cli,
-        Err(error) => {
-            // Clap prints help and version here too.
-            let _ = error.print();
-            return ExitCode::from(if error.use_stderr() { COULD_NOT_RUN } else { 0 });
-        }
+        Err(error) => return not_run(&error),
     };
     let mut out = io::stdout().lock();
     let answer = run(cli.verb, &mut out).and_then(|code| {
@@ -49,6 +46,32 @@ pub fn main() -> ExitCode {
             ExitCode::from(COULD_NOT_RUN)
         }
     }
+}
+
+/// What was typed is a question for help, or not understood.
+fn not_run(error: &clap::Error) -> ExitCode {
+    let is_help = matches!(
+        error.kind(),
+        ErrorKind::DisplayHelp
+            | ErrorKind::DisplayVersion
+            | ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand
+    );
+    if is_help {
+        // Where even this cannot be written, nothing can be said.
+        let _ = error.print();
+        return ExitCode::from(if error.use_stderr() { COULD_NOT_RUN } else { 0 });
+    }
+    // Of several lines those that say what is wrong, on one.
+    let text = error.render().to_string();
+    let lines =
+        text.lines().map(str::trim).take_while(|line| !line.starts_with("Usage:"));
+    let said: Vec<&str> = lines
+        .filter(|line| !line.is_empty() && !line.starts_with("For more information"))
+        .collect();
+    let said = said.join(" ");
+    let said = said.strip_prefix("error: ").unwrap_or(&said);
+    complain(&anyhow!("{said}; \"goodshot --help\" shows what can be typed"));
+    ExitCode::from(COULD_NOT_RUN)
 }
 
 fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {

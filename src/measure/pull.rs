@@ -94,13 +94,13 @@ pub fn best(
         candidates = scored.iter().map(|scored| scored.direction).collect();
     }
     let mut best: Vec<Scored> =
-        scored.into_iter().map(|scored| finish(part, samples, scored)).collect();
+        scored.iter().map(|scored| finish(part, samples, scored)).collect();
     best.sort_by_key(rank);
     let is_new =
         |given: &Direction| !best.iter().any(|known| are_one(known.direction, *given));
     if let Some(given) = given.filter(is_new) {
         let few = samples.thinned(ROUNDS[1].0);
-        best.push(finish(part, samples, score(part, &few, given, rule)));
+        best.push(finish(part, samples, &score(part, &few, given, rule)));
     }
     best
 }
@@ -111,7 +111,7 @@ fn are_one(a: Direction, b: Direction) -> bool {
 }
 
 /// Adds what takes longer: the exact height and how deep it is trapped.
-fn finish(part: Part<'_>, samples: &Samples, scored: Scored) -> Scored {
+fn finish(part: Part<'_>, samples: &Samples, scored: &Scored) -> Scored {
     let few = samples.thinned(ROUNDS[1].0);
     let release = Release::along(part.bvh, &few, scored.direction);
     let undercut = undercut::of(part.bvh, &few, &release, scored.direction);
@@ -128,7 +128,7 @@ fn finish(part: Part<'_>, samples: &Samples, scored: Scored) -> Scored {
         height: draft::height(part.mesh, scored.direction),
         trapped_depth,
         score: scored.score - excused,
-        ..scored
+        ..*scored
     }
 }
 

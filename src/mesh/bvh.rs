@@ -200,19 +200,24 @@ impl Bvh {
             let beside = around.into_iter().flat_map(|around| {
                 self.tree.leaves(move |node| node.intersects(&around))
             });
-            let pairs =
-                beside.filter(move |&other| other >= leaf).flat_map(move |other| {
-                    let own = own.clone();
-                    self.leaf(other).flat_map(move |j| {
-                        let box_of_j = self.facet_box(j);
-                        let touching =
-                            own.clone().into_iter().filter(move |(i, box_of_i)| {
-                                *i < j && box_of_i.intersects(&box_of_j)
-                            });
-                        touching.map(move |(i, _)| (i, j))
-                    })
-                });
+            let pairs = beside
+                .filter(move |&other| other >= leaf)
+                .flat_map(move |other| self.touching(own.clone(), other));
             pairs.map(|(i, j)| (self.order[i], self.order[j]))
+        })
+    }
+
+    /// Pairs of a facet of `own` and a later one of `leaf` whose boxes touch.
+    fn touching(
+        &self,
+        own: Vec<(usize, Box32)>,
+        leaf: u32,
+    ) -> impl Iterator<Item = (usize, usize)> {
+        self.leaf(leaf).flat_map(move |j| {
+            let box_of_j = self.facet_box(j);
+            let near = own.clone().into_iter();
+            near.filter(move |(i, box_of_i)| *i < j && box_of_i.intersects(&box_of_j))
+                .map(move |(i, _)| (i, j))
         })
     }
 

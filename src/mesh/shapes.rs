@@ -25,23 +25,26 @@ pub fn blocks(
     for i in 0..cells[0] {
         for j in 0..cells[1] {
             for k in (0..cells[2]).filter(|&k| filled(i, j, k)) {
-                for (axis, high) in
-                    [0, 1, 2].into_iter().flat_map(|a| [(a, false), (a, true)])
-                {
-                    let mut beyond = [Some(i), Some(j), Some(k)];
-                    beyond[axis] = if high {
-                        beyond[axis].map(|at| at + 1)
-                    } else {
-                        beyond[axis].and_then(|at| at.checked_sub(1))
-                    };
-                    if !is_filled(beyond) {
-                        soup.square(&steps, [i, j, k], axis, high);
-                    }
+                let cell = [i, j, k];
+                let open = [0, 1, 2]
+                    .into_iter()
+                    .flat_map(|axis| [(axis, false), (axis, true)])
+                    .filter(|&(axis, high)| !is_filled(beyond(cell, axis, high)));
+                for (axis, high) in open {
+                    soup.square(&steps, cell, axis, high);
                 }
             }
         }
     }
     soup.into_mesh()
+}
+
+/// The cell beside `cell` along `axis`; a step below the first cell is `None`.
+fn beyond(cell: [usize; 3], axis: usize, high: bool) -> [Option<usize>; 3] {
+    let mut beyond = cell.map(Some);
+    let at = cell[axis];
+    beyond[axis] = if high { Some(at + 1) } else { at.checked_sub(1) };
+    beyond
 }
 
 /// A box from the origin to (`x`, `y`, `z`).

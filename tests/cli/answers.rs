@@ -1,0 +1,285 @@
+//! Whole answers: verdict, files, summary, the same bytes every time.
+
+use std::fs;
+use std::process::{Command, Stdio};
+
+use goodshot::mesh::shapes;
+use serde_json::Value;
+
+use super::{Shop, apart, findings, model, number, point};
+
+const WRITTEN: [&str; 7] = [
+    "maps/draft.png",
+    "maps/release.png",
+    "maps/thickness.png",
+    "part.ply",
+    "report.html",
+    "report.json",
+    "report.md",
+];
+
+/// Every key that a report promises, by the object it stands in. Of a list, the keys of
+/// its members.
+const KEYS: [(&str, &str); 27] = [
+    (
+        "",
+        "schema tool part pull thickness draft undercut parting plastic press shot clamp fill \
+         cooling shrinkage ejection milling findings verdict assumptions",
+    ),
+    ("/tool", "name version"),
+    (
+        "/part",
+        "file unit unit_given facets bodies closed volume_mm3 area_mm2 centroid_mm \
+         bounding_box_mm defects repairs",
+    ),
+    ("/part/bounding_box_mm", "min max"),
+    (
+        "/pull",
+        "direction given core_side height_mm projected_area_mm2 projected_centroid_mm \
+         alternatives",
+    ),
+    (
+        "/pull/alternatives/0",
+        "direction undercut_area_mm2 undercut_depth_mm lowest_draft_deg parting_rise_mm \
+         height_mm score",
+    ),
+    (
+        "/thickness",
+        "samples spacing_mm ray_mm ball_mm limit_low_mm limit_high_mm thin thick",
+    ),
+    ("/thickness/ray_mm", "p05 p50 p95"),
+    ("/thickness/ball_mm", "p05 p50 p95"),
+    ("/thickness/thin/0", "area_mm2 value_mm at_mm box_mm"),
+    ("/thickness/thin/0/box_mm", "min max"),
+    ("/thickness/thick/0", "area_mm2 value_mm at_mm box_mm"),
+    (
+        "/draft",
+        "required_deg cavity_area_mm2 core_area_mm2 upright_area_mm2 short_area_mm2 faces",
+    ),
+    ("/draft/faces/0", "area_mm2 draft_deg height_mm required_deg side at_mm"),
+    ("/undercut", "area_mm2 volume_mm3 depth_mm regions"),
+    ("/undercut/regions/0", "area_mm2 depth_mm volume_mm3 at_mm ways_out"),
+    ("/parting", "loops length_mm flat rise_mm height_mm shut_offs"),
+    ("/plastic", "name"),
+    ("/press", "name melt_pressure_mpa ram_force_n shot_capacity_cm3"),
+    ("/shot", "part_g feed_g total_g capacity_g fraction charges"),
+    ("/clamp", "pressure_mpa area_mm2 opening_force_n holding_force_n margin yaw_mm"),
+    (
+        "/fill",
+        "fills filled_fraction time_s pressure_needed_mpa pressure_available_mpa margin \
+         margin_band gate_mm last_points weld_lines trapped_air cells cell_mm",
+    ),
+    ("/cooling", "hold_s cool_s cycle_s parts_per_hour"),
+    ("/shrinkage", "low nominal high scale"),
+    ("/ejection", "force_n keeps_to pins"),
+    ("/milling", "unreached smallest_radius_mm deepest_reach_ratio cutters"),
+    ("/findings/0", "id severity title value limit unit at_mm basis cure"),
+];
+
+#[test]
+fn a_sound_part_is_to_be_cut() {
+    let shop = Shop::new();
+    let answer = shop.run(&["check", &model("bar_end_plug")]);
+    assert_eq!((answer.code, answer.err.as_str()), (0, ""));
+    assert!(answer.out.starts_with("bar_end_plug.stl: Cut it."), "{}", answer.out);
+    let expected = WRITTEN.map(|name| format!("goodshot-report/bar_end_plug/{name}"));
+    assert_eq!(shop.names(), expected);
+    let folder = shop.path("goodshot-report/bar_end_plug");
+    for name in WRITTEN.iter().filter(|name| name.ends_with(".png")) {
+        let bytes = fs::read(folder.join(name)).unwrap();
+        assert!(bytes.starts_with(b"\x89PNG"), "{name}");
+    }
+    assert!(fs::read(folder.join("part.ply")).unwrap().starts_with(b"ply\n"));
+    let page = fs::read_to_string(folder.join("report.html")).unwrap();
+    assert!(page.contains("bar_end_plug.stl") && page.contains("<html"));
+}
+
+/// Against `models/reference.json`, which the CAD kernel that drew the part wrote.
+#[test]
+fn a_part_made_to_go_wrong_is_told_what_and_where() {
+    let path = format!("{}/models/reference.json", env!("CARGO_MANIFEST_DIR"));
+    let reference: Value =
+        serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap();
+    let reference = &reference["lamp_bracket"];
+    let features = &reference["features"];
+    let shop = Shop::new();
+    let answer = shop.run(&["check", &model("lamp_bracket"), "--json"]);
+    assert_eq!(answer.code, 1, "{}", answer.err);
+    let report: Value = serde_json::from_str(&answer.out).unwrap();
+    assert_eq!(report["verdict"], "do_not_cut");
+    let volume = number(&reference["brep"]["volume_mm3"]);
+    assert!((number(&report["part"]["volume_mm3"]) / volume - 1.0).abs() < 1e-3);
+    assert!(apart(point(&report["pull"]["direction"]), point(&features["pull"])) < 1e-9);
+
+    let wall = number(&features["thin_wall"]["wall_mm"]);
+    let guard = point(&features["thin_wall"]["at_mm"]);
+    let thin = findings(&report, "thin_wall")[0];
+    assert!((number(&thin["value"]) - wall).abs() < 0.02, "{thin}");
+    // The guard stands across x: the wall is found on one of its two sides.
+    assert!((point(&thin["at_mm"])[0] - guard[0]).abs() < wall, "{thin}");
+
+    // The hole goes through along y: what is trapped lies on its wall, on either side of
+    // the middle, and an insert along y frees it.
+    let hole = point(&features["side_hole"]["at_mm"]);
+    let radius = number(&features["side_hole"]["radius_mm"]);
+    let trapped = findings(&report, "undercut")[0];
+    let at = point(&trapped["at_mm"]);
+    let off_axis = (at[0] - hole[0]).hypot(at[2] - hole[2]);
+    assert!((off_axis - radius).abs() < 0.05, "{trapped}");
+    assert_eq!(trapped["severity"], "stop");
+    assert!(trapped["cure"].as_str().unwrap().contains("insert"), "{trapped}");
+
+    let ribs = &features["zero_draft_ribs"];
+    let half = number(&ribs["wall_mm"]) / 2.0;
+    let sides: Vec<f64> = [-8.0 - half, -8.0 + half, 8.0 - half, 8.0 + half].to_vec();
+    let upright: Vec<f64> = report["draft"]["faces"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .filter(|face| (number(&face["height_mm"]) - 24.0).abs() < 0.01)
+        .map(|face| point(&face["at_mm"])[1])
+        .collect();
+    for side in sides {
+        assert!(upright.iter().any(|y| (y - side).abs() < 1e-3), "{side} in {upright:?}");
+    }
+    assert!(findings(&report, "draft").iter().any(|f| number(&f["value"]) < 0.01));
+}
+
+#[test]
+fn printed_json_is_the_written_file() {
+    let shop = Shop::new();
+    let answer = shop.run(&["check", &model("cable_clip"), "--json", "--out", "here"]);
+    assert_eq!(
+        answer.out,
+        fs::read_to_string(shop.path("here/cable_clip/report.json")).unwrap()
+    );
+    assert_eq!(answer.err, "");
+}
+
+#[test]
+fn quiet_prints_nothing_and_writes_all() {
+    let shop = Shop::new();
+    let answer = shop.run(&["check", &model("cable_clip"), "--quiet"]);
+    assert_eq!((answer.code, answer.out.as_str(), answer.err.as_str()), (1, "", ""));
+    assert_eq!(shop.names().len(), WRITTEN.len());
+}
+
+#[test]
+fn the_report_holds_every_promised_key() {
+    let report = Shop::new().check(&model("lamp_bracket"), &[]);
+    for (place, keys) in KEYS {
+        let object = report.pointer(place).unwrap_or_else(|| panic!("no {place}"));
+        for key in keys.split_whitespace() {
+            assert!(object.get(key).is_some(), "no {place}/{key}");
+        }
+    }
+    assert_eq!(report["schema"], 1);
+}
+
+#[test]
+fn the_schema_names_every_key_of_the_report() {
+    let shop = Shop::new();
+    let answer = shop.run(&["check", "--schema"]);
+    assert_eq!((answer.code, answer.err.as_str()), (0, ""));
+    let schema: Value = serde_json::from_str(&answer.out).unwrap();
+    assert!(schema["$schema"].as_str().unwrap().contains("json-schema.org"));
+    let report = shop.check(&model("cable_clip"), &[]);
+    let known = schema["properties"].as_object().unwrap();
+    for key in report.as_object().unwrap().keys() {
+        assert!(known.contains_key(key), "{key}");
+    }
+    assert_eq!(known.len(), report.as_object().unwrap().len());
+}
+
+#[test]
+fn the_summary_fits_a_screen() {
+    let shop = Shop::new();
+    for name in ["bar_end_plug", "cable_clip", "lamp_bracket"] {
+        let answer = shop.run(&["check", &model(name)]);
+        assert!(answer.out.lines().count() <= 25, "{}", answer.out);
+        // Not even an empty line: there is no progress to watch in a pipe.
+        assert_eq!(answer.err, "");
+    }
+}
+
+#[test]
+fn several_parts_are_answered_in_one_call_and_the_worst_counts() {
+    let shop = Shop::new();
+    shop.put("cut_off.stl", &fs::read(model("cable_clip")).unwrap()[..1000]);
+    let (good, bad) = (model("bar_end_plug"), model("cable_clip"));
+    let answer = shop.run(&["check", &good, &bad, "--json"]);
+    assert_eq!(answer.code, 1);
+    let list: Value = serde_json::from_str(&answer.out).unwrap();
+    assert_eq!(list[0]["part"]["file"], "bar_end_plug.stl");
+    assert_eq!(list[1]["part"]["file"], "cable_clip.stl");
+    // A part that cannot be read does not hide the others.
+    let answer = shop.run(&["check", "cut_off.stl", &good]);
+    assert_eq!((answer.code, answer.err.lines().count()), (2, 1));
+    assert!(answer.out.contains("bar_end_plug.stl: Cut it."), "{}", answer.out);
+}
+
+#[test]
+fn the_same_part_gives_the_same_bytes() {
+    let shop = Shop::new();
+    let part = model("cable_clip");
+    for (out, threads) in [("first", "2"), ("again", "2"), ("alone", "1")] {
+        let words = ["check", part.as_str(), "--quiet", "--out", out];
+        let status = shop.command(&words).env("RAYON_NUM_THREADS", threads).output();
+        assert_eq!(status.unwrap().status.code(), Some(1));
+    }
+    let bytes = |out: &str, name: &str| {
+        fs::read(shop.path(&format!("{out}/cable_clip/{name}"))).unwrap()
+    };
+    for name in WRITTEN {
+        for out in ["again", "alone"] {
+            assert!(bytes("first", name) == bytes(out, name), "{name} of {out}");
+        }
+    }
+}
+
+/// As `goodshot … | head -1` does once it has seen enough.
+#[test]
+fn a_closed_pipe_is_a_success() {
+    let shop = Shop::new();
+    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    for words in
+        [&["check", "cup.stl"][..], &["plastics"], &["press"], &["check", "--schema"]]
+    {
+        let mut child = Command::new(env!("CARGO_BIN_EXE_goodshot"))
+            .current_dir(shop.folder.path())
+            .args(words)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .unwrap();
+        drop(child.stdout.take());
+        let output = child.wait_with_output().unwrap();
+        assert_eq!(output.status.code(), Some(0), "{words:?}");
+        assert_eq!(String::from_utf8(output.stderr).unwrap(), "", "{words:?}");
+    }
+}
+
+#[test]
+fn a_press_and_the_plastics_are_shown_on_one_screen() {
+    let shop = Shop::new();
+    for words in [&["press"][..], &["plastics"], &["plastics", "pp"]] {
+        let answer = shop.run(words);
+        assert_eq!((answer.code, answer.err.as_str()), (0, ""));
+        assert!((10..80).contains(&answer.out.lines().count()), "{}", answer.out);
+    }
+}
+
+/// What `--template` writes is accepted as it stands.
+#[test]
+fn the_templates_are_accepted() {
+    let shop = Shop::new();
+    for verb in ["press", "plastics"] {
+        let answer = shop.run(&[verb, "--template"]);
+        shop.put(&format!("{verb}.toml"), answer.out);
+    }
+    let press = ["check", &model("bar_end_plug"), "--press", "press.toml", "--quiet"];
+    let words =
+        [&press[..], &["--plastics", "plastics.toml", "--plastic", "abs"]].concat();
+    let answer = shop.run(&words);
+    assert!(answer.code < 2 && answer.err.is_empty(), "{} {}", answer.code, answer.err);
+}
