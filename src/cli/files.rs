@@ -88,3 +88,52 @@ fn readable(file: &fs::File) -> Result<()> {
 fn readable(_: &fs::File) -> Result<()> {
     Ok(())
 }
+
+#[cfg(test)]
+mod tests {
+    use std::fs;
+
+    use super::{plastics, press, read_part, write_all};
+    use crate::report::bundle::NamedFile;
+
+    fn file(name: &str, text: &str) -> NamedFile {
+        NamedFile { name: name.to_owned(), bytes: text.as_bytes().to_vec() }
+    }
+
+    #[test]
+    fn all_files_are_written_and_old_ones_replaced() {
+        let base = tempfile::tempdir().unwrap();
+        let folder = base.path().join("reports/plug");
+        for text in ["old", "new"] {
+            write_all(&folder, &[file("a.md", text), file("maps/b.png", text)]).unwrap();
+        }
+        for name in ["a.md", "maps/b.png"] {
+            assert_eq!(fs::read_to_string(folder.join(name)).unwrap(), "new");
+        }
+        // No half-written file stays beside them.
+        assert_eq!(fs::read_dir(&folder).unwrap().count(), 2);
+    }
+
+    #[test]
+    fn what_cannot_be_written_leaves_no_new_folder() {
+        let base = tempfile::tempdir().unwrap();
+        let folder = base.path().join("plug");
+        // A name that is a folder for the other file cannot be a file.
+        let error = write_all(&folder, &[file("maps/b.png", ""), file("maps", "")]);
+        assert!(error.unwrap_err().to_string().contains("could not be written"));
+        assert!(!folder.exists());
+    }
+
+    #[test]
+    fn a_folder_or_nothing_is_not_read() {
+        let base = tempfile::tempdir().unwrap();
+        let missing = base.path().join("ours.toml");
+        assert!(read_part(base.path()).unwrap_err().to_string().contains("is a folder"));
+        for error in
+            [press(Some(&missing)).unwrap_err(), plastics(Some(&missing)).unwrap_err()]
+        {
+            assert!(error.to_string().contains("--template"), "{error}");
+        }
+        assert!(press(None).is_ok() && plastics(None).is_ok());
+    }
+}

@@ -24,7 +24,8 @@ pub(super) fn summary(
 ) -> io::Result<()> {
     let part = &report.part;
     let verdict = words::verdict(report.verdict);
-    writeln!(to, "{}: {verdict}. {}", part.file, words::verdict_meaning(report.verdict))?;
+    let meaning = words::verdict_meaning(report.verdict);
+    writeln!(to, "{}: {verdict}. {meaning}", plain(&part.file))?;
     let size: Vec<String> = (0..3)
         .map(|axis| part.bounding_box_mm.max[axis] - part.bounding_box_mm.min[axis])
         .map(words::number)
@@ -119,6 +120,11 @@ fn line(finding: &Finding, more: usize) -> String {
     format!("{cut}…{tail}")
 }
 
+/// A file name may hold what moves the cursor; on a terminal it is shown as "?".
+fn plain(name: &str) -> String {
+    name.chars().map(|c| if c.is_control() { '?' } else { c }).collect()
+}
+
 /// A line that tells what is going on, on a terminal only.
 pub(super) struct Progress(Option<ProgressBar>);
 
@@ -149,5 +155,62 @@ impl Drop for Progress {
         if let Some(bar) = &self.0 {
             bar.finish_and_clear();
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use std::path::Path;
+
+    use super::{SHOWN, WIDTH, line, summary};
+    use crate::report::fixtures;
+    use crate::report::model::Report;
+
+    fn shown(report: &Report) -> String {
+        let mut bytes = Vec::new();
+        summary(report, Path::new("out"), &mut bytes).unwrap();
+        String::from_utf8(bytes).unwrap()
+    }
+
+    #[test]
+    fn however_much_is_found_the_summary_fits_a_screen() {
+        let mut report = fixtures::report();
+        let some = report.findings.clone();
+        for id in ["a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "k"] {
+            let more = some.iter().cloned().map(|mut finding| {
+                finding.id = id.to_owned();
+                finding
+            });
+            report.findings.extend(more);
+        }
+        let text = shown(&report);
+        assert!(text.lines().count() <= 25, "{text}");
+        assert!(text.contains("more kinds in the report"), "{text}");
+        // The file's name holds a line end, which must not be one here.
+        assert!(text.starts_with(fixtures::HOSTILE.split('\n').next().unwrap()));
+        assert!(
+            text.lines().next().unwrap().contains("? lamp.stl")
+                || text.contains("?# lamp.stl")
+        );
+    }
+
+    #[test]
+    fn one_kind_is_one_line_with_its_count() {
+        let mut report = fixtures::report();
+        report.findings.truncate(1);
+        let first = report.findings[0].clone();
+        report.findings.extend([first.clone(), first]);
+        let text = shown(&report);
+        assert_eq!(text.matches("(and 2 more)").count(), 1, "{text}");
+        assert!(report.findings.len() < SHOWN);
+    }
+
+    #[test]
+    fn a_long_title_is_cut_to_the_width_with_its_count_kept() {
+        let mut finding = fixtures::report().findings[0].clone();
+        finding.title = "m² ".repeat(60);
+        let cut = line(&finding, 12);
+        assert_eq!(cut.chars().count(), WIDTH);
+        assert!(cut.ends_with("… (and 12 more)"), "{cut}");
     }
 }

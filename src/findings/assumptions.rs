@@ -105,3 +105,22 @@ fn not_checked() -> Vec<String> {
     .map(str::to_owned)
     .to_vec()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{missing, of};
+    use crate::findings::fixtures::{analysis, asked, open, plug, shop, with};
+
+    #[test]
+    fn what_is_missing_is_among_the_assumptions() {
+        assert!(missing(&analysis(&plug())).is_empty());
+        let mut shop = shop("pp");
+        shop.press.clamp = None;
+        let analysis = with(&open(&plug()), shop, &asked());
+        let missing = missing(&analysis);
+        let of = of(&analysis);
+        assert_eq!(missing.len(), 2, "{missing:?}");
+        assert!(missing.iter().all(|line| of.contains(line)));
+        assert!(missing[0].contains("open") && missing[1].contains("[clamp]"));
+    }
+}

@@ -146,3 +146,56 @@ fn defects(analysis: &Analysis) -> Vec<Finding> {
     }
     findings
 }
+
+#[cfg(test)]
+mod tests {
+    use super::judge;
+    use crate::findings::fixtures::{analysis, asked, open, plug, shop, with};
+    use crate::findings::{Finding, Severity};
+    use crate::mesh::shapes;
+    use crate::settings::{FileUnit, Settings};
+
+    fn unit(longest: f64, unit: Option<FileUnit>) -> Option<Finding> {
+        let mesh = shapes::cuboid(longest, longest / 2.0, longest / 4.0);
+        let settings = Settings { unit, ..asked() };
+        let findings = judge(&with(&mesh, shop("pp"), &settings));
+        findings.into_iter().find(|finding| finding.id == "unit")
+    }
+
+    /// The units in which parts are found: of 65 real files three were in metres and two
+    /// in inches.
+    #[test]
+    fn a_size_that_no_press_makes_is_another_unit() {
+        let mm = Some(FileUnit::Millimetre);
+        for (longest, given, guess, severity) in [
+            (2.0, None, "looks like inches", Severity::Fix),
+            (2.0, mm, "looks like inches", Severity::Note),
+            (0.1, None, "looks like metres", Severity::Fix),
+            (0.1, Some(FileUnit::Inch), "looks like metres", Severity::Note),
+            (60.0, Some(FileUnit::Inch), "looks like millimetres", Severity::Note),
+            (40.0, Some(FileUnit::Metre), "looks like millimetres", Severity::Note),
+        ] {
+            let finding = unit(longest, given).unwrap();
+            assert!(finding.title.starts_with(guess), "{}", finding.title);
+            assert_eq!(finding.severity, severity, "{}", finding.title);
+        }
+        for (longest, given) in [
+            (30.0, None),
+            (30.0, mm),
+            (2.0, Some(FileUnit::Inch)),
+            (3.0, Some(FileUnit::Centimetre)),
+        ] {
+            assert_eq!(unit(longest, given), None, "{longest} {given:?}");
+        }
+    }
+
+    #[test]
+    fn a_hole_is_told_with_its_place_and_its_edge() {
+        let findings = judge(&analysis(&open(&plug())));
+        let hole = findings.iter().find(|finding| finding.id == "open_surface").unwrap();
+        assert_eq!(hole.severity, Severity::Fix);
+        assert!(hole.at_mm.is_some() && hole.value.unwrap() > 12.0, "{hole:?}");
+        assert!(hole.title.contains(" a hole at ("), "{}", hole.title);
+        assert!(judge(&analysis(&plug())).is_empty());
+    }
+}

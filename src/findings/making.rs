@@ -121,3 +121,105 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
             )),
     )
 }
+
+#[cfg(test)]
+mod tests {
+    use super::judge;
+    use crate::analysis::Shop;
+    use crate::findings::fixtures::{asked, plug, shop, with};
+    use crate::findings::{Finding, Severity};
+    use crate::mesh::shapes;
+    use crate::process::press::Press;
+    use crate::units::Quantity;
+
+    fn only(findings: Vec<Finding>, id: &str) -> Option<Finding> {
+        findings.into_iter().find(|finding| finding.id == id)
+    }
+
+    /// A box of the size that takes just under or over each share of a stroke.
+    #[test]
+    fn a_shot_is_judged_by_its_share_of_a_stroke() {
+        let share = |edge: f64| {
+            let analysis = with(&shapes::cuboid(edge, edge, edge), shop("pp"), &asked());
+            let shot = analysis.making.shot.as_ref().unwrap().as_ref().unwrap();
+            (shot.fraction.si(), only(judge(&analysis), "shot"))
+        };
+        // The feed takes a share of the part and what stays in the nozzle.
+        let edge_of = |target: f64| {
+            let (mut low, mut high) = (10.0, 60.0);
+            for _ in 0..16 {
+                let middle = f64::midpoint(low, high);
+                if share(middle).0 < target { low = middle } else { high = middle }
+            }
+            low
+        };
+        for (target, severity, limit) in [
+            (0.60, None, 0.0),
+            (0.70, Some(Severity::Note), 65.0),
+            (0.90, Some(Severity::Fix), 87.0),
+            (1.10, Some(Severity::Stop), 100.0),
+        ] {
+            let (seen, finding) = share(edge_of(target));
+            assert!((seen - target).abs() < 1e-3, "{seen} is not {target}");
+            assert_eq!(finding.as_ref().map(|finding| finding.severity), severity);
+            if let Some(finding) = finding {
+                assert!((finding.value.unwrap() - 100.0 * target).abs() < 0.1);
+                assert!((finding.limit.unwrap() - limit).abs() < 1e-9);
+            }
+        }
+    }
+
+    /// A press of 7.90 MPa that holds its mold with `clamp`.
+    fn press(clamp: f64) -> Shop {
+        let text = format!(
+            "name = 'p'\ndrive = {{ ram_force = '4 kN' }}\nclamp = {{ force = '{clamp} N' }}\n\
+             [ram]\ndiameter = '25 mm'\nstroke = '100 mm'"
+        );
+        Shop { press: Press::parse(&text).unwrap(), press_given: true, ..shop("pp") }
+    }
+
+    #[test]
+    fn a_clamp_is_judged_by_its_margin() {
+        let opening = with(&plug(), press(1e6), &asked()).making.clamping.opening.si();
+        for (margin, severity) in
+            [(0.9, Some(Severity::Stop)), (1.1, Some(Severity::Fix)), (1.5, None)]
+        {
+            let analysis = with(&plug(), press(margin * opening), &asked());
+            let finding = only(judge(&analysis), "clamp");
+            assert_eq!(finding.as_ref().map(|finding| finding.severity), severity);
+            if let Some(finding) = finding {
+                assert!((finding.value.unwrap() - margin).abs() < 1e-4, "{finding:?}");
+                assert!(
+                    finding.cure.contains("keep the shadow below"),
+                    "{}",
+                    finding.cure
+                );
+            }
+        }
+    }
+
+    #[test]
+    fn a_nozzle_that_lifts_leaks() {
+        let with_contact = |contact: &str| {
+            let mut shop = shop("pp");
+            let text = format!(
+                "name = 'p'\ndrive = {{ ram_force = '4 kN' }}\n[ram]\ndiameter = '25 mm'\n\
+                 stroke = '100 mm'\n[nozzle]\norifice = '3 mm'\nland = '6 mm'\n\
+                 seat_diameter = '10 mm'\ncontact_force = '{contact}'"
+            );
+            shop.press = Press::parse(&text).unwrap();
+            only(judge(&with(&plug(), shop, &asked())), "nozzle")
+        };
+        // 4 kN on 25 mm are 8.149 MPa; on a circle of 10 mm they lift with 640 N.
+        assert_eq!(with_contact("650 N"), None);
+        let leaking = with_contact("630 N").unwrap();
+        assert!((leaking.limit.unwrap() - 640.0).abs() < 0.5, "{leaking:?}");
+    }
+
+    #[test]
+    fn a_plastic_that_must_not_be_molded_here_stops() {
+        let refused =
+            only(judge(&with(&plug(), shop("pvc"), &asked())), "plastic_refused");
+        assert_eq!(refused.unwrap().severity, Severity::Stop);
+    }
+}

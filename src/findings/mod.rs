@@ -10,6 +10,8 @@ pub mod release;
 mod walls;
 mod making;
 pub mod assumptions;
+#[cfg(test)]
+pub(crate) mod fixtures;
 
 use schemars::JsonSchema;
 use serde::Serialize;
@@ -160,4 +162,67 @@ fn short(value: f64) -> String {
         return text.trim_end_matches('0').trim_end_matches('.').to_owned();
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::fixtures::{analysis, asked, open, plug, shop, with};
+    use super::{Finding, Severity, Verdict, direction, of, place, short, verdict};
+    use crate::geom::{Point, Vector};
+
+    fn finding(severity: Severity) -> Finding {
+        Finding::new("any", severity, "any")
+    }
+
+    #[test]
+    fn the_worst_finding_decides() {
+        let sound = analysis(&plug());
+        for (severities, answer) in [
+            (&[][..], Verdict::Cut),
+            (&[Severity::Note], Verdict::Cut),
+            (&[Severity::Note, Severity::Fix], Verdict::FixFirst),
+            (&[Severity::Fix, Severity::Stop, Severity::Note], Verdict::DoNotCut),
+        ] {
+            let findings: Vec<Finding> = severities.iter().map(|&s| finding(s)).collect();
+            assert_eq!(verdict(&sound, &findings), answer, "{severities:?}");
+        }
+    }
+
+    #[test]
+    fn a_missing_input_opens_the_question_but_answers_no_stop() {
+        let mut shop = shop("pp");
+        shop.press.clamp = None;
+        let unknown = with(&plug(), shop, &asked());
+        assert_eq!(verdict(&unknown, &[finding(Severity::Note)]), Verdict::Unknown);
+        assert_eq!(verdict(&unknown, &[finding(Severity::Fix)]), Verdict::FixFirst);
+        assert_eq!(verdict(&unknown, &[finding(Severity::Stop)]), Verdict::DoNotCut);
+    }
+
+    #[test]
+    fn a_sound_part_has_no_finding_and_an_open_one_leads_with_the_worst() {
+        assert_eq!(of(&analysis(&plug())), Vec::new());
+        let all = of(&analysis(&open(&plug())));
+        assert!(!all.is_empty() && all.is_sorted_by_key(|finding| finding.severity));
+        // Every finding says where its limit is from and what cures it.
+        assert!(all.iter().all(|f| !f.basis.is_empty() && !f.cure.is_empty()));
+    }
+
+    #[test]
+    fn numbers_places_and_directions_read_well() {
+        for (value, text) in [
+            (156.4, "156"),
+            (54.65, "54.6"),
+            (3.5727, "3.57"),
+            (2.5, "2.5"),
+            (0.02, "0.02"),
+            (99.97, "100"),
+            (0.0, "0"),
+            (1200.0, "1200"),
+        ] {
+            assert_eq!(short(value), text);
+        }
+        assert_eq!(place(&Point::new(-0.0, 4.25, -8.0)), "(0.0, 4.2, -8.0)");
+        assert_eq!(direction(&-Vector::y()), "-y");
+        assert_eq!(direction(&Vector::new(0.6, 0.0, 0.8)), "(0.600, 0.000, 0.800)");
+    }
 }

@@ -174,3 +174,85 @@ fn draft(face: &FaceDraft, basis: &str) -> Finding {
             face.height * lean
         ))
 }
+
+#[cfg(test)]
+mod tests {
+    use super::judge;
+    use crate::findings::fixtures::{analysis, plug};
+    use crate::findings::{Finding, MOST_OF_A_KIND, Severity};
+    use crate::mesh::{TriMesh, shapes};
+
+    const THIRDS: &[f64] = &[0.0, 10.0, 20.0, 30.0];
+
+    fn of(mesh: &TriMesh, id: &str) -> Vec<Finding> {
+        judge(&analysis(mesh)).into_iter().filter(|finding| finding.id == id).collect()
+    }
+
+    #[test]
+    fn a_part_that_comes_out_has_nothing_to_say() {
+        assert_eq!(judge(&analysis(&plug())), Vec::new());
+    }
+
+    /// A channel along y, open towards +x: along z it is trapped by its depth of 20 mm,
+    /// along y or x nothing is.
+    #[test]
+    fn a_channel_across_the_pull_has_two_ways_out() {
+        let channel = shapes::blocks([THIRDS; 3], |i, _, k| i == 0 || k != 1);
+        let found = of(&channel, "undercut");
+        assert!((1..=2).contains(&found.len()), "{found:?}");
+        for finding in found {
+            assert_eq!(finding.severity, Severity::Stop);
+            assert!(finding.value.unwrap() > 9.0, "{finding:?}");
+            for way in
+                ["open along ", "an insert", "a hand-loaded insert that leaves along "]
+            {
+                let said = finding.cure.contains(way);
+                assert_eq!(said, way != "an insert", "{}", finding.cure);
+            }
+        }
+    }
+
+    #[test]
+    fn a_closed_void_is_named_and_has_no_way_out() {
+        let hollow = shapes::blocks([THIRDS; 3], |i, j, k| [i, j, k] != [1; 3]);
+        let found = of(&hollow, "undercut");
+        assert!(!found.is_empty());
+        for finding in found {
+            assert!(finding.title.starts_with("closed void"), "{}", finding.title);
+            assert!(finding.cure.starts_with("redraw it"), "{}", finding.cure);
+            assert_eq!(finding.severity, Severity::Stop);
+        }
+    }
+
+    /// The four upright sides of a box of 20 mm: 1.5° for the plastic or 1°, and 1° more
+    /// each 25 mm of height.
+    #[test]
+    fn upright_walls_are_told_how_far_to_lean() {
+        let found = of(&shapes::cuboid(30.0, 30.0, 20.0), "draft");
+        assert_eq!(found.len(), 4);
+        for finding in found {
+            let required = finding.limit.unwrap();
+            assert!(finding.value.unwrap().abs() < 1e-6 && required > 1.0);
+            let foot = 20.0 * required.to_radians().tan();
+            assert!(finding.cure.contains(&format!("{foot:.2} mm")), "{}", finding.cure);
+        }
+    }
+
+    #[test]
+    fn the_rest_is_counted_in_one_line() {
+        // Ten ribs on a plate: 40 upright walls and those of the plate.
+        let steps: Vec<f64> = (0..=20).map(|i| f64::from(i) * 5.0).collect();
+        let comb =
+            shapes::blocks([&steps, &[0.0, 20.0], &[0.0, 5.0, 20.0]], |i, _, k| {
+                k == 0 || i % 2 == 0
+            });
+        let found = of(&comb, "draft");
+        assert_eq!(found.len(), MOST_OF_A_KIND + 1);
+        let last = found.last().unwrap();
+        assert!(
+            last.title.contains(" more faces with too little draft"),
+            "{}",
+            last.title
+        );
+    }
+}

@@ -89,3 +89,50 @@ fn thick(wall: &Extreme, limits: &WallLimits) -> Finding {
 fn tenth(wall: f64) -> String {
     if wall < 0.95 { format!("{wall:.2}") } else { format!("{wall:.1}") }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{FAR_TOO_THICK, judge};
+    use crate::findings::fixtures::{analysis, plug};
+    use crate::findings::{Finding, Severity};
+    use crate::mesh::shapes;
+
+    /// Findings on a plate of `wall`, 60 mm square.
+    fn plate(wall: f64) -> Vec<Finding> {
+        judge(&analysis(&shapes::cuboid(60.0, 60.0, wall)))
+    }
+
+    #[test]
+    fn walls_are_held_against_both_limits() {
+        assert_eq!(judge(&analysis(&plug())), Vec::new());
+        let thin = plate(1.0);
+        assert!(!thin.is_empty());
+        let low = thin[0].limit.unwrap();
+        for finding in &thin {
+            assert_eq!(
+                (finding.id.as_str(), finding.severity),
+                ("thin_wall", Severity::Fix)
+            );
+            assert!((finding.value.unwrap() - 1.0).abs() < 0.01, "{finding:?}");
+        }
+        let high = plate(20.0)[0].limit.unwrap();
+        assert!(low < high);
+        for (wall, severity) in [
+            (1.1 * high, Severity::Note),
+            (0.95 * FAR_TOO_THICK * high, Severity::Note),
+            (1.1 * FAR_TOO_THICK * high, Severity::Fix),
+        ] {
+            let thick = plate(wall);
+            assert!(!thick.is_empty(), "{wall}");
+            for finding in thick {
+                assert_eq!(
+                    (finding.id.as_str(), finding.severity),
+                    ("thick_wall", severity)
+                );
+                assert!(finding.value.unwrap() > high, "{finding:?}");
+            }
+        }
+        // Between the limits there is nothing to say.
+        assert_eq!(plate((low + high) / 2.0), Vec::new());
+    }
+}

@@ -297,3 +297,60 @@ fn bounding_box(bounds: &Aabb) -> BoundingBox {
     let corner = |point: Point| point.into();
     BoundingBox { min: corner(bounds.min), max: corner(bounds.max) }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::report;
+    use crate::findings::fixtures::{analysis, open};
+    use crate::mesh::shapes;
+
+    fn near(seen: f64, known: f64) {
+        assert!((seen - known).abs() <= 1e-6 * known.abs(), "{seen} is not {known}");
+    }
+
+    /// A box of 20 × 30 × 10 mm along z, by hand.
+    #[test]
+    fn every_number_stands_under_its_key() {
+        let report = report(&analysis(&shapes::cuboid(20.0, 30.0, 10.0)), "box.stl");
+        assert_eq!((report.part.file.as_str(), report.part.facets), ("box.stl", 12));
+        near(report.part.volume_mm3.unwrap(), 6000.0);
+        near(report.part.area_mm2, 2200.0);
+        near(report.pull.projected_area_mm2, 600.0);
+        near(report.pull.height_mm, 10.0);
+        near(report.part.bounding_box_mm.max[1], 30.0);
+        // Moment about z of a box of mass 1 g/mm³: m (a² + b²) / 12.
+        near(report.part.inertia_mm5.unwrap()[2][2], 6000.0 * 1300.0 / 12.0);
+        let draft = &report.draft;
+        near(
+            draft.cavity_area_mm2 + draft.core_area_mm2 + draft.upright_area_mm2,
+            2200.0,
+        );
+        assert!((draft.upright_area_mm2 - 1000.0).abs() < 20.0);
+        let bars: f64 = report.thickness.ray_histogram.iter().map(|bin| bin.share).sum();
+        near(bars, 1.0);
+        near(report.undercut.depth_mm.unwrap() + 1.0, 1.0);
+        let shot = &report.shot;
+        near(shot.part_g.unwrap() + shot.feed_g.unwrap(), shot.total_g.unwrap());
+        let clamp = &report.clamp;
+        near(
+            clamp.pressure_mpa.unwrap() * clamp.area_mm2.unwrap(),
+            clamp.opening_force_n.unwrap(),
+        );
+        near(
+            report.shrinkage.scale.unwrap(),
+            1.0 / (1.0 - report.shrinkage.nominal.unwrap()),
+        );
+    }
+
+    #[test]
+    fn an_open_surface_has_no_volume_and_nothing_that_needs_one() {
+        let report =
+            report(&analysis(&open(&shapes::cuboid(20.0, 30.0, 10.0))), "box.stl");
+        assert!(!report.part.closed);
+        assert_eq!(report.part.volume_mm3, None);
+        assert_eq!(report.part.inertia_mm5, None);
+        assert_eq!(report.undercut.volume_mm3, None);
+        assert_eq!((report.shot.part_g, report.shot.fraction), (None, None));
+        assert_eq!(report.part.defects[0].kind, "hole");
+    }
+}

@@ -8,7 +8,7 @@
 pub mod model;
 pub mod assemble;
 #[cfg(test)]
-mod fixtures;
+pub(crate) mod fixtures;
 pub mod words;
 pub mod blocks;
 pub mod outline;

@@ -1,0 +1,45 @@
+//! Analyses of small parts, for the tests of the judgements.
+
+use crate::analysis::{self, Analysis, Shop};
+use crate::geom::Direction;
+use crate::mesh::{TriMesh, shapes, stl};
+use crate::process::plastics::Plastics;
+use crate::process::press::Press;
+use crate::settings::Settings;
+
+/// What is asked about a part: along z, in millimetres, with few samples.
+pub(crate) fn asked() -> Settings {
+    Settings { pull: Some(Direction::Z), samples: 3000, ..Settings::default() }
+}
+
+/// The example press and `plastic`.
+pub(crate) fn shop(plastic: &str) -> Shop {
+    Shop {
+        press: Press::builtin().unwrap(),
+        press_given: false,
+        plastic: Plastics::builtin().unwrap().find(plastic).unwrap().clone(),
+        plastic_given: true,
+    }
+}
+
+/// Everything about `mesh`, in polypropylene on the example press.
+pub(crate) fn analysis(mesh: &TriMesh) -> Analysis {
+    with(mesh, shop("pp"), &asked())
+}
+
+pub(crate) fn with(mesh: &TriMesh, shop: Shop, settings: &Settings) -> Analysis {
+    let mut bytes = Vec::new();
+    let facets = (0..mesh.facets().len()).map(|facet| mesh.corners(facet));
+    stl::write(facets, &mut bytes).unwrap();
+    analysis::run(&bytes, shop, settings, &|_| {}).unwrap()
+}
+
+/// A sound part: even walls of 3 mm and 3° of draft.
+pub(crate) fn plug() -> TriMesh {
+    shapes::cup(12.0, 15.0, 3.0, 3.0, 96)
+}
+
+/// `mesh` without one facet.
+pub(crate) fn open(mesh: &TriMesh) -> TriMesh {
+    TriMesh::new(mesh.points().to_vec(), mesh.facets()[1..].to_vec())
+}
