@@ -1,0 +1,164 @@
+//! How long each stage takes, and how that grows with the facets: the lamp bracket of
+//! `models/` (8 thousand facets) as it is and cut finer, to 33 and 532 thousand.
+//!
+//! ```text
+//! cargo bench                  # all stages
+//! cargo bench --bench stages -- walls
+//! ```
+//!
+//! Stages that ask one thing a sample count samples, the others count facets.
+
+#![expect(clippy::unwrap_used, reason = "a bench may panic")]
+
+use std::hint::black_box;
+use std::time::Duration;
+
+use criterion::measurement::WallTime;
+use criterion::{BenchmarkGroup, BenchmarkId, Criterion, Throughput};
+use goodshot::analysis::{self, Shop};
+use goodshot::geom::{Direction, Point};
+use goodshot::measure::draft::{self, Drafted, Rule};
+use goodshot::measure::faces::{self, Faces};
+use goodshot::measure::{pull, silhouette, thickness, undercut};
+use goodshot::mesh::bvh::Bvh;
+use goodshot::mesh::heal::{self, HealSettings};
+use goodshot::mesh::samples::Samples;
+use goodshot::mesh::{TriMesh, neighbors, shapes, stl};
+use goodshot::process::plastics::Plastics;
+use goodshot::process::press::Press;
+use goodshot::report::{assemble, bundle};
+use goodshot::settings::Settings;
+
+/// Times that the bracket's facets are cut into four.
+const FINER: [usize; 3] = [0, 1, 3];
+
+/// Surface points: enough for the time of each to be steady.
+const SAMPLES: usize = 5000;
+
+/// One size of the bracket, with what the stages before have made of it.
+struct Size {
+    bytes: Vec<u8>,
+    triangles: Vec<[Point; 3]>,
+    mesh: TriMesh,
+    neighbors: Vec<[u32; 3]>,
+    bvh: Bvh,
+    faces: Faces,
+    samples: Samples,
+}
+
+fn main() {
+    let sizes = FINER.map(size);
+    let mut criterion = Criterion::default()
+        .sample_size(10)
+        .warm_up_time(Duration::from_millis(300))
+        .measurement_time(Duration::from_secs(1))
+        .configure_from_args();
+    mesh_stages(&mut criterion, &sizes);
+    measure_stages(&mut criterion, &sizes);
+    release_stages(&mut criterion, &sizes);
+    whole_check(&mut criterion, &sizes);
+    criterion.final_summary();
+}
+
+fn size(finer: usize) -> Size {
+    let bracket = include_bytes!("../models/lamp_bracket.stl");
+    let read = stl::read(bracket).unwrap().scaled(1.0);
+    let settings = HealSettings::default();
+    let mesh = shapes::split(&heal::heal(&read, settings).unwrap().mesh, finer);
+    let triangles: Vec<_> = (0..mesh.facets().len()).map(|i| mesh.corners(i)).collect();
+    let mut bytes = Vec::new();
+    stl::write(triangles.iter().copied(), &mut bytes).unwrap();
+    let neighbors = neighbors::of(&mesh);
+    let bvh = Bvh::new(&mesh);
+    let faces = faces::of(&mesh, &neighbors);
+    let samples = Samples::spread(&mesh, &bvh, SAMPLES);
+    Size { bytes, triangles, mesh, neighbors, bvh, faces, samples }
+}
+
+/// What a stage's time is divided by.
+#[derive(Clone, Copy)]
+enum Per {
+    Facet,
+    Sample,
+}
+
+/// One group: `stage` on every size.
+fn group<T>(
+    criterion: &mut Criterion,
+    name: &str,
+    per: Per,
+    sizes: &[Size],
+    stage: impl Fn(&Size) -> T,
+) {
+    let mut group: BenchmarkGroup<'_, WallTime> = criterion.benchmark_group(name);
+    for size in sizes {
+        let facets = size.mesh.facets().len();
+        let count = match per {
+            Per::Facet => facets,
+            Per::Sample => size.samples.len(),
+        };
+        group.throughput(Throughput::Elements(count as u64));
+        group.bench_function(BenchmarkId::from_parameter(facets), |bencher| {
+            bencher.iter(|| black_box(stage(size)));
+        });
+    }
+    group.finish();
+}
+
+fn mesh_stages(criterion: &mut Criterion, sizes: &[Size]) {
+    group(criterion, "read", Per::Facet, sizes, |size| stl::read(&size.bytes));
+    group(criterion, "heal", Per::Facet, sizes, |size| {
+        heal::heal(&size.triangles, HealSettings::default())
+    });
+    group(criterion, "bvh", Per::Facet, sizes, |size| Bvh::new(&size.mesh));
+    group(criterion, "samples", Per::Facet, sizes, |size| {
+        Samples::spread(&size.mesh, &size.bvh, SAMPLES)
+    });
+    group(criterion, "faces", Per::Facet, sizes, |size| {
+        faces::of(&size.mesh, &size.neighbors)
+    });
+}
+
+fn measure_stages(criterion: &mut Criterion, sizes: &[Size]) {
+    group(criterion, "walls", Per::Sample, sizes, |size| {
+        thickness::map(&size.bvh, &size.samples)
+    });
+    group(criterion, "shadow", Per::Facet, sizes, |size| {
+        silhouette::along(&size.mesh, &size.neighbors, Direction::Z)
+    });
+}
+
+fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
+    let pull = Direction::Z;
+    let release = |size: &Size| undercut::Release::along(&size.bvh, &size.samples, pull);
+    group(criterion, "undercut", Per::Sample, sizes, |size| {
+        undercut::of(&size.bvh, &size.samples, &release(size), pull)
+    });
+    group(criterion, "pull search", Per::Sample, sizes, |size| {
+        let Size { mesh, bvh, faces, .. } = size;
+        pull::best(pull::Part { mesh, bvh, faces }, &size.samples, Rule::DEFAULT, None)
+    });
+    group(criterion, "draft", Per::Facet, sizes, |size| {
+        let Size { mesh, bvh, faces, samples, .. } = size;
+        let release = release(size);
+        let core = draft::core_side(bvh, samples, &release, pull);
+        let sides = draft::sides(samples, &release, pull, core);
+        let drafted = Drafted { mesh, faces, samples, sides: &sides };
+        draft::short(&drafted, pull, Rule::DEFAULT)
+    });
+}
+
+/// From the bytes of the part to the bytes of every file of the report, with as many
+/// samples as a real run.
+fn whole_check(criterion: &mut Criterion, sizes: &[Size]) {
+    let plastic = Plastics::builtin().unwrap().find("pp").unwrap().clone();
+    let press = Press::builtin().unwrap();
+    let shop = Shop { press, press_given: false, plastic, plastic_given: false };
+    let settings = Settings::default();
+    group(criterion, "whole check", Per::Facet, sizes, |size| {
+        let analysis =
+            analysis::run(&size.bytes, shop.clone(), &settings, &|_| {}).unwrap();
+        let report = assemble::report(&analysis, "lamp_bracket.stl");
+        bundle::of(&analysis, &report)
+    });
+}
