@@ -38,7 +38,7 @@ fn defaults(analysis: &Analysis) -> Vec<String> {
     let mut lines = Vec::new();
     let shop = &analysis.shop;
     if !analysis.unit_given {
-        lines.push("the numbers of the file are millimetres (--unit)".to_owned());
+        lines.push("the numbers of the file are millimeters (--unit)".to_owned());
     }
     if !shop.press_given {
         lines.push(format!(

@@ -10,7 +10,7 @@ use crate::settings::FileUnit;
 /// hand press makes is less than a fingertip.
 const SMALL_MM: f64 = 12.0;
 
-/// Below this it is more likely in metres than in inches: a part in metres is 0.01 to 0.3
+/// Below this it is more likely in meters than in inches: a part in meters is 0.01 to 0.3
 /// long, one in inches 0.5 to 12.
 const TINY_MM: f64 = 0.5;
 
@@ -59,10 +59,10 @@ fn unit(analysis: &Analysis) -> Option<Finding> {
         format!("{} {}", edges.join(" × "), unit.name())
     };
     let name = match guess {
-        FileUnit::Metre => "metres",
+        FileUnit::Metre => "meters",
         FileUnit::Inch => "inches",
-        FileUnit::Centimetre => "centimetres",
-        FileUnit::Millimetre => "millimetres",
+        FileUnit::Centimetre => "centimeters",
+        FileUnit::Millimetre => "millimeters",
     };
     let severity = if analysis.unit_given { Severity::Note } else { Severity::Fix };
     let (mm, inch) = (extents(FileUnit::Millimetre), extents(FileUnit::Inch));
@@ -170,10 +170,10 @@ mod tests {
         for (longest, given, guess, severity) in [
             (2.0, None, "looks like inches", Severity::Fix),
             (2.0, mm, "looks like inches", Severity::Note),
-            (0.1, None, "looks like metres", Severity::Fix),
-            (0.1, Some(FileUnit::Inch), "looks like metres", Severity::Note),
-            (60.0, Some(FileUnit::Inch), "looks like millimetres", Severity::Note),
-            (40.0, Some(FileUnit::Metre), "looks like millimetres", Severity::Note),
+            (0.1, None, "looks like meters", Severity::Fix),
+            (0.1, Some(FileUnit::Inch), "looks like meters", Severity::Note),
+            (60.0, Some(FileUnit::Inch), "looks like millimeters", Severity::Note),
+            (40.0, Some(FileUnit::Metre), "looks like millimeters", Severity::Note),
         ] {
             let finding = unit(longest, given).unwrap();
             assert!(finding.title.starts_with(guess), "{}", finding.title);

@@ -81,7 +81,7 @@ pub struct Clamp {
     pub holding_force_n: Option<f64>,
     /// Holding over opening.
     pub margin: Option<f64>,
-    /// Distance between the centre of pressure and the centre of clamping, mm.
+    /// Distance between the center of pressure and the center of clamping, mm.
     pub yaw_mm: Option<f64>,
 }
 

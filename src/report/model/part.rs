@@ -22,7 +22,7 @@ pub struct Part {
     pub volume_mm3: Option<f64>,
     /// Area of the surface in mm².
     pub area_mm2: f64,
-    /// Centre of volume (of area when open), mm.
+    /// Center of volume (of area when open), mm.
     pub centroid_mm: [f64; 3],
     /// Extent along the part axes.
     pub bounding_box_mm: BoundingBox,
