@@ -1,7 +1,7 @@
 //! Numbers → severity, evidence, place, limit and its source, cure.
 //!
 //! A finding is data: what was measured, what it may be, where, why, and the smallest
-//! change that cures it. The judgements stand by subject: the file ([`file`]), the shape
+//! change that cures it. The judgements stand by subject: the file ([`mod@file`]), the shape
 //! ([`release`], [`walls`]), the press ([`making`]); [`assumptions`] lists what was taken
 //! for granted.
 
