@@ -18,3 +18,5 @@ mod loading;
 mod closed_forms;
 /// The quick way against the plain loop over all facets.
 mod twins;
+/// What must not change when only place, order, fineness or threads change.
+mod motion;

@@ -25,6 +25,9 @@ const STANDING_DEG: f64 = 5.0;
 /// draft it lacks: 0.05 mm is what a mill leaves anyway.
 const BLEND_GRIP_MM: f64 = 0.05;
 
+/// Sampling cannot tell grips apart that differ by less than this factor.
+const ALIKE: f64 = 1.05;
+
 /// A surface point, as the mold sees it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Side {
@@ -108,7 +111,7 @@ pub fn sides(
 
 /// The side whose half forms the faces that the part shrinks onto: those that look
 /// across the pull at another wall of the part, by their area across the pull. A part
-/// that grips nothing has its core on the − side.
+/// that grips nothing, or both halves alike, has its core on the − side.
 pub fn core_side(
     bvh: &Bvh,
     samples: &Samples,
@@ -135,7 +138,7 @@ pub fn core_side(
         .collect();
     let (plus, minus) =
         grips.iter().fold((0.0, 0.0), |sum, grip| (sum.0 + grip.0, sum.1 + grip.1));
-    if plus > minus { CoreSide::Plus } else { CoreSide::Minus }
+    if plus > ALIKE * minus { CoreSide::Plus } else { CoreSide::Minus }
 }
 
 /// Least draft of `face` as fitted, degrees, sign left out; `None` for a blend or a

@@ -23,8 +23,8 @@ pub const CLEARANCE: f64 = 1e-4;
 /// Where nothing frees a region, its depth is looked for from this share of the clearance.
 const CLOSER: f64 = 0.01;
 
-/// Directions across the pull that are tried for the depth, one every 10°, besides the
-/// one that the region faces; between two of them a travel is read at most 0.4 % long.
+/// Directions across the pull that are tried for the depth, one every 10°, besides those
+/// that the region itself names; between two of them a travel is read at most 0.4 % long.
 const ACROSS: usize = 36;
 
 /// A region's depth is taken from at most this many of its points, where it is among the
@@ -248,7 +248,9 @@ impl<'a> Looker<'a> {
         least.max_by(|a, b| a.0.total_cmp(&b.0))
     }
 
-    /// Directions across the pull: the one that the region faces on the whole first.
+    /// Directions across the pull: the one that the region faces on the whole first, then
+    /// those along which its walls run, last one every 10°. A hole lets go along its walls
+    /// only, and at an angle to them hardly at all.
     fn ways(&self, samples: &Samples, own: &[usize]) -> Vec<Direction> {
         let frame = Frame::along(self.pull);
         let across = |normal: &Vector| normal - frame.along * frame.along.dot(normal);
@@ -260,7 +262,8 @@ impl<'a> Looker<'a> {
             let angle = std::f64::consts::TAU * step as f64 / ACROSS as f64;
             Direction::new(frame.right * angle.cos() + frame.up * angle.sin())
         });
-        facing.into_iter().chain(around).collect()
+        let along = along_walls(samples, own, &frame);
+        facing.into_iter().chain(along).chain(around).collect()
     }
 
     /// How far a trapped point must travel along `way` until it is free; `None` when the
@@ -307,4 +310,23 @@ fn with_last(
     let along = |sample: &usize| way.dot(&samples.points[*sample].coords);
     let last = own.iter().copied().min_by(|a, b| along(a).total_cmp(&along(b)));
     last.into_iter().chain(points.iter().copied()).collect()
+}
+
+/// The principal axes, across the pull, of the normals of `own`, both ways each.
+fn along_walls(samples: &Samples, own: &[usize], frame: &Frame) -> Vec<Direction> {
+    let [mut right, mut mixed, mut up] = [0.0; 3];
+    for &sample in own {
+        let normal = samples.normals[sample];
+        let [a, b] = [frame.right.dot(&normal), frame.up.dot(&normal)];
+        right += a * a;
+        mixed += a * b;
+        up += b * b;
+    }
+    let major = (2.0 * mixed).atan2(right - up) / 2.0;
+    (0..4)
+        .filter_map(|quarter| {
+            let angle = major + std::f64::consts::FRAC_PI_2 * f64::from(quarter);
+            Direction::new(frame.right * angle.cos() + frame.up * angle.sin())
+        })
+        .collect()
 }

@@ -7,7 +7,8 @@ use goodshot::measure::undercut::{self, Release, Undercut};
 use goodshot::mesh::{TriMesh, shapes};
 
 use crate::common::{
-    Part, alike, box_with_side_hole, direction, directions, hook, near, prism, turned,
+    Part, alike, box_with_side_hole, direction, directions, hook, near, prism, turn,
+    turned,
 };
 
 /// What is asked of a trapped volume or area, which samples measure.
@@ -166,4 +167,17 @@ fn deeper_regions_come_first() {
     assert_eq!(depths.len(), 2);
     near(depths[0], 4.0, 0.04);
     near(depths[1], 1.0, 0.01);
+}
+
+/// A hole lets go along its own axis, however that lies in the part.
+#[test]
+fn a_slanted_hole_is_as_deep_as_a_straight_one() {
+    for angle in [7.0, 17.0, 45.0] {
+        let slanted = turned(&box_with_side_hole(2.0, 6.0), Direction::Z, angle);
+        let found = trapped(&part(slanted), Direction::Z);
+        assert_eq!(found.regions.len(), 1, "{angle}");
+        alike(found.regions[0].depth.unwrap(), 2.0, ASKED);
+        let axis = turn(Direction::Z, angle) * Direction::Y.vector();
+        near(found.regions[0].way.unwrap().dot(&axis).abs(), 1.0, 1e-6);
+    }
 }
