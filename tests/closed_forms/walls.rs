@@ -51,7 +51,7 @@ fn a_wedge_reads_by_its_angle() {
     }
 }
 
-/// D = t + t_r² / 4t.
+/// D = t + r² / 4t for a rib of r.
 #[test]
 fn a_rib_thickens_the_wall_behind_it() {
     let tray = tray_with_rib(1.2);
