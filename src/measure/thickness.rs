@@ -154,31 +154,29 @@ pub fn filled(samples: &Samples, values: &[Option<f64>]) -> Vec<Option<f64>> {
 }
 
 /// The largest ball inside that touches `point`, not larger than `start`.
+///
+/// The ball through the point p and a contact q has the radius |p − q|² / (2 n·(p − q));
+/// seen from its centre they are 2 asin(n·(p − q) / |p − q|) apart, so whether a contact
+/// is passed over does not depend on the ball.
 fn largest_ball(bvh: &Bvh, point: &Point, normal: &Vector, start: f64) -> Ball {
+    let on_edge = bvh.diagonal() * ON_EDGE;
+    let least_sine = (PASS_OVER / 2.0).sin();
+    let counts = |contact: &Point| {
+        let to_point = point - contact;
+        let length = to_point.norm();
+        length > on_edge && normal.dot(&to_point) > least_sine * length
+    };
     let mut ball = Ball { radius: start, contact: std::f64::consts::PI };
     for _ in 0..STEPS {
         let center = point - normal * ball.radius;
-        let Some(inside) = bvh.nearest(&center, ball.radius * (1.0 - SETTLED)) else {
-            break;
-        };
+        let reach = ball.radius * (1.0 - SETTLED);
+        let Some(inside) = bvh.nearest_where(&center, reach, counts) else { break };
         let to_point = point - inside.point;
-        let depth = normal.dot(&to_point);
-        let squared = to_point.norm_squared();
-        // A point right on an edge: rounding alone would decide the angle below.
-        if squared.sqrt() <= bvh.diagonal() * ON_EDGE {
-            return Ball { radius: 0.0, contact: 0.0 };
-        }
-        if depth <= 0.0 {
-            break;
-        }
-        // The ball through both: |p − q|² / (2 n·(p − q)). Seen from its centre they are
-        // 2 asin(|p − q| / 2r) apart.
-        let radius = squared / (2.0 * depth);
-        let contact = 2.0 * (squared.sqrt() / (2.0 * radius)).min(1.0).asin();
-        if contact < PASS_OVER {
-            break;
-        }
-        ball = Ball { radius: radius.min(ball.radius), contact };
+        let length = to_point.norm();
+        let sine = (normal.dot(&to_point) / length).min(1.0);
+        let radius = length / (2.0 * sine);
+        ball = Ball { radius: radius.min(ball.radius), contact: 2.0 * sine.asin() };
     }
-    ball
+    // Right on an edge the ball halves without end and says nothing.
+    if ball.radius > on_edge { ball } else { Ball { radius: 0.0, contact: 0.0 } }
 }

@@ -159,6 +159,17 @@ impl Bvh {
 
     /// The surface point nearest to `point` if it is closer than `within` mm.
     pub fn nearest(&self, point: &Point, within: f64) -> Option<Nearest> {
+        self.nearest_where(point, within, |_| true)
+    }
+
+    /// As [`Self::nearest`], of the points nearest on each facet those that `counts`
+    /// holds for.
+    pub fn nearest_where(
+        &self,
+        point: &Point,
+        within: f64,
+        counts: impl Fn(&Point) -> bool,
+    ) -> Option<Nearest> {
         let center = point.coords - self.center;
         let from = single(&center);
         let seen = Cell::new(0);
@@ -172,7 +183,8 @@ impl Bvh {
                 for index in self.leaf(leaf) {
                     let on = closest_on_facet(&center, &self.corners[index]);
                     let squared = (on - center).norm_squared();
-                    if squared < best.get().0 {
+                    let is_nearer = squared < best.get().0;
+                    if is_nearer && counts(&Point::from(on + self.center)) {
                         best.set((squared, index, on));
                     }
                 }
