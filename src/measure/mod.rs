@@ -9,6 +9,7 @@
 //! | how thick is the wall? | [`thickness`] |
 //! | what can neither half leave? | [`undercut`] |
 //! | how much do the walls taper, and which half forms them? | [`draft`] |
+//! | which half forms each facet? | [`halves`] |
 //! | which way should the mold open? | [`pull`] |
 //! | what does an eye see from afar? | [`visibility`] |
 
@@ -19,5 +20,6 @@ pub mod silhouette;
 pub mod thickness;
 pub mod undercut;
 pub mod draft;
+pub mod halves;
 pub mod pull;
 pub mod visibility;

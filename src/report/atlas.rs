@@ -26,7 +26,7 @@ pub(crate) const CAPTION: usize = 58;
 /// Room that the caption needs at least, across.
 const CAPTION_WIDTH: usize = 330;
 /// Room between panels.
-const GAP: usize = 30;
+pub(crate) const GAP: usize = 30;
 /// The shelves together are at most this high.
 const SHELVES: usize = 930;
 /// No picture is longer than this, however much room there is.
@@ -65,11 +65,12 @@ pub struct Panel {
 }
 
 /// A view's camera at one pixel a millimetre, and the rectangle that the part fills.
-struct Look {
+pub(crate) struct Look {
     view: View,
     camera: Camera,
     least: [f64; 2],
-    extent: [f64; 2],
+    /// Width and height of that rectangle, mm.
+    pub(crate) extent: [f64; 2],
 }
 
 /// Lays out and draws `views` of `mesh`.
@@ -87,7 +88,8 @@ pub fn draw(mesh: &TriMesh, views: Vec<View>) -> Atlas<'_> {
     Atlas { mesh, panels, height: TITLE + height }
 }
 
-fn looks(mesh: &TriMesh, views: Vec<View>) -> Vec<Look> {
+/// The cameras of `views`, each with what the part fills.
+pub(crate) fn looks(mesh: &TriMesh, views: Vec<View>) -> Vec<Look> {
     let mut used = vec![false; mesh.points().len()];
     for &corner in mesh.facets().iter().flatten() {
         used[corner as usize] = true;
@@ -114,7 +116,8 @@ fn looks(mesh: &TriMesh, views: Vec<View>) -> Vec<Look> {
     views.into_par_iter().map(look).collect()
 }
 
-fn panel(mesh: &TriMesh, look: Look, place: Place, scale: f64) -> Panel {
+/// Draws `look` at `scale` pixels per millimetre into its place.
+pub(crate) fn panel(mesh: &TriMesh, look: Look, place: Place, scale: f64) -> Panel {
     let fine = scale * FINE as f64;
     // The part in the middle of its picture.
     let shift = [0, 1].map(|axis| {
@@ -138,10 +141,13 @@ fn panel(mesh: &TriMesh, look: Look, place: Place, scale: f64) -> Panel {
 
 /// Where a panel goes.
 #[derive(Clone, Copy, Debug)]
-struct Place {
-    corner: [usize; 2],
-    picture: [usize; 2],
-    size: [usize; 2],
+pub(crate) struct Place {
+    /// Left and top of the caption.
+    pub(crate) corner: [usize; 2],
+    /// Left and top of the picture.
+    pub(crate) picture: [usize; 2],
+    /// Width and height of the picture.
+    pub(crate) size: [usize; 2],
 }
 
 /// The largest scale (pixels per millimetre) at which pictures of `extents` fit, their
@@ -218,7 +224,7 @@ fn places(extents: &[[f64; 2]], shelves: &[Shelf], scale: f64) -> (Vec<Place>, u
 }
 
 /// The extent at `scale` and a free pixel around it.
-fn picture_size(extent: &[f64; 2], scale: f64) -> [usize; 2] {
+pub(crate) fn picture_size(extent: &[f64; 2], scale: f64) -> [usize; 2] {
     extent.map(|edge| ((edge * scale).ceil() as usize).clamp(1, SHEET_WIDTH) + 2)
 }
 

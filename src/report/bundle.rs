@@ -5,11 +5,13 @@ use rayon::prelude::*;
 use crate::analysis::Analysis;
 use crate::geom::Point;
 use crate::measure::draft::{self, Drafted, Side};
+use crate::measure::halves::of_facets as halves_of;
 use crate::measure::thickness;
 use crate::measure::visibility;
 use crate::mesh::sample_grid;
 use crate::report::atlas::{self, Atlas};
 use crate::report::blocks::Picture;
+use crate::report::halves::{self, Halves};
 use crate::report::map::{self, MapError, Sheet};
 use crate::report::marks::Mark;
 use crate::report::model::Report;
@@ -122,7 +124,8 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
             marks: marks(report, &["undercut"]),
         },
     ];
-    let draw = |map: Map<'_>| {
+    let halves = || halves(analysis, &drafted, report);
+    let draw = |map: Map<'_>| -> Result<Captioned, MapError> {
         let sheet = Sheet {
             part: &report.part.file,
             what: map.caption,
@@ -134,7 +137,39 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
         let png = map::png(&atlas, &sheet)?;
         Ok(((map.caption, map.alt, map.file), png))
     };
-    maps.into_par_iter().map(draw).collect()
+    let maps =
+        || maps.into_par_iter().map(draw).collect::<Result<Vec<Captioned>, MapError>>();
+    let (maps, halves) = rayon::join(maps, halves);
+    let mut pictures = maps?;
+    pictures.push(halves?);
+    Ok(pictures)
+}
+
+/// The part pulled apart into the skins of its halves.
+fn halves(
+    analysis: &Analysis,
+    part: &Drafted<'_>,
+    report: &Report,
+) -> Result<Captioned, MapError> {
+    let (pull, core) = (analysis.release.pull, analysis.release.core);
+    let of_facets = halves_of(part, &analysis.bvh, pull, core);
+    let trapped: Vec<bool> =
+        part.sides.iter().map(|&side| side == Side::Trapped).collect();
+    let caption =
+        "Two halves: the skin that each half forms, pulled apart along the pull";
+    let alt = "The surface of the part split into the skins that the two halves form, \
+               moved apart along the pull, seen from above and from below";
+    let picture = halves::png(&Halves {
+        part: &report.part.file,
+        what: caption,
+        mesh: part.mesh,
+        half_of_facet: &of_facets,
+        samples: part.samples,
+        trapped: &trapped,
+        pull,
+        core,
+    })?;
+    Ok(((caption, alt, "maps/halves.png"), picture))
 }
 
 /// The views that show nearly everything, and the share that they show.

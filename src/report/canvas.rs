@@ -2,7 +2,7 @@
 
 use ab_glyph::{Font, FontRef, InvalidFont, PxScale, ScaleFont};
 
-use crate::report::palette::{Rgb, WHITE};
+use crate::report::palette::{Rgb, WHITE, mix};
 
 /// A picture that grows under the pen.
 pub(crate) struct Canvas {
@@ -185,11 +185,6 @@ impl Canvas {
             }
         }
     }
-}
-
-/// `share` of the way from `old` to `new`.
-pub(crate) fn mix(old: u8, new: u8, share: f32) -> u8 {
-    (f32::from(old) + (f32::from(new) - f32::from(old)) * share).round() as u8
 }
 
 /// Left, top, right and bottom of the pixels within `reach` of `spots`.

@@ -12,10 +12,10 @@ pub(crate) const HEIGHT: usize = 124;
 /// Length of the bar of a scale.
 const BAR: f32 = 760.0;
 /// Thickness of the bar, and edge of a swatch.
-const THICK: usize = 26;
+pub(crate) const THICK: usize = 26;
 /// Where the bar starts below the top of the legend: the labels of the limits stand above.
-const LOWER: usize = 34;
-const LABEL: f32 = 17.0;
+pub(crate) const LOWER: usize = 34;
+pub(crate) const LABEL: f32 = 17.0;
 /// Letters that matter less.
 pub(crate) const SOFT: Rgb = [80, 80, 80];
 
@@ -104,7 +104,12 @@ fn limits(canvas: &mut Canvas, [left, top]: [f32; 2], scale: &Scale) {
 }
 
 /// One swatch with its label; tells where the next may start.
-fn swatch(canvas: &mut Canvas, [x, y]: [f32; 2], tone: Tone, label: &str) -> f32 {
+pub(crate) fn swatch(
+    canvas: &mut Canvas,
+    [x, y]: [f32; 2],
+    tone: Tone,
+    label: &str,
+) -> f32 {
     let wide = THICK as f32 * 1.6;
     for step in 0..wide as usize {
         column(canvas, [x as usize + step, y as usize], tone);

@@ -4,7 +4,10 @@
 //! a nearer surface ends, and along creases.
 
 use crate::mesh::TriMesh;
-use crate::report::raster::{Camera, GBuffer, NONE};
+use crate::report::{
+    palette::{INK, Rgb, WHITE, mix},
+    raster::{Camera, GBuffer, NONE},
+};
 
 /// The darkest a lit surface gets.
 const DARKEST: f64 = 0.84;
@@ -24,6 +27,21 @@ pub(crate) struct Light {
     pub(crate) line: f32,
     /// How much of the covered share shows a facet from behind.
     pub(crate) behind: f32,
+}
+
+impl Light {
+    /// The pixel with its covered share in `color`.
+    pub(crate) fn over(&self, color: Rgb) -> Rgb {
+        let lit = color.map(|c| (f32::from(c) * self.shade).round() as u8);
+        // A black line does not show on a dark face.
+        let dark = 2 * u16::from(lit[0]) + 5 * u16::from(lit[1]) + u16::from(lit[2]);
+        let inner = dark < 8 * 75 && self.cover > 0.99;
+        let pencil = if inner { lit.map(|c| c.saturating_add(120)) } else { INK };
+        [0, 1, 2].map(|channel| {
+            let lined = mix(lit[channel], pencil[channel], self.line * 0.8);
+            mix(WHITE[channel], lined, self.cover)
+        })
+    }
 }
 
 /// The light of each pixel that stands for `fine` × `fine` pixels of `buffer`.

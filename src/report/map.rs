@@ -11,11 +11,11 @@ use rayon::prelude::{IntoParallelRefIterator, ParallelIterator};
 use crate::geom::Direction;
 use crate::report::{
     atlas::{Atlas, MARGIN, Panel, SHEET_WIDTH},
-    canvas::{Canvas, Fonts, Pen, Type, mix},
+    canvas::{Canvas, Fonts, Pen, Type},
     legend::{self, SOFT, Seen},
     marks::{self, Mark},
     paint::{self, Paint, Tone, UNKNOWN},
-    palette::{self, INK, WHITE},
+    palette::{self, INK, Rgb, WHITE},
     words,
 };
 
@@ -51,7 +51,11 @@ pub struct Sheet<'a> {
 /// # Errors
 /// When the built-in font is broken or the picture cannot be packed.
 pub fn png(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Vec<u8>, MapError> {
-    let canvas = draw(atlas, sheet)?;
+    encode(&draw(atlas, sheet)?)
+}
+
+/// `canvas` as PNG.
+pub(crate) fn encode(canvas: &Canvas) -> Result<Vec<u8>, MapError> {
     let mut bytes = Vec::new();
     // A third of the size of the fastest level at about the same speed.
     PngEncoder::new_with_quality(&mut bytes, CompressionType::Level(2), FilterType::Up)
@@ -71,7 +75,7 @@ fn draw(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Canvas, MapError> {
         atlas.panels.par_iter().map(|panel| tile(panel, &sheet.paint)).collect();
     let mut seen = Seen::default();
     for (panel, tile) in atlas.panels.iter().zip(&tiles) {
-        lay(&mut canvas, panel, tile);
+        lay(&mut canvas, panel, &tile.pixels);
         seen.unknown |= tile.seen.unknown;
         seen.behind |= tile.seen.behind;
     }
@@ -97,7 +101,7 @@ fn draw(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Canvas, MapError> {
 
 /// The finished picture of one panel.
 struct Tile {
-    pixels: Vec<[u8; 3]>,
+    pixels: Vec<Rgb>,
     seen: Seen,
 }
 
@@ -115,15 +119,7 @@ fn tile(panel: &Panel, paint: &Paint<'_>) -> Tile {
             behind += 1;
             color = legend::from_behind(color, place);
         }
-        let lit = color.map(|c| (f32::from(c) * light.shade).round() as u8);
-        // A black line does not show on a dark face.
-        let dark = 2 * u16::from(lit[0]) + 5 * u16::from(lit[1]) + u16::from(lit[2]);
-        let inner = dark < 8 * 75 && light.cover > 0.99;
-        let pencil = if inner { lit.map(|c| c.saturating_add(120)) } else { INK };
-        [0, 1, 2].map(|channel| {
-            let lined = mix(lit[channel], pencil[channel], light.line * 0.8);
-            mix(WHITE[channel], lined, light.cover)
-        })
+        light.over(color)
     };
     let pixels = tones.iter().enumerate().map(&mut color).collect();
     // A stray pixel along an outline needs no explaining.
@@ -131,9 +127,10 @@ fn tile(panel: &Panel, paint: &Paint<'_>) -> Tile {
     Tile { pixels, seen: Seen { unknown: unknown > 0, behind: behind > some.max(20) } }
 }
 
-fn lay(canvas: &mut Canvas, panel: &Panel, tile: &Tile) {
+/// Sets the pixels of a panel's picture into the sheet.
+pub(crate) fn lay(canvas: &mut Canvas, panel: &Panel, pixels: &[Rgb]) {
     let [width, _] = panel.size;
-    for (y, row) in tile.pixels.chunks(width).enumerate() {
+    for (y, row) in pixels.chunks(width).enumerate() {
         let start = ((panel.picture[1] + y) * canvas.width + panel.picture[0]) * 3;
         let end = start + row.len() * 3;
         if let Some(to) = canvas.pixels.get_mut(start..end) {
@@ -161,7 +158,7 @@ fn title(canvas: &mut Canvas, atlas: &Atlas<'_>, sheet: &Sheet<'_>) {
 }
 
 /// The pull arrow, the view's name and the scale bar above a picture.
-fn caption(canvas: &mut Canvas, panel: &Panel, pull: Direction) {
+pub(crate) fn caption(canvas: &mut Canvas, panel: &Panel, pull: Direction) {
     let [left, top] = panel.corner.map(|edge| edge as f32);
     arrow(canvas, [left + 20.0, top + 24.0], panel.camera.turn(&pull.vector()));
     let text = left + 50.0;

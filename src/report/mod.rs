@@ -2,7 +2,7 @@
 //!
 //! [`model`] is what may be said, [`words`] how, and [`outline`] in which order and in
 //! which [`blocks`]. A map grows from [`view`] over [`raster`] and [`atlas`] (shared by
-//! all maps) to [`map`] (one sheet a question). [`assemble`] fills the model from an
+//! all maps) to [`map`] (one sheet a question) and [`halves`] (the part pulled apart). [`assemble`] fills the model from an
 //! analysis, [`bundle`] makes all files of a report from it.
 
 pub mod model;
@@ -24,6 +24,8 @@ pub mod paint;
 mod legend;
 pub mod marks;
 pub mod map;
+mod skins;
+pub mod halves;
 pub mod ply;
 pub mod markdown;
 mod charts;

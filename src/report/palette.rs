@@ -181,6 +181,11 @@ impl Scale {
     }
 }
 
+/// `share` of the way from `old` to `new`.
+pub(crate) fn mix(old: u8, new: u8, share: f32) -> u8 {
+    (f32::from(old) + (f32::from(new) - f32::from(old)) * share).round() as u8
+}
+
 /// Round values (a step of 1, 2 or 5 times a power of ten) within `low..=high`, at most
 /// `count` of them and one more.
 pub fn ticks(low: f64, high: f64, count: usize) -> Vec<f64> {

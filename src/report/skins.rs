@@ -1,0 +1,210 @@
+//! The part cut along its parting line: one skin a half, moved apart along the pull.
+
+use crate::geom::{Direction, Frame, Point};
+use crate::measure::halves::Half;
+use crate::mesh::{TriMesh, samples::Samples};
+use crate::report::{raster::Camera, view::View};
+
+/// Free room between the skins, as a share of their height.
+const APART: f64 = 0.05;
+
+/// The part cut along its parting line and moved apart.
+pub(crate) struct Skins {
+    /// Both skins; the corners of one are not those of the other.
+    pub(crate) mesh: TriMesh,
+    /// The half of each corner; `None` where no facet uses it.
+    half_of_corner: Vec<Option<Half>>,
+    /// Edges of the parting line: both ends on the + skin, both on the − skin.
+    pub(crate) seam: Vec<[[u32; 2]; 2]>,
+    /// How far each half moved, mm along the pull.
+    moved: [f64; 2],
+    /// How far the skins are apart, mm.
+    pub(crate) apart: f64,
+}
+
+impl Skins {
+    pub(crate) fn of(
+        mesh: &TriMesh,
+        half_of_facet: &[Half],
+        pull: Direction,
+        views: &[View],
+    ) -> Self {
+        let mut skins = Self::cut(mesh, half_of_facet);
+        skins.apart = skins.needed(pull, views);
+        skins.moved = [0.5 * skins.apart, -0.5 * skins.apart];
+        let way = pull.vector();
+        let points = skins.mesh.points().iter().zip(&skins.half_of_corner);
+        let points = points.map(|(point, half)| match half {
+            Some(half) => point + way * skins.moved[*half as usize],
+            None => *point,
+        });
+        skins.mesh = TriMesh::new(points.collect(), skins.mesh.facets().to_vec());
+        skins
+    }
+
+    /// Gives each half corners of its own where both meet.
+    fn cut(mesh: &TriMesh, half_of_facet: &[Half]) -> Self {
+        let corners = mesh.points().len();
+        let mut used = vec![[false; 2]; corners];
+        for (facet, half) in mesh.facets().iter().zip(half_of_facet) {
+            facet.iter().for_each(|&corner| used[corner as usize][*half as usize] = true);
+        }
+        let mut points = mesh.points().to_vec();
+        let first = |used: &[bool; 2]| match used {
+            [true, _] => Some(Half::Plus),
+            [_, true] => Some(Half::Minus),
+            _ => None,
+        };
+        let mut half_of_corner: Vec<Option<Half>> = used.iter().map(first).collect();
+        let mut twins: Vec<u32> = (0..corners as u32).collect();
+        for corner in (0..corners).filter(|&corner| used[corner] == [true; 2]) {
+            twins[corner] = points.len() as u32;
+            points.push(mesh.points()[corner]);
+            half_of_corner.push(Some(Half::Minus));
+        }
+        let own = |(facet, half): (&[u32; 3], &Half)| match half {
+            Half::Plus => *facet,
+            Half::Minus => facet.map(|corner| twins[corner as usize]),
+        };
+        let facets = mesh.facets().iter().zip(half_of_facet).map(own).collect();
+        let seam = seam(mesh, half_of_facet, &used)
+            .into_iter()
+            .map(|edge| [edge, edge.map(|corner| twins[corner as usize])])
+            .collect();
+        let mesh = TriMesh::new(points, facets);
+        Self { mesh, half_of_corner, seam, moved: [0.0; 2], apart: 0.0 }
+    }
+
+    /// The distance at which the skins are clear of each other, along the pull and in
+    /// each of `views`.
+    fn needed(&self, pull: Direction, views: &[View]) -> f64 {
+        let along = |point: &Point| Frame::along(pull).height(point);
+        let [plus, minus] = self.ranges(along);
+        let mut needed = minus[1] - plus[0] + APART * (plus[1] - minus[0]).abs();
+        for view in views {
+            let camera = Camera::new(view, Point::origin());
+            let rise = -camera.turn(&pull.vector())[1];
+            let [plus, minus] = self.ranges(|point| -camera.turn(&point.coords)[1]);
+            let room = APART * (plus[1].max(minus[1]) - plus[0].min(minus[0]));
+            needed = needed.max((minus[1] - plus[0] + room) / rise);
+        }
+        if needed.is_finite() { needed.max(0.0) } else { 0.0 }
+    }
+
+    /// The least and greatest of a value over the corners of each half.
+    fn ranges(&self, value: impl Fn(&Point) -> f64) -> [[f64; 2]; 2] {
+        let mut ranges = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
+        for (point, half) in self.mesh.points().iter().zip(&self.half_of_corner) {
+            let Some(half) = half else { continue };
+            let value = value(point);
+            let [least, most] = &mut ranges[*half as usize];
+            (*least, *most) = (least.min(value), most.max(value));
+        }
+        ranges
+    }
+
+    /// The samples of the part where they are now.
+    pub(crate) fn samples(&self, samples: &Samples, pull: Direction) -> Samples {
+        let mut samples = samples.clone();
+        for (point, &facet) in samples.points.iter_mut().zip(&samples.facets) {
+            if let Some(half) = self.half(facet) {
+                *point += pull.vector() * self.moved[half as usize];
+            }
+        }
+        samples
+    }
+
+    /// The half of a facet of the moved mesh.
+    pub(crate) fn half(&self, facet: u32) -> Option<Half> {
+        let [corner, ..] = self.mesh.facets().get(facet as usize)?;
+        self.half_of_corner[*corner as usize]
+    }
+
+    pub(crate) fn at(&self, corner: u32) -> Point {
+        self.mesh.points()[corner as usize]
+    }
+}
+
+/// The edges that facets of both halves use.
+fn seam(mesh: &TriMesh, half_of_facet: &[Half], used: &[[bool; 2]]) -> Vec<[u32; 2]> {
+    let shared = |corner: u32| used[corner as usize] == [true; 2];
+    let mut edges: Vec<([u32; 2], u8)> = Vec::new();
+    for (facet, half) in mesh.facets().iter().zip(half_of_facet) {
+        for side in 0..3 {
+            let (from, to) = (facet[side], facet[(side + 1) % 3]);
+            if shared(from) && shared(to) {
+                edges.push(([from.min(to), from.max(to)], *half as u8));
+            }
+        }
+    }
+    edges.sort_unstable();
+    edges.dedup();
+    let met = |pair: &[([u32; 2], u8)]| (pair[0].0 == pair[1].0).then_some(pair[0].0);
+    edges.windows(2).filter_map(met).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::Skins;
+    use crate::geom::Direction;
+    use crate::measure::halves::Half;
+    use crate::mesh::{TriMesh, shapes};
+    use crate::report::view;
+
+    fn facing(mesh: &TriMesh) -> Vec<Half> {
+        let half = |up: f64| if up > 1e-9 { Half::Plus } else { Half::Minus };
+        mesh.normals().iter().map(|normal| half(normal.z)).collect()
+    }
+
+    fn solids() -> [TriMesh; 3] {
+        [
+            shapes::cuboid(30.0, 20.0, 10.0),
+            shapes::cup(10.0, 12.0, 2.0, 2.0, 48),
+            shapes::torus(20.0, 5.0, 32),
+        ]
+    }
+
+    #[test]
+    fn every_facet_is_in_one_skin_and_the_skins_are_apart() {
+        let views: Vec<_> = view::candidates(Direction::Z).into_iter().skip(6).collect();
+        assert_eq!(views.len(), 8, "all corners");
+        for mesh in solids() {
+            let halves = facing(&mesh);
+            let skins = Skins::of(&mesh, &halves, Direction::Z, &views);
+            assert_eq!(skins.mesh.facets().len(), mesh.facets().len());
+            let (mut lowest, mut highest) = (f64::INFINITY, f64::NEG_INFINITY);
+            for (facet, half) in halves.iter().enumerate() {
+                assert_eq!(skins.half(facet as u32), Some(*half));
+                for corner in skins.mesh.facets()[facet] {
+                    assert_eq!(skins.half_of_corner[corner as usize], Some(*half));
+                    let z = skins.at(corner).z;
+                    match half {
+                        Half::Plus => lowest = lowest.min(z),
+                        Half::Minus => highest = highest.max(z),
+                    }
+                }
+            }
+            assert!(lowest - highest > 0.5, "{lowest} {highest}");
+            let same = |a: f64, b: f64| (a - b).abs() < 1e-9 * a;
+            let area = |mesh: &TriMesh| mesh.areas().iter().sum::<f64>();
+            assert!(same(area(&mesh), area(&skins.mesh)));
+        }
+    }
+
+    #[test]
+    fn the_seam_is_the_parting_line_of_the_closed_form() {
+        // Box: its top rim, 2 (30 + 20). Torus: inner and outer equator, inscribed in
+        // 32 corners: 2 · 32 sin(π/32) (25 + 15).
+        let [block, _, torus] = solids();
+        let polygon = 64.0 * (std::f64::consts::PI / 32.0).sin();
+        for (mesh, length) in [(block, 100.0), (torus, polygon * 40.0)] {
+            let halves = facing(&mesh);
+            let skins = Skins::cut(&mesh, &halves);
+            for half in 0..2 {
+                let ends = skins.seam.iter().map(|edge| edge[half].map(|c| skins.at(c)));
+                let sum: f64 = ends.map(|[a, b]| (b - a).norm()).sum();
+                assert!((sum / length - 1.0).abs() < 1e-9, "{sum} {length}");
+            }
+        }
+    }
+}
