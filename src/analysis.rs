@@ -11,6 +11,7 @@ use crate::measure::pull::{Part, Scored};
 use crate::measure::silhouette::Silhouette;
 use crate::measure::thickness::Thickness;
 use crate::measure::undercut::{Release, Undercut};
+use crate::measure::ways_out::{self, WayOut};
 use crate::measure::{draft, faces, field, mass, pull, silhouette, thickness, undercut};
 use crate::mesh::bvh::Bvh;
 use crate::mesh::heal::{self, HealError, HealSettings, Healed};
@@ -137,10 +138,14 @@ pub struct Opening {
     pub sides: Vec<Side>,
     /// What is trapped.
     pub undercut: Undercut,
+    /// For each trapped region, what can be done about it, cheapest first.
+    pub ways_out: Vec<Vec<WayOut>>,
     /// What the plastic asks of walls along the pull.
     pub draft_limit: Result<DraftLimit, Unknown>,
     /// The same as a rule.
     pub rule: Rule,
+    /// Depth of the texture on the part, where the user gave one.
+    pub texture: Option<Length>,
     /// Faces short of it, worst first.
     pub short: Vec<FaceDraft>,
 }
@@ -232,16 +237,22 @@ fn opening(
 ) -> Opening {
     let Part { mesh, bvh, faces } = part;
     let draft_limit = limits::draft(&shop.plastic);
-    let rule = draft_limit.as_ref().map_or(Rule::DEFAULT, |limit| Rule {
+    let mut rule = draft_limit.as_ref().map_or(Rule::DEFAULT, |limit| Rule {
         least_deg: units::degrees(limit.required),
         deg_per_mm: limits::DRAFT_DEG_PER_MM,
+        ..Rule::DEFAULT
     });
+    rule.inside_deg = limits::DRAFT_INSIDE_DEG;
+    rule.texture_deg = settings
+        .texture
+        .map_or(0.0, |depth| units::degrees(limits::texture_draft(depth)));
     let alternatives = pull::best(part, samples, rule, settings.pull);
     let best = alternatives.first().map(|best| best.direction);
     let pull = settings.pull.or(best).unwrap_or(Direction::Z);
     let release = Release::along(bvh, samples, pull);
     let core = draft::core_side(bvh, samples, &release, pull);
     let sides = draft::sides(samples, &release, pull, core);
+    let undercut = undercut::of(bvh, samples, &release, pull);
     let drafted = Drafted { mesh, faces, samples, sides: &sides };
     Opening {
         pull,
@@ -250,10 +261,12 @@ fn opening(
         height: draft::height(mesh, pull),
         silhouette: silhouette::along(mesh, neighbors, pull),
         core,
-        undercut: undercut::of(bvh, samples, &release, pull),
+        ways_out: ways_out::of(part, samples, &undercut.regions, pull),
+        undercut,
         draft_limit,
         rule,
-        short: draft::short(&drafted, pull, rule),
+        texture: settings.texture,
+        short: draft::short(&drafted, bvh, pull, rule),
         sides,
     }
 }

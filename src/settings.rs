@@ -4,7 +4,7 @@ use std::str::FromStr;
 
 use crate::geom::{Direction, Vector};
 use crate::process::shot::FEED_SHARE;
-use crate::units::{Quantity, Ratio};
+use crate::units::{Length, Quantity, Ratio};
 
 /// Surface points that are measured. At 30 000 quantiles and area shares of real parts
 /// repeat within 1 % under turning and re-tessellating, and a part of 3 000 facets still
@@ -117,6 +117,8 @@ pub struct Settings {
     pub close_holes: bool,
     /// Which way the mold opens; chosen when not given.
     pub pull: Option<Direction>,
+    /// Depth of the texture on the part; smooth when not given.
+    pub texture: Option<Length>,
     /// Sprue, runner and gate as a share of the part.
     pub feed_share: Ratio,
     /// Surface points that are measured.
@@ -129,6 +131,7 @@ impl Default for Settings {
             unit: None,
             close_holes: false,
             pull: None,
+            texture: None,
             feed_share: Ratio::from_si(FEED_SHARE),
             samples: SAMPLES,
         }

@@ -20,3 +20,7 @@ mod closed_forms;
 mod twins;
 /// What must not change when only place, order, fineness or threads change.
 mod motion;
+/// What each wall is asked for in draft.
+mod draft;
+/// What can be done about a trapped region, from the geometry and from the plastic.
+mod ways_out;

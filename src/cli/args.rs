@@ -6,7 +6,7 @@ use clap::{Args, Parser, Subcommand};
 
 use crate::geom::Direction;
 use crate::settings::{self, FileUnit, Settings};
-use crate::units::{self, Ratio};
+use crate::units::{self, Length, Ratio};
 
 /// Says whether a mold milled today will give a good part on a small press.
 #[derive(Debug, Parser)]
@@ -54,6 +54,9 @@ pub(super) struct Check {
     /// Unit of the numbers in the files: mm, cm, m or in; mm when not given.
     #[arg(long, value_name = "UNIT")]
     pub(super) unit: Option<FileUnit>,
+    /// Depth of the texture on the part, such as "0.02 mm"; smooth when not given.
+    #[arg(long, value_name = "DEPTH", value_parser = texture)]
+    pub(super) texture: Option<Length>,
     /// Sprue, runner and gate as a share of the part, such as 15 %.
     #[arg(long, value_name = "SHARE", value_parser = share)]
     pub(super) feed: Option<Ratio>,
@@ -113,6 +116,7 @@ impl Check {
             unit: self.unit,
             close_holes: self.close_holes,
             pull: self.pull,
+            texture: self.texture,
             feed_share: self.feed.unwrap_or(default.feed_share),
             ..default
         }
@@ -128,6 +132,15 @@ fn share(text: &str) -> Result<Ratio, String> {
     }
 }
 
+fn texture(text: &str) -> Result<Length, String> {
+    let depth: Length = units::read(text).map_err(|error| error.to_string())?;
+    if (0.0..=1.0).contains(&units::mm(depth)) {
+        Ok(depth)
+    } else {
+        Err("a texture is 0 mm to 1 mm deep, most are 0.01 to 0.1".to_owned())
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use clap::CommandFactory;
@@ -135,5 +148,13 @@ mod tests {
     #[test]
     fn the_definition_is_sound() {
         super::Cli::command().debug_assert();
+    }
+
+    #[test]
+    fn a_texture_has_a_depth_and_a_unit() {
+        assert!((super::units::mm(super::texture("20 um").unwrap()) - 0.02).abs() < 1e-9);
+        for bad in ["0.02", "2 mm", "-0.1 mm", "rough"] {
+            assert!(super::texture(bad).is_err(), "{bad}");
+        }
     }
 }

@@ -73,6 +73,10 @@ fn details(analysis: &Analysis) -> Vec<String> {
         "the whole cavity comes to melt pressure: a ram at constant force has no switch-over, and wall limits are those of a {}",
         shop.press.class().name()
     ));
+    if analysis.release.texture.is_none() {
+        lines
+            .push("walls are smooth; texture asks for more draft (--texture)".to_owned());
+    }
     if let Err(unknown) = &analysis.release.draft_limit {
         lines.push(format!("walls need 1° of draft: {unknown}"));
     }

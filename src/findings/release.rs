@@ -5,10 +5,17 @@ use super::{Finding, MOST_OF_A_KIND, Severity, direction, place};
 use crate::analysis::Analysis;
 use crate::measure::draft::{FaceDraft, Side};
 use crate::measure::undercut::Trapped;
+use crate::measure::ways_out::WayOut;
 use crate::mesh::heal::BodyRole;
+use crate::process::limits;
+use crate::process::plastic::Plastic;
+use crate::units;
 
 /// A trapped depth below this is noise on any part: less than a mill leaves.
 const LEAST_DEPTH_MM: f64 = 0.02;
+
+/// A finding names at most so many ways out; the report has all.
+const MOST_WAYS: usize = 3;
 
 /// Short faces smaller than this share of the area are told only in the sum.
 const LEAST_FACE: f64 = 1e-3;
@@ -30,8 +37,10 @@ pub fn is_real(analysis: &Analysis, region: &Trapped) -> bool {
     region.depth.is_none_or(|depth| depth > least_depth(analysis))
 }
 
-/// Ways out for one trapped region, cheapest first; each is checked on the geometry.
-pub fn ways_out(analysis: &Analysis, region: &Trapped) -> Vec<String> {
+/// Ways out for trapped region `rank`, cheapest first; each is checked on the geometry.
+///
+/// A moved or stepped parting is none of them: see [`crate::measure::ways_out`].
+pub fn ways_out(analysis: &Analysis, rank: usize) -> Vec<String> {
     let mut ways = Vec::new();
     let free = analysis.release.alternatives.iter().find(|other| {
         let depth = other.trapped_depth.unwrap_or(f64::INFINITY);
@@ -43,37 +52,86 @@ pub fn ways_out(analysis: &Analysis, region: &Trapped) -> Vec<String> {
             direction(&other.direction.vector())
         ));
     }
-    if let (Some(way), Some(depth)) = (region.way, region.depth) {
-        ways.push(format!(
-            "a hand-loaded insert that leaves along {} after {} mm",
-            direction(&way.vector()),
-            short(depth)
-        ));
+    let checked = analysis.release.ways_out.get(rank).into_iter().flatten();
+    ways.extend(checked.filter_map(|way| worded(way, &analysis.shop.plastic)));
+    if ways.is_empty() {
+        ways.push("redraw it so that both halves see it, or divide the part".to_owned());
     }
     ways
 }
 
+/// A way out in words; `None` where the plastic does not bear it.
+fn worded(way: &WayOut, plastic: &Plastic) -> Option<String> {
+    Some(match *way {
+        WayOut::Slot { toward, at, area, wall } => format!(
+            "a pass-through slot: open the wall at {}, {} mm thick, over {} mm², so that the half that leaves along {} reaches in",
+            place(&at),
+            short(wall),
+            short(area),
+            direction(&toward.vector())
+        ),
+        WayOut::Drill { axis, diameter, length, through } => format!(
+            "mold it solid and drill it afterwards: {} mm across, {} mm {} along {}",
+            short(diameter),
+            short(length),
+            if through { "through" } else { "deep" },
+            direction(&axis.vector())
+        ),
+        WayOut::Strip { depth, radius, strain } => strip(depth, radius, strain, plastic)?,
+        WayOut::Insert { way, stroke } => format!(
+            "a hand-loaded insert that leaves along {} after {} mm",
+            direction(&way.vector()),
+            short(stroke)
+        ),
+    })
+}
+
+/// Stripping off, where the plastic has a strain for it and this is no more.
+fn strip(depth: f64, radius: f64, strain: f64, plastic: &Plastic) -> Option<String> {
+    let range = plastic.strip_strain.value?;
+    let [low, high] = [range.low.value, range.high.value];
+    if strain > high {
+        return None;
+    }
+    let edge = if strain > low { ", so only just" } else { "" };
+    Some(format!(
+        "strip it off: {} mm over a radius of {} mm strains {} by {} %; it bears {} to {} %{edge} ({})",
+        short(depth),
+        short(radius),
+        plastic.name,
+        short(100.0 * strain),
+        short(100.0 * low),
+        short(100.0 * high),
+        limits::basis(&plastic.strip_strain).trim_start()
+    ))
+}
+
 fn undercuts(analysis: &Analysis) -> Vec<Finding> {
     let release = &analysis.release;
-    let real: Vec<&Trapped> = release
+    let real: Vec<(usize, &Trapped)> = release
         .undercut
         .regions
         .iter()
-        .filter(|region| is_real(analysis, region))
+        .enumerate()
+        .filter(|(_, region)| is_real(analysis, region))
         .collect();
+    let chord = analysis.faces.chord_error.map_or_else(
+        || "nothing is curved".to_owned(),
+        |chord| format!("the mesh is {} mm off its curved faces", short(chord)),
+    );
     let basis = format!(
-        "no straight way out along {} or back, deeper than {} mm (chord error of the mesh or what a mill leaves)",
+        "no straight way out along {} or back, deeper than {} mm ({chord}; a mill leaves {LEAST_DEPTH_MM} mm)",
         direction(&release.pull.vector()),
         short(least_depth(analysis))
     );
     let mut findings: Vec<Finding> = real
         .iter()
         .take(MOST_OF_A_KIND)
-        .map(|region| undercut(analysis, region, &basis))
+        .map(|&(rank, region)| undercut(analysis, rank, region, &basis))
         .collect();
     let rest = real.get(MOST_OF_A_KIND..).unwrap_or_default();
     if !rest.is_empty() {
-        let area: f64 = rest.iter().map(|region| region.region.area).sum();
+        let area: f64 = rest.iter().map(|(_, region)| region.region.area).sum();
         let title =
             format!("{} more trapped places, {} mm² in all", rest.len(), short(area));
         findings.push(
@@ -86,7 +144,7 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
     findings
 }
 
-fn undercut(analysis: &Analysis, region: &Trapped, basis: &str) -> Finding {
+fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> Finding {
     let void = analysis.healed.bodies.iter().any(|body| body.role == BodyRole::Void);
     let area = short(region.region.area);
     let title = match region.depth {
@@ -104,16 +162,12 @@ fn undercut(analysis: &Analysis, region: &Trapped, basis: &str) -> Finding {
             place(&region.at)
         ),
     };
-    let ways = ways_out(analysis, region);
-    let cure = if ways.is_empty() {
-        "redraw it so that both halves see it, or divide the part".to_owned()
-    } else {
-        ways.join("; or ")
-    };
+    let mut ways = ways_out(analysis, rank);
+    ways.truncate(MOST_WAYS);
     let finding = Finding::new("undercut", Severity::Stop, title)
         .at(region.at)
         .because(basis)
-        .cured_by(cure);
+        .cured_by(ways.join("; or "));
     match region.depth {
         Some(depth) => finding.number(depth, Some(least_depth(analysis)), "mm"),
         None => finding.number(region.region.area, Some(0.0), "mm²"),
@@ -121,12 +175,6 @@ fn undercut(analysis: &Analysis, region: &Trapped, basis: &str) -> Finding {
 }
 
 fn drafts(analysis: &Analysis) -> Vec<Finding> {
-    let basis = match &analysis.release.draft_limit {
-        Ok(limit) => {
-            format!("{}; 1° more each 25 mm of height (common practice)", limit.basis)
-        }
-        Err(unknown) => format!("1° (common practice): {unknown}"),
-    };
     let least = analysis.mass.area * LEAST_FACE;
     // Faces that are trapped have their own finding.
     let short_faces: Vec<&FaceDraft> = analysis
@@ -135,8 +183,11 @@ fn drafts(analysis: &Analysis) -> Vec<Finding> {
         .iter()
         .filter(|face| face.side != Side::Trapped && face.area >= least)
         .collect();
-    let mut findings: Vec<Finding> =
-        short_faces.iter().take(MOST_OF_A_KIND).map(|face| draft(face, &basis)).collect();
+    let mut findings: Vec<Finding> = short_faces
+        .iter()
+        .take(MOST_OF_A_KIND)
+        .map(|face| draft(analysis, face))
+        .collect();
     let rest = short_faces.get(MOST_OF_A_KIND..).unwrap_or_default();
     if !rest.is_empty() {
         let area: f64 = rest.iter().map(|face| face.area).sum();
@@ -148,17 +199,54 @@ fn drafts(analysis: &Analysis) -> Vec<Finding> {
         findings.push(
             Finding::new("draft", Severity::Fix, title)
                 .number(area, Some(0.0), "mm²")
-                .because(basis)
+                .because(base(analysis))
                 .cured_by("lean them all; see report.json for every face"),
         );
     }
     findings
 }
 
-fn draft(face: &FaceDraft, basis: &str) -> Finding {
+/// What any wall needs before height, side and texture, and where that is from.
+fn base(analysis: &Analysis) -> String {
+    match &analysis.release.draft_limit {
+        Ok(limit) => limit.basis.clone(),
+        Err(unknown) => format!("1° (common practice): {unknown}"),
+    }
+}
+
+/// Every term of what `face` needs.
+fn terms(analysis: &Analysis, face: &FaceDraft) -> String {
+    let opening = &analysis.release;
+    let rule = opening.rule;
+    let mut terms = vec![format!("{}° {}", short(rule.least_deg), base(analysis))];
+    if rule.deg_per_mm > 0.0 {
+        terms.push(format!(
+            "{:.2}° for {} mm of height (1° each 25 mm, common practice)",
+            rule.deg_per_mm * face.height,
+            short(face.height)
+        ));
+    }
+    if face.inside {
+        terms.push(format!(
+            "{}° for an inside wall, which the part shrinks onto (common practice)",
+            short(rule.inside_deg)
+        ));
+    }
+    if let Some(depth) = opening.texture {
+        terms.push(format!(
+            "{:.2}° for texture {} mm deep (1.5° each 0.025 mm, common practice)",
+            rule.texture_deg,
+            short(units::mm(depth))
+        ));
+    }
+    terms.join("; + ")
+}
+
+fn draft(analysis: &Analysis, face: &FaceDraft) -> Finding {
     let lean = face.required_deg.to_radians().tan() - face.draft_deg.to_radians().tan();
     let title = format!(
-        "draft: the face at {} leans {:.2}° over {} mm of height",
+        "draft: the {} face at {} leans {:.2}° over {} mm of height",
+        if face.inside { "inside" } else { "outside" },
         place(&face.at),
         face.draft_deg + 0.0,
         short(face.height)
@@ -166,7 +254,7 @@ fn draft(face: &FaceDraft, basis: &str) -> Finding {
     Finding::new("draft", Severity::Fix, title)
         .number(face.draft_deg, Some(face.required_deg), "°")
         .at(face.at)
-        .because(basis)
+        .because(terms(analysis, face))
         .cured_by(format!(
             "lean it from {:.2}° to {:.2}°: {:.2} mm at its foot",
             face.draft_deg + 0.0,

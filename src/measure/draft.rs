@@ -4,12 +4,16 @@
 //! drawn upright reads 0.00° whatever the tessellation. A blend turns through all angles
 //! at its rim; only as much of it counts as short as is tall enough to hold the part by
 //! more than [`BLEND_GRIP_MM`].
+//!
+//! What a face needs depends on its height, on its texture and on whether the part
+//! shrinks onto it: a face most of whose points look across the pull at another wall of
+//! the part is an inside one, formed by metal that the part closes on as it cools.
 
 use rayon::prelude::*;
 
-use crate::geom::{Direction, Frame, Point};
+use crate::geom::{Direction, Frame, Point, Vector};
 use crate::measure::faces::{Face, Faces, Surface};
-use crate::measure::undercut::Release;
+use crate::measure::undercut::{CLEARANCE, Release};
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
 
 /// Within this of the pull a face is upright.
@@ -57,15 +61,25 @@ pub struct Rule {
     pub least_deg: f64,
     /// More for each mm of height, degrees.
     pub deg_per_mm: f64,
+    /// More on inside walls, degrees.
+    pub inside_deg: f64,
+    /// More for the texture of the part, degrees.
+    pub texture_deg: f64,
 }
 
 impl Rule {
     /// One degree whatever the height: the standard start where nothing else is known.
-    pub const DEFAULT: Self = Self { least_deg: 1.0, deg_per_mm: 0.0 };
+    pub const DEFAULT: Self =
+        Self { least_deg: 1.0, deg_per_mm: 0.0, inside_deg: 0.0, texture_deg: 0.0 };
 
-    /// What a wall of `height` mm needs, degrees.
+    /// What an outside wall of `height` mm needs, degrees.
     pub fn required_deg(&self, height: f64) -> f64 {
-        self.least_deg + self.deg_per_mm * height
+        self.least_deg + self.deg_per_mm * height + self.texture_deg
+    }
+
+    /// What a wall of `height` mm needs, degrees, on the `inside` of the part or outside.
+    pub fn wall_deg(&self, height: f64, inside: bool) -> f64 {
+        self.required_deg(height) + if inside { self.inside_deg } else { 0.0 }
     }
 }
 
@@ -82,6 +96,8 @@ pub struct FaceDraft {
     pub height: f64,
     /// What the rule asks of it, degrees.
     pub required_deg: f64,
+    /// Whether it looks at another wall of the part, so that the part shrinks onto it.
+    pub inside: bool,
     /// Which half forms it.
     pub side: Side,
     /// A point on it, mm.
@@ -118,16 +134,12 @@ pub fn core_side(
     release: &Release,
     pull: Direction,
 ) -> CoreSide {
-    let clearance = bvh.diagonal() * 1e-4;
     let grips: Vec<(f64, f64)> = (0..samples.len())
         .into_par_iter()
         .map(|sample| {
             let normal = samples.normals[sample];
-            let facing = pull.dot(&normal);
-            let across = normal - pull.vector() * facing;
-            let from = samples.points[sample] + normal * clearance;
-            let looks_in =
-                Direction::new(across).is_some_and(|way| bvh.is_hit(&from, way));
+            let looks_in = looks_in(bvh, &samples.points[sample], &normal, pull);
+            let across = normal - pull.vector() * pull.dot(&normal);
             let grip = if looks_in { across.norm() } else { 0.0 };
             match (release.to_plus[sample], release.to_minus[sample]) {
                 (true, false) => (grip, 0.0),
@@ -139,6 +151,13 @@ pub fn core_side(
     let (plus, minus) =
         grips.iter().fold((0.0, 0.0), |sum, grip| (sum.0 + grip.0, sum.1 + grip.1));
     if plus > ALIKE * minus { CoreSide::Plus } else { CoreSide::Minus }
+}
+
+/// Whether the surface at `point` faces another wall of the part across the pull.
+fn looks_in(bvh: &Bvh, point: &Point, normal: &Vector, pull: Direction) -> bool {
+    let from = point + normal * (bvh.diagonal() * CLEARANCE);
+    let across = normal - pull.vector() * pull.dot(normal);
+    Direction::new(across).is_some_and(|way| bvh.is_hit(&from, way))
 }
 
 /// Least draft of `face` as fitted, degrees, sign left out; `None` for a blend or a
@@ -181,13 +200,20 @@ pub fn of_facets(part: &Drafted<'_>, pull: Direction) -> Vec<f64> {
         .collect()
 }
 
-/// The faces with less draft than `rule` asks of them, worst first. `sides` is the side
-/// of every sample.
-pub fn short(part: &Drafted<'_>, pull: Direction, rule: Rule) -> Vec<FaceDraft> {
+/// The faces with less draft than `rule` asks of them, worst first.
+pub fn short(
+    part: &Drafted<'_>,
+    bvh: &Bvh,
+    pull: Direction,
+    rule: Rule,
+) -> Vec<FaceDraft> {
     let owners = part.owners();
+    let inside = part.inside(bvh, pull);
     let mut short: Vec<FaceDraft> = (0..part.faces.list.len())
         .into_par_iter()
-        .filter_map(|face| part.short_face(face, &owners, pull, rule))
+        .filter_map(|face| {
+            part.short_face(face, owners[face], inside[face], (pull, rule))
+        })
         .collect();
     let lack = |face: &FaceDraft| face.required_deg - face.draft_deg;
     short.sort_by(|a, b| {
@@ -255,21 +281,61 @@ impl Drafted<'_> {
         owners
     }
 
+    /// For each face, whether most of its samples look across the pull at another wall;
+    /// of a face too small for samples, whether its largest facet does.
+    fn inside(&self, bvh: &Bvh, pull: Direction) -> Vec<bool> {
+        let looks: Vec<bool> = (0..self.samples.len())
+            .into_par_iter()
+            .map(|sample| {
+                let point = &self.samples.points[sample];
+                looks_in(bvh, point, &self.samples.normals[sample], pull)
+            })
+            .collect();
+        let mut votes = vec![(0_usize, 0_usize); self.faces.list.len()];
+        for (&facet, &looks) in self.samples.facets.iter().zip(&looks) {
+            let (inside, all) = &mut votes[self.faces.of_facet[facet as usize] as usize];
+            *inside += usize::from(looks);
+            *all += 1;
+        }
+        let by_largest = |face: &Face| {
+            self.largest(&face.facets).is_some_and(|facet| {
+                let normal = &self.mesh.normals()[facet as usize];
+                looks_in(bvh, &self.mesh.middle(facet as usize), normal, pull)
+            })
+        };
+        let faces = self.faces.list.iter().zip(&votes);
+        faces
+            .map(|(face, &(inside, all))| match all {
+                0 => by_largest(face),
+                _ => 2 * inside > all,
+            })
+            .collect()
+    }
+
+    fn largest(&self, facets: &[u32]) -> Option<u32> {
+        facets.iter().copied().max_by(|&a, &b| {
+            self.mesh.areas()[a as usize].total_cmp(&self.mesh.areas()[b as usize])
+        })
+    }
+
     fn short_face(
         &self,
         index: usize,
-        owners: &[Votes],
-        pull: Direction,
-        rule: Rule,
+        votes: Votes,
+        inside: bool,
+        (pull, rule): (Direction, Rule),
     ) -> Option<FaceDraft> {
         let face = &self.faces.list[index];
         let fitted = fitted_deg(face, pull);
         let facets = match fitted {
             Some(_) => face.facets.clone(),
-            None => self.short_facets(face, pull, rule),
+            None => {
+                let whole = self.height(&face.facets, pull);
+                self.short_facets(face, pull, rule.wall_deg(whole, inside))
+            }
         };
         let height = self.height(&facets, pull);
-        let required_deg = rule.required_deg(height);
+        let required_deg = rule.wall_deg(height, inside);
         let draft_deg = fitted.or_else(|| {
             let angles = facets.iter().map(|&facet| self.facet_deg(facet, pull));
             angles.min_by(f64::total_cmp)
@@ -279,19 +345,26 @@ impl Drafted<'_> {
             return None;
         }
         let area = facets.iter().map(|&facet| self.mesh.areas()[facet as usize]).sum();
-        let largest = facets.iter().copied().max_by(|&a, &b| {
-            self.mesh.areas()[a as usize].total_cmp(&self.mesh.areas()[b as usize])
-        })?;
+        let largest = self.largest(&facets)?;
         let mostly_up = pull.dot(&self.mesh.normals()[largest as usize]) > 0.0;
-        let side = owners[index].side(mostly_up, draft_deg);
+        let side = votes.side(mostly_up, draft_deg);
         let draft_deg = if side == Side::Trapped { -draft_deg } else { draft_deg };
         let at = self.mesh.middle(largest as usize);
-        Some(FaceDraft { face: index, area, draft_deg, height, required_deg, side, at })
+        Some(FaceDraft {
+            face: index,
+            area,
+            draft_deg,
+            height,
+            required_deg,
+            inside,
+            side,
+            at,
+        })
     }
 
-    /// The facets of a blend that lean less than a wall of the whole face's height needs.
-    fn short_facets(&self, face: &Face, pull: Direction, rule: Rule) -> Vec<u32> {
-        let required = rule.required_deg(self.height(&face.facets, pull));
+    /// The facets of a blend that lean less than `required` degrees, which is what a wall
+    /// of the whole face's height needs.
+    fn short_facets(&self, face: &Face, pull: Direction, required: f64) -> Vec<u32> {
         let is_short = |facet: &u32| self.facet_deg(*facet, pull) < required;
         face.facets.iter().copied().filter(is_short).collect()
     }

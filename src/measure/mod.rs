@@ -4,6 +4,7 @@
 //! |---|---|
 //! | how is a value spread over the surface, and where is it bad? | [`field`] |
 //! | which facets make up what a designer calls a face? | [`faces`] |
+//! | which of them make a round hole? | [`holes`] |
 //! | how large, how heavy, where is its middle? | [`mass`] |
 //! | what shadow does it throw along the pull? | [`silhouette`] |
 //! | how thick is the wall? | [`thickness`] |
@@ -11,10 +12,12 @@
 //! | how much do the walls taper, and which half forms them? | [`draft`] |
 //! | which half forms each facet? | [`halves`] |
 //! | which way should the mold open? | [`pull`] |
+//! | what can be done about a trapped place? | [`ways_out`] |
 //! | what does an eye see from afar? | [`visibility`] |
 
 pub mod field;
 pub mod faces;
+mod holes;
 pub mod mass;
 pub mod silhouette;
 pub mod thickness;
@@ -22,4 +25,5 @@ pub mod undercut;
 pub mod draft;
 pub mod halves;
 pub mod pull;
+pub mod ways_out;
 pub mod visibility;

@@ -147,7 +147,7 @@ fn score(part: Part<'_>, samples: &Samples, direction: Direction, rule: Rule) ->
             square_area += face.area;
         } else if draft < STANDING_DEG {
             lowest = Some(lowest.map_or(draft, |known| known.min(draft)));
-            let is_short = draft >= draft::UPRIGHT_DEG && draft < rule.least_deg;
+            let is_short = draft >= draft::UPRIGHT_DEG && draft < rule.required_deg(0.0);
             short_area += if is_short { face.area } else { 0.0 };
         }
     }

@@ -6,7 +6,7 @@
 use super::plastic::{Plastic, Unknown};
 use super::press::PressClass;
 use super::sourced::Sourced;
-use crate::units::{Angle, Length};
+use crate::units::{self, Angle, Length, Quantity};
 
 /// The walls that work.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,6 +31,16 @@ pub struct DraftLimit {
 /// Draft that a wall needs more for each mm of its height, degrees: 1° per 25 mm (a
 /// community workshop's rule; the same in trade guides).
 pub const DRAFT_DEG_PER_MM: f64 = 1.0 / 25.0;
+
+/// Draft that an inside wall needs more, degrees: the part shrinks onto it. Trade guides
+/// give 0.5° to 1° (common practice).
+pub const DRAFT_INSIDE_DEG: f64 = 0.5;
+
+/// Draft that a texture of this depth needs more: 1° to 1.5° for each 0.025 mm in trade
+/// guides (common practice), the upper end here.
+pub fn texture_draft(depth: Length) -> Angle {
+    Angle::from_si((1.5 / 0.025 * units::mm(depth)).to_radians())
+}
 
 /// Walls that work for this plastic on this class of press.
 ///
@@ -71,10 +81,10 @@ pub fn basis<T>(of: &Sourced<T>) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{draft, wall};
+    use super::{draft, texture_draft, wall};
     use crate::process::plastics::Plastics;
     use crate::process::press::PressClass;
-    use crate::units::{degrees, mm};
+    use crate::units::{Length, Quantity, degrees, mm};
 
     /// The table of a community workshop: PP, PE, PS, PMMA 2.5 to 5 mm, ABS and PC 2.5 to
     /// 4.5, POM 2.5 to 4, on manual presses.
@@ -109,6 +119,15 @@ mod tests {
         for (name, required) in [("pp", 2.0), ("pom", 2.0), ("hdpe", 2.0), ("abs", 1.0)] {
             let limit = draft(plastics.find(name).unwrap()).unwrap();
             assert!((degrees(limit.required) - required).abs() < 1e-9, "{name}");
+        }
+    }
+
+    /// Trade guides: 1.5° for 0.025 mm (a thousandth of an inch) of texture.
+    #[test]
+    fn texture_needs_draft_by_its_depth() {
+        for (depth_mm, required) in [(0.0, 0.0), (0.025, 1.5), (0.02, 1.2), (0.1, 6.0)] {
+            let angle = texture_draft(Length::from_si(depth_mm * 1e-3));
+            assert!((degrees(angle) - required).abs() < 1e-9, "{depth_mm}");
         }
     }
 

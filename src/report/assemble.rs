@@ -164,6 +164,7 @@ fn draft(analysis: &Analysis) -> Draft {
         draft_deg: face.draft_deg,
         height_mm: face.height,
         required_deg: face.required_deg,
+        inside: face.inside,
         side: side_name(face.side).to_owned(),
         at_mm: face.at.into(),
     };
@@ -191,18 +192,24 @@ fn side_name(side: Side) -> &'static str {
 fn undercut(analysis: &Analysis) -> Undercut {
     let undercut = &analysis.release.undercut;
     let closed = analysis.healed.closed;
-    let region = |region: &crate::measure::undercut::Trapped| UndercutRegion {
-        area_mm2: region.region.area,
-        depth_mm: region.depth,
-        volume_mm3: closed.then_some(region.volume),
-        at_mm: region.at.into(),
-        ways_out: release::ways_out(analysis, region),
-    };
+    let region =
+        |rank: usize, region: &crate::measure::undercut::Trapped| UndercutRegion {
+            area_mm2: region.region.area,
+            depth_mm: region.depth,
+            volume_mm3: closed.then_some(region.volume),
+            at_mm: region.at.into(),
+            ways_out: release::ways_out(analysis, rank),
+        };
     Undercut {
         area_mm2: undercut.area,
         volume_mm3: closed.then_some(undercut.volume),
         depth_mm: undercut.regions.first().map_or(Some(0.0), |deepest| deepest.depth),
-        regions: undercut.regions.iter().map(region).collect(),
+        regions: undercut
+            .regions
+            .iter()
+            .enumerate()
+            .map(|(rank, trapped)| region(rank, trapped))
+            .collect(),
     }
 }
 

@@ -242,6 +242,7 @@ fn draft() -> Draft {
         draft_deg: -0.4,
         height_mm: 9.0,
         required_deg: 1.5,
+        inside: true,
         side: "core".to_owned(),
         at_mm: [1.0, 2.0, 3.0],
     };

@@ -130,6 +130,9 @@ pub struct ShortFace {
     pub height_mm: f64,
     /// What it needs, degrees.
     pub required_deg: f64,
+    /// Whether it faces another wall of the part, so that the part shrinks onto it and it
+    /// needs more draft.
+    pub inside: bool,
     /// `cavity`, `core` or `upright`.
     pub side: String,
     /// A point on it, mm.
