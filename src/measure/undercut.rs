@@ -193,11 +193,33 @@ impl<'a> Looker<'a> {
                 trapped.way = Some(way);
             }
         }
+        if let Some(way) = trapped.way {
+            let last = self.rearmost(samples, own, way, most_points);
+            let travels = last
+                .into_iter()
+                .filter_map(|point| Some((self.travel(samples, point, way)?, point)));
+            best = best.into_iter().chain(travels).max_by(|a, b| a.0.total_cmp(&b.0));
+        }
         let found = best.or_else(|| self.strip(samples, &points, &ways));
         if let Some((travel, point)) = found {
             trapped.depth = Some(travel);
             trapped.at = samples.points[point];
         }
+    }
+
+    /// The `count` points that start farthest back along `way`, and so travel farthest.
+    fn rearmost(
+        &self,
+        samples: &Samples,
+        own: &[usize],
+        way: Direction,
+        count: usize,
+    ) -> Vec<usize> {
+        let place = |sample: usize| way.dot(&self.outside(samples, sample).coords);
+        let mut sorted = own.to_vec();
+        sorted.sort_by(|&a, &b| place(a).total_cmp(&place(b)));
+        sorted.truncate(count);
+        sorted
     }
 
     /// The travel along `way` that frees all `points`, and the point that needs it;
