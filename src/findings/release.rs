@@ -95,14 +95,14 @@ fn strip(depth: f64, radius: f64, strain: f64, plastic: &Plastic) -> Option<Stri
     }
     let edge = if strain > low { ", so only just" } else { "" };
     Some(format!(
-        "strip it off: {} mm over a radius of {} mm strains {} by {} %; it bears {} to {} %{edge} ({})",
+        "strip it off: {} mm over a radius of {} mm strains {} by {} %; it bears {} to {} %{edge} {}",
         short(depth),
         short(radius),
         plastic.name,
         short(100.0 * strain),
         short(100.0 * low),
         short(100.0 * high),
-        limits::basis(&plastic.strip_strain).trim_start()
+        limits::basis(&plastic.strip_strain)
     ))
 }
 

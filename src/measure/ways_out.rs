@@ -37,6 +37,9 @@ const LARGE: usize = 24;
 /// So many of the points must agree; the rest lie on edges.
 const NEARLY_ALL: f64 = 0.95;
 
+/// A smaller slot no cutter makes: a hole of 0.8 mm, mm².
+const LEAST_SLOT_MM2: f64 = 0.5;
+
 /// Directions in which the surroundings of a region are looked at.
 const AROUND: usize = 16;
 
@@ -194,7 +197,7 @@ impl<'a> Looker<'a> {
     }
 
     fn slot(&self) -> Option<WayOut> {
-        if self.ring().is_some() {
+        if self.ring().is_some() || self.shadow() < LEAST_SLOT_MM2 {
             return None;
         }
         [self.pull.reversed(), self.pull]
