@@ -4,11 +4,21 @@
 //! trapped or not: it is the half that it faces. An upright one could be formed by
 //! either: it goes with the half from which more of its face is free, and with the core
 //! half where both see it alike, for that is where a part that shrinks stays.
+//! A sliver so narrow that rounding turns it at will goes with the facet along its
+//! longest edge.
+
+use std::collections::BTreeMap;
 
 use crate::geom::Direction;
 use crate::measure::draft::{CoreSide, Drafted, Side, UPRIGHT_DEG};
 use crate::measure::undercut::Release;
-use crate::mesh::{bvh::Bvh, samples::Samples};
+use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
+
+/// A facet narrower than this many steps of single precision has no direction.
+const SLIVER: f64 = 10.0;
+
+/// Slivers that lie side by side are settled in so many rounds.
+const ROUNDS: usize = 4;
 
 /// One half of the mold.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -28,10 +38,8 @@ pub fn of_facets(
 ) -> Vec<Half> {
     let ahead = plus_ahead(part, bvh, pull);
     let leaning = |normal| pull.dot(normal);
-    part.mesh
-        .normals()
-        .iter()
-        .zip(&part.faces.of_facet)
+    let halves = part.mesh.normals().iter().zip(&part.faces.of_facet);
+    let mut halves: Vec<Half> = halves
         .map(|(normal, &face)| {
             let votes = ahead.get(face as usize).copied().unwrap_or_default();
             match (is_upright(leaning(normal)), leaning(normal) > 0.0, votes, core) {
@@ -40,7 +48,58 @@ pub fn of_facets(
                 _ => Half::Minus,
             }
         })
-        .collect()
+        .collect();
+    settle_slivers(part.mesh, &mut halves);
+    halves
+}
+
+/// Gives each sliver the half of the facet along its longest edge.
+fn settle_slivers(mesh: &TriMesh, halves: &mut [Half]) {
+    let least = SLIVER * mesh.rounding();
+    let slivers: Vec<usize> =
+        (0..halves.len()).filter(|&facet| mesh.least_height(facet) < least).collect();
+    if slivers.is_empty() {
+        return;
+    }
+    let mut wanted: BTreeMap<[u32; 2], Vec<usize>> = BTreeMap::new();
+    let mut touched = vec![false; mesh.points().len()];
+    for &sliver in &slivers {
+        let edge = longest_edge(mesh, sliver);
+        edge.iter().for_each(|&corner| touched[corner as usize] = true);
+        wanted.entry(edge).or_default();
+    }
+    for (index, facet) in mesh.facets().iter().enumerate() {
+        for [from, to] in [[0, 1], [1, 2], [2, 0]].map(|ends| ends.map(|i| facet[i])) {
+            if touched[from as usize] && touched[to as usize] {
+                let edge = [from.min(to), from.max(to)];
+                wanted.entry(edge).and_modify(|users| users.push(index));
+            }
+        }
+    }
+    for _ in 0..ROUNDS {
+        for &sliver in &slivers {
+            let users = wanted.get(&longest_edge(mesh, sliver)).into_iter().flatten();
+            // The wider of those across: it knows better.
+            let across = users
+                .filter(|&&user| user != sliver)
+                .max_by(|&&a, &&b| mesh.least_height(a).total_cmp(&mesh.least_height(b)));
+            if let Some(&across) = across {
+                halves[sliver] = halves[across];
+            }
+        }
+    }
+}
+
+/// The corners of the longest edge of `facet`, the lower index first.
+fn longest_edge(mesh: &TriMesh, facet: usize) -> [u32; 2] {
+    let [a, b, c] = mesh.facets()[facet];
+    let length = |[from, to]: &[u32; 2]| {
+        let [from, to] = [from, to].map(|corner| mesh.points()[*corner as usize]);
+        (to - from).norm_squared()
+    };
+    let edges = [[a, b], [b, c], [c, a]].map(|[x, y]| [x.min(y), x.max(y)]);
+    let longest = edges.into_iter().max_by(|x, y| length(x).total_cmp(&length(y)));
+    longest.unwrap_or([a, b])
 }
 
 fn is_upright(facing: f64) -> bool {
@@ -74,7 +133,7 @@ fn plus_ahead(part: &Drafted<'_>, bvh: &Bvh, pull: Direction) -> Vec<i64> {
 #[cfg(test)]
 mod tests {
     use super::{Half, of_facets};
-    use crate::geom::Direction;
+    use crate::geom::{Direction, Vector};
     use crate::measure::draft::{CoreSide, Drafted, sides};
     use crate::measure::{faces, undercut::Release};
     use crate::mesh::{TriMesh, bvh::Bvh, neighbors, samples::Samples, shapes};
@@ -107,6 +166,33 @@ mod tests {
                 };
                 assert_eq!(half, expected, "{core:?} {at} {normal}");
             }
+        }
+    }
+
+    #[test]
+    fn a_sliver_in_an_upright_wall_stays_with_the_wall() {
+        // One corner on the edge between the two facets of the wall at x = 0, half a
+        // rounding step beside it and half a step out: both slivers lean at will.
+        let block = shapes::cuboid(40.0, 30.0, 20.0);
+        let wall: Vec<usize> =
+            (0..12).filter(|&facet| block.normals()[facet].x < -0.5).collect();
+        let [first, second] = [0, 1].map(|i| block.facets()[wall[i]]);
+        let is_shared = |corner: &u32| second.contains(corner);
+        let apex = first.iter().position(|corner| !is_shared(corner)).unwrap();
+        let [top, from, to] = [0, 1, 2].map(|i| first[(apex + i) % 3]);
+        let mut points = block.points().to_vec();
+        let new = points.len() as u32;
+        let middle = nalgebra::center(&points[from as usize], &points[to as usize]);
+        points.push(middle + Vector::new(-2e-6, 0.0, 1e-6));
+        let mut facets = block.facets().to_vec();
+        facets[wall[0]] = [top, from, new];
+        facets.extend([[top, new, to], [new, from, to]]);
+        let mesh = TriMesh::new(points, facets);
+        let sliver = mesh.facets().len() - 1;
+        assert!(mesh.normals()[sliver].z.abs() > 0.3, "it leans");
+        for (core, half) in [(CoreSide::Plus, Half::Plus), (CoreSide::Minus, Half::Minus)]
+        {
+            assert_eq!(halves(&mesh, core)[sliver], half);
         }
     }
 

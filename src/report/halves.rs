@@ -3,7 +3,7 @@
 //! Facets of the + half move along the pull, facets of the − half against it, just so far
 //! that neither skin hides the other in either picture. The edges where they met are the
 //! parting line; dashed lines join what belongs together. A skin seen from inside is
-//! paler: it has no thickness, so its back shows the plastic that is gone.
+//! paler and dotted: a skin has no thickness, its back is where the plastic would be.
 
 use rayon::prelude::*;
 
@@ -17,7 +17,7 @@ use crate::report::atlas::{
 use crate::report::canvas::{Canvas, Fonts, Pen, Spot, Type};
 use crate::report::legend::{self, LABEL, LOWER, SOFT, THICK};
 use crate::report::map::{self, MapError};
-use crate::report::paint::Tone;
+use crate::report::paint::{Hatch, Tone};
 use crate::report::palette::{INK, Kind, Rgb, WHITE, mix};
 use crate::report::raster::NONE;
 use crate::report::skins::Skins;
@@ -33,7 +33,7 @@ const HIGHEST: f64 = 900.0;
 /// A line within so many buffer pixels behind the surface lies on it.
 const ON: f32 = 5.0;
 /// How much of the color is left where a skin shows its inside.
-const INSIDE: f32 = 0.42;
+const INSIDE: f32 = 0.38;
 /// The edges where the halves meet.
 const PARTING: Pen = Pen { color: INK, width: 3.6 };
 /// What joins the skins.
@@ -144,9 +144,9 @@ fn tile(
         any |= is_trapped;
         let kind = if is_trapped { Kind::Trapped } else { kind(half, halves.core) };
         let place = [panel.picture[0] + i % width, panel.picture[1] + i / width];
-        let color = Tone::of_kind(kind).at(place[0], place[1]);
-        let light = panel.lights[i];
-        light.over(if light.behind > 0.6 { inside(color) } else { color })
+        let (tone, light) = (Tone::of_kind(kind), panel.lights[i]);
+        let tone = if light.behind > 0.6 { inside(tone) } else { tone };
+        light.over(tone.at(place[0], place[1]))
     };
     (shown.facets.iter().enumerate().map(&mut pixel).collect(), any)
 }
@@ -158,9 +158,10 @@ fn kind(half: Half, core: CoreSide) -> Kind {
     }
 }
 
-/// `color` where it shows from behind.
-fn inside(color: Rgb) -> Rgb {
-    color.map(|c| mix(255, c, INSIDE))
+/// `tone` where it shows from behind: paler, with dots.
+fn inside(tone: Tone) -> Tone {
+    let hatch = if tone.hatch == Hatch::Plain { Hatch::Dots } else { tone.hatch };
+    Tone { color: tone.color.map(|c| mix(255, c, INSIDE)), hatch }
 }
 
 /// The parting line on both skins, and what joins them.
@@ -268,8 +269,7 @@ fn explain(canvas: &mut Canvas, core: CoreSide, trapped: bool, apart: f64) {
         let tone = Tone::of_kind(kind(half, core));
         let label = format!("{name} half ({})", sign(half));
         next = legend::swatch(canvas, [next, top], tone, &label);
-        let tone = Tone { color: inside(tone.color), ..tone };
-        next = legend::swatch(canvas, [next, top], tone, "its inside");
+        next = legend::swatch(canvas, [next, top], inside(tone), "its inside");
     }
     if trapped {
         next =

@@ -56,6 +56,8 @@ pub(crate) enum Hatch {
     Dark,
     /// No value.
     Pale,
+    /// The back of a skin.
+    Dots,
 }
 
 /// The tone of a place without a value.
@@ -78,6 +80,7 @@ impl Tone {
     pub(crate) fn at(self, x: usize, y: usize) -> Rgb {
         match self.hatch {
             Hatch::Dark if (x + y) % 7 < 2 => self.color.map(|c| c / 3),
+            Hatch::Dots if x % 6 < 2 && y % 6 < 2 => self.color.map(|c| c - c / 5),
             Hatch::Pale if (x + 7 - y % 7) % 7 < 1 => [150; 3],
             _ => self.color,
         }
