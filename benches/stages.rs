@@ -19,7 +19,7 @@ use goodshot::analysis::{self, Shop};
 use goodshot::geom::{Direction, Point};
 use goodshot::measure::draft::{self, Drafted, Rule};
 use goodshot::measure::faces::{self, Faces};
-use goodshot::measure::{pull, silhouette, thickness, undercut};
+use goodshot::measure::{parting, pull, silhouette, thickness, undercut};
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::heal::{self, HealSettings};
 use goodshot::mesh::samples::Samples;
@@ -135,8 +135,9 @@ fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
         undercut::of(&size.bvh, &size.samples, &release(size), pull)
     });
     group(criterion, "pull search", Per::Sample, sizes, |size| {
-        let Size { mesh, bvh, faces, .. } = size;
-        pull::best(pull::Part { mesh, bvh, faces }, &size.samples, Rule::DEFAULT, None)
+        let Size { mesh, neighbors, bvh, faces, .. } = size;
+        let part = parting::Part { mesh, neighbors, bvh, faces };
+        pull::best(part, &size.samples, Rule::DEFAULT, None)
     });
     group(criterion, "draft", Per::Facet, sizes, |size| {
         let Size { mesh, bvh, faces, samples, .. } = size;
@@ -144,7 +145,7 @@ fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
         let core = draft::core_side(bvh, samples, &release, pull);
         let sides = draft::sides(samples, &release, pull, core);
         let drafted = Drafted { mesh, faces, samples, sides: &sides };
-        draft::short(&drafted, pull, Rule::DEFAULT)
+        draft::short(&drafted, bvh, pull, Rule::DEFAULT)
     });
 }
 

@@ -7,12 +7,14 @@ use crate::measure::draft::{CoreSide, Drafted, FaceDraft, Rule, Side};
 use crate::measure::faces::Faces;
 use crate::measure::field::{Bad, Extreme};
 use crate::measure::mass::Mass;
-use crate::measure::pull::{Part, Scored};
+use crate::measure::parting::{Part, Parting};
+use crate::measure::pull::Scored;
 use crate::measure::silhouette::Silhouette;
 use crate::measure::thickness::Thickness;
 use crate::measure::undercut::{Release, Undercut};
 use crate::measure::ways_out::{self, WayOut};
-use crate::measure::{draft, faces, field, mass, pull, silhouette, thickness, undercut};
+use crate::measure::{draft, faces, field, mass, parting, pull};
+use crate::measure::{silhouette, thickness, undercut};
 use crate::mesh::bvh::Bvh;
 use crate::mesh::heal::{self, HealError, HealSettings, Healed};
 use crate::mesh::neighbors;
@@ -136,6 +138,8 @@ pub struct Opening {
     pub core: CoreSide,
     /// The side of every sample.
     pub sides: Vec<Side>,
+    /// Where the halves meet.
+    pub parting: Parting,
     /// What is trapped.
     pub undercut: Undercut,
     /// For each trapped region, what can be done about it, cheapest first.
@@ -188,8 +192,8 @@ pub fn run(
     tell(Stage::Walls);
     let walls = walls(&bvh, &samples, &shop);
     tell(Stage::Release);
-    let part = Part { mesh, bvh: &bvh, faces: &faces };
-    let release = opening(part, &neighbors, &samples, &shop, settings);
+    let part = Part { mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
+    let release = opening(part, &samples, &shop, settings);
     tell(Stage::Press);
     let making = making(&mass, &walls, &release, &shop, settings);
     let unit_given = settings.unit.is_some();
@@ -230,12 +234,11 @@ fn walls(bvh: &Bvh, samples: &Samples, shop: &Shop) -> Walls {
 
 fn opening(
     part: Part<'_>,
-    neighbors: &[[u32; 3]],
     samples: &Samples,
     shop: &Shop,
     settings: &Settings,
 ) -> Opening {
-    let Part { mesh, bvh, faces } = part;
+    let Part { mesh, neighbors, bvh, faces } = part;
     let draft_limit = limits::draft(&shop.plastic);
     let mut rule = draft_limit.as_ref().map_or(Rule::DEFAULT, |limit| Rule {
         least_deg: units::degrees(limit.required),
@@ -261,6 +264,7 @@ fn opening(
         height: draft::height(mesh, pull),
         silhouette: silhouette::along(mesh, neighbors, pull),
         core,
+        parting: parting::of(part, pull, core),
         ways_out: ways_out::of(part, samples, &undercut.regions, pull),
         undercut,
         draft_limit,

@@ -24,3 +24,4 @@ mod motion;
 mod draft;
 /// What can be done about a trapped region, from the geometry and from the plastic.
 mod ways_out;
+mod parting;

@@ -103,7 +103,7 @@ fn not_checked() -> Vec<String> {
     [
         "where the clamp sits is not known, so yaw is not worked out",
         "filling is not simulated: walls are judged by what works on presses of this class",
-        "hold and cycle time, ejection and parting line are not worked out yet",
+        "hold and cycle time and ejection are not worked out yet",
         "cutters are not compared with the mold yet",
     ]
     .map(str::to_owned)

@@ -23,6 +23,7 @@ const LEAST_FACE: f64 = 1e-3;
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = undercuts(analysis);
     findings.extend(drafts(analysis));
+    findings.extend(parting(analysis));
     findings
 }
 
@@ -172,6 +173,44 @@ fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> 
         Some(depth) => finding.number(depth, Some(least_depth(analysis)), "mm"),
         None => finding.number(region.region.area, Some(0.0), "mm²"),
     }
+}
+
+/// A parting that no plane holds: it can be milled, but not on a flat face.
+fn parting(analysis: &Analysis) -> Option<Finding> {
+    let parting = &analysis.release.parting;
+    let rise = parting.rise.filter(|_| !parting.flat)?;
+    let highest = parting
+        .loops
+        .iter()
+        .filter(|line| line.is_outer)
+        .max_by(|a, b| a.height_high.total_cmp(&b.height_high))?;
+    let pull = analysis.release.pull;
+    let at = highest
+        .points
+        .iter()
+        .max_by(|a, b| pull.dot(&a.coords).total_cmp(&pull.dot(&b.coords)))?;
+    let flat = analysis
+        .release
+        .alternatives
+        .iter()
+        .find(|other| {
+            let depth = other.trapped_depth.unwrap_or(f64::INFINITY);
+            let is_free = depth <= least_depth(analysis) || other.trapped_area <= 0.0;
+            is_free && other.parting_rise.is_some_and(|rise| rise <= 0.0)
+        })
+        .map(|other| direction(&other.direction.vector()));
+    let way = flat.map_or_else(
+        || "bring the outer edges to one height".to_owned(),
+        |flat| format!("open along {flat}, or bring the outer edges to one height"),
+    );
+    let title = format!("parting: the line is stepped, it rises {} mm", short(rise));
+    Some(
+        Finding::new("parting", Severity::Note, title)
+            .number(rise, Some(0.0), "mm")
+            .at(*at)
+            .because("difference of height of the loops around the part; what the facets of curved faces explain does not count")
+            .cured_by(format!("a flat parting is simpler to mill: {way}")),
+    )
 }
 
 fn drafts(analysis: &Analysis) -> Vec<Finding> {

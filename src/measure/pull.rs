@@ -18,10 +18,11 @@ use nalgebra::{Matrix3, SymmetricEigen};
 use rayon::prelude::*;
 
 use crate::geom::{Direction, Vector};
-use crate::measure::draft::{self, Rule};
+use crate::measure::draft::{self, CoreSide, Rule};
 use crate::measure::faces::{Faces, Surface};
+use crate::measure::parting::{self, Part};
 use crate::measure::undercut::{self, Release};
-use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
+use crate::mesh::{TriMesh, samples::Samples};
 
 /// Directions on the half sphere: about 10° apart.
 const SPHERE: usize = 128;
@@ -56,21 +57,12 @@ pub struct Scored {
     pub trapped_depth: Option<f64>,
     /// Least draft of any wall that stands along it, degrees; `None` without such walls.
     pub lowest_draft_deg: Option<f64>,
+    /// How far the parting line is from flat, mm; `None` without a line around the part.
+    pub parting_rise: Option<f64>,
     /// Extent along it, mm.
     pub height: f64,
     /// Lower is better.
     pub score: f64,
-}
-
-/// What directions are scored on.
-#[derive(Clone, Copy)]
-pub struct Part<'a> {
-    /// The mesh.
-    pub mesh: &'a TriMesh,
-    /// The same, ready to be asked.
-    pub bvh: &'a Bvh,
-    /// Its faces.
-    pub faces: &'a Faces,
 }
 
 /// The best directions for `part`, best first; then `given`, where it is not among them.
@@ -110,7 +102,7 @@ fn are_one(a: Direction, b: Direction) -> bool {
     a.vector().cross(&b.vector()).norm() < SAME_DEG.to_radians()
 }
 
-/// Adds what takes longer: the exact height and how deep it is trapped.
+/// Adds what takes longer: the exact height, the parting, how deep it is trapped.
 fn finish(part: Part<'_>, samples: &Samples, scored: &Scored) -> Scored {
     let few = samples.thinned(ROUNDS[1].0);
     let release = Release::along(part.bvh, &few, scored.direction);
@@ -126,6 +118,8 @@ fn finish(part: Part<'_>, samples: &Samples, scored: &Scored) -> Scored {
     };
     Scored {
         height: draft::height(part.mesh, scored.direction),
+        // Which half is the core moves the line along upright walls, not its rise.
+        parting_rise: parting::of(part, scored.direction, CoreSide::Minus).rise,
         trapped_depth,
         score: scored.score - excused,
         ..*scored
@@ -160,6 +154,7 @@ fn score(part: Part<'_>, samples: &Samples, direction: Direction, rule: Rule) ->
         trapped_area,
         trapped_depth: Some(0.0),
         lowest_draft_deg: lowest,
+        parting_rise: None,
         height,
         score,
     }

@@ -24,7 +24,7 @@ use rayon::prelude::*;
 use crate::geom::{Direction, Frame, Point, Vector};
 use crate::measure::faces::Face;
 use crate::measure::holes::{self, Hole};
-use crate::measure::pull::Part;
+use crate::measure::parting::Part;
 use crate::measure::undercut::{CLEARANCE, Trapped};
 use crate::mesh::samples::Samples;
 

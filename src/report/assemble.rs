@@ -10,7 +10,8 @@ use crate::process::plastic::Unknown;
 use crate::report::model::{
     Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Fill,
     Milling, Part, Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report,
-    SCHEMA, ShortFace, Shot, Shrinkage, Thickness, Tool, Undercut, UndercutRegion,
+    SCHEMA, ShortFace, Shot, Shrinkage, ShutOff, Thickness, Tool, Undercut,
+    UndercutRegion,
 };
 use crate::units::{self, Quantity};
 
@@ -31,7 +32,7 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
         thickness: thickness(analysis),
         draft: draft(analysis),
         undercut: undercut(analysis),
-        parting: Parting::default(),
+        parting: parting(analysis),
         plastic: plastic(analysis),
         press: press(analysis),
         shot: shot(analysis),
@@ -105,7 +106,7 @@ fn pull(analysis: &Analysis) -> Pull {
         undercut_area_mm2: other.trapped_area,
         undercut_depth_mm: other.trapped_depth,
         lowest_draft_deg: other.lowest_draft_deg,
-        parting_rise_mm: None,
+        parting_rise_mm: other.parting_rise,
         height_mm: other.height,
         score: other.score,
     };
@@ -210,6 +211,30 @@ fn undercut(analysis: &Analysis) -> Undercut {
             .enumerate()
             .map(|(rank, trapped)| region(rank, trapped))
             .collect(),
+    }
+}
+
+fn parting(analysis: &Analysis) -> Parting {
+    let parting = &analysis.release.parting;
+    let known = !parting.loops.is_empty();
+    let shut_off = |it: &crate::measure::parting::ShutOff| ShutOff {
+        at_mm: it.at.into(),
+        area_mm2: it.area,
+        angle_deg: it.angle_deg,
+        height_mm: it.height,
+    };
+    let line = |line: &crate::measure::parting::Loop| {
+        line.closed().into_iter().map(Into::into).collect()
+    };
+    Parting {
+        loops: known.then_some(parting.loops.len()),
+        length_mm: known.then_some(parting.length),
+        flat: known.then_some(parting.flat),
+        rise_mm: parting.rise,
+        height_mm: parting.height,
+        shut_offs: known.then_some(parting.shut_offs.len()),
+        lines: parting.loops.iter().map(line).collect(),
+        shut_off_list: parting.shut_offs.iter().map(shut_off).collect(),
     }
 }
 

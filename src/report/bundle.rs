@@ -19,7 +19,7 @@ use crate::report::paint::Paint;
 use crate::report::palette::{Kind, Limit, Scale};
 use crate::report::ply::{self, Fields};
 use crate::report::view;
-use crate::report::{html, json, markdown};
+use crate::report::{dxf, html, json, markdown};
 
 /// A file of the report.
 pub struct NamedFile {
@@ -39,6 +39,9 @@ pub enum BundleError {
     #[error("report.json: {0}")]
     Json(#[from] serde_json::Error),
 }
+
+/// The map that shows the parting line.
+const RELEASE: &str = "maps/release.png";
 
 /// Samples that decide which views are drawn.
 const LOOKED_AT: usize = 2000;
@@ -71,6 +74,10 @@ pub fn of(analysis: &Analysis, report: &Report) -> Result<Vec<NamedFile>, Bundle
         named("report.md", markdown::write(report, &beside).into_bytes()),
         named("report.html", html::write(report, &beside).into_bytes()),
         named("part.ply", ply),
+        named(
+            "parting.dxf",
+            dxf::write(&analysis.release.parting, analysis.release.pull),
+        ),
     ];
     files.extend(pictures.into_iter().map(|(map, png)| named(map.2, png)));
     Ok(files)
@@ -117,20 +124,23 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
             marks: marks(report, &["draft"]),
         },
         Map {
-            file: "maps/release.png",
-            caption: "Release: which half forms each face, and what is trapped",
+            file: RELEASE,
+            caption: "Release: which half forms each face, what is trapped, and where the halves meet",
             alt: "The part from several sides, colored by the half that forms each face",
             paint: Paint::Kinds { samples, kinds: &kinds },
             marks: marks(report, &["undercut"]),
         },
     ];
     let halves = || halves(analysis, &drafted, report);
+    let seam: Vec<Vec<Point>> =
+        analysis.release.parting.loops.iter().map(|line| line.closed()).collect();
     let draw = |map: Map<'_>| -> Result<Captioned, MapError> {
         let sheet = Sheet {
             part: &report.part.file,
             what: map.caption,
             paint: map.paint,
             marks: &map.marks,
+            seam: if map.file == RELEASE { &seam } else { &[] },
             pull: analysis.release.pull,
             share,
         };

@@ -4,7 +4,7 @@ use crate::report::{
     canvas::{Canvas, Pen, Type},
     paint::{Tone, UNKNOWN},
     palette::{INK, Kind, Rgb, Scale},
-    words,
+    seam, words,
 };
 
 /// Room for a legend, pixels.
@@ -26,6 +26,8 @@ pub(crate) struct Seen {
     pub(crate) unknown: bool,
     /// Some facet shows from behind.
     pub(crate) behind: bool,
+    /// The parting line is drawn.
+    pub(crate) seam: bool,
 }
 
 /// Draws the legend of `scale` with its left top at `corner`.
@@ -65,6 +67,9 @@ pub(crate) fn kinds(canvas: &mut Canvas, corner: [usize; 2], seen: Seen) {
     }
     if seen.unknown {
         next = swatch(canvas, [next, top], UNKNOWN, "not known");
+    }
+    if seen.seam {
+        next = line(canvas, [next, top]);
     }
     if seen.behind {
         behind(canvas, [next, top]);
@@ -116,6 +121,15 @@ pub(crate) fn swatch(
     }
     frame(canvas, [x, y], [wide, THICK as f32]);
     let kind = Type::regular(LABEL);
+    canvas.text([x + wide + 10.0, y + 19.0], kind, label, INK);
+    x + wide + 10.0 + canvas.fonts().width(kind, label) + 34.0
+}
+
+/// The parting line with its label; tells where the next may start.
+fn line(canvas: &mut Canvas, [x, y]: [f32; 2]) -> f32 {
+    let (wide, middle) = (THICK as f32 * 1.6, y + THICK as f32 / 2.0);
+    canvas.line([x, middle], [x + wide, middle], seam::DARK);
+    let (kind, label) = (Type::regular(LABEL), "parting line");
     canvas.text([x + wide + 10.0, y + 19.0], kind, label, INK);
     x + wide + 10.0 + canvas.fonts().width(kind, label) + 34.0
 }

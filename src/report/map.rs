@@ -8,7 +8,7 @@ use image::ImageEncoder;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
 use rayon::prelude::{IntoParallelRefIterator, ParallelIterator};
 
-use crate::geom::Direction;
+use crate::geom::{Direction, Point};
 use crate::report::{
     atlas::{Atlas, MARGIN, Panel, SHEET_WIDTH},
     canvas::{Canvas, Fonts, Pen, Type},
@@ -16,7 +16,7 @@ use crate::report::{
     marks::{self, Mark},
     paint::{self, Paint, Tone, UNKNOWN},
     palette::{self, INK, Rgb, WHITE},
-    words,
+    seam, words,
 };
 
 /// Why a sheet could not be made.
@@ -40,6 +40,8 @@ pub struct Sheet<'a> {
     pub paint: Paint<'a>,
     /// Places with their numbers in the list of findings.
     pub marks: &'a [Mark],
+    /// The parting line as polylines in part coordinates (mm).
+    pub seam: &'a [Vec<Point>],
     /// Along which the + half leaves the part.
     pub pull: Direction,
     /// Share of what can be seen from outside that the views show, 0 to 1.
@@ -73,7 +75,7 @@ fn draw(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Canvas, MapError> {
     let mut canvas = Canvas::new(SHEET_WIDTH, height, Fonts::load()?);
     let tiles: Vec<Tile> =
         atlas.panels.par_iter().map(|panel| tile(panel, &sheet.paint)).collect();
-    let mut seen = Seen::default();
+    let mut seen = Seen { seam: !sheet.seam.is_empty(), ..Seen::default() };
     for (panel, tile) in atlas.panels.iter().zip(&tiles) {
         lay(&mut canvas, panel, &tile.pixels);
         seen.unknown |= tile.seen.unknown;
@@ -81,6 +83,9 @@ fn draw(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Canvas, MapError> {
     }
     for panel in &atlas.panels {
         caption(&mut canvas, panel, sheet.pull);
+    }
+    for panel in &atlas.panels {
+        seam::draw(&mut canvas, panel, sheet.seam);
     }
     let mut taken = Vec::new();
     let mut shown = Vec::new();
@@ -124,7 +129,10 @@ fn tile(panel: &Panel, paint: &Paint<'_>) -> Tile {
     let pixels = tones.iter().enumerate().map(&mut color).collect();
     // A stray pixel along an outline needs no explaining.
     let some = tones.len() / 2000;
-    Tile { pixels, seen: Seen { unknown: unknown > 0, behind: behind > some.max(20) } }
+    Tile {
+        pixels,
+        seen: Seen { unknown: unknown > 0, behind: behind > some.max(20), seam: false },
+    }
 }
 
 /// Sets the pixels of a panel's picture into the sheet.
@@ -255,6 +263,7 @@ mod tests {
                     scale: &scale,
                 },
                 marks: &marks,
+                seam: &[],
                 pull: Direction::Z,
                 share: 0.98,
             };
@@ -291,6 +300,7 @@ mod tests {
             what: "",
             paint: Paint::Facets { values: &[], scale: &scale },
             marks: &[Mark { number: 1, at: Point::new(f64::NAN, 0.0, 0.0) }],
+            seam: &[],
             pull: Direction::X,
             share: 1.0,
         };

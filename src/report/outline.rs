@@ -6,7 +6,7 @@
 use crate::report::{
     blocks::{Section, Table, places, table},
     model::{Report, UndercutRegion},
-    words,
+    opening, words,
 };
 
 /// Title of the section on walls.
@@ -30,7 +30,7 @@ pub fn sections(report: &Report) -> Vec<Section> {
 fn all(report: &Report) -> Vec<Section> {
     vec![
         part(report),
-        pull(report),
+        opening::section(report),
         thickness(report),
         draft(report),
         undercut(report),
@@ -96,49 +96,6 @@ fn part(report: &Report) -> Section {
             "What was wrong with the file",
             &["What", "Count", "First at", "State"],
             defects.chain(repairs).collect(),
-        ),
-        notes: Vec::new(),
-    }
-}
-
-fn pull(report: &Report) -> Section {
-    let pull = &report.pull;
-    let how = if pull.given { "as asked" } else { "chosen" };
-    let parting = &report.parting;
-    let others = pull.alternatives.iter().map(|other| {
-        vec![
-            words::direction(other.direction),
-            words::area(Some(other.undercut_area_mm2)),
-            words::maybe(other.undercut_depth_mm, "mm"),
-            words::maybe(other.lowest_draft_deg, "°"),
-            words::maybe(other.parting_rise_mm, "mm"),
-            words::quantity(other.height_mm, "mm"),
-        ]
-    });
-    Section {
-        title: "Pull and parting",
-        rows: vec![
-            ("Pull", format!("{} ({how})", words::direction(pull.direction))),
-            ("Core side", pull.core_side.replace('-', "−")),
-            ("Height along the pull", words::quantity(pull.height_mm, "mm")),
-            ("Projected area", words::area(Some(pull.projected_area_mm2))),
-            ("Parting loops", words::count(parting.loops)),
-            ("Parting length", words::maybe(parting.length_mm, "mm")),
-            ("Parting flat", words::yes(parting.flat).to_owned()),
-            ("Parting rise", words::maybe(parting.rise_mm, "mm")),
-            ("Shut-offs", words::count(parting.shut_offs)),
-        ],
-        tables: table(
-            "Directions that were weighed",
-            &[
-                "Pull",
-                "Trapped area",
-                "Trapped depth",
-                "Least draft",
-                "Parting rise",
-                "Height",
-            ],
-            others.collect(),
         ),
         notes: Vec::new(),
     }

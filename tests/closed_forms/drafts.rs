@@ -133,7 +133,7 @@ fn a_wall_that_leans_by_a_quarter_degree_reads_a_quarter_degree() {
 
 #[test]
 fn a_rule_asks_more_of_taller_walls() {
-    let rule = Rule { least_deg: 0.5, deg_per_mm: 0.02 };
+    let rule = Rule { least_deg: 0.5, deg_per_mm: 0.02, ..Rule::DEFAULT };
     near(rule.required_deg(0.0), 0.5, 1e-12);
     near(rule.required_deg(50.0), 1.5, 1e-12);
     near(Rule::DEFAULT.required_deg(200.0), 1.0, 1e-12);
@@ -151,10 +151,10 @@ fn walls_short_of_their_rule_are_listed_with_height_and_side() {
         samples: &part.samples,
         sides: &sides,
     };
-    let short = |rule| draft::short(&drafted, Direction::Z, rule);
-    assert!(short(Rule { least_deg: 0.9, deg_per_mm: 0.0 }).is_empty());
+    let short = |rule| draft::short(&drafted, &part.bvh, Direction::Z, rule);
+    assert!(short(Rule { least_deg: 0.9, deg_per_mm: 0.0, ..Rule::DEFAULT }).is_empty());
     // 30 mm outside need 1.1°, 28 mm inside need 1.06°: both lack, the outside more.
-    let found = short(Rule { least_deg: 0.5, deg_per_mm: 0.02 });
+    let found = short(Rule { least_deg: 0.5, deg_per_mm: 0.02, ..Rule::DEFAULT });
     assert_eq!(found.len(), 2);
     for (face, (height, side)) in
         found.iter().zip([(30.0, Side::Cavity), (28.0, Side::Core)])

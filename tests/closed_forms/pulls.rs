@@ -2,6 +2,7 @@
 
 use goodshot::geom::Direction;
 use goodshot::measure::draft::Rule;
+use goodshot::measure::parting;
 use goodshot::measure::pull::{self, Scored};
 use goodshot::mesh::{TriMesh, shapes};
 
@@ -9,7 +10,12 @@ use crate::common::{Part, box_with_side_hole, direction, near, turn, turned};
 
 fn best(mesh: TriMesh, given: Option<Direction>) -> Vec<Scored> {
     let part = Part::of(mesh, 20_000);
-    let asked = pull::Part { mesh: &part.mesh, bvh: &part.bvh, faces: &part.faces };
+    let asked = parting::Part {
+        mesh: &part.mesh,
+        neighbors: &part.neighbors,
+        bvh: &part.bvh,
+        faces: &part.faces,
+    };
     pull::best(asked, &part.samples, Rule::DEFAULT, given)
 }
 

@@ -3,7 +3,7 @@
 use goodshot::geom::Direction;
 use goodshot::measure::draft::{self, CoreSide, Drafted, Rule, Side};
 use goodshot::measure::undercut::{self, Release};
-use goodshot::measure::{field, mass, pull, silhouette, thickness};
+use goodshot::measure::{field, mass, parting, pull, silhouette, thickness};
 use goodshot::mesh::self_intersection;
 
 use crate::common::Part;
@@ -58,7 +58,7 @@ impl Measured {
             measured.sampled.push((name, count as f64 * samples.area_each, speck));
         }
         let drafted = Drafted { mesh, faces: &part.faces, samples, sides: &sides };
-        let short = draft::short(&drafted, along, Rule::DEFAULT);
+        let short = draft::short(&drafted, &part.bvh, along, Rule::DEFAULT);
         let crossings = self_intersection::of(mesh, bvh);
         measured.exact.extend([
             ("faces short of draft", short.len() as f64, 0.0),
@@ -140,7 +140,12 @@ fn walls(part: &Part) -> Vec<Number> {
 }
 
 fn opening(part: &Part) -> Direction {
-    let asked = pull::Part { mesh: &part.mesh, bvh: &part.bvh, faces: &part.faces };
+    let asked = parting::Part {
+        mesh: &part.mesh,
+        neighbors: &part.neighbors,
+        bvh: &part.bvh,
+        faces: &part.faces,
+    };
     pull::best(asked, &part.samples, Rule::DEFAULT, None)[0].direction
 }
 

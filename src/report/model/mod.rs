@@ -17,8 +17,8 @@ pub use making::{
 };
 pub use part::{BoundingBox, Defect, Part, Repair};
 pub use shape::{
-    Alternative, Bin, Draft, Parting, Pull, Quantiles, Region, ShortFace, Thickness,
-    Undercut, UndercutRegion,
+    Alternative, Bin, Draft, Parting, Pull, Quantiles, Region, ShortFace, ShutOff,
+    Thickness, Undercut, UndercutRegion,
 };
 
 /// Grows by one when the meaning of a key changes.

@@ -184,4 +184,23 @@ pub struct Parting {
     pub height_mm: Option<f64>,
     /// Through-holes where metal meets metal.
     pub shut_offs: Option<usize>,
+    /// The loops as polylines of part coordinates (mm), around the part first; the last
+    /// point of a closed loop is its first again.
+    pub lines: Vec<Vec<[f64; 3]>>,
+    /// The shut-offs, largest first.
+    pub shut_off_list: Vec<ShutOff>,
+}
+
+/// A hole that the halves shut off against each other.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+pub struct ShutOff {
+    /// The middle of its line, mm.
+    pub at_mm: [f64; 3],
+    /// Area inside its line across the pull, mm².
+    pub area_mm2: f64,
+    /// Least angle to the pull of the walls beside it or of the surface that slides,
+    /// degrees; 0 where a wall is upright.
+    pub angle_deg: f64,
+    /// Mean height of its line along the pull, mm.
+    pub height_mm: f64,
 }

@@ -1,0 +1,300 @@
+//! Where the two mold halves meet: the parting line, and the shut-offs in the part's
+//! holes.
+//!
+//! Every facet is formed by the + half, by the − half, or could be formed by either: an
+//! upright wall that both halves can leave ([`sides`]). Such walls are parted by one
+//! plane across the pull, which stands where most of the line becomes flat ([`height`]);
+//! where a wall does not reach the plane, the line keeps to its nearer rim. The line
+//! between the sides closes to loops ([`lines`], [`chain`]). Seen from the + end, a loop
+//! that runs counter-clockwise holds the part, one that runs clockwise holds a hole, where
+//! metal meets metal: a shut-off.
+//!
+//! The line follows facet edges, except where the plane cuts an upright wall. On a curved
+//! face the true line lies somewhere across the two facets at such an edge; a rise that
+//! this explains is none, so a coarse ball parts flat whatever its pose. Blind: a trapped
+//! region belongs to one side as a whole (a slide or an insert forms it), and parts that
+//! touch along an edge may swap pieces of their loops there. On an open surface the line
+//! ends where the surface ends.
+
+mod sides;
+mod lines;
+mod height;
+mod chain;
+
+use crate::geom::{Aabb, Direction, Frame, Point};
+use crate::measure::draft::{self, CoreSide};
+use crate::measure::faces::{Faces, Surface};
+use crate::mesh::{TriMesh, bvh::Bvh};
+use chain::Ring;
+use lines::{Cutter, Segment};
+
+/// Heights that differ by less than this share of the diagonal are one: less than a small
+/// mill can set.
+const LEVEL: f64 = 1e-4;
+
+/// A loop that fits into this share of the diagonal is noise of the mesh.
+const SPECK: f64 = 1e-3;
+
+/// What the parting is measured on.
+#[derive(Clone, Copy)]
+pub struct Part<'a> {
+    /// The mesh.
+    pub mesh: &'a TriMesh,
+    /// As of [`crate::mesh::neighbors::of`].
+    pub neighbors: &'a [[u32; 3]],
+    /// The same, ready to be asked.
+    pub bvh: &'a Bvh,
+    /// Its faces.
+    pub faces: &'a Faces,
+}
+
+/// Where the halves meet.
+#[derive(Clone, Debug, Default)]
+pub struct Parting {
+    /// The lines: around the part first, longest first.
+    pub loops: Vec<Loop>,
+    /// Whether one plane across the pull can hold all loops around the part.
+    pub flat: bool,
+    /// How far these loops are from such a plane, mm: the difference of their heights
+    /// that the facets do not explain; zero when flat, `None` where there is no such loop.
+    pub rise: Option<f64>,
+    /// Where that plane lies along the pull, mm; `None` when the parting is not flat or
+    /// there is none.
+    pub height: Option<f64>,
+    /// Length of all loops, mm.
+    pub length: f64,
+    /// Where metal meets metal inside the part's outline, largest first.
+    pub shut_offs: Vec<ShutOff>,
+}
+
+/// One line of the parting.
+#[derive(Clone, Debug)]
+pub struct Loop {
+    /// Its corners in part coordinates, straight runs with two points only; the last is
+    /// joined to the first where it is closed.
+    pub points: Vec<Point>,
+    /// Length, mm.
+    pub length: f64,
+    /// Least height along the pull, mm.
+    pub height_low: f64,
+    /// Greatest height along the pull, mm.
+    pub height_high: f64,
+    /// Whether it runs around the part, not around a hole.
+    pub is_outer: bool,
+    /// Whether it closes; it does unless the surface is open.
+    pub is_closed: bool,
+}
+
+impl Loop {
+    /// Its corners, the first again at the end where it is closed: a polyline.
+    pub fn closed(&self) -> Vec<Point> {
+        let again = self.points.first().filter(|_| self.is_closed);
+        self.points.iter().chain(again).copied().collect()
+    }
+}
+
+/// A hole that the halves shut off against each other.
+#[derive(Clone, Debug)]
+pub struct ShutOff {
+    /// The middle of its line, mm.
+    pub at: Point,
+    /// Area inside its line across the pull, mm².
+    pub area: f64,
+    /// Least angle to the pull of the walls beside it; where it is stepped, of the
+    /// surface that slides, if that is less; degrees.
+    pub angle_deg: f64,
+    /// Mean height of its line along the pull, mm.
+    pub height: f64,
+}
+
+/// Where the halves of a mold for `part` meet along `pull`; upright walls go to the
+/// cavity where that costs no flatness.
+pub fn of(part: Part<'_>, pull: Direction, core: CoreSide) -> Parting {
+    let sides = sides::of(part, pull);
+    let heights = Heights::new(part.mesh, pull);
+    let cutter = Cutter { part, sides: &sides, heights: &heights, plane: 0.0 };
+    let cutter = Cutter { plane: height::best(cutter, core), ..cutter };
+    let segments = cutter.segments();
+    let speck = SPECK * part.mesh.bounds().diagonal();
+    let speck = speck.max(2.0 * part.faces.chord_error.unwrap_or(0.0).min(5.0 * speck));
+    let rings = chain::rings(&segments, |node| cutter.point(node), Frame::along(pull));
+    let measure = Measure { part, pull, segments: &segments, heights: &heights };
+    let shapes: Vec<(Shape, Ring)> = rings
+        .into_iter()
+        .map(|ring| (measure.shape(&ring), ring))
+        .filter(|(shape, _)| shape.size > speck)
+        .collect();
+    summary(part, pull, shapes)
+}
+
+fn summary(part: Part<'_>, pull: Direction, mut shapes: Vec<(Shape, Ring)>) -> Parting {
+    let key = |shape: &Shape| (shape.area <= 0.0, -shape.length);
+    shapes.sort_by(|(a, ring_a), (b, ring_b)| {
+        let [a, b] = [key(a), key(b)];
+        a.0.cmp(&b.0)
+            .then(a.1.total_cmp(&b.1))
+            .then_with(|| chain::compare(ring_a.first(), ring_b.first()))
+    });
+    let outer = || shapes.iter().map(|(shape, _)| shape).filter(|shape| shape.area > 0.0);
+    // The plane must lie above every `least` and below every `most`.
+    let least = outer().map(|shape| shape.least).fold(f64::NEG_INFINITY, f64::max);
+    let most = outer().map(|shape| shape.most).fold(f64::INFINITY, f64::min);
+    let level = LEVEL * part.mesh.bounds().diagonal();
+    let exists = outer().next().is_some();
+    let flat = exists && least - most <= level;
+    let shut_offs =
+        shapes.iter().filter(|(shape, ring)| shape.area < 0.0 && ring.is_closed);
+    let mut shut_offs: Vec<ShutOff> =
+        shut_offs.map(|(shape, ring)| shape.shut_off(ring, pull, level)).collect();
+    shut_offs.sort_by(|a, b| {
+        b.area.total_cmp(&a.area).then_with(|| chain::compare(Some(&a.at), Some(&b.at)))
+    });
+    Parting {
+        flat,
+        rise: exists.then_some(if flat { 0.0 } else { least - most }),
+        height: flat.then(|| f64::midpoint(least, most)),
+        length: shapes.iter().map(|(shape, _)| shape.length).sum::<f64>() + 0.0,
+        shut_offs,
+        loops: shapes.iter().map(|(shape, ring)| shape.line(ring, part)).collect(),
+    }
+}
+
+/// Height of every corner along the pull, mm.
+struct Heights {
+    list: Vec<f64>,
+    /// Heights closer than this are one, mm.
+    level: f64,
+}
+
+impl Heights {
+    fn new(mesh: &TriMesh, pull: Direction) -> Self {
+        let frame = Frame::along(pull);
+        let list = mesh.points().iter().map(|point| frame.height(point)).collect();
+        Self { list, level: LEVEL * mesh.bounds().diagonal() }
+    }
+
+    /// From the lowest to the highest corner, mm.
+    fn extent(&self, mesh: &TriMesh) -> f64 {
+        let spans = (0..mesh.facets().len() as u32).map(|it| self.of_facet(mesh, it));
+        let [low, high] = spans
+            .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], [least, most]| {
+                [low.min(least), high.max(most)]
+            });
+        (high - low).max(f64::MIN_POSITIVE)
+    }
+
+    /// Least and greatest of a facet.
+    fn of_facet(&self, mesh: &TriMesh, facet: u32) -> [f64; 2] {
+        let corners = mesh.facets()[facet as usize].map(|c| self.list[c as usize]);
+        let [a, b, c] = corners;
+        [a.min(b).min(c), a.max(b).max(c)]
+    }
+}
+
+/// What rings are measured on.
+struct Measure<'a> {
+    part: Part<'a>,
+    pull: Direction,
+    segments: &'a [Segment],
+    heights: &'a Heights,
+}
+
+impl Measure<'_> {
+    fn shape(&self, ring: &Ring) -> Shape {
+        let mut shape = Shape {
+            length: ring.length(),
+            size: Aabb::of(&ring.points).diagonal(),
+            area: ring.area,
+            low: f64::INFINITY,
+            high: f64::NEG_INFINITY,
+            least: f64::NEG_INFINITY,
+            most: f64::INFINITY,
+            beside_deg: 90.0,
+        };
+        for segment in ring.segments.iter().map(|&index| &self.segments[index]) {
+            let [a, b] = segment.heights;
+            shape.low = shape.low.min(a.min(b));
+            shape.high = shape.high.max(a.max(b));
+            let [least, most] = self.free_play(segment);
+            shape.least = shape.least.max(least);
+            shape.most = shape.most.min(most);
+            for facet in segment.facets {
+                let angle = facet_deg(self.part, facet, self.pull);
+                shape.beside_deg = shape.beside_deg.min(angle);
+            }
+        }
+        shape
+    }
+
+    /// Between which heights the plane must lie that holds `segment`: the lower is above
+    /// the upper where the segment rises. On a curved face the line may run anywhere
+    /// across the facets at the edge.
+    fn free_play(&self, segment: &Segment) -> [f64; 2] {
+        let [a, b] = segment.heights;
+        let [plus, minus] = segment.facets;
+        let faces = self.part.faces;
+        let face = faces.of_facet[plus as usize];
+        let surface = faces.list[face as usize].surface;
+        let is_curved = !matches!(surface, Surface::Plane(_));
+        if plus != minus && is_curved && face == faces.of_facet[minus as usize] {
+            let [p, m] =
+                [plus, minus].map(|facet| self.heights.of_facet(self.part.mesh, facet));
+            return [p[0].min(m[0]), p[1].max(m[1])];
+        }
+        [a.max(b), a.min(b)]
+    }
+}
+
+/// What a ring measures.
+struct Shape {
+    length: f64,
+    /// Edge of the box around it, mm.
+    size: f64,
+    /// Across the pull, positive around the part, mm².
+    area: f64,
+    low: f64,
+    high: f64,
+    /// A plane that holds it lies above this,
+    least: f64,
+    /// and below this.
+    most: f64,
+    /// Least angle of the facets beside it, degrees.
+    beside_deg: f64,
+}
+
+impl Shape {
+    fn line(&self, ring: &Ring, part: Part<'_>) -> Loop {
+        let slack = 1e-6 * part.mesh.bounds().diagonal() + 2.0 * part.mesh.rounding();
+        Loop {
+            points: ring.thinned(slack),
+            length: self.length,
+            height_low: self.low,
+            height_high: self.high,
+            is_outer: self.area > 0.0,
+            is_closed: ring.is_closed,
+        }
+    }
+
+    fn shut_off(&self, ring: &Ring, pull: Direction, level: f64) -> ShutOff {
+        let (at, across) = ring.middle();
+        let slides = self.high - self.low > level;
+        let angle = Direction::new(across).filter(|_| slides).map_or(90.0, |across| {
+            pull.dot(&across.vector()).abs().min(1.0).asin().to_degrees()
+        });
+        ShutOff {
+            at,
+            area: -self.area,
+            angle_deg: self.beside_deg.min(angle),
+            height: pull.dot(&at.coords),
+        }
+    }
+}
+
+/// Angle of a facet to the pull, as fitted where its face is, degrees.
+fn facet_deg(part: Part<'_>, facet: u32, pull: Direction) -> f64 {
+    let face = &part.faces.list[part.faces.of_facet[facet as usize] as usize];
+    draft::fitted_deg(face, pull).unwrap_or_else(|| {
+        let facing = pull.dot(&part.mesh.normals()[facet as usize]);
+        facing.abs().min(1.0).asin().to_degrees()
+    })
+}

@@ -1,0 +1,164 @@
+//! Which half forms each facet.
+//!
+//! A facet that faces one end of the pull belongs to the half on that end, if that half
+//! can leave it. An upright one belongs to the half that can leave all of it, or to either.
+//! Facets that neither can leave are joined to regions, and each region goes with the side
+//! that it borders on most.
+
+use std::collections::BTreeMap;
+
+use rayon::prelude::*;
+
+use super::{Part, facet_deg};
+use crate::geom::{Direction, Point};
+use crate::measure::draft::UPRIGHT_DEG;
+use crate::measure::field::Sets;
+use crate::measure::undercut::CLEARANCE;
+use crate::mesh::neighbors::NONE;
+
+/// A facet smaller than this share of the diagonal is looked at in its middle only.
+const SMALL: f64 = 0.02;
+
+/// A region that borders on both sides about alike (the shorter border at least this
+/// share of the longer) belongs to neither: its facets keep to the side that they face.
+const ALIKE: f64 = 0.9;
+
+/// The half that forms a facet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Side {
+    /// The + half.
+    Plus,
+    /// The − half.
+    Minus,
+    /// Either: an upright wall that can be parted at any height.
+    Free,
+    /// Either, but not parted: a trapped region in the middle of a free wall, at this
+    /// height.
+    Whole(f64),
+}
+
+/// The side of every facet.
+pub(super) fn of(part: Part<'_>, pull: Direction) -> Vec<Side> {
+    let looker = Looker { part, pull, clearance: part.bvh.diagonal() * CLEARANCE };
+    let seen: Vec<Option<Side>> = (0..part.mesh.facets().len())
+        .into_par_iter()
+        .map(|facet| looker.side(facet as u32))
+        .collect();
+    join_trapped(part, pull, &seen)
+}
+
+struct Looker<'a> {
+    part: Part<'a>,
+    pull: Direction,
+    clearance: f64,
+}
+
+impl Looker<'_> {
+    /// `None` where neither half can leave the facet.
+    fn side(&self, facet: u32) -> Option<Side> {
+        let normal = self.part.mesh.normals()[facet as usize];
+        let points = self.points(facet as usize);
+        let leaves = |way: Direction| {
+            move |point: &&Point| {
+                !self.part.bvh.is_hit(&(**point + normal * self.clearance), way)
+            }
+        };
+        let [up, down] = [self.pull, self.pull.reversed()];
+        if facet_deg(self.part, facet, self.pull) >= UPRIGHT_DEG {
+            let faces_up = self.pull.dot(&normal) > 0.0;
+            let (way, side) =
+                if faces_up { (up, Side::Plus) } else { (down, Side::Minus) };
+            return points.iter().any(|point| leaves(way)(&point)).then_some(side);
+        }
+        let [plus, minus] =
+            [up, down].map(|way| points.iter().filter(leaves(way)).count());
+        let all = points.len();
+        match (plus, minus) {
+            (0, 0) => None,
+            _ if plus == all && minus == all => Some(Side::Free),
+            _ if plus >= minus => Some(Side::Plus),
+            _ => Some(Side::Minus),
+        }
+    }
+
+    /// Its middle; of a large facet also three places near its corners.
+    fn points(&self, facet: usize) -> Vec<Point> {
+        let corners = self.part.mesh.corners(facet);
+        let middle = self.part.mesh.middle(facet);
+        let reach = self.part.bvh.diagonal() * SMALL;
+        let mut points = vec![middle];
+        if corners.iter().any(|corner| (corner - middle).norm() > reach) {
+            points.extend(corners.iter().map(|corner| middle + (corner - middle) * 0.8));
+        }
+        points
+    }
+}
+
+/// Lengths of the border of a trapped region, mm.
+#[derive(Clone, Copy, Default)]
+struct Border {
+    plus: f64,
+    minus: f64,
+    free: f64,
+    /// Least and greatest height of the region.
+    span: Option<[f64; 2]>,
+}
+
+fn join_trapped(part: Part<'_>, pull: Direction, seen: &[Option<Side>]) -> Vec<Side> {
+    let mut sets = Sets::new(seen.len());
+    let trapped: Vec<usize> = (0..seen.len()).filter(|&f| seen[f].is_none()).collect();
+    let across = |facet: usize| {
+        (0..3).map(move |side| (side, part.neighbors[facet][side] as usize))
+    };
+    for &facet in &trapped {
+        for (_, other) in across(facet).filter(|&(_, other)| other < seen.len()) {
+            if seen[other].is_none() {
+                sets.join(facet, other);
+            }
+        }
+    }
+    let mut borders: BTreeMap<usize, Border> = BTreeMap::new();
+    for &facet in &trapped {
+        let border = borders.entry(sets.root(facet)).or_default();
+        let corners = part.mesh.corners(facet);
+        for (side, other) in across(facet).filter(|&(_, other)| other != NONE as usize) {
+            let length = (corners[(side + 1) % 3] - corners[side]).norm();
+            match seen.get(other).copied().flatten() {
+                Some(Side::Plus) => border.plus += length,
+                Some(Side::Minus) => border.minus += length,
+                Some(Side::Free | Side::Whole(_)) => border.free += length,
+                None => {}
+            }
+        }
+        for corner in corners {
+            let height = pull.dot(&corner.coords);
+            let [low, high] = border.span.unwrap_or([height; 2]);
+            border.span = Some([low.min(height), high.max(height)]);
+        }
+    }
+    (0..seen.len())
+        .map(|facet| {
+            seen[facet].unwrap_or_else(|| {
+                let border = borders.get(&sets.root(facet)).copied().unwrap_or_default();
+                let faces_up = pull.dot(&part.mesh.normals()[facet]) > 0.0;
+                border.side(faces_up)
+            })
+        })
+        .collect()
+}
+
+impl Border {
+    fn side(self, faces_up: bool) -> Side {
+        let [less, more] = [self.plus.min(self.minus), self.plus.max(self.minus)];
+        if more <= 0.0 && self.free > 0.0 {
+            let [low, high] = self.span.unwrap_or([0.0; 2]);
+            return Side::Whole(f64::midpoint(low, high));
+        }
+        // Nothing around it: a closed void, where nothing parts.
+        if more <= 0.0 {
+            return Side::Plus;
+        }
+        let plus = if less >= ALIKE * more { faces_up } else { self.plus > self.minus };
+        if plus { Side::Plus } else { Side::Minus }
+    }
+}
