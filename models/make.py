@@ -4,7 +4,7 @@
     python models/make.py                      # the STL files and reference.json, in this folder
     python models/make.py --chord 0.0002 --angle 0.02 --out DIR --only bar_end_plug     # 0.9 million facets
 
-A bicycle workshop molds these for itself. Each part is one closed solid in millimetres, pulled along z.
+A bicycle workshop molds these for itself. Each part is one closed solid in millimeters, pulled along z.
 `reference.json` holds the exact volume, area, centroid and box of the solid, not of its facets, and the
 place and size of every feature that a check should find.
 """
@@ -217,14 +217,14 @@ def write_stl(path, corners):
 
 def kernel_values(solid):
     """Mass and box of the exact solid."""
-    box, centre = Bnd_Box(), solid.Center()
+    box, center = Bnd_Box(), solid.Center()
     BRepBndLib.AddOptimal_s(solid.wrapped, box, False, False)
     box.SetGap(0.0)
     low, high = box.CornerMin(), box.CornerMax()
     return {
         "volume_mm3": solid.Volume(),
         "area_mm2": solid.Area(),
-        "centroid_mm": [centre.x, centre.y, centre.z],
+        "centroid_mm": [center.x, center.y, center.z],
         "bounding_box_mm": {"min": [low.X(), low.Y(), low.Z()], "max": [high.X(), high.Y(), high.Z()]},
     }
 

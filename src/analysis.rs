@@ -30,7 +30,7 @@ use crate::process::shot::Shot;
 use crate::process::shrinkage::Shrinkage;
 use crate::process::{clamp, cooling, shot, shrinkage};
 use crate::settings::{FileUnit, Settings};
-use crate::units::{self, Area, Length, Quantity, Time, Volume};
+use crate::units::{self, Area, Length, Quantity, Ratio, Time, Volume};
 
 /// What the part is to be made with.
 #[derive(Clone, Debug)]
@@ -86,6 +86,10 @@ pub struct Analysis {
     pub unit: FileUnit,
     /// Whether the user named it.
     pub unit_given: bool,
+    /// Whether small flat holes were to be closed.
+    pub close_holes: bool,
+    /// Sprue, runner and gate as a share of the part.
+    pub feed_share: Ratio,
     /// What was odd about the file.
     pub oddities: Vec<Oddity>,
     /// The mesh and its repairs.
@@ -177,7 +181,7 @@ pub fn run(
     tell: &dyn Fn(Stage),
 ) -> Result<Analysis, AnalysisError> {
     tell(Stage::Reading);
-    let unit = settings.unit.unwrap_or(FileUnit::Millimetre);
+    let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
     let stl = stl::read(bytes)?;
     let close_holes = settings.close_holes;
     let healed = heal::heal(&stl.scaled(unit.in_mm()), HealSettings { close_holes })?;
@@ -200,6 +204,8 @@ pub fn run(
     Ok(Analysis {
         unit,
         unit_given,
+        close_holes,
+        feed_share: settings.feed_share,
         oddities,
         healed,
         crossings,
@@ -249,13 +255,14 @@ fn opening(
     rule.texture_deg = settings
         .texture
         .map_or(0.0, |depth| units::degrees(limits::texture_draft(depth)));
-    let alternatives = pull::best(part, samples, rule, settings.pull);
+    let mut alternatives = pull::best(part, samples, rule, settings.pull);
     let best = alternatives.first().map(|best| best.direction);
     let pull = settings.pull.or(best).unwrap_or(Direction::Z);
     let release = Release::along(bvh, samples, pull);
     let core = draft::core_side(bvh, samples, &release, pull);
     let sides = draft::sides(samples, &release, pull, core);
     let undercut = undercut::of(bvh, samples, &release, pull);
+    pull::settle(&mut alternatives, pull, &undercut);
     let drafted = Drafted { mesh, faces, samples, sides: &sides };
     Opening {
         pull,

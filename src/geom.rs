@@ -1,12 +1,12 @@
 //! Directions, pull-aligned frames and boxes: the words every geometric question uses.
 //!
-//! Everything here is in millimetres and double precision. A [`Direction`] is always of
+//! Everything here is in millimeters and double precision. A [`Direction`] is always of
 //! unit length, because it can only be made through [`Direction::new`], which refuses a
 //! vector that has none.
 
-/// A place in part coordinates, in millimetres.
+/// A place in part coordinates, in millimeters.
 pub type Point = nalgebra::Point3<f64>;
-/// A difference of two places, in millimetres.
+/// A difference of two places, in millimeters.
 pub type Vector = nalgebra::Vector3<f64>;
 
 /// A unit vector.

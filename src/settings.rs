@@ -14,12 +14,12 @@ pub const SAMPLES: usize = 30_000;
 /// What one number of the file means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum FileUnit {
-    /// Millimetres: what nearly every STL is in.
-    Millimetre,
-    /// Centimetres.
-    Centimetre,
-    /// Metres.
-    Metre,
+    /// Millimeters: what nearly every STL is in.
+    Millimeter,
+    /// Centimeters.
+    Centimeter,
+    /// Meters.
+    Meter,
     /// Inches.
     Inch,
 }
@@ -28,19 +28,19 @@ impl FileUnit {
     /// As the user writes it and the report says it.
     pub const fn name(self) -> &'static str {
         match self {
-            Self::Millimetre => "mm",
-            Self::Centimetre => "cm",
-            Self::Metre => "m",
+            Self::Millimeter => "mm",
+            Self::Centimeter => "cm",
+            Self::Meter => "m",
             Self::Inch => "in",
         }
     }
 
-    /// How many millimetres it is.
+    /// How many millimeters it is.
     pub const fn in_mm(self) -> f64 {
         match self {
-            Self::Millimetre => 1.0,
-            Self::Centimetre => 10.0,
-            Self::Metre => 1000.0,
+            Self::Millimeter => 1.0,
+            Self::Centimeter => 10.0,
+            Self::Meter => 1000.0,
             Self::Inch => 25.4,
         }
     }
@@ -60,9 +60,9 @@ impl FromStr for FileUnit {
 
     fn from_str(text: &str) -> Result<Self, Self::Err> {
         match text.trim().to_lowercase().as_str() {
-            "mm" => Ok(Self::Millimetre),
-            "cm" => Ok(Self::Centimetre),
-            "m" => Ok(Self::Metre),
+            "mm" => Ok(Self::Millimeter),
+            "cm" => Ok(Self::Centimeter),
+            "m" => Ok(Self::Meter),
             "in" | "inch" => Ok(Self::Inch),
             _ => Err(NotUnderstood {
                 given: text.to_owned(),

@@ -150,7 +150,7 @@ fn a_missing_facet_is_a_hole_with_place_and_perimeter() {
     assert_eq!((part.holes.len(), part.holes[0].edges), (1, 3));
     assert!((part.holes[0].perimeter_mm - 12.0).abs() < 1e-12);
     assert!(part.holes[0].at.z.abs() < 1e-12);
-    // Twelve millimetres are not small on a part of eleven.
+    // Twelve millimeters are not small on a part of eleven.
     let asked = heal(&soup, HealSettings { close_holes: true }).unwrap();
     assert!(!asked.closed);
 }

@@ -23,6 +23,7 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     }
     let shop = shop(args)?;
     let folders = folders(args)?;
+    files::can_hold(&args.out)?;
     let mut worst = None;
     let mut reports = Vec::new();
     for (part, folder) in args.parts.iter().zip(&folders) {
@@ -32,7 +33,7 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         let code = match answer {
             Ok(report) => {
                 if !args.json && !args.quiet {
-                    terminal::summary(&report, folder, out)?;
+                    super::say(terminal::summary(&report, folder, out))?;
                 }
                 let code = super::exit_code(report.verdict);
                 reports.push(report);
@@ -46,18 +47,21 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         worst = Some(super::worse(worst, code));
     }
     if args.json {
-        print_json(&reports, args.parts.len(), out)?;
+        super::say(print_json(&reports, args.parts.len(), out))?;
     }
     Ok(worst.unwrap_or(super::COULD_NOT_RUN))
 }
 
-fn print_json(reports: &[Report], asked: usize, out: &mut dyn Write) -> Result<()> {
+fn print_json(
+    reports: &[Report],
+    asked: usize,
+    out: &mut dyn Write,
+) -> std::io::Result<()> {
     match reports {
-        [] => {}
-        [one] if asked == 1 => out.write_all(json::write(one)?.as_bytes())?,
-        all => writeln!(out, "{}", serde_json::to_string_pretty(all)?)?,
+        [] => Ok(()),
+        [one] if asked == 1 => out.write_all(json::write(one)?.as_bytes()),
+        all => writeln!(out, "{}", serde_json::to_string_pretty(all)?),
     }
-    Ok(())
 }
 
 fn one(

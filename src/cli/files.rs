@@ -47,6 +47,24 @@ fn read(file: &Path, advice: &str) -> Result<Vec<u8>> {
     }
 }
 
+/// Whether reports can go into `folder`, told before the long work: makes a file there
+/// and takes it away again. A folder that was not there is not left behind.
+pub(super) fn can_hold(folder: &Path) -> Result<()> {
+    let existed = folder.exists();
+    let tried = fs::create_dir_all(folder).and_then(|()| NamedTempFile::new_in(folder));
+    let told = tried.map(drop).with_context(|| {
+        format!(
+            "{}: no report can be written there: choose another folder with --out",
+            folder.display()
+        )
+    });
+    if !existed {
+        // Best effort: an empty folder is no harm.
+        let _ = fs::remove_dir(folder);
+    }
+    told
+}
+
 /// Writes `files` into `folder`, all or none: each is written beside its place first, and
 /// they are moved there only when all are whole.
 pub(super) fn write_all(folder: &Path, files: &[NamedFile]) -> Result<()> {

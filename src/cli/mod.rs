@@ -35,7 +35,7 @@ pub fn main() -> ExitCode {
     };
     let mut out = io::stdout().lock();
     let answer = run(cli.verb, &mut out).and_then(|code| {
-        out.flush()?;
+        say(out.flush())?;
         Ok(code)
     });
     match answer {
@@ -115,6 +115,15 @@ fn exit_code(verdict: Verdict) -> u8 {
 fn worse(known: Option<u8>, code: u8) -> u8 {
     let rank = |code: u8| [0, 3, 1, 2].iter().position(|&other| other == code);
     known.map_or(code, |known| if rank(code) > rank(known) { code } else { known })
+}
+
+/// What was printed, or that nobody listens any more: a closed pipe stops the words, not
+/// the work, and the exit code still answers.
+fn say(printed: io::Result<()>) -> Result<()> {
+    match printed {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(error.into()),
+        _ => Ok(()),
+    }
 }
 
 /// One line on standard error.

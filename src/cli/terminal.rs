@@ -48,7 +48,17 @@ pub(super) fn summary(
     walls(report, to)?;
     press(report, to)?;
     findings(report, to)?;
-    writeln!(to, "  report    {}", folder.join("report.html").display())
+    let given = |given: bool| if given { "" } else { " (assumed)" };
+    writeln!(
+        to,
+        "  with      {}{} on {}{}",
+        report.plastic.name,
+        given(report.plastic.given),
+        plain(&report.press.name),
+        given(report.press.given)
+    )?;
+    let page = folder.join("report.html");
+    writeln!(to, "  report    {}", plain(&page.display().to_string()))
 }
 
 fn walls(report: &Report, to: &mut dyn Write) -> io::Result<()> {

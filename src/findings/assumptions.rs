@@ -3,6 +3,7 @@
 use super::direction;
 use super::short;
 use crate::analysis::Analysis;
+use crate::process::press::GRANULE_FILL;
 
 /// Every default used and every reason for a `null`, in plain sentences.
 pub fn of(analysis: &Analysis) -> Vec<String> {
@@ -49,6 +50,24 @@ fn defaults(analysis: &Analysis) -> Vec<String> {
     if !shop.plastic_given {
         lines.push(format!("the plastic is {} (--plastic)", shop.plastic.name));
     }
+    let ram = &shop.press.ram;
+    if ram.loss.is_none() && ram.loss_pressure.is_none() {
+        lines.push(
+            "the press file states no loss, so the whole ram pressure reaches the melt"
+                .to_owned(),
+        );
+    }
+    if ram.cushion.is_none() {
+        lines.push(
+            "the press file states no cushion, so the whole stroke counts".to_owned(),
+        );
+    }
+    if ram.granule_fill.is_none() {
+        lines.push(format!(
+            "granules fill {} % of the barrel, where the press file does not say",
+            short(GRANULE_FILL * 100.0)
+        ));
+    }
     let pull = &analysis.release;
     if !pull.pull_given {
         lines.push(format!(
@@ -65,8 +84,9 @@ fn details(analysis: &Analysis) -> Vec<String> {
     if let Some(Ok(shot)) = &analysis.making.shot {
         let share = shot.feed / shot.part;
         lines.push(format!(
-            "sprue, runner, gate and nozzle take {} % of the part, and as much of its shadow (--feed)",
-            short(share.value * 100.0)
+            "sprue, runner, gate and nozzle take {} % of the part; sprue, runner and gate add {} % to its shadow (--feed)",
+            short(share.value * 100.0),
+            short(analysis.feed_share.value * 100.0)
         ));
     }
     lines.push(format!(

@@ -7,7 +7,7 @@ use crate::process::plastics::Plastics;
 use crate::process::press::Press;
 use crate::settings::Settings;
 
-/// What is asked about a part: along z, in millimetres, with few samples.
+/// What is asked about a part: along z, in millimeters, with few samples.
 pub(crate) fn asked() -> Settings {
     Settings { pull: Some(Direction::Z), samples: 3000, ..Settings::default() }
 }

@@ -78,7 +78,7 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     let severity = if margin < 1.0 { Severity::Stop } else { Severity::Fix };
     let needed = clamping.opening.si() * REQUIRED_MARGIN / 1000.0;
     let title = format!(
-        "clamp: the melt opens with {} kN, the clamp holds {} kN",
+        "clamp: the melt opens with {} kN, the clamp holds {} kN, {margin:.2} times as much",
         short(clamping.opening.si() / 1000.0),
         short(holding.si() / 1000.0)
     );

@@ -29,6 +29,11 @@ pub fn of(analysis: &Analysis) -> Vec<Finding> {
     findings.extend(release::judge(analysis));
     findings.extend(walls::judge(analysis));
     findings.extend(making::judge(analysis));
+    findings.extend(assumptions::missing(analysis).into_iter().map(|line| {
+        Finding::new("missing_input", Severity::Note, line)
+            .because("what is not known leaves the verdict open")
+            .cured_by("give it, and the verdict is drawn")
+    }));
     // Stable: within a severity the subjects keep their order, and the worst leads.
     findings.sort_by_key(|finding| finding.severity);
     findings

@@ -4,18 +4,18 @@ use super::short;
 use super::{Finding, MOST_OF_A_KIND, Severity, direction, place};
 use crate::analysis::Analysis;
 use crate::measure::draft::{FaceDraft, Side};
-use crate::measure::undercut::Trapped;
+use crate::measure::undercut::{self, LEAST_DEPTH_MM, Trapped};
 use crate::measure::ways_out::WayOut;
 use crate::mesh::heal::BodyRole;
 use crate::process::limits;
 use crate::process::plastic::Plastic;
 use crate::units;
 
-/// A trapped depth below this is noise on any part: less than a mill leaves.
-const LEAST_DEPTH_MM: f64 = 0.02;
-
 /// A finding names at most so many ways out; the report has all.
 const MOST_WAYS: usize = 3;
+
+/// A face with less than this share of the draft that it needs sticks for sure.
+const FAR_TOO_STEEP: f64 = 0.5;
 
 /// Short faces smaller than this share of the area are told only in the sum.
 const LEAST_FACE: f64 = 1e-3;
@@ -30,7 +30,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 /// Depth from which on something is trapped: the chord error of the mesh, and not less
 /// than what a mill leaves.
 pub fn least_depth(analysis: &Analysis) -> f64 {
-    analysis.faces.chord_error.unwrap_or(0.0).max(LEAST_DEPTH_MM)
+    undercut::least_depth(analysis.faces.chord_error)
 }
 
 /// Whether `region` is deeper than the noise.
@@ -230,13 +230,17 @@ fn drafts(analysis: &Analysis) -> Vec<Finding> {
     let rest = short_faces.get(MOST_OF_A_KIND..).unwrap_or_default();
     if !rest.is_empty() {
         let area: f64 = rest.iter().map(|face| face.area).sum();
+        let is_far =
+            |face: &&FaceDraft| face.draft_deg < FAR_TOO_STEEP * face.required_deg;
+        let mildest =
+            if rest.iter().any(is_far) { Severity::Fix } else { Severity::Note };
         let title = format!(
             "{} more faces with too little draft, {} mm² in all",
             rest.len(),
             short(area)
         );
         findings.push(
-            Finding::new("draft", Severity::Fix, title)
+            Finding::new("draft", mildest, title)
                 .number(area, Some(0.0), "mm²")
                 .because(base(analysis))
                 .cured_by("lean them all; see report.json for every face"),
@@ -290,7 +294,10 @@ fn draft(analysis: &Analysis, face: &FaceDraft) -> Finding {
         face.draft_deg + 0.0,
         short(face.height)
     );
-    Finding::new("draft", Severity::Fix, title)
+    // Half of what is asked is where hands give up; above it is the rule's own slack.
+    let is_far = face.draft_deg < FAR_TOO_STEEP * face.required_deg;
+    let severity = if is_far { Severity::Fix } else { Severity::Note };
+    Finding::new("draft", severity, title)
         .number(face.draft_deg, Some(face.required_deg), "°")
         .at(face.at)
         .because(terms(analysis, face))

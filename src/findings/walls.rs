@@ -85,7 +85,7 @@ fn thick(wall: &Extreme, limits: &WallLimits) -> Finding {
         ))
 }
 
-/// Walls to a tenth of a millimetre, thinner ones to a hundredth.
+/// Walls to a tenth of a millimeter, thinner ones to a hundredth.
 fn tenth(wall: f64) -> String {
     if wall < 0.95 { format!("{wall:.2}") } else { format!("{wall:.1}") }
 }

@@ -8,8 +8,8 @@ use std::collections::BTreeMap;
 use crate::geom::{Aabb, Point};
 use crate::mesh::{sample_grid::SampleGrid, samples::Samples};
 
-/// Neighbours are samples nearer than this many spacings. Even points on a flat face
-/// have their neighbours within about 1.5 spacings; at 2.5 two regions that are clearly
+/// Neighbors are samples nearer than this many spacings. Even points on a flat face
+/// have their neighbors within about 1.5 spacings; at 2.5 two regions that are clearly
 /// apart would join.
 const REACH: f64 = 2.0;
 

@@ -1,6 +1,6 @@
 //! Volume, area, centroid, inertia: signed tetrahedra over the closed surface.
 //!
-//! Exact to rounding for the mesh as it is. An open mesh has an area and a centre of
+//! Exact to rounding for the mesh as it is. An open mesh has an area and a center of
 //! area, no volume; self-intersecting parts count what lies inside twice, twice.
 
 use nalgebra::Matrix3;
@@ -17,7 +17,7 @@ const CHUNK: usize = 4096;
 pub struct Mass {
     /// Area of the surface, mm².
     pub area: f64,
-    /// Centre of volume, or of area when open, mm.
+    /// Center of volume, or of area when open, mm.
     pub centroid: Point,
     /// What only a closed surface has.
     pub solid: Option<Solid>,

@@ -21,7 +21,7 @@ use crate::geom::{Direction, Vector};
 use crate::measure::draft::{self, CoreSide, Rule};
 use crate::measure::faces::{Faces, Surface};
 use crate::measure::parting::{self, Part};
-use crate::measure::undercut::{self, Release};
+use crate::measure::undercut::{self, Release, Undercut};
 use crate::mesh::{TriMesh, samples::Samples};
 
 /// Directions on the half sphere: about 10° apart.
@@ -97,6 +97,14 @@ pub fn best(
     best
 }
 
+/// Gives the direction that was chosen what was measured along it on all samples.
+pub fn settle(alternatives: &mut [Scored], pull: Direction, undercut: &Undercut) {
+    for chosen in alternatives.iter_mut().filter(|one| are_one(one.direction, pull)) {
+        chosen.trapped_area = undercut.area;
+        chosen.trapped_depth = undercut.deepest();
+    }
+}
+
 /// Whether two directions are the same or opposite, within what is told apart.
 fn are_one(a: Direction, b: Direction) -> bool {
     a.vector().cross(&b.vector()).norm() < SAME_DEG.to_radians()
@@ -107,9 +115,8 @@ fn finish(part: Part<'_>, samples: &Samples, scored: &Scored) -> Scored {
     let few = samples.thinned(ROUNDS[1].0);
     let release = Release::along(part.bvh, &few, scored.direction);
     let undercut = undercut::of(part.bvh, &few, &release, scored.direction);
-    let trapped_depth =
-        undercut.regions.first().map_or(Some(0.0), |deepest| deepest.depth);
-    let noise = part.faces.chord_error.unwrap_or(0.0);
+    let trapped_depth = undercut.deepest();
+    let noise = undercut::least_depth(part.faces.chord_error);
     let area = few.area_each * few.len().max(1) as f64;
     let excused = if trapped_depth.is_some_and(|depth| depth <= noise) {
         TRAPPED * scored.trapped_area / area

@@ -75,7 +75,7 @@ impl Silhouette {
     }
 }
 
-/// Directed edges around the facets that face `direction`; where the neighbour is
+/// Directed edges around the facets that face `direction`; where the neighbor is
 /// missing, the facet counts from whichever side it shows.
 fn outline(
     mesh: &TriMesh,

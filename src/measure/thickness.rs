@@ -6,8 +6,8 @@
 //! 2012): start from the ball through the point and its ray hit, and while a surface
 //! point lies inside, take the smaller ball through that.
 //!
-//! A contact at less than [`PASS_OVER`] from the point, seen from the centre, is a
-//! neighbouring facet of the same coarse curved wall or the fillet beside it, and does
+//! A contact at less than [`PASS_OVER`] from the point, seen from the center, is a
+//! neighboring facet of the same coarse curved wall or the fillet beside it, and does
 //! not stop the ball. A ball that ends at less than [`ACROSS`] is held by the other side
 //! of a convex edge; it shrinks with the distance to the edge and says nothing of the
 //! wall, so the point carries no value. A ball between the two faces of a wedge of full
@@ -88,7 +88,7 @@ pub struct Ball {
     /// Its radius, mm.
     pub radius: f64,
     /// Angle between the point and the contact that holds the ball, seen from its
-    /// centre, radians: π between the sides of a slab.
+    /// center, radians: π between the sides of a slab.
     pub contact: f64,
 }
 
@@ -156,7 +156,7 @@ pub fn filled(samples: &Samples, values: &[Option<f64>]) -> Vec<Option<f64>> {
 /// The largest ball inside that touches `point`, not larger than `start`.
 ///
 /// The ball through the point p and a contact q has the radius |p − q|² / (2 n·(p − q));
-/// seen from its centre they are 2 asin(n·(p − q) / |p − q|) apart, so whether a contact
+/// seen from its center they are 2 asin(n·(p − q) / |p − q|) apart, so whether a contact
 /// is passed over does not depend on the ball.
 fn largest_ball(bvh: &Bvh, point: &Point, normal: &Vector, start: f64) -> Ball {
     let on_edge = bvh.diagonal() * ON_EDGE;

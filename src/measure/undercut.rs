@@ -37,6 +37,15 @@ const LARGE: usize = 24;
 /// The travel is found to this share of the diagonal.
 const TRAVEL_STEP: f64 = 1e-5;
 
+/// A trapped depth below this is noise on any part: less than a mill leaves.
+pub const LEAST_DEPTH_MM: f64 = 0.02;
+
+/// Depth from which on something is trapped, mm: the chord error of the mesh, and not
+/// less than what a mill leaves.
+pub fn least_depth(chord_error: Option<f64>) -> f64 {
+    chord_error.unwrap_or(0.0).max(LEAST_DEPTH_MM)
+}
+
 /// What the halves can leave and what not, along one pull.
 #[derive(Clone, Debug)]
 pub struct Release {
@@ -79,6 +88,14 @@ pub struct Undercut {
     pub volume: f64,
     /// Regions, deepest first.
     pub regions: Vec<Trapped>,
+}
+
+impl Undercut {
+    /// Depth of the deepest region, mm: zero where nothing is trapped, `None` where
+    /// nothing across the pull frees it.
+    pub fn deepest(&self) -> Option<f64> {
+        self.regions.first().map_or(Some(0.0), |deepest| deepest.depth)
+    }
 }
 
 /// One trapped region.

@@ -2,7 +2,7 @@
 //!
 //! The tree is `parry3d`'s, over leaves of a few facets that lie close together. Its
 //! boxes are single precision, padded outwards, and only prune; every answer comes from
-//! double-precision corners, so it is as exact as the mesh. The part is centred first,
+//! double-precision corners, so it is as exact as the mesh. The part is centered first,
 //! so a part far from the origin answers the same. A ray that meets an edge or a corner
 //! counts as a hit; none slips through.
 
@@ -27,7 +27,7 @@ const PADDING: f64 = 1e-6;
 const EDGE_SLACK: f64 = 1e-9;
 
 /// A nearest-point search looks at this many leaves, the most promising first. Only a
-/// ball that already touches thousands of facets at once (the centre of a round part)
+/// ball that already touches thousands of facets at once (the center of a round part)
 /// gets there, and then the best so far is as good as any.
 const NEAREST_LEAVES: u32 = 400;
 
@@ -56,7 +56,7 @@ pub struct Bvh {
     tree: Tree,
     center: Vector,
     diagonal: f64,
-    /// Corners about the centre, in leaf order.
+    /// Corners about the center, in leaf order.
     corners: Vec<[Vector; 3]>,
     /// Facet indices in leaf order.
     order: Vec<u32>,
@@ -105,7 +105,7 @@ impl Bvh {
         self.diagonal
     }
 
-    /// Facet indices along a space-filling curve: neighbours in it are neighbours on the
+    /// Facet indices along a space-filling curve: neighbors in it are neighbors on the
     /// part.
     pub fn order(&self) -> &[u32] {
         &self.order

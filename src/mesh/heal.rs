@@ -88,7 +88,7 @@ pub struct Healed {
     pub repairs: Vec<Repair>,
 }
 
-/// Makes a mesh of `triangles`, corners in millimetres.
+/// Makes a mesh of `triangles`, corners in millimeters.
 ///
 /// # Errors
 /// When there is no facet with an area, a corner is not finite, or there are too many.

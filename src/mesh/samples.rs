@@ -69,7 +69,7 @@ impl Samples {
         self.points.is_empty()
     }
 
-    /// Mean distance between neighbours, mm.
+    /// Mean distance between neighbors, mm.
     pub fn spacing(&self) -> f64 {
         self.area_each.sqrt()
     }

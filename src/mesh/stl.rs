@@ -33,7 +33,7 @@ pub struct Stl {
 }
 
 impl Stl {
-    /// The facets in millimetres, where one unit of the file is `unit_mm` long.
+    /// The facets in millimeters, where one unit of the file is `unit_mm` long.
     pub fn scaled(&self, unit_mm: f64) -> Vec<[Point; 3]> {
         let place = |p: [f32; 3]| Point::from(p.map(|x| f64::from(x) * unit_mm));
         self.triangles.iter().map(|corners| corners.map(place)).collect()
@@ -58,7 +58,7 @@ pub fn read(bytes: &[u8]) -> Result<Stl, StlError> {
     Ok(Stl { triangles, oddities, encoding })
 }
 
-/// Writes `triangles`, in millimetres, as a binary STL with normals from the corners.
+/// Writes `triangles`, in millimeters, as a binary STL with normals from the corners.
 ///
 /// # Errors
 /// What `out` says, or that there are more facets than the format can count.

@@ -2,7 +2,7 @@
 
 use crate::geom::{Aabb, Point, Vector};
 
-/// Triangles over shared corners, in millimetres.
+/// Triangles over shared corners, in millimeters.
 ///
 /// Invariants: every index is in range, every coordinate is finite, and every facet has
 /// an area, so that every facet has a unit normal. Corners run counter-clockwise seen

@@ -108,7 +108,7 @@ struct Thread {
     pitch: Length,
 }
 
-/// Diameter and pitch of the coarse series in millimetres, ISO 261.
+/// Diameter and pitch of the coarse series in millimeters, ISO 261.
 const COARSE: [(f64, f64); 9] = [
     (3.0, 0.5),
     (4.0, 0.7),

@@ -239,7 +239,7 @@ mod tests {
 
     /// Times worked out apart from this program: 2 mm, 1e-7 m²/s, 220/40/90 °C.
     #[test]
-    fn a_wall_and_a_pin_of_two_millimetres() {
+    fn a_wall_and_a_pin_of_two_millimeters() {
         let heat = heat(1e-7, 220.0, 40.0, 90.0);
         for (section, until, one, series) in [
             (Section::Plate, Until::Center, 6.1705, 6.1704),
@@ -255,7 +255,7 @@ mod tests {
     /// Worked apart: 3 mm, 0.9e-7 m²/s, 240/60/105 °C; a land and a pin of 1 mm at
     /// 0.8e-7 m²/s, 220/40 °C down to no flow at 130 °C.
     #[test]
-    fn a_wall_of_three_millimetres_and_two_gates() {
+    fn a_wall_of_three_millimeters_and_two_gates() {
         let wall = heat(0.9e-7, 240.0, 60.0, 105.0);
         near(one_term_time(Section::Plate, Until::Center, mm(3.0), &wall), 16.4937, 1e-4);
         near(

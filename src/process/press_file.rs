@@ -9,7 +9,7 @@ use crate::units::{FileError, Quantity, Ratio, from_toml, mpa};
 pub enum PressError {
     /// The file is not as it should be.
     #[error("{0}; \"goodshot press --template\" shows a whole file")]
-    File(#[from] FileError),
+    File(FileError),
     /// A value that no press has.
     #[error("[{table}] {problem}")]
     Value {
@@ -20,7 +20,21 @@ pub enum PressError {
     },
     /// The bolts say nothing.
     #[error("[clamp.bolts] {0}")]
-    Bolts(#[from] BoltError),
+    Bolts(BoltError),
+}
+
+// Without a source: the messages above hold the inner text already, and a chain would
+// print it twice.
+impl From<FileError> for PressError {
+    fn from(error: FileError) -> Self {
+        Self::File(error)
+    }
+}
+
+impl From<BoltError> for PressError {
+    fn from(error: BoltError) -> Self {
+        Self::Bolts(error)
+    }
 }
 
 impl Press {

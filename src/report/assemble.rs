@@ -204,7 +204,7 @@ fn undercut(analysis: &Analysis) -> Undercut {
     Undercut {
         area_mm2: undercut.area,
         volume_mm3: closed.then_some(undercut.volume),
-        depth_mm: undercut.regions.first().map_or(Some(0.0), |deepest| deepest.depth),
+        depth_mm: undercut.deepest(),
         regions: undercut
             .regions
             .iter()

@@ -64,7 +64,7 @@ pub struct Panel {
     pub(crate) size: [usize; 2],
 }
 
-/// A view's camera at one pixel a millimetre, and the rectangle that the part fills.
+/// A view's camera at one pixel a millimeter, and the rectangle that the part fills.
 pub(crate) struct Look {
     view: View,
     camera: Camera,
@@ -116,7 +116,7 @@ pub(crate) fn looks(mesh: &TriMesh, views: Vec<View>) -> Vec<Look> {
     views.into_par_iter().map(look).collect()
 }
 
-/// Draws `look` at `scale` pixels per millimetre into its place.
+/// Draws `look` at `scale` pixels per millimeter into its place.
 pub(crate) fn panel(mesh: &TriMesh, look: Look, place: Place, scale: f64) -> Panel {
     let fine = scale * FINE as f64;
     // The part in the middle of its picture.
@@ -150,7 +150,7 @@ pub(crate) struct Place {
     pub(crate) size: [usize; 2],
 }
 
-/// The largest scale (pixels per millimetre) at which pictures of `extents` fit, their
+/// The largest scale (pixels per millimeter) at which pictures of `extents` fit, their
 /// places, and how high they stand together.
 fn shelve(extents: &[[f64; 2]]) -> (f64, Vec<Place>, usize) {
     let longest = extents.iter().flatten().copied().fold(1e-9, f64::max);

@@ -1,4 +1,4 @@
-//! The parting as a drawing for CAD and router: DXF of release 12, in millimetres.
+//! The parting as a drawing for CAD and router: DXF of release 12, in millimeters.
 //!
 //! It lies on the plane across the pull, seen from the + end; the closed lines stand on
 //! the layers PARTING and SHUT_OFF. A flat parting is drawn flat, at height zero; a
@@ -23,7 +23,7 @@ const LEVEL_MM: f64 = 0.01;
 pub fn write(parting: &Parting, pull: Direction) -> Vec<u8> {
     let mut text = String::new();
     let head = [
-        (999, "goodshot: parting line, millimetres, seen against the pull"),
+        (999, "goodshot: parting line, millimeters, seen against the pull"),
         (0, "SECTION"),
         (2, "HEADER"),
         (9, "$ACADVER"),

@@ -95,7 +95,7 @@ impl Eye<'_> {
         let [right, down, away] = self.normal(at);
         let (right, down) = if away > 0.0 { (-right, -down) } else { (right, down) };
         let cosine = (-0.35 * right - 0.45 * down + 0.82 * away.abs()).clamp(0.0, 1.0);
-        // In steps too small to see: equal neighbours make a picture small.
+        // In steps too small to see: equal neighbors make a picture small.
         (DARKEST + (1.0 - DARKEST) * (cosine * 20.0).round() / 20.0) as f32
     }
 
@@ -125,7 +125,7 @@ impl Eye<'_> {
         line
     }
 
-    /// The line between two neighbouring covered pixels of different facets.
+    /// The line between two neighboring covered pixels of different facets.
     fn between(&self, at: usize, next: usize, step: [f64; 2]) -> f32 {
         let here = self.normal(at);
         let there = self.normal(next);

@@ -157,7 +157,10 @@ fn draft(report: &Report) -> Section {
     Section {
         title: "Draft",
         rows: vec![
-            ("Needed by an average wall", words::maybe(draft.required_deg, "°")),
+            (
+                "Needed by a wall as tall as the part",
+                words::maybe(draft.required_deg, "°"),
+            ),
             ("Area with less than it needs", words::area(Some(draft.short_area_mm2))),
             ("Cavity side", words::area(Some(draft.cavity_area_mm2))),
             ("Core side", words::area(Some(draft.core_area_mm2))),

@@ -156,7 +156,7 @@ impl Scale {
         if value.is_nan() {
             return NO_VALUE;
         }
-        // Steps too small to see, yet equal neighbours make a picture small.
+        // Steps too small to see, yet equal neighbors make a picture small.
         let place = (self.place(value) * STEPS).round() / STEPS;
         let color = match self.ramp {
             Ramp::Magnitude => colorous::VIRIDIS.eval_continuous(place),

@@ -124,7 +124,7 @@ impl Points {
         }
     }
 
-    /// Carries sums from pixel to neighbouring pixel, ring by ring, no farther than
+    /// Carries sums from pixel to neighboring pixel, ring by ring, no farther than
     /// `reach` from where they were found.
     fn spread<const N: usize>(&self, sums: &mut [[f32; N]], reach: f32) {
         let has = |sums: &[[f32; N]], i: usize| sums[i][N - 1] > 0.0;
@@ -133,7 +133,7 @@ impl Points {
         // (pixel with sums, pixel where they were found)
         let mut ring: Vec<(usize, usize)> = bare
             .iter()
-            .flat_map(|&i| self.neighbours(i))
+            .flat_map(|&i| self.neighbors(i))
             .filter(|&i| has(sums, i))
             .map(|i| (i, i))
             .collect();
@@ -142,7 +142,7 @@ impl Points {
             for (at, source) in ring {
                 let takes =
                     |to: &usize| open(sums, *to) && self.alike(*to, source, reach);
-                let found: Vec<usize> = self.neighbours(at).filter(takes).collect();
+                let found: Vec<usize> = self.neighbors(at).filter(takes).collect();
                 for to in found {
                     sums[to] = sums[source];
                     next.push((to, source));
@@ -159,7 +159,7 @@ impl Points {
     }
 
     /// The pixels left, right, above and below.
-    fn neighbours(&self, i: usize) -> impl Iterator<Item = usize> + use<> {
+    fn neighbors(&self, i: usize) -> impl Iterator<Item = usize> + use<> {
         let (x, y) = (i % self.width, i / self.width);
         let (width, height) = (self.width, self.height);
         let steps = [

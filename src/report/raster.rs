@@ -19,14 +19,14 @@ pub struct Camera {
     toward: Vector,
     /// Subtracted before anything else, so that single precision suffices.
     origin: Point,
-    /// Pixels per millimetre.
+    /// Pixels per millimeter.
     scale: f64,
     shift: [f64; 2],
 }
 
 impl Camera {
     /// A camera for `view` with the image of `origin` at pixel (0, 0) and one pixel per
-    /// millimetre.
+    /// millimeter.
     pub fn new(view: &View, origin: Point) -> Self {
         let toward = view.toward.vector();
         let across = toward.cross(&view.up);
@@ -46,13 +46,13 @@ impl Camera {
         }
     }
 
-    /// The same camera with `scale` pixels per millimetre, moved by `shift` pixels.
+    /// The same camera with `scale` pixels per millimeter, moved by `shift` pixels.
     #[must_use]
     pub fn scaled(self, scale: f64, shift: [f64; 2]) -> Self {
         Self { scale, shift, ..self }
     }
 
-    /// Pixels per millimetre.
+    /// Pixels per millimeter.
     pub fn scale(&self) -> f64 {
         self.scale
     }

@@ -16,6 +16,9 @@ pub(crate) const RIM: Pen = Pen { color: WHITE, width: 6.6 };
 const NEAR: f32 = 5.0;
 /// One look every so many sheet pixels.
 const STEP: f32 = 1.0;
+/// Corners this far apart stay: over a longer run a shallow arc would be cut off, as only
+/// the last corner is looked at.
+const LONGEST_STRAIGHT: f32 = 6.0;
 /// Longer than any line on a sheet, pixels.
 const LONGEST: f32 = 10_000.0;
 
@@ -67,7 +70,7 @@ fn sparse(run: Vec<Spot>) -> Vec<Spot> {
             let [dx, dy] = [to[0] - from[0], to[1] - from[1]];
             let length = dx.hypot(dy);
             let off = (spot[0] - from[0]) * dy - (spot[1] - from[1]) * dx;
-            length < 40.0 && off.abs() < 0.2 * length
+            length < LONGEST_STRAIGHT && off.abs() < 0.2 * length
         });
         if i == 0 || i == last || !straight {
             kept.push(*spot);

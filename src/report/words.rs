@@ -178,7 +178,7 @@ pub fn plain(name: &str) -> String {
     name.replace('_', " ")
 }
 
-/// A coordinate to a hundredth of a millimetre.
+/// A coordinate to a hundredth of a millimeter.
 fn coordinate(value: f64) -> String {
     if !value.is_finite() {
         return NOT_KNOWN.to_owned();

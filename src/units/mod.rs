@@ -245,17 +245,17 @@ pub fn bar(pressure: Pressure) -> f64 {
     pressure.value * 1e-5
 }
 
-/// Millimetres.
+/// Millimeters.
 pub fn mm(length: Length) -> f64 {
     length.value * 1e3
 }
 
-/// Square millimetres.
+/// Square millimeters.
 pub fn mm2(area: Area) -> f64 {
     area.value * 1e6
 }
 
-/// Cubic centimetres.
+/// Cubic centimeters.
 pub fn cm3(volume: Volume) -> f64 {
     volume.value * 1e6
 }

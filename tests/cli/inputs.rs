@@ -78,7 +78,7 @@ fn an_inside_out_file_is_turned_and_said() {
     assert!(findings(&right, "repaired").is_empty());
 }
 
-/// A part of two inches, saved in inches: read as millimetres it is no larger than a
+/// A part of two inches, saved in inches: read as millimeters it is no larger than a
 /// grain of rice.
 #[test]
 fn a_part_in_inches_is_recognized() {

@@ -80,7 +80,7 @@ fn a_part_ten_meters_away_measures_the_same() {
     }
 }
 
-/// Single precision rounds by half a micrometre there.
+/// Single precision rounds by half a micrometer there.
 #[test]
 fn a_part_ten_meters_away_comes_through_a_file() {
     for Standing { name, mesh, pull, before } in STANDING.iter() {

@@ -65,7 +65,7 @@ SHAPES = {
 
 
 def moved(mesh):
-    """Ten metres away."""
+    """Ten meters away."""
     return trimesh.Trimesh(mesh.vertices + (10_000.0, -10_000.0, 10_000.0), mesh.faces, process=False)
 
 

@@ -89,7 +89,7 @@ def test_ray_thickness_agrees(case):
 @pytest.mark.parametrize("name", ["cup_with_side_hole", "random_1", "bracket"])
 def test_the_pose_and_the_facets_do_not_change_the_answer(name, pose, written, checked):
     plain, posed = (checked(path, pull=pull).report for path, pull in (written(name, None), written(name, pose)))
-    loss = 1e-3 if pose == "moved" else 1e-6            # single precision, ten metres away, is a micrometre
+    loss = 1e-3 if pose == "moved" else 1e-6            # single precision, ten meters away, is a micrometer
     for room, key in (("part", "volume_mm3"), ("part", "area_mm2"), ("pull", "projected_area_mm2")):
         assert posed[room][key] == pytest.approx(plain[room][key], rel=loss)
     assert posed["undercut"]["area_mm2"] == pytest.approx(plain["undercut"]["area_mm2"],

@@ -56,7 +56,7 @@ fn largest_ball(mesh: &TriMesh, point: &Point, normal: &Vector, ray: f64) -> f64
     low
 }
 
-/// Angle between the point and what holds a ball a hair too large, seen from its centre.
+/// Angle between the point and what holds a ball a hair too large, seen from its center.
 fn contact_deg(mesh: &TriMesh, point: &Point, normal: &Vector, radius: f64) -> f64 {
     let center = point - normal * radius * (1.0 + 1e-4);
     normal.angle(&(nearest(mesh, &center) - center)).to_degrees()
@@ -118,7 +118,7 @@ fn balls_are_those_of_a_bisection() {
 }
 
 /// The same where the facets of a coarse curve stop the ball first: of dense points, those
-/// seen at 45° and more from the centre must stay outside.
+/// seen at 45° and more from the center must stay outside.
 #[test]
 fn what_is_passed_over_leaves_the_ball_that_the_rest_holds() {
     let parts = [

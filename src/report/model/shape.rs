@@ -105,7 +105,7 @@ pub struct Region {
 /// Taper of the walls to the pull.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Draft {
-    /// What an average wall of this part needs, degrees.
+    /// What an outside wall as tall as the part needs, degrees.
     pub required_deg: Option<f64>,
     /// Area formed by the cavity half, mm².
     pub cavity_area_mm2: f64,
