@@ -4,8 +4,8 @@
 //! trapped or not: it is the half that it faces. An upright one could be formed by
 //! either: it goes with the half from which more of its face is free, and with the core
 //! half where both see it alike, for that is where a part that shrinks stays.
-//! A sliver so narrow that rounding turns it at will goes with the facet along its
-//! longest edge.
+//! A sliver so narrow that rounding turns it at will goes with the widest
+//! facet along its long edges.
 
 use std::collections::BTreeMap;
 
@@ -14,8 +14,9 @@ use crate::measure::draft::{CoreSide, Drafted, Side, UPRIGHT_DEG};
 use crate::measure::undercut::Release;
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
 
-/// A facet narrower than this many steps of single precision has no direction.
-const SLIVER: f64 = 10.0;
+/// A facet narrower than this many steps of single precision has no direction: about a
+/// thousandth of a millimetre in a part of 100 mm.
+const SLIVER: f64 = 100.0;
 
 /// Slivers that lie side by side are settled in so many rounds.
 const ROUNDS: usize = 4;
@@ -53,7 +54,7 @@ pub fn of_facets(
     halves
 }
 
-/// Gives each sliver the half of the facet along its longest edge.
+/// Gives each sliver the half of the widest facet along its two long edges.
 fn settle_slivers(mesh: &TriMesh, halves: &mut [Half]) {
     let least = SLIVER * mesh.rounding();
     let slivers: Vec<usize> =
@@ -64,9 +65,10 @@ fn settle_slivers(mesh: &TriMesh, halves: &mut [Half]) {
     let mut wanted: BTreeMap<[u32; 2], Vec<usize>> = BTreeMap::new();
     let mut touched = vec![false; mesh.points().len()];
     for &sliver in &slivers {
-        let edge = longest_edge(mesh, sliver);
-        edge.iter().for_each(|&corner| touched[corner as usize] = true);
-        wanted.entry(edge).or_default();
+        for edge in long_edges(mesh, sliver) {
+            edge.iter().for_each(|&corner| touched[corner as usize] = true);
+            wanted.entry(edge).or_default();
+        }
     }
     for (index, facet) in mesh.facets().iter().enumerate() {
         for [from, to] in [[0, 1], [1, 2], [2, 0]].map(|ends| ends.map(|i| facet[i])) {
@@ -78,8 +80,9 @@ fn settle_slivers(mesh: &TriMesh, halves: &mut [Half]) {
     }
     for _ in 0..ROUNDS {
         for &sliver in &slivers {
-            let users = wanted.get(&longest_edge(mesh, sliver)).into_iter().flatten();
-            // The wider of those across: it knows better.
+            let edges = long_edges(mesh, sliver);
+            let users = edges.iter().filter_map(|edge| wanted.get(edge)).flatten();
+            // The widest knows best where it faces.
             let across = users
                 .filter(|&&user| user != sliver)
                 .max_by(|&&a, &&b| mesh.least_height(a).total_cmp(&mesh.least_height(b)));
@@ -90,16 +93,16 @@ fn settle_slivers(mesh: &TriMesh, halves: &mut [Half]) {
     }
 }
 
-/// The corners of the longest edge of `facet`, the lower index first.
-fn longest_edge(mesh: &TriMesh, facet: usize) -> [u32; 2] {
+/// The two longer edges of `facet`, each with its lower corner first.
+fn long_edges(mesh: &TriMesh, facet: usize) -> [[u32; 2]; 2] {
     let [a, b, c] = mesh.facets()[facet];
     let length = |[from, to]: &[u32; 2]| {
         let [from, to] = [from, to].map(|corner| mesh.points()[*corner as usize]);
         (to - from).norm_squared()
     };
-    let edges = [[a, b], [b, c], [c, a]].map(|[x, y]| [x.min(y), x.max(y)]);
-    let longest = edges.into_iter().max_by(|x, y| length(x).total_cmp(&length(y)));
-    longest.unwrap_or([a, b])
+    let mut edges = [[a, b], [b, c], [c, a]].map(|[x, y]| [x.min(y), x.max(y)]);
+    edges.sort_by(|x, y| length(y).total_cmp(&length(x)));
+    [edges[0], edges[1]]
 }
 
 fn is_upright(facing: f64) -> bool {

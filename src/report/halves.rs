@@ -5,6 +5,8 @@
 //! parting line; dashed lines join what belongs together. A skin seen from inside is
 //! paler and dotted: a skin has no thickness, its back is where the plastic would be.
 
+use std::collections::BTreeMap;
+
 use rayon::prelude::*;
 
 use crate::geom::{Direction, Point};
@@ -36,6 +38,10 @@ const ON: f32 = 5.0;
 const INSIDE: f32 = 0.38;
 /// The edges where the halves meet.
 const PARTING: Pen = Pen { color: INK, width: 3.6 };
+/// The same where it turns so often (a thread, a scan) that it would hide the part.
+const CROWDED: Pen = Pen { color: INK, width: 1.0 };
+/// There a square of this many pixels holds more than four times its edge of line.
+const SQUARE: f32 = 12.0;
 /// What joins the skins.
 const GUIDE: Pen = Pen { color: [120; 3], width: 1.8 };
 /// Length of a dash and of the room to the next, pixels.
@@ -178,9 +184,33 @@ fn lines(canvas: &mut Canvas, panel: &Panel, skins: &Skins) {
             stroke(canvas, panel, ends, GUIDE, Some(DASH));
         }
     }
+    let crowds = crowds(panel, skins);
     for edge in skins.seam.iter().flatten() {
-        stroke(canvas, panel, edge.map(|corner| skins.at(corner)), PARTING, None);
+        let ends = edge.map(|corner| skins.at(corner));
+        let (square, _) = in_square(panel, &ends);
+        let crowded = crowds.get(&square).is_some_and(|&length| length > 4.0 * SQUARE);
+        stroke(canvas, panel, ends, if crowded { CROWDED } else { PARTING }, None);
     }
+}
+
+/// How much of the parting line lies in each square of the sheet, pixels.
+fn crowds(panel: &Panel, skins: &Skins) -> BTreeMap<[i64; 2], f32> {
+    let mut crowds = BTreeMap::new();
+    for edge in skins.seam.iter().flatten() {
+        let (square, length) = in_square(panel, &edge.map(|corner| skins.at(corner)));
+        // A long edge crosses many squares and crowds none.
+        *crowds.entry(square).or_insert(0.0) += length.min(SQUARE);
+    }
+    crowds
+}
+
+/// The square of the sheet that holds the middle of an edge, and the length of the edge.
+fn in_square(panel: &Panel, ends: &[Point; 2]) -> ([i64; 2], f32) {
+    let [from, to] = ends.map(|end| panel.camera.project(&end));
+    let fine = FINE as f32;
+    let middle = [0, 1].map(|axis| f32::midpoint(from[axis], to[axis]) / fine);
+    let length = (to[0] - from[0]).hypot(to[1] - from[1]) / fine;
+    (middle.map(|at| (at / SQUARE).floor() as i64), length)
 }
 
 /// Draws those pieces of a line in space that nothing hides.
