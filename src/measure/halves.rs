@@ -117,12 +117,7 @@ fn plus_ahead(part: &Drafted<'_>, bvh: &Bvh, pull: Direction) -> Vec<i64> {
         part.sides[*sample] != Side::Trapped
             && is_upright(pull.dot(&all.normals[*sample]))
     };
-    let mut few = Samples { area_each: all.area_each, ..Samples::default() };
-    for sample in (0..all.len()).filter(upright) {
-        few.points.push(all.points[sample]);
-        few.normals.push(all.normals[sample]);
-        few.facets.push(all.facets[sample]);
-    }
+    let few = all.only((0..all.len()).filter(upright));
     let release = Release::along(bvh, &few, pull);
     let mut ahead = vec![0; part.faces.list.len()];
     let sees = release.to_plus.iter().zip(&release.to_minus);

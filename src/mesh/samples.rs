@@ -69,6 +69,18 @@ impl Samples {
         self.points.is_empty()
     }
 
+    /// Those of the samples at `indices`, each still standing for the same area.
+    #[must_use]
+    pub fn only(&self, indices: impl Iterator<Item = usize>) -> Self {
+        let mut few = Self { area_each: self.area_each, ..Self::default() };
+        for sample in indices {
+            few.points.push(self.points[sample]);
+            few.normals.push(self.normals[sample]);
+            few.facets.push(self.facets[sample]);
+        }
+        few
+    }
+
     /// Mean distance between neighbors, mm.
     pub fn spacing(&self) -> f64 {
         self.area_each.sqrt()

@@ -22,7 +22,7 @@ use crate::report::map::{self, MapError};
 use crate::report::paint::{Hatch, Tone};
 use crate::report::palette::{INK, Kind, Rgb, WHITE, mix};
 use crate::report::raster::NONE;
-use crate::report::skins::Skins;
+use crate::report::skins::{self, Skins};
 use crate::report::view::{self, View};
 use crate::report::words;
 
@@ -31,7 +31,7 @@ const EYES: [&str; 2] = ["from the front right, above", "from the front left, be
 /// Room above and below a picture for the way that a half leaves.
 const STRIP: usize = 50;
 /// No picture is higher.
-const HIGHEST: f64 = 900.0;
+const HIGHEST: f64 = 820.0;
 /// A line within so many buffer pixels behind the surface lies on it.
 const ON: f32 = 5.0;
 /// How much of the color is left where a skin shows its inside.
@@ -79,9 +79,10 @@ pub fn png(halves: &Halves<'_>) -> Result<Vec<u8>, MapError> {
     let skins = Skins::of(halves.mesh, halves.half_of_facet, halves.pull, &views);
     let (panels, height) = panels(&skins.mesh, views);
     let mut canvas = Canvas::new(SHEET_WIDTH, height, Fonts::load()?);
-    let samples = skins.samples(halves.samples, halves.pull);
+    let (near, trapped) = skins::near_trapped(halves.samples, halves.trapped);
+    let near = (skins.samples(&near, halves.pull), trapped);
     let tiles: Vec<(Vec<Rgb>, bool)> =
-        panels.par_iter().map(|panel| tile(panel, &skins, halves, &samples)).collect();
+        panels.par_iter().map(|panel| tile(panel, &skins, halves, &near)).collect();
     for (panel, (pixels, _)) in panels.iter().zip(&tiles) {
         map::lay(&mut canvas, panel, pixels);
         map::caption(&mut canvas, panel, halves.pull);
@@ -129,12 +130,12 @@ fn tile(
     panel: &Panel,
     skins: &Skins,
     halves: &Halves<'_>,
-    samples: &Samples,
+    (samples, is_trapped): &(Samples, Vec<bool>),
 ) -> (Vec<Rgb>, bool) {
     let shown = &panel.points;
-    let trapped = if halves.trapped.contains(&true) {
-        shown.gather(&panel.camera, samples, |sample| {
-            let is = halves.trapped.get(sample).copied().unwrap_or(false);
+    let trapped = if is_trapped.contains(&true) {
+        shown.gather_near(&panel.camera, samples, |sample| {
+            let is = is_trapped.get(sample).copied().unwrap_or(false);
             [f32::from(u8::from(is)), 1.0]
         })
     } else {

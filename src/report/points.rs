@@ -70,6 +70,19 @@ impl Points {
         samples: &Samples,
         part: impl Fn(usize) -> [f32; N],
     ) -> Vec<[f32; N]> {
+        let mut sums = self.gather_near(camera, samples, part);
+        let spacing = samples.spacing() * camera.scale();
+        self.spread(&mut sums, (FAR_REACH * spacing).max(6.0) as f32);
+        sums
+    }
+
+    /// The same with zeros for every pixel without samples around.
+    pub(crate) fn gather_near<const N: usize>(
+        &self,
+        camera: &Camera,
+        samples: &Samples,
+        part: impl Fn(usize) -> [f32; N],
+    ) -> Vec<[f32; N]> {
         let mut sums = vec![[0.0; N]; self.facets.len()];
         let spacing = samples.spacing() * camera.scale();
         let reach = (REACH * spacing).max(3.0) as f32;
@@ -90,7 +103,6 @@ impl Points {
                 }
             });
         }
-        self.spread(&mut sums, (FAR_REACH * spacing).max(6.0) as f32);
         sums
     }
 

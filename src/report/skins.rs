@@ -1,12 +1,14 @@
 //! The part cut along its parting line: one skin a half, moved apart along the pull.
 
-use crate::geom::{Direction, Frame, Point};
+use crate::geom::{Direction, Point, Vector};
 use crate::measure::halves::Half;
-use crate::mesh::{TriMesh, samples::Samples};
-use crate::report::{raster::Camera, view::View};
+use crate::mesh::{TriMesh, sample_grid::SampleGrid, samples::Samples};
+use crate::report::view::View;
 
 /// Free room between the skins, as a share of their height.
 const APART: f64 = 0.05;
+/// Around what is trapped samples count to this many spacings.
+const AROUND: f64 = 4.0;
 
 /// The part cut along its parting line and moved apart.
 pub(crate) struct Skins {
@@ -29,21 +31,51 @@ impl Skins {
         pull: Direction,
         views: &[View],
     ) -> Self {
-        let mut skins = Self::cut(mesh, half_of_facet);
-        skins.apart = skins.needed(pull, views);
-        skins.moved = [0.5 * skins.apart, -0.5 * skins.apart];
-        let way = pull.vector();
-        let points = skins.mesh.points().iter().zip(&skins.half_of_corner);
-        let points = points.map(|(point, half)| match half {
-            Some(half) => point + way * skins.moved[*half as usize],
-            None => *point,
-        });
-        skins.mesh = TriMesh::new(points.collect(), skins.mesh.facets().to_vec());
-        skins
+        let Cut { mut points, half_of_corner, facets, seam } =
+            Cut::of(mesh, half_of_facet);
+        let apart = needed(&points, &half_of_corner, pull, views);
+        let moved = [0.5 * apart, -0.5 * apart];
+        for (point, half) in points.iter_mut().zip(&half_of_corner) {
+            let way = half.map_or(0.0, |half| moved[half as usize]);
+            *point += pull.vector() * way;
+        }
+        let mesh = TriMesh::new(points, facets);
+        Self { mesh, half_of_corner, seam, moved, apart }
     }
 
+    /// The samples of the part where they are now.
+    pub(crate) fn samples(&self, samples: &Samples, pull: Direction) -> Samples {
+        let mut samples = samples.clone();
+        for (point, &facet) in samples.points.iter_mut().zip(&samples.facets) {
+            if let Some(half) = self.half(facet) {
+                *point += pull.vector() * self.moved[half as usize];
+            }
+        }
+        samples
+    }
+
+    /// The half of a facet of the moved mesh.
+    pub(crate) fn half(&self, facet: u32) -> Option<Half> {
+        let [corner, ..] = self.mesh.facets().get(facet as usize)?;
+        self.half_of_corner[*corner as usize]
+    }
+
+    pub(crate) fn at(&self, corner: u32) -> Point {
+        self.mesh.points()[corner as usize]
+    }
+}
+
+/// The part cut along its parting line, nothing moved yet.
+struct Cut {
+    points: Vec<Point>,
+    half_of_corner: Vec<Option<Half>>,
+    facets: Vec<[u32; 3]>,
+    seam: Vec<[[u32; 2]; 2]>,
+}
+
+impl Cut {
     /// Gives each half corners of its own where both meet.
-    fn cut(mesh: &TriMesh, half_of_facet: &[Half]) -> Self {
+    fn of(mesh: &TriMesh, half_of_facet: &[Half]) -> Self {
         let corners = mesh.points().len();
         let mut used = vec![[false; 2]; corners];
         for (facet, half) in mesh.facets().iter().zip(half_of_facet) {
@@ -71,58 +103,40 @@ impl Skins {
             .into_iter()
             .map(|edge| [edge, edge.map(|corner| twins[corner as usize])])
             .collect();
-        let mesh = TriMesh::new(points, facets);
-        Self { mesh, half_of_corner, seam, moved: [0.0; 2], apart: 0.0 }
+        Self { points, half_of_corner, facets, seam }
     }
+}
 
-    /// The distance at which the skins are clear of each other, along the pull and in
-    /// each of `views`.
-    fn needed(&self, pull: Direction, views: &[View]) -> f64 {
-        let along = |point: &Point| Frame::along(pull).height(point);
-        let [plus, minus] = self.ranges(along);
-        let mut needed = minus[1] - plus[0] + APART * (plus[1] - minus[0]).abs();
-        for view in views {
-            let camera = Camera::new(view, Point::origin());
-            let rise = -camera.turn(&pull.vector())[1];
-            let [plus, minus] = self.ranges(|point| -camera.turn(&point.coords)[1]);
-            let room = APART * (plus[1].max(minus[1]) - plus[0].min(minus[0]));
-            needed = needed.max((minus[1] - plus[0] + room) / rise);
-        }
-        if needed.is_finite() { needed.max(0.0) } else { 0.0 }
-    }
-
-    /// The least and greatest of a value over the corners of each half.
-    fn ranges(&self, value: impl Fn(&Point) -> f64) -> [[f64; 2]; 2] {
+/// The distance at which the skins are clear of each other, along the pull and in each
+/// of `views`.
+fn needed(
+    points: &[Point],
+    half_of_corner: &[Option<Half>],
+    pull: Direction,
+    views: &[View],
+) -> f64 {
+    let ranges = |way: Vector| {
         let mut ranges = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
-        for (point, half) in self.mesh.points().iter().zip(&self.half_of_corner) {
+        for (point, half) in points.iter().zip(half_of_corner) {
             let Some(half) = half else { continue };
-            let value = value(point);
+            let value = way.dot(&point.coords);
             let [least, most] = &mut ranges[*half as usize];
             (*least, *most) = (least.min(value), most.max(value));
         }
         ranges
-    }
-
-    /// The samples of the part where they are now.
-    pub(crate) fn samples(&self, samples: &Samples, pull: Direction) -> Samples {
-        let mut samples = samples.clone();
-        for (point, &facet) in samples.points.iter_mut().zip(&samples.facets) {
-            if let Some(half) = self.half(facet) {
-                *point += pull.vector() * self.moved[half as usize];
-            }
-        }
-        samples
-    }
-
-    /// The half of a facet of the moved mesh.
-    pub(crate) fn half(&self, facet: u32) -> Option<Half> {
-        let [corner, ..] = self.mesh.facets().get(facet as usize)?;
-        self.half_of_corner[*corner as usize]
-    }
-
-    pub(crate) fn at(&self, corner: u32) -> Point {
-        self.mesh.points()[corner as usize]
-    }
+    };
+    // Up in a picture is the pull less what of it runs along the view.
+    let ups = views.iter().filter_map(|view| {
+        let toward = view.toward.vector();
+        Direction::new(pull.vector() - toward * view.toward.dot(&pull.vector()))
+    });
+    let apart = |up: Direction| {
+        let [plus, minus] = ranges(up.vector());
+        let room = APART * (plus[1].max(minus[1]) - plus[0].min(minus[0]));
+        (minus[1] - plus[0] + room) / up.dot(&pull.vector())
+    };
+    let needed = ups.chain([pull]).map(apart).fold(0.0, f64::max);
+    if needed.is_finite() { needed } else { 0.0 }
 }
 
 /// The edges that facets of both halves use.
@@ -141,6 +155,22 @@ fn seam(mesh: &TriMesh, half_of_facet: &[Half], used: &[[bool; 2]]) -> Vec<[u32;
     edges.dedup();
     let met = |pair: &[([u32; 2], u8)]| (pair[0].0 == pair[1].0).then_some(pair[0].0);
     edges.windows(2).filter_map(met).collect()
+}
+
+/// The samples that are trapped and those around them, and which are: the rest of the
+/// part need not be asked.
+pub(crate) fn near_trapped(all: &Samples, trapped: &[bool]) -> (Samples, Vec<bool>) {
+    let is = |sample: usize| trapped.get(sample).copied().unwrap_or(false);
+    let few = all.only((0..all.len()).filter(|&sample| is(sample)));
+    if few.is_empty() {
+        return (few, Vec::new());
+    }
+    let grid = SampleGrid::new(&few, AROUND * all.spacing());
+    let near: Vec<usize> = (0..all.len())
+        .filter(|&sample| grid.near(&all.points[sample]).next().is_some())
+        .collect();
+    let trapped = near.iter().map(|&sample| is(sample)).collect();
+    (all.only(near.into_iter()), trapped)
 }
 
 #[cfg(test)]
@@ -199,7 +229,7 @@ mod tests {
         let polygon = 64.0 * (std::f64::consts::PI / 32.0).sin();
         for (mesh, length) in [(block, 100.0), (torus, polygon * 40.0)] {
             let halves = facing(&mesh);
-            let skins = Skins::cut(&mesh, &halves);
+            let skins = Skins::of(&mesh, &halves, Direction::Z, &[]);
             for half in 0..2 {
                 let ends = skins.seam.iter().map(|edge| edge[half].map(|c| skins.at(c)));
                 let sum: f64 = ends.map(|[a, b]| (b - a).norm()).sum();
