@@ -47,7 +47,7 @@ const STANDING_DEG: f64 = 45.0;
 const ROUNDS: [(usize, usize); 2] = [(600, 24), (4000, 5)];
 
 /// One direction and what it would mean.
-#[derive(Clone, Debug)]
+#[derive(Clone, Copy, Debug)]
 pub struct Scored {
     /// The direction, its largest component positive.
     pub direction: Direction,

@@ -1,7 +1,7 @@
 //! The parting as a drawing for CAD and router: DXF of release 12, in millimeters.
 //!
 //! It lies on the plane across the pull, seen from the + end; the closed lines stand on
-//! the layers PARTING and SHUT_OFF. A flat parting is drawn flat, at height zero; a
+//! the layers `PARTING` and `SHUT_OFF`. A flat parting is drawn flat, at height zero; a
 //! stepped one in space, with its height along the pull as the third coordinate.
 //!
 //! Written here and not through a crate: two kinds of entities need a page, while the

@@ -9,9 +9,9 @@ use crate::report::{
 };
 
 /// The dark line, sheet pixels.
-pub(crate) const DARK: Pen = Pen { color: INK, width: 3.4 };
+pub(crate) const DARK: Pen = Pen { color: INK, width: 2.8 };
 /// The rim that sets it off from what it runs over.
-pub(crate) const RIM: Pen = Pen { color: WHITE, width: 6.6 };
+pub(crate) const RIM: Pen = Pen { color: WHITE, width: 5.6 };
 /// A surface within so many buffer pixels of a place shows the place.
 const NEAR: f32 = 5.0;
 /// One look every so many sheet pixels.
@@ -58,11 +58,11 @@ fn visible(panel: &Panel, line: &[Point]) -> Vec<Vec<Spot>> {
         }
     }
     runs.push(run);
-    runs.into_iter().map(sparse).collect()
+    runs.iter().map(|run| sparse(run)).collect()
 }
 
 /// Fewer corners: a line of a pixel each is slow to draw.
-fn sparse(run: Vec<Spot>) -> Vec<Spot> {
+fn sparse(run: &[Spot]) -> Vec<Spot> {
     let last = run.len().saturating_sub(1);
     let mut kept: Vec<Spot> = Vec::new();
     for (i, spot) in run.iter().enumerate() {
@@ -90,7 +90,8 @@ fn spot(panel: &Panel, [x, y, depth]: [f32; 3]) -> Option<Spot> {
     let mut pixels = rows.flat_map(|row| near(buffer.width, x).map(move |c| (row, c)));
     let shows = pixels.any(|(row, column)| {
         let at = row * buffer.width + column;
-        buffer.facets[at] != NONE && buffer.depths[at] > depth - NEAR
+        // On the outline the line may fall on the paper just beside the part.
+        buffer.facets[at] == NONE || buffer.depths[at] > depth - NEAR
     });
     let fine = FINE as f32;
     let [left, top] = panel.picture.map(|edge| edge as f32);

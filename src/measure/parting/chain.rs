@@ -160,6 +160,47 @@ fn area(points: &[Point]) -> Vector {
     points.windows(2).map(|pair| (pair[0] - first).cross(&(pair[1] - first)) / 2.0).sum()
 }
 
+/// Places of a ring that are asked whether they lie inside the others.
+const ASKED: usize = 9;
+
+/// Which rings run around the part: counter-clockwise, and not inside the others.
+pub(super) fn outer(rings: &[&Ring], frame: Frame) -> Vec<bool> {
+    let flat: Vec<Vec<[f64; 2]>> = rings
+        .iter()
+        .map(|ring| ring.points.iter().map(|point| frame.flatten(point)).collect())
+        .collect();
+    let is_inside = |own: usize, at: &[f64; 2]| {
+        let others = flat.iter().enumerate().filter(|&(other, _)| other != own);
+        // A ring that is no larger cannot hold this one.
+        let larger = others.filter(|&(i, _)| rings[i].area.abs() > rings[own].area);
+        larger.map(|(_, corners)| winding(corners, at)).sum::<i32>() > 0
+    };
+    (0..rings.len())
+        .map(|own| {
+            let step = flat[own].len().div_ceil(ASKED).max(1);
+            let asked: Vec<bool> =
+                flat[own].iter().step_by(step).map(|at| is_inside(own, at)).collect();
+            let inside = asked.iter().filter(|&&is| is).count();
+            rings[own].area > 0.0 && inside * 2 <= asked.len()
+        })
+        .collect()
+}
+
+/// How often closed `corners` run around `at`, counter-clockwise.
+fn winding(corners: &[[f64; 2]], at: &[f64; 2]) -> i32 {
+    let pairs = corners.iter().zip(corners.iter().cycle().skip(1));
+    pairs
+        .map(|(a, b)| {
+            let turn = (b[0] - a[0]) * (at[1] - a[1]) - (at[0] - a[0]) * (b[1] - a[1]);
+            match (a[1] <= at[1], b[1] <= at[1]) {
+                (true, false) if turn > 0.0 => 1,
+                (false, true) if turn < 0.0 => -1,
+                _ => 0,
+            }
+        })
+        .sum()
+}
+
 /// By first, second, third coordinate.
 pub(super) fn compare(a: Option<&Point>, b: Option<&Point>) -> Ordering {
     let key = |point: Option<&Point>| point.map_or([0.0; 3], |it| [it.x, it.y, it.z]);

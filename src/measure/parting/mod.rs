@@ -7,7 +7,8 @@
 //! where a wall does not reach the plane, the line keeps to its nearer rim. The line
 //! between the sides closes to loops ([`lines`], [`chain`]). Seen from the + end, a loop
 //! that runs counter-clockwise holds the part, one that runs clockwise holds a hole, where
-//! metal meets metal: a shut-off.
+//! metal meets metal: a shut-off. A loop of the first kind inside another is a pocket that the
+//! other half reaches into, and does not count for flatness.
 //!
 //! The line follows facet edges, except where the plane cuts an upright wall. On a curved
 //! face the true line lies somewhere across the two facets at such an edge; a rise that
@@ -24,16 +25,26 @@ mod chain;
 use crate::geom::{Aabb, Direction, Frame, Point};
 use crate::measure::draft::{self, CoreSide};
 use crate::measure::faces::{Faces, Surface};
-use crate::mesh::{TriMesh, bvh::Bvh};
+use crate::mesh::{TriMesh, bvh::Bvh, neighbors::NONE};
 use chain::Ring;
 use lines::{Cutter, Segment};
+use sides::Side;
 
 /// Heights that differ by less than this share of the diagonal are one: less than a small
 /// mill can set.
 const LEVEL: f64 = 1e-4;
 
+/// A step lower than this is none: less than a mill leaves.
+const MILLED_MM: f64 = 0.02;
+
 /// A loop that fits into this share of the diagonal is noise of the mesh.
 const SPECK: f64 = 1e-3;
+
+/// Cosine of 30°: curved faces that turn by less at an edge are smooth there.
+const SMOOTH_COS: f64 = 0.866;
+
+/// Cosine of 0.05°: facets that turn by less continue each other flatly.
+const FLAT_COS: f64 = 1.0 - 3.8e-7;
 
 /// What the parting is measured on.
 #[derive(Clone, Copy)]
@@ -79,7 +90,7 @@ pub struct Loop {
     pub height_low: f64,
     /// Greatest height along the pull, mm.
     pub height_high: f64,
-    /// Whether it runs around the part, not around a hole.
+    /// Whether it runs around the part, not around a hole or a pocket.
     pub is_outer: bool,
     /// Whether it closes; it does unless the surface is open.
     pub is_closed: bool,
@@ -110,38 +121,43 @@ pub struct ShutOff {
 /// Where the halves of a mold for `part` meet along `pull`; upright walls go to the
 /// cavity where that costs no flatness.
 pub fn of(part: Part<'_>, pull: Direction, core: CoreSide) -> Parting {
-    let sides = sides::of(part, pull);
     let heights = Heights::new(part.mesh, pull);
+    let sides = sides::of(part, &heights, pull);
     let cutter = Cutter { part, sides: &sides, heights: &heights, plane: 0.0 };
     let cutter = Cutter { plane: height::best(cutter, core), ..cutter };
     let segments = cutter.segments();
     let speck = SPECK * part.mesh.bounds().diagonal();
     let speck = speck.max(2.0 * part.faces.chord_error.unwrap_or(0.0).min(5.0 * speck));
     let rings = chain::rings(&segments, |node| cutter.point(node), Frame::along(pull));
-    let measure = Measure { part, pull, segments: &segments, heights: &heights };
-    let shapes: Vec<(Shape, Ring)> = rings
+    let measure = Measure { cutter, pull, segments: &segments };
+    let mut shapes: Vec<(Shape, Ring)> = rings
         .into_iter()
         .map(|ring| (measure.shape(&ring), ring))
         .filter(|(shape, _)| shape.size > speck)
         .collect();
+    let rings: Vec<&Ring> = shapes.iter().map(|(_, ring)| ring).collect();
+    let outer = chain::outer(&rings, Frame::along(pull));
+    for ((shape, _), is_outer) in shapes.iter_mut().zip(outer) {
+        shape.is_outer = is_outer;
+    }
     summary(part, pull, shapes)
 }
 
 fn summary(part: Part<'_>, pull: Direction, mut shapes: Vec<(Shape, Ring)>) -> Parting {
-    let key = |shape: &Shape| (shape.area <= 0.0, -shape.length);
+    let key = |shape: &Shape| (!shape.is_outer, -shape.length);
     shapes.sort_by(|(a, ring_a), (b, ring_b)| {
         let [a, b] = [key(a), key(b)];
         a.0.cmp(&b.0)
             .then(a.1.total_cmp(&b.1))
             .then_with(|| chain::compare(ring_a.first(), ring_b.first()))
     });
-    let outer = || shapes.iter().map(|(shape, _)| shape).filter(|shape| shape.area > 0.0);
+    let outer = || shapes.iter().map(|(shape, _)| shape).filter(|shape| shape.is_outer);
     // The plane must lie above every `least` and below every `most`.
     let least = outer().map(|shape| shape.least).fold(f64::NEG_INFINITY, f64::max);
     let most = outer().map(|shape| shape.most).fold(f64::INFINITY, f64::min);
     let level = LEVEL * part.mesh.bounds().diagonal();
     let exists = outer().next().is_some();
-    let flat = exists && least - most <= level;
+    let flat = exists && least - most <= level.max(MILLED_MM);
     let shut_offs =
         shapes.iter().filter(|(shape, ring)| shape.area < 0.0 && ring.is_closed);
     let mut shut_offs: Vec<ShutOff> =
@@ -193,10 +209,9 @@ impl Heights {
 
 /// What rings are measured on.
 struct Measure<'a> {
-    part: Part<'a>,
+    cutter: Cutter<'a>,
     pull: Direction,
     segments: &'a [Segment],
-    heights: &'a Heights,
 }
 
 impl Measure<'_> {
@@ -205,6 +220,7 @@ impl Measure<'_> {
             length: ring.length(),
             size: Aabb::of(&ring.points).diagonal(),
             area: ring.area,
+            is_outer: false,
             low: f64::INFINITY,
             high: f64::NEG_INFINITY,
             least: f64::NEG_INFINITY,
@@ -219,7 +235,7 @@ impl Measure<'_> {
             shape.least = shape.least.max(least);
             shape.most = shape.most.min(most);
             for facet in segment.facets {
-                let angle = facet_deg(self.part, facet, self.pull);
+                let angle = facet_deg(self.cutter.part, facet, self.pull);
                 shape.beside_deg = shape.beside_deg.min(angle);
             }
         }
@@ -232,16 +248,38 @@ impl Measure<'_> {
     fn free_play(&self, segment: &Segment) -> [f64; 2] {
         let [a, b] = segment.heights;
         let [plus, minus] = segment.facets;
-        let faces = self.part.faces;
-        let face = faces.of_facet[plus as usize];
-        let surface = faces.list[face as usize].surface;
-        let is_curved = !matches!(surface, Surface::Plane(_));
-        if plus != minus && is_curved && face == faces.of_facet[minus as usize] {
-            let [p, m] =
-                [plus, minus].map(|facet| self.heights.of_facet(self.part.mesh, facet));
+        let sides = [plus, minus].map(|facet| self.cutter.sides[facet as usize]);
+        if sides.iter().any(|side| matches!(side, Side::Whole(_))) {
+            // Around the mouth of a slide the halves do not meet.
+            return [f64::NEG_INFINITY, f64::INFINITY];
+        }
+        let Part { mesh, faces, .. } = self.cutter.part;
+        let is_curved = |facet: u32| {
+            let face = &faces.list[faces.of_facet[facet as usize] as usize];
+            !matches!(face.surface, Surface::Plane(_))
+        };
+        let [p, m] = [plus, minus].map(|facet| mesh.normals()[facet as usize]);
+        let is_smooth = p.dot(&m) > SMOOTH_COS && is_curved(plus) && is_curved(minus);
+        if plus != minus && is_smooth {
+            let [p, m] = [plus, minus].map(|facet| self.strip(facet));
             return [p[0].min(m[0]), p[1].max(m[1])];
         }
         [a.max(b), a.min(b)]
+    }
+
+    /// Least and greatest height of a facet and of those that continue it flatly: a flat
+    /// piece of a curved face is often two triangles.
+    fn strip(&self, facet: u32) -> [f64; 2] {
+        let normals = self.cutter.part.mesh.normals();
+        let own = self.cutter.heights.of_facet(self.cutter.part.mesh, facet);
+        self.cutter.part.neighbors[facet as usize]
+            .iter()
+            .filter(|&&other| other != NONE)
+            .filter(|&&other| {
+                normals[other as usize].dot(&normals[facet as usize]) > FLAT_COS
+            })
+            .map(|&other| self.cutter.heights.of_facet(self.cutter.part.mesh, other))
+            .fold(own, |[low, high], [least, most]| [low.min(least), high.max(most)])
     }
 }
 
@@ -252,6 +290,7 @@ struct Shape {
     size: f64,
     /// Across the pull, positive around the part, mm².
     area: f64,
+    is_outer: bool,
     low: f64,
     high: f64,
     /// A plane that holds it lies above this,
@@ -270,7 +309,7 @@ impl Shape {
             length: self.length,
             height_low: self.low,
             height_high: self.high,
-            is_outer: self.area > 0.0,
+            is_outer: self.is_outer,
             is_closed: ring.is_closed,
         }
     }

@@ -9,15 +9,21 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::{Part, facet_deg};
+use super::{Heights, Part, facet_deg};
 use crate::geom::{Direction, Point};
 use crate::measure::draft::UPRIGHT_DEG;
+use crate::measure::faces::{Face, Surface};
 use crate::measure::field::Sets;
 use crate::measure::undercut::CLEARANCE;
 use crate::mesh::neighbors::NONE;
 
 /// A facet smaller than this share of the diagonal is looked at in its middle only.
 const SMALL: f64 = 0.02;
+
+/// Leaning by less than so many chord errors is not told from upright, where as much of
+/// the face leans the other way. The chord error is estimated from even strips; facets
+/// twisted by half a step lean by 4.3 of it.
+const NOISE: f64 = 6.0;
 
 /// A region that borders on both sides about alike (the shorter border at least this
 /// share of the longer) belongs to neither: its facets keep to the side that they face.
@@ -38,8 +44,11 @@ pub(super) enum Side {
 }
 
 /// The side of every facet.
-pub(super) fn of(part: Part<'_>, pull: Direction) -> Vec<Side> {
-    let looker = Looker { part, pull, clearance: part.bvh.diagonal() * CLEARANCE };
+pub(super) fn of(part: Part<'_>, heights: &Heights, pull: Direction) -> Vec<Side> {
+    let clearance = part.bvh.diagonal() * CLEARANCE;
+    let blends =
+        part.faces.list.iter().map(|face| blend((part, heights, pull), face)).collect();
+    let looker = Looker { part, blends, pull, clearance };
     let seen: Vec<Option<Side>> = (0..part.mesh.facets().len())
         .into_par_iter()
         .map(|facet| looker.side(facet as u32))
@@ -47,8 +56,27 @@ pub(super) fn of(part: Part<'_>, pull: Direction) -> Vec<Side> {
     join_trapped(part, pull, &seen)
 }
 
+/// The height of a blend that on the whole stands upright.
+fn blend(looked: (Part<'_>, &Heights, Direction), face: &Face) -> Option<f64> {
+    let (part, heights, pull) = looked;
+    let spans = face.facets.iter().map(|&facet| heights.of_facet(part.mesh, facet));
+    let [low, high] = spans
+        .reduce(|[low, high], [least, most]| [low.min(least), high.max(most)])
+        .filter(|_| face.surface == Surface::Blend)?;
+    let lean: f64 = face
+        .facets
+        .iter()
+        .map(|&facet| facet as usize)
+        .map(|facet| pull.dot(&part.mesh.normals()[facet]) * part.mesh.areas()[facet])
+        .sum();
+    let off = (high - low) * lean.abs() / face.area.max(f64::MIN_POSITIVE);
+    (off < part.faces.chord_error?).then_some(high - low)
+}
+
 struct Looker<'a> {
     part: Part<'a>,
+    /// The height of each face that is an upright blend, mm.
+    blends: Vec<Option<f64>>,
     pull: Direction,
     clearance: f64,
 }
@@ -58,13 +86,17 @@ impl Looker<'_> {
     fn side(&self, facet: u32) -> Option<Side> {
         let normal = self.part.mesh.normals()[facet as usize];
         let points = self.points(facet as usize);
+        let angle = facet_deg(self.part, facet, self.pull);
+        let is_noise = angle >= UPRIGHT_DEG && self.is_noise(facet, angle);
+        let outside = if is_noise { NOISE * self.chord_error() } else { 0.0 };
+        let outside = self.clearance.max(outside);
         let leaves = |way: Direction| {
             move |point: &&Point| {
-                !self.part.bvh.is_hit(&(**point + normal * self.clearance), way)
+                !self.part.bvh.is_hit(&(**point + normal * outside), way)
             }
         };
         let [up, down] = [self.pull, self.pull.reversed()];
-        if facet_deg(self.part, facet, self.pull) >= UPRIGHT_DEG {
+        if angle >= UPRIGHT_DEG && !is_noise {
             let faces_up = self.pull.dot(&normal) > 0.0;
             let (way, side) =
                 if faces_up { (up, Side::Plus) } else { (down, Side::Minus) };
@@ -79,6 +111,20 @@ impl Looker<'_> {
             _ if plus >= minus => Some(Side::Plus),
             _ => Some(Side::Minus),
         }
+    }
+
+    /// Whether a facet of a blend leans less over the height of its whole face than the
+    /// facets are off the true surface: the twisted facets of a coarse upright bore lean
+    /// to and fro.
+    fn is_noise(&self, facet: u32, angle: f64) -> bool {
+        let face = self.part.faces.of_facet[facet as usize] as usize;
+        self.blends[face].is_some_and(|height| {
+            height * angle.to_radians().tan() < NOISE * self.chord_error()
+        })
+    }
+
+    fn chord_error(&self) -> f64 {
+        self.part.faces.chord_error.unwrap_or(0.0)
     }
 
     /// Its middle; of a large facet also three places near its corners.
