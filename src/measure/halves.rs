@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 use crate::geom::Direction;
 use crate::measure::draft::{CoreSide, Drafted, Side, UPRIGHT_DEG};
 use crate::measure::undercut::Release;
-use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
+use crate::mesh::{TriMesh, bvh::Bvh};
 
 /// A facet narrower than this many steps of single precision has no direction: about a
 /// thousandth of a millimetre in a part of 100 mm.
