@@ -106,7 +106,7 @@ pub fn of(
                 .way
                 .zip(trapped.depth)
                 .map(|(way, stroke)| WayOut::Insert { way, stroke });
-            [looker.drill(), looker.slot(), looker.strip(), insert]
+            [looker.slot(), looker.drill(), looker.strip(), insert]
                 .into_iter()
                 .flatten()
                 .collect()

@@ -101,10 +101,7 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
     };
     let angles: Vec<Option<f64>> =
         draft::of_facets(&drafted, analysis.release.pull).into_iter().map(Some).collect();
-    let rule = analysis.release.rule;
-    let drafts = Scale::angle(STEEPEST_DEG, "°")
-        .marking(rule.least_deg, "needed by a low wall")
-        .marking(rule.required_deg(analysis.release.height), "by the tallest");
+    let drafts = draft_scale(analysis);
     let kinds: Vec<Option<Kind>> =
         analysis.release.sides.iter().map(|&side| Some(kind(side))).collect();
     let samples = &analysis.samples;
@@ -190,6 +187,13 @@ fn atlas(analysis: &Analysis) -> (Atlas<'_>, f64) {
     let chosen = view::choose(&visibility::seen(&analysis.bvh, &few, &looks));
     let views = chosen.views.iter().map(|&view| candidates[view].clone()).collect();
     (atlas::draw(&analysis.healed.mesh, views), chosen.share)
+}
+
+fn draft_scale(analysis: &Analysis) -> Scale {
+    let rule = analysis.release.rule;
+    Scale::angle(STEEPEST_DEG, "°")
+        .marking(rule.least_deg, "needed by a low wall")
+        .marking(rule.required_deg(analysis.release.height), "by the tallest")
 }
 
 fn wall_scale(analysis: &Analysis) -> Scale {

@@ -8,11 +8,13 @@ use serde_json::Value;
 
 use super::{Shop, apart, findings, model, number, point};
 
-const WRITTEN: [&str; 7] = [
+const WRITTEN: [&str; 9] = [
     "maps/draft.png",
+    "maps/halves.png",
     "maps/release.png",
     "maps/thickness.png",
     "part.ply",
+    "parting.dxf",
     "report.html",
     "report.json",
     "report.md",
