@@ -33,6 +33,10 @@ const FACES: usize = 40;
 /// Faces whose draft counts in the score, largest first.
 const FITTED: usize = 2000;
 
+/// On larger meshes the parting of the directions that are only weighed is left out: it
+/// looks from every upright facet and would cost more than all the rest.
+const PARTED: usize = 200_000;
+
 /// Candidates closer than this are one.
 const SAME_DEG: f64 = 0.1;
 
@@ -126,7 +130,9 @@ fn finish(part: Part<'_>, samples: &Samples, scored: &Scored) -> Scored {
     Scored {
         height: draft::height(part.mesh, scored.direction),
         // Which half is the core moves the line along upright walls, not its rise.
-        parting_rise: parting::of(part, scored.direction, CoreSide::Minus).rise,
+        parting_rise: (part.mesh.facets().len() <= PARTED)
+            .then(|| parting::of(part, scored.direction, CoreSide::Minus).rise)
+            .flatten(),
         trapped_depth,
         score: scored.score - excused,
         ..*scored
