@@ -137,7 +137,7 @@ fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
     group(criterion, "pull search", Per::Sample, sizes, |size| {
         let Size { mesh, neighbors, bvh, faces, .. } = size;
         let part = parting::Part { mesh, neighbors, bvh, faces };
-        pull::best(part, &size.samples, Rule::DEFAULT, None)
+        pull::best(part, &size.samples, pull::Wishes::DEFAULT, None)
     });
     group(criterion, "draft", Per::Facet, sizes, |size| {
         let Size { mesh, bvh, faces, samples, .. } = size;

@@ -7,8 +7,8 @@ use crate::measure::draft::{CoreSide, Drafted, FaceDraft, Rule, Side};
 use crate::measure::faces::Faces;
 use crate::measure::field::{Bad, Extreme};
 use crate::measure::mass::Mass;
-use crate::measure::parting::{Part, Parting};
-use crate::measure::pull::Scored;
+use crate::measure::parting::{Part, Parting, Skins};
+use crate::measure::pull::{Scored, Wishes};
 use crate::measure::silhouette::Silhouette;
 use crate::measure::thickness::Thickness;
 use crate::measure::undercut::{Release, Undercut};
@@ -144,6 +144,8 @@ pub struct Opening {
     pub sides: Vec<Side>,
     /// Where the halves meet.
     pub parting: Parting,
+    /// The surface that each half forms.
+    pub skins: Skins,
     /// What is trapped.
     pub undercut: Undercut,
     /// For each trapped region, what can be done about it, cheapest first.
@@ -255,23 +257,28 @@ fn opening(
     rule.texture_deg = settings
         .texture
         .map_or(0.0, |depth| units::degrees(limits::texture_draft(depth)));
-    let mut alternatives = pull::best(part, samples, rule, settings.pull);
+    let held_area = held_area(&shop.press, settings.feed_share);
+    let wishes = Wishes { rule, held_area };
+    let mut alternatives = pull::best(part, samples, wishes, settings.pull);
     let best = alternatives.first().map(|best| best.direction);
     let pull = settings.pull.or(best).unwrap_or(Direction::Z);
     let release = Release::along(bvh, samples, pull);
     let core = draft::core_side(bvh, samples, &release, pull);
     let sides = draft::sides(samples, &release, pull, core);
     let undercut = undercut::of(bvh, samples, &release, pull);
-    pull::settle(&mut alternatives, pull, &undercut);
+    let silhouette = silhouette::along(mesh, neighbors, pull);
+    pull::settle(&mut alternatives, pull, &undercut, silhouette.area);
+    let (parting, skins) = parting::with_skins(part, pull, core);
     let drafted = Drafted { mesh, faces, samples, sides: &sides };
     Opening {
         pull,
         pull_given: settings.pull.is_some(),
         alternatives,
         height: draft::height(mesh, pull),
-        silhouette: silhouette::along(mesh, neighbors, pull),
+        silhouette,
         core,
-        parting: parting::of(part, pull, core),
+        parting,
+        skins,
         ways_out: ways_out::of(part, samples, &undercut.regions, pull),
         undercut,
         draft_limit,
@@ -280,6 +287,12 @@ fn opening(
         short: draft::short(&drafted, bvh, pull, rule),
         sides,
     }
+}
+
+/// The shadow of a part that the clamp holds shut with its feed, mm².
+fn held_area(press: &Press, feed_share: Ratio) -> Option<f64> {
+    let held = clamp::holdable_area(press.holding_force()?, press.melt_pressure())?;
+    Some(units::mm2(clamp::without_feed(held, feed_share)))
 }
 
 fn making(

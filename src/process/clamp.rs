@@ -69,6 +69,11 @@ pub fn with_feed(part: Area, feed_share: Ratio) -> Area {
     part * (1.0 + feed_share.si())
 }
 
+/// What is left of an area for the part, with the feed's share on top of it.
+pub fn without_feed(whole: Area, feed_share: Ratio) -> Area {
+    whole / (1.0 + feed_share.si())
+}
+
 /// The largest area that `holding` keeps shut at `pressure` with the required margin.
 pub fn holdable_area(holding: Force, pressure: Pressure) -> Option<Area> {
     (pressure.si() > 0.0).then(|| holding / pressure / REQUIRED_MARGIN)

@@ -104,11 +104,15 @@ fn pull(analysis: &Analysis) -> Pull {
     let alternative = |other: &crate::measure::pull::Scored| Alternative {
         direction: other.direction.vector().into(),
         undercut_area_mm2: other.trapped_area,
+        undercut_volume_mm3: other.trapped_volume,
+        short_area_mm2: other.short_area,
         undercut_depth_mm: other.trapped_depth,
         lowest_draft_deg: other.lowest_draft_deg,
         parting_rise_mm: other.parting_rise,
         height_mm: other.height,
+        projected_area_mm2: other.shadow,
         score: other.score,
+        tied: other.tied,
     };
     Pull {
         direction: opening.pull.vector().into(),

@@ -5,7 +5,6 @@ use rayon::prelude::*;
 use crate::analysis::Analysis;
 use crate::geom::Point;
 use crate::measure::draft::{self, Drafted, Side};
-use crate::measure::halves::of_facets as halves_of;
 use crate::measure::thickness;
 use crate::measure::visibility;
 use crate::mesh::sample_grid;
@@ -159,7 +158,6 @@ fn halves(
     report: &Report,
 ) -> Result<Captioned, MapError> {
     let (pull, core) = (analysis.release.pull, analysis.release.core);
-    let of_facets = halves_of(part, &analysis.bvh, pull, core);
     let trapped: Vec<bool> =
         part.sides.iter().map(|&side| side == Side::Trapped).collect();
     let caption =
@@ -169,8 +167,7 @@ fn halves(
     let picture = halves::png(&Halves {
         part: &report.part.file,
         what: caption,
-        mesh: part.mesh,
-        half_of_facet: &of_facets,
+        skins: &analysis.release.skins,
         samples: part.samples,
         trapped: &trapped,
         pull,

@@ -2,7 +2,8 @@
 
 use crate::findings::{Finding, Severity, Verdict};
 use crate::geom::Point;
-use crate::mesh::{TriMesh, samples::Samples};
+use crate::measure::parting::Half;
+use crate::mesh::{TriMesh, samples::Samples, shapes};
 use crate::report::model::{
     Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Fill,
     Milling, Part, Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report,
@@ -70,6 +71,21 @@ fn revolve(outline: &[[f64; 2]], steps: u32) -> TriMesh {
         }
     }
     TriMesh::new(points, facets)
+}
+
+/// A block, a cup and a ring.
+pub(crate) fn solids() -> [TriMesh; 3] {
+    [
+        shapes::cuboid(30.0, 20.0, 10.0),
+        shapes::cup(10.0, 12.0, 2.0, 2.0, 48),
+        shapes::torus(20.0, 5.0, 32),
+    ]
+}
+
+/// The half that each facet faces along +z, upright ones to the − half.
+pub(crate) fn facing(mesh: &TriMesh) -> Vec<Half> {
+    let half = |up: f64| if up > 1e-9 { Half::Plus } else { Half::Minus };
+    mesh.normals().iter().map(|normal| half(normal.z)).collect()
 }
 
 /// `count` points spread over `mesh`, as many on each facet as its area asks for.
@@ -193,11 +209,15 @@ fn pull() -> Pull {
     let other = Alternative {
         direction: [0.0, 0.6, 0.8],
         undercut_area_mm2: 120.0,
+        undercut_volume_mm3: 40.0,
+        short_area_mm2: 15.0,
         undercut_depth_mm: Some(0.8),
         lowest_draft_deg: None,
         parting_rise_mm: Some(1.25),
         height_mm: 18.0,
+        projected_area_mm2: 700.0,
         score: 3.0,
+        tied: false,
     };
     Pull {
         direction: [0.0, 0.0, 1.0],

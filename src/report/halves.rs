@@ -11,7 +11,7 @@ use rayon::prelude::*;
 
 use crate::geom::{Direction, Point};
 use crate::measure::draft::CoreSide;
-use crate::measure::halves::Half;
+use crate::measure::parting::{self, Half};
 use crate::mesh::{TriMesh, samples::Samples};
 use crate::report::atlas::{
     self, CAPTION, FINE, GAP, MARGIN, Panel, Place, SHEET_WIDTH, TITLE,
@@ -53,10 +53,8 @@ pub struct Halves<'a> {
     pub part: &'a str,
     /// What is shown, in a few words.
     pub what: &'a str,
-    /// The part.
-    pub mesh: &'a TriMesh,
-    /// The half that forms each facet.
-    pub half_of_facet: &'a [Half],
+    /// The surface of the part, cut where the halves meet.
+    pub skins: &'a parting::Skins,
     /// Points on the part.
     pub samples: &'a Samples,
     /// Whether neither half can leave each of them.
@@ -76,11 +74,15 @@ pub fn png(halves: &Halves<'_>) -> Result<Vec<u8>, MapError> {
         .into_iter()
         .filter(|view| EYES.contains(&view.name.as_str()))
         .collect();
-    let skins = Skins::of(halves.mesh, halves.half_of_facet, halves.pull, &views);
+    let parted = halves.skins;
+    let skins = Skins::of(&parted.mesh, &parted.halves, halves.pull, &views);
     let (panels, height) = panels(&skins.mesh, views);
     let mut canvas = Canvas::new(SHEET_WIDTH, height, Fonts::load()?);
     let (near, trapped) = skins::near_trapped(halves.samples, halves.trapped);
-    let near = (skins.samples(&near, halves.pull), trapped);
+    let near = skins.samples(&near, halves.pull, |facet, point| {
+        parted.half_at(facet, halves.pull.dot(&point.coords))
+    });
+    let near = (near, trapped);
     let tiles: Vec<(Vec<Rgb>, bool)> =
         panels.par_iter().map(|panel| tile(panel, &skins, halves, &near)).collect();
     for (panel, (pixels, _)) in panels.iter().zip(&tiles) {
@@ -326,34 +328,19 @@ mod tests {
     use super::{Halves, png};
     use crate::geom::Direction;
     use crate::measure::draft::CoreSide;
-    use crate::measure::halves::Half;
+    use crate::measure::parting::{Half, Skins};
     use crate::mesh::{TriMesh, samples::Samples, shapes};
     use crate::report::{atlas::SHEET_WIDTH, fixtures};
 
-    fn facing(mesh: &TriMesh) -> Vec<Half> {
-        let half = |up: f64| if up > 1e-9 { Half::Plus } else { Half::Minus };
-        mesh.normals().iter().map(|normal| half(normal.z)).collect()
-    }
-
-    fn solids() -> [TriMesh; 3] {
-        [
-            shapes::cuboid(30.0, 20.0, 10.0),
-            shapes::cup(10.0, 12.0, 2.0, 2.0, 48),
-            shapes::torus(20.0, 5.0, 32),
-        ]
-    }
-
     fn shown<'a>(
-        mesh: &'a TriMesh,
-        halves: &'a [Half],
+        skins: &'a Skins,
         samples: &'a Samples,
         trapped: &'a [bool],
     ) -> Halves<'a> {
         Halves {
             part: "part.stl",
             what: "Skins",
-            mesh,
-            half_of_facet: halves,
+            skins,
             samples,
             trapped,
             pull: Direction::Z,
@@ -363,11 +350,11 @@ mod tests {
 
     #[test]
     fn the_picture_decodes_and_does_not_depend_on_threads() {
-        for mesh in solids() {
-            let halves = facing(&mesh);
+        for mesh in fixtures::solids() {
+            let skins = Skins::uncut(mesh.clone(), fixtures::facing(&mesh));
             let samples = fixtures::scattered(&mesh, 2000);
             let trapped: Vec<bool> = samples.points.iter().map(|p| p.x > 8.0).collect();
-            let halves = shown(&mesh, &halves, &samples, &trapped);
+            let halves = shown(&skins, &samples, &trapped);
             let draw = |threads: usize| {
                 let pool = rayon::ThreadPoolBuilder::new().num_threads(threads);
                 pool.build().unwrap().install(|| png(&halves).unwrap())
@@ -384,9 +371,10 @@ mod tests {
     fn a_part_of_nothing_and_a_lone_skin_still_give_a_picture() {
         let nothing = TriMesh::new(Vec::new(), Vec::new());
         let block = shapes::cuboid(3.0, 2.0, 1.0);
-        for (mesh, halves) in [(&nothing, vec![]), (&block, vec![Half::Plus; 12])] {
+        for (mesh, halves) in [(nothing, vec![]), (block, vec![Half::Plus; 12])] {
             let samples = Samples::default();
-            assert!(!png(&shown(mesh, &halves, &samples, &[])).unwrap().is_empty());
+            let skins = Skins::uncut(mesh, halves);
+            assert!(!png(&shown(&skins, &samples, &[])).unwrap().is_empty());
         }
     }
 }

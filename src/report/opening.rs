@@ -44,12 +44,16 @@ fn lie(parting: &Parting) -> String {
 fn pull_tables(report: &Report) -> Vec<Table> {
     let others = report.pull.alternatives.iter().map(|other| {
         vec![
-            words::direction(other.direction),
-            words::area(Some(other.undercut_area_mm2)),
+            match other.tied {
+                true => format!("{} (as good)", words::direction(other.direction)),
+                false => words::direction(other.direction),
+            },
+            words::volume(Some(other.undercut_volume_mm3)),
             words::maybe(other.undercut_depth_mm, "mm"),
-            words::maybe(other.lowest_draft_deg, "°"),
+            words::area(Some(other.short_area_mm2)),
             words::maybe(other.parting_rise_mm, "mm"),
             words::quantity(other.height_mm, "mm"),
+            words::area(Some(other.projected_area_mm2)),
         ]
     });
     let shut_offs = report.parting.shut_off_list.iter().map(|it| {
@@ -69,11 +73,12 @@ fn pull_tables(report: &Report) -> Vec<Table> {
         "Directions that were weighed",
         &[
             "Pull",
-            "Trapped area",
+            "Trapped volume",
             "Trapped depth",
-            "Least draft",
+            "Short of draft",
             "Parting rise",
             "Height",
+            "Projected area",
         ],
         others.collect(),
     );

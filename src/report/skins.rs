@@ -1,7 +1,7 @@
 //! The part cut along its parting line: one skin a half, moved apart along the pull.
 
 use crate::geom::{Direction, Point, Vector};
-use crate::measure::halves::Half;
+use crate::measure::parting::Half;
 use crate::mesh::{TriMesh, sample_grid::SampleGrid, samples::Samples};
 use crate::report::view::View;
 
@@ -43,13 +43,16 @@ impl Skins {
         Self { mesh, half_of_corner, seam, moved, apart }
     }
 
-    /// The samples of the part where they are now.
-    pub(crate) fn samples(&self, samples: &Samples, pull: Direction) -> Samples {
+    /// The samples of the part where they are now; `half` tells that of each.
+    pub(crate) fn samples(
+        &self,
+        samples: &Samples,
+        pull: Direction,
+        half: impl Fn(u32, &Point) -> Half,
+    ) -> Samples {
         let mut samples = samples.clone();
         for (point, &facet) in samples.points.iter_mut().zip(&samples.facets) {
-            if let Some(half) = self.half(facet) {
-                *point += pull.vector() * self.moved[half as usize];
-            }
+            *point += pull.vector() * self.moved[half(facet, point) as usize];
         }
         samples
     }
@@ -177,22 +180,10 @@ pub(crate) fn near_trapped(all: &Samples, trapped: &[bool]) -> (Samples, Vec<boo
 mod tests {
     use super::Skins;
     use crate::geom::Direction;
-    use crate::measure::halves::Half;
-    use crate::mesh::{TriMesh, shapes};
+    use crate::measure::parting::Half;
+    use crate::mesh::TriMesh;
+    use crate::report::fixtures::{facing, solids};
     use crate::report::view;
-
-    fn facing(mesh: &TriMesh) -> Vec<Half> {
-        let half = |up: f64| if up > 1e-9 { Half::Plus } else { Half::Minus };
-        mesh.normals().iter().map(|normal| half(normal.z)).collect()
-    }
-
-    fn solids() -> [TriMesh; 3] {
-        [
-            shapes::cuboid(30.0, 20.0, 10.0),
-            shapes::cup(10.0, 12.0, 2.0, 2.0, 48),
-            shapes::torus(20.0, 5.0, 32),
-        ]
-    }
 
     #[test]
     fn every_facet_is_in_one_skin_and_the_skins_are_apart() {

@@ -146,7 +146,7 @@ fn opening(part: &Part) -> Direction {
         bvh: &part.bvh,
         faces: &part.faces,
     };
-    pull::best(asked, &part.samples, Rule::DEFAULT, None)[0].direction
+    pull::best(asked, &part.samples, pull::Wishes::DEFAULT, None)[0].direction
 }
 
 /// Every sample and every value on it, bit by bit.

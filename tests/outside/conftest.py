@@ -46,8 +46,9 @@ def goodshot(*words, threads=None):
 
 
 def check(path, folder, *words, pull="+z", threads=None):
-    """`goodshot check` on one file, the report on standard output."""
-    done = goodshot("check", path, "--out", folder, "--pull", pull, "--unit", "mm", "--json", *words, threads=threads)
+    """`goodshot check` on one file, the report on standard output; the pull is chosen where none is given."""
+    pulled = ("--pull", pull) if pull else ()
+    done = goodshot("check", path, "--out", folder, *pulled, "--unit", "mm", "--json", *words, threads=threads)
     return Answer(done.returncode, done.stdout, done.stderr, folder / path.stem)
 
 

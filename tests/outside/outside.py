@@ -78,15 +78,27 @@ def first_hits(mesh, starts, directions):
     return hits
 
 
-def trapped_share(mesh, pull, count=4000):
-    """Share of the area that leaves neither along the pull nor against it, from 1e-4 of the diagonal outside."""
+def trapped_share(mesh, way, count=4000):
+    """Share of the area that leaves neither along a direction nor against it, from 1e-4 of the diagonal outside."""
     points, normals = spread(mesh, count)
     starts = points + 1e-4 * np.linalg.norm(mesh.extents) * normals
-    way = np.zeros_like(points)
-    way[:, AXES[pull]] = 1.0
-    held = np.isfinite(first_hits(mesh, starts, way))
-    held[held] = np.isfinite(first_hits(mesh, starts[held], -way[held]))
+    ways = np.tile(np.asarray(way, dtype=float), (count, 1))
+    held = np.isfinite(first_hits(mesh, starts, ways))
+    held[held] = np.isfinite(first_hits(mesh, starts[held], -ways[held]))
     return held.mean()
+
+
+def axis(pull):
+    """The direction of "+x", "+y" or "+z"."""
+    return np.eye(3)[AXES[pull]]
+
+
+def half_sphere(count):
+    """Directions spread evenly over half a sphere."""
+    z = (np.arange(count) + 0.5) / count
+    turn = np.pi * (3 - np.sqrt(5)) * np.arange(count)
+    across = np.sqrt(1 - z * z)
+    return np.column_stack([across * np.cos(turn), across * np.sin(turn), z])
 
 
 def ray_thickness(mesh, count=3000):

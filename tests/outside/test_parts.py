@@ -80,3 +80,16 @@ def test_ball_thickness(report):
     assert outside.near_quantile(wanted(name, "sphere_sep45", "p5_50_95")[1], np.sort(diameters), 0.5, 0.05)
     walls = np.sort(diameters[contacts >= np.radians(105)])
     assert outside.near_quantile(answer["thickness"]["ball_mm"]["p50"], walls, 0.5, 0.05)
+
+
+# Parts whose facets are few enough to try every one of them along many directions.
+@pytest.mark.parametrize("name", [n for n in CLOSED if REFERENCE[n]["triangles"] < 5000])
+def test_no_other_pull_traps_less(name, checked):
+    answer = checked(FOLDER / f"{name}.stl", pull=None).report
+    mesh = outside.read(FOLDER / f"{name}.stl")
+    chosen = outside.trapped_share(mesh, answer["pull"]["direction"], 1000)
+    # A depth below the noise is none, however much area it has.
+    if answer["undercut"]["depth_mm"] == 0:
+        assert chosen < 0.01
+    least = min(outside.trapped_share(mesh, way, 100) for way in outside.half_sphere(150))
+    assert chosen <= least + 0.05

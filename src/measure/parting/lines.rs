@@ -85,19 +85,24 @@ impl Cutter<'_> {
     }
 
     /// 1 above the plane, −1 below, 0 in it.
-    fn level(&self, corner: u32) -> i32 {
+    pub(super) fn level(&self, corner: u32) -> i32 {
         let above = self.heights.list[corner as usize] - self.plane;
         i32::from(above > self.heights.level) - i32::from(above < -self.heights.level)
     }
 
     /// The edge `a`–`b`, in two where the plane parts it on a free wall.
     fn pieces(&self, a: u32, b: u32, facets: [u32; 2]) -> [Option<(Node, Node)>; 2] {
-        let is_free = |facet: u32| self.sides[facet as usize] == Side::Free;
-        if self.level(a) * self.level(b) < 0 && facets.into_iter().any(is_free) {
-            let between = [a.min(b), a.max(b)];
-            return [Some(([a; 2], between)), Some((between, [b; 2]))];
+        match self.parted(a, b, facets) {
+            Some(between) => [Some(([a; 2], between)), Some((between, [b; 2]))],
+            None => [Some(([a; 2], [b; 2])), None],
         }
-        [Some(([a; 2], [b; 2])), None]
+    }
+
+    /// Where the plane parts the edge `a`–`b` of `facets`, one of which is a free wall.
+    pub(super) fn parted(&self, a: u32, b: u32, facets: [u32; 2]) -> Option<Node> {
+        let is_free = |facet: u32| self.sides.get(facet as usize) == Some(&Side::Free);
+        let parts = self.level(a) * self.level(b) < 0 && facets.into_iter().any(is_free);
+        parts.then(|| [a.min(b), a.max(b)])
     }
 
     /// Whether `facet` belongs to the + half along the piece `from`–`to` of its edge.

@@ -21,6 +21,7 @@ mod sides;
 mod lines;
 mod height;
 mod chain;
+mod skins;
 
 use crate::geom::{Aabb, Direction, Frame, Point};
 use crate::measure::draft::{self, CoreSide};
@@ -29,6 +30,7 @@ use crate::mesh::{TriMesh, bvh::Bvh, neighbors::NONE};
 use chain::Ring;
 use lines::{Cutter, Segment};
 use sides::Side;
+pub use skins::{Half, Skins};
 
 /// Heights that differ by less than this share of the diagonal are one: less than a small
 /// mill can set.
@@ -123,8 +125,32 @@ pub struct ShutOff {
 pub fn of(part: Part<'_>, pull: Direction, core: CoreSide) -> Parting {
     let heights = Heights::new(part.mesh, pull);
     let sides = sides::of(part, &heights, pull);
-    let cutter = Cutter { part, sides: &sides, heights: &heights, plane: 0.0 };
-    let cutter = Cutter { plane: height::best(cutter, core), ..cutter };
+    along(Cutter::best(part, &sides, &heights, core), pull)
+}
+
+/// The same, and the surface that each half forms.
+pub fn with_skins(part: Part<'_>, pull: Direction, core: CoreSide) -> (Parting, Skins) {
+    let heights = Heights::new(part.mesh, pull);
+    let sides = sides::of(part, &heights, pull);
+    let cutter = Cutter::best(part, &sides, &heights, core);
+    (along(cutter, pull), Skins::of(&cutter))
+}
+
+impl<'a> Cutter<'a> {
+    /// Parts the free walls at the best height.
+    fn best(
+        part: Part<'a>,
+        sides: &'a [Side],
+        heights: &'a Heights,
+        core: CoreSide,
+    ) -> Self {
+        let cutter = Self { part, sides, heights, plane: 0.0 };
+        Self { plane: height::best(cutter, core), ..cutter }
+    }
+}
+
+fn along(cutter: Cutter<'_>, pull: Direction) -> Parting {
+    let part = cutter.part;
     let segments = cutter.segments();
     let speck = SPECK * part.mesh.bounds().diagonal();
     let speck = speck.max(2.0 * part.faces.chord_error.unwrap_or(0.0).min(5.0 * speck));

@@ -31,8 +31,12 @@ pub struct Alternative {
     pub direction: [f64; 3],
     /// Area that is trapped, mm².
     pub undercut_area_mm2: f64,
+    /// Volume that is trapped, mm³.
+    pub undercut_volume_mm3: f64,
     /// How deep it is trapped, mm; `null` where nothing across the pull frees it.
     pub undercut_depth_mm: Option<f64>,
+    /// Area of walls with less draft than they need, upright ones left out, mm².
+    pub short_area_mm2: f64,
     /// Least draft of the walls that are not trapped, degrees; `null` where no face
     /// stands along the pull.
     pub lowest_draft_deg: Option<f64>,
@@ -40,8 +44,12 @@ pub struct Alternative {
     pub parting_rise_mm: Option<f64>,
     /// Extent of the part along it, mm.
     pub height_mm: f64,
+    /// Area of the shadow along it, mm².
+    pub projected_area_mm2: f64,
     /// Lower is better.
     pub score: f64,
+    /// Whether it is as good as the best: the other direction of a symmetric part.
+    pub tied: bool,
 }
 
 /// Walls.

@@ -1,24 +1,9 @@
-//! What neither half can leave: area, depth, volume.
-//!
-//! A surface point is free when it can travel to infinity along + or along − the pull
-//! without entering the part, started a little outside the surface ([`CLEARANCE`]):
-//! meshed upright walls are never quite upright. The rest is trapped.
-//!
-//! **Volume**: on every line along the pull, the gap below a ceiling is mold metal that
-//! cannot leave; summed over the trapped ceilings. **Depth** of a region: how far it must
-//! travel across the pull, in one direction and without entering the part, until all of
-//! it is free (a slide's stroke); where no single direction frees it (a groove all
-//! around), the farthest that any of its points must travel (what stripping it off must
-//! stretch). `None` where nothing across the pull frees it.
+//! How far what is trapped must travel, and what lies below it.
 
-use rayon::prelude::*;
-
+use super::{CLEARANCE, Trapped};
 use crate::geom::{Direction, Frame, Point, Vector};
-use crate::measure::field::{self, Region};
+use crate::measure::field::Region;
 use crate::mesh::{bvh::Bvh, samples::Samples};
-
-/// Distance outside the surface, as a share of the box diagonal.
-pub const CLEARANCE: f64 = 1e-4;
 
 /// Where nothing frees a region, its depth is looked for from this share of the clearance.
 const CLOSER: f64 = 0.01;
@@ -27,134 +12,27 @@ const CLOSER: f64 = 0.01;
 /// that the region itself names; between two of them a travel is read at most 0.4 % long.
 const ACROSS: usize = 36;
 
-/// A region's depth is taken from at most this many of its points, where it is among the
-/// largest [`LARGE`]; from fewer in the many small ones that a scan or a gear has.
-const DEPTH_POINTS: [usize; 2] = [24, 4];
-
-/// Regions that are looked at closely, largest first.
-const LARGE: usize = 24;
-
 /// The travel is found to this share of the diagonal.
 const TRAVEL_STEP: f64 = 1e-5;
 
-/// A trapped depth below this is noise on any part: less than a mill leaves.
-pub const LEAST_DEPTH_MM: f64 = 0.02;
-
-/// Depth from which on something is trapped, mm: the chord error of the mesh, and not
-/// less than what a mill leaves.
-pub fn least_depth(chord_error: Option<f64>) -> f64 {
-    chord_error.unwrap_or(0.0).max(LEAST_DEPTH_MM)
-}
-
-/// What the halves can leave and what not, along one pull.
-#[derive(Clone, Debug)]
-pub struct Release {
-    /// For each sample, whether the half on the + side can leave it.
-    pub to_plus: Vec<bool>,
-    /// For each sample, whether the half on the − side can leave it.
-    pub to_minus: Vec<bool>,
-}
-
-impl Release {
-    /// Looks from every sample both ways along `pull`.
-    pub fn along(bvh: &Bvh, samples: &Samples, pull: Direction) -> Self {
-        let looker = Looker::new(bvh, pull);
-        let (to_plus, to_minus) = (0..samples.len())
-            .into_par_iter()
-            .map(|sample| looker.sees(&looker.outside(samples, sample)))
-            .unzip();
-        Self { to_plus, to_minus }
-    }
-
-    /// Whether neither half can leave `sample`.
-    pub fn is_trapped(&self, sample: usize) -> bool {
-        !self.to_plus[sample] && !self.to_minus[sample]
-    }
-
-    /// Area that neither half can leave, mm².
-    pub fn trapped_area(&self, samples: &Samples) -> f64 {
-        let trapped =
-            (0..samples.len()).filter(|&sample| self.is_trapped(sample)).count();
-        trapped as f64 * samples.area_each
-    }
-}
-
-/// Everything that is trapped along one pull.
-#[derive(Clone, Debug)]
-pub struct Undercut {
-    /// Trapped area, mm².
-    pub area: f64,
-    /// Trapped volume, mm³.
-    pub volume: f64,
-    /// Regions, deepest first.
-    pub regions: Vec<Trapped>,
-}
-
-impl Undercut {
-    /// Depth of the deepest region, mm: zero where nothing is trapped, `None` where
-    /// nothing across the pull frees it.
-    pub fn deepest(&self) -> Option<f64> {
-        self.regions.first().map_or(Some(0.0), |deepest| deepest.depth)
-    }
-}
-
-/// One trapped region.
-#[derive(Clone, Debug)]
-pub struct Trapped {
-    /// Its samples, area and box.
-    pub region: Region,
-    /// Trapped volume below its ceilings, mm³.
-    pub volume: f64,
-    /// Travel that frees it, mm; `None` where nothing across the pull does.
-    pub depth: Option<f64>,
-    /// The single direction across the pull that frees all of it, where there is one.
-    pub way: Option<Direction>,
-    /// Its deepest point, mm.
-    pub at: Point,
-}
-
-/// Measures what `release` says is trapped along `pull`.
-pub fn of(bvh: &Bvh, samples: &Samples, release: &Release, pull: Direction) -> Undercut {
-    let looker = Looker::new(bvh, pull);
-    let regions = field::regions(samples, |sample| release.is_trapped(sample));
-    let mut trapped: Vec<Trapped> = regions
-        .into_par_iter()
-        .enumerate()
-        .map(|(rank, region)| {
-            let points = DEPTH_POINTS[usize::from(rank >= LARGE)];
-            looker.measure(samples, region, points)
-        })
-        .collect();
-    let key = |trapped: &Trapped| trapped.depth.unwrap_or(f64::INFINITY);
-    trapped.sort_by(|a, b| {
-        key(b).total_cmp(&key(a)).then(b.region.area.total_cmp(&a.region.area))
-    });
-    Undercut {
-        area: release.trapped_area(samples),
-        // Adding zero turns the −0 of an empty sum into 0.
-        volume: trapped.iter().map(|region| region.volume).sum::<f64>() + 0.0,
-        regions: trapped,
-    }
-}
-
 /// Looks along one pull.
-struct Looker<'a> {
+pub(super) struct Looker<'a> {
     bvh: &'a Bvh,
     pull: Direction,
     clearance: f64,
 }
 
 impl<'a> Looker<'a> {
-    fn new(bvh: &'a Bvh, pull: Direction) -> Self {
+    pub(super) fn new(bvh: &'a Bvh, pull: Direction) -> Self {
         Self { bvh, pull, clearance: bvh.diagonal() * CLEARANCE }
     }
 
-    fn outside(&self, samples: &Samples, sample: usize) -> Point {
+    pub(super) fn outside(&self, samples: &Samples, sample: usize) -> Point {
         samples.points[sample] + samples.normals[sample] * self.clearance
     }
 
     /// Whether a point outside the part sees out along + and along − the pull.
-    fn sees(&self, from: &Point) -> (bool, bool) {
+    pub(super) fn sees(&self, from: &Point) -> (bool, bool) {
         (!self.bvh.is_hit(from, self.pull), !self.bvh.is_hit(from, self.pull.reversed()))
     }
 
@@ -162,7 +40,12 @@ impl<'a> Looker<'a> {
         !self.bvh.is_hit(from, self.pull) || !self.bvh.is_hit(from, self.pull.reversed())
     }
 
-    fn measure(&self, samples: &Samples, region: Region, most_points: usize) -> Trapped {
+    pub(super) fn measure(
+        &self,
+        samples: &Samples,
+        region: Region,
+        most_points: usize,
+    ) -> Trapped {
         let volume =
             region.samples.iter().map(|&sample| self.gap(samples, sample)).sum::<f64>()
                 * samples.area_each;
@@ -185,7 +68,7 @@ impl<'a> Looker<'a> {
 
     /// Length of mold metal below a ceiling times the share of it that lies across the
     /// pull; zero for anything that is not a ceiling.
-    fn gap(&self, samples: &Samples, sample: usize) -> f64 {
+    pub(super) fn gap(&self, samples: &Samples, sample: usize) -> f64 {
         let facing = self.pull.dot(&samples.normals[sample]);
         if facing >= 0.0 {
             return 0.0;
