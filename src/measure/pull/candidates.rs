@@ -47,6 +47,10 @@ impl Candidate {
     pub(super) fn named(direction: Direction, place: usize) -> Self {
         Self { direction: forward(direction), place, named: true }
     }
+
+    pub(super) fn free(direction: Direction, place: usize) -> Self {
+        Self { named: false, ..Self::named(direction, place) }
+    }
 }
 
 /// All candidates for `part`, none twice.

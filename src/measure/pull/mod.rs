@@ -7,8 +7,9 @@
 //! ([`refine`]). The score, lower is better, adds up, heaviest first:
 //!
 //! - **trapped**: zero where nothing is trapped by more than the chord error, else 10, and
-//!   more with trapped volume (100 000 × volume / (area × diagonal)) and with depth
-//!   (10 × depth / diagonal);
+//!   more with trapped volume (100 000 × volume / (area × diagonal), twice that along a
+//!   direction that nothing on the part suggests: tilted, it would have to free the part
+//!   to be worth it) and with depth (10 × depth / diagonal);
 //! - **draft**: 2 × area of walls short of it / area. Upright walls do not count: draft can
 //!   be added to them, and tilting the whole part to give them some is no answer;
 //! - **parting**: nothing when flat, else 0.5 to 2 as it rises from little to the height of
@@ -50,6 +51,9 @@ const TRAPS: f64 = 10.0;
 
 /// Weight of the trapped volume as a share of area × diagonal.
 const VOLUME: f64 = 1e5;
+
+/// Weight of that along a direction that nothing on the part suggests.
+const TILTED: f64 = 2.0;
 
 /// Weight of the trapped depth as a share of the diagonal.
 const DEPTH: f64 = 10.0;
@@ -126,6 +130,8 @@ pub struct Scored {
     parting: f64,
     /// Place among the candidates.
     place: usize,
+    /// Whether nothing on the part suggests it.
+    is_tilted: bool,
 }
 
 /// The best directions for `part`, best first; then `given`, where it is not among them.
@@ -296,7 +302,10 @@ impl Judge<'_> {
         let share = depth.map_or(1.0, |depth| depth / self.diagonal());
         let area = area(samples);
         let trapped = if traps {
-            TRAPS + self.volume_score(scored.trapped_volume, area) + DEPTH * share
+            let weight = if scored.is_tilted { TILTED } else { 1.0 };
+            TRAPS
+                + weight * self.volume_score(scored.trapped_volume, area)
+                + DEPTH * share
         } else {
             0.0
         };

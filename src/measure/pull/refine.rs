@@ -56,13 +56,13 @@ pub(super) fn of(
         .iter()
         .map(|start| {
             let direction = turned(judge, &few, start);
-            judge.quick(&more, &Candidate::named(direction, start.place))
+            judge.quick(&more, &Candidate::free(direction, start.place))
         })
         .collect()
 }
 
 fn turned(judge: &Judge<'_>, samples: &Samples, start: &Scored) -> Direction {
-    let at = |direction| judge.quick(samples, &Candidate::named(direction, start.place));
+    let at = |direction| judge.quick(samples, &Candidate::free(direction, start.place));
     let mut best = at(start.direction);
     let mut angle = ANGLES_DEG[0];
     while angle >= ANGLES_DEG[1] {
