@@ -4,6 +4,7 @@
 //! |---|---|
 //! | what is a value worth, where is it from | [`sourced`] |
 //! | how thick is the melt at this rate and heat | [`viscosity`] |
+//! | what does a channel cost in pressure | [`flow`] |
 //! | what is known of one plastic | [`plastic`] |
 //! | which plastics are known | [`plastics`] |
 //! | how hard does a bolt hold | [`bolts`] |
@@ -20,6 +21,7 @@
 
 pub mod sourced;
 pub mod viscosity;
+pub mod flow;
 pub mod plastic;
 pub mod plastics;
 pub mod bolts;
