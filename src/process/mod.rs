@@ -8,13 +8,18 @@
 //! | what is known of one plastic | [`plastic`] |
 //! | which plastics are known | [`plastics`] |
 //! | how hard does a bolt hold | [`bolts`] |
+//! | what pushes the ram | [`drive`] |
 //! | what can this press do | [`press`] |
+//! | why is a press file refused | [`press_error`] |
 //! | what does a press file say | [`press_file`] |
 //! | how thick a wall, how much draft | [`limits`] |
 //! | does it fit one shot | [`shot`] |
 //! | does the mold stay shut | [`clamp`] |
 //! | how long to hold and cool | [`cooling`] |
 //! | how much larger to cut | [`shrinkage`] |
+//! | how long does the melt stay hot | [`residence`] |
+//! | does the nozzle hold, lose, freeze | [`nozzle`] |
+//! | how deep a vent, how many | [`vents`] |
 //!
 //! This room knows no mesh: quantities come in, quantities go out. A value that a file
 //! does not give stays unknown, and the answer that needs it says which one is missing.
@@ -25,10 +30,16 @@ pub mod flow;
 pub mod plastic;
 pub mod plastics;
 pub mod bolts;
+pub mod drive;
 pub mod press;
+pub mod press_error;
+mod drive_file;
 pub mod press_file;
 pub mod limits;
 pub mod shot;
 pub mod clamp;
 pub mod cooling;
 pub mod shrinkage;
+pub mod residence;
+pub mod nozzle;
+pub mod vents;
