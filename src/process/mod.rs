@@ -19,7 +19,10 @@
 //! | how much larger to cut | [`shrinkage`] |
 //! | how long does the melt stay hot | [`residence`] |
 //! | does the nozzle hold, lose, freeze | [`nozzle`] |
+//! | how wide a runner, with which cutter | [`runner`] |
+//! | what leads the melt to the part, and what does it cost | [`feed`] |
 //! | how deep a vent, how many | [`vents`] |
+//! | what would the next change of the press buy | [`changes`] |
 //!
 //! This room knows no mesh: quantities come in, quantities go out. A value that a file
 //! does not give stays unknown, and the answer that needs it says which one is missing.
@@ -42,4 +45,7 @@ pub mod cooling;
 pub mod shrinkage;
 pub mod residence;
 pub mod nozzle;
+pub mod runner;
+pub mod feed;
 pub mod vents;
+pub mod changes;

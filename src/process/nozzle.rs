@@ -11,9 +11,7 @@ use super::flow::{self, Channel, Melt};
 use super::plastic::{Plastic, Unknown};
 use super::press::{Nozzle, Press, circle};
 use super::viscosity::Viscosity;
-use crate::units::{
-    Force, Length, Pressure, Quantity, Temperature, Time, VolumeRate, mm, short,
-};
+use crate::units::{Force, Length, Pressure, Temperature, Time, VolumeRate, mm, short};
 
 /// Radii by which a contraction lengthens the channel behind it: 3.5, the middle of the 2
 /// to 5 of the trade, from memory.
@@ -183,7 +181,8 @@ mod tests {
         assert_eq!(links[0].size, "9 to 3 mm over 12 mm");
     }
 
-    /// Worked apart: a pin of 1 mm at 0.08 mm²/s, 220/40 °C, freezes at 130 °C in 0.6292 s.
+    /// Worked apart: a pin of 1 mm at 0.08 mm²/s, 220/40 °C, freezes at 130 °C in 0.6292 s by
+    /// the one-term formula; the whole series takes 0.4 % off.
     #[test]
     fn an_orifice_freezes_like_a_pin() {
         let heat = |of: &str, at: &str| {
@@ -198,7 +197,7 @@ mod tests {
         let press = press("orifice = '1 mm'\nland = '5 mm'");
         let nozzle = press.nozzle.as_ref().unwrap();
         let time = freeze_time(nozzle, plastics.find("x").unwrap()).unwrap().unwrap();
-        assert!((time.si() - 0.6292).abs() < 2e-3, "{time:?}");
+        assert!((time.si() / 0.6292 - 1.0).abs() < 5e-3, "{time:?}");
         let missing = Plastics::builtin().unwrap().with_user_file("[plastic.y]").unwrap();
         assert!(freeze_time(nozzle, missing.find("y").unwrap()).is_err());
     }
