@@ -5,6 +5,7 @@
 //! meets the same ram, seat, spring and clamp: what has to grow with it is asked of
 //! [`Change::press`].
 
+use super::drive::Acts;
 use super::press::Press;
 use crate::units::{Length, Pressure, Quantity, Ratio, bar, mm, short};
 
@@ -33,10 +34,21 @@ pub struct Change {
 
 /// The changes that this press allows, in the order of their effort.
 pub fn next(press: &Press) -> Vec<Change> {
-    [more_air(press), longer_lever(press), smaller_ram(press), larger_bore(press)]
-        .into_iter()
-        .flatten()
-        .collect()
+    let cheap = [other_side(press), more_air(press), longer_lever(press)];
+    let dear = [smaller_ram(press), larger_bore(press)];
+    cheap.into_iter().chain(dear).flatten().collect()
+}
+
+fn other_side(press: &Press) -> Option<Change> {
+    let mut after = press.clone();
+    let air = after.drive.air.as_mut()?;
+    if air.acts == Acts::Push {
+        return None;
+    }
+    air.acts = Acts::Push;
+    let what = "cylinders turned round to push".to_owned();
+    let beware = "the rod carries it in compression: is it thick enough not to buckle?";
+    Some(Change { what, beware, press: after })
 }
 
 fn more_air(press: &Press) -> Option<Change> {
@@ -130,6 +142,11 @@ mod tests {
             "lever = { hand = '300 N', long_arm = '900 mm', short_arm = '90 mm' }";
         for (drive, wanted) in [
             (lever, &["lever 900 → 1350 mm"][..]),
+            (
+                "air = { cylinders = 1, bore = '125 mm', air = '10 bar', acts = 'pull', \
+                 rod = '32 mm' }",
+                &["cylinders turned round to push"],
+            ),
             ("ram_force = '900 lbf'", &[]),
             ("air = { cylinders = 1, bore = '125 mm', air = '10 bar' }", &[]),
         ] {

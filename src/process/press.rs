@@ -241,6 +241,12 @@ impl Press {
         Some(Energy::from_si(air.air.si() * volume.value / 0.4))
     }
 
+    /// Energy of the nozzle spring during a shot: half of force times travel.
+    pub fn stored_spring_energy(&self) -> Option<Energy> {
+        let spring = self.nozzle.as_ref()?.spring?;
+        Some(spring.rate * spring.travel * spring.travel / 2.0)
+    }
+
     /// What to beware of at this press, shortest first. No advice replaces local rules and
     /// licensed practice, and nothing here says that a press complies with anything.
     pub fn cautions(&self) -> Vec<String> {
@@ -256,6 +262,12 @@ impl Press {
             cautions.push(format!(
                 "stored air: about {joules:.0} J at full stroke; fit regulator, relief and dump \
                  valve, and vent before opening anything"
+            ));
+        }
+        if let Some(energy) = self.stored_spring_energy() {
+            let joules = energy.si();
+            cautions.push(format!(
+                "nozzle spring: about {joules:.0} J when pressed together; hold it captive"
             ));
         }
         if self.drive.lever.is_some() {

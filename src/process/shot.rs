@@ -109,8 +109,9 @@ pub fn with_feed(
     })
 }
 
-/// Whole fillings for a number of fillings; a hair above a whole number is that number.
-fn charges(fillings: Ratio) -> u32 {
+/// Whole barrel fillings for a number of fillings, one at least; a hair above a whole number
+/// is that number.
+pub fn charges(fillings: Ratio) -> u32 {
     let whole = (fillings.si() - 1e-9).ceil().max(1.0);
     // Counted up rather than cast, and no press is filled a thousand times for a shot.
     (1..1000).find(|&count| f64::from(count) >= whole).unwrap_or(1000)
