@@ -265,6 +265,39 @@ mod tests {
         Press::parse(Press::template()).unwrap();
     }
 
+    /// The template's other drives and its spring, each switched on in place of what it has.
+    #[test]
+    fn the_examples_of_the_template_are_valid() {
+        let lines: Vec<&str> = Press::template().lines().collect();
+        let block = |lead: &str, head: &str| -> Vec<String> {
+            let from = lines.iter().skip_while(|line| !line.starts_with(head));
+            let block = from.take_while(|line| !line.is_empty());
+            block.filter_map(|line| line.strip_prefix(lead)).map(str::to_owned).collect()
+        };
+        let air = block("", "[drive.air]").join("\n");
+        let lever = block("# ", "# [drive.lever]").join("\n");
+        let jack = block("# ", "# [drive.jack]");
+        let (rated, by_hand): (Vec<&String>, Vec<&String>) =
+            jack.iter().partition(|line| line.starts_with("force"));
+        assert_eq!((rated.len(), by_hand.len()), (1, 4));
+        let by_hand =
+            by_hand.into_iter().map(String::as_str).collect::<Vec<_>>().join("\n");
+        let rated = format!("[drive.jack]\n{}", rated[0]);
+        for drive in [lever, by_hand, rated] {
+            let text = Press::template().replacen(&air, &drive, 1);
+            let press = Press::parse(&text).unwrap();
+            assert!(press.drive.air.is_none() && mpa(press.melt_pressure()) > 1.0);
+        }
+        let spring = block("# ", "# [nozzle.spring]").join("\n");
+        let held = Press::template().lines().filter(|l| !l.starts_with("contact_force"));
+        let text = held.collect::<Vec<_>>().join("\n");
+        let text = text.replacen("# [nozzle.spring]", &format!("{spring}\n#"), 1);
+        let nozzle = Press::parse(&text).unwrap().nozzle.unwrap();
+        near(nozzle.contact_force.unwrap().si(), 1000.0, 1e-9);
+        let cone = Press::template().replace("# cone_", "cone_");
+        assert!(Press::parse(&cone).unwrap().nozzle.unwrap().cone_length.is_some());
+    }
+
     #[test]
     fn refuses_by_line_key_or_table() {
         let good = include_str!("press.toml");

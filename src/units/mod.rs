@@ -297,8 +297,8 @@ pub fn degrees(angle: Angle) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::{
-        Force, Length, MassDensity, Pressure, Quantity, Ratio, Temperature, Torque, read,
-        short,
+        Force, Length, MassDensity, Pressure, Quantity, Ratio, SpringRate, Temperature,
+        Torque, Velocity, VolumeRate, lbf, psi, read, short,
     };
 
     fn close(left: f64, right: f64) {
@@ -342,6 +342,11 @@ mod tests {
         close(read::<Ratio>("0.8").unwrap().si(), 0.8);
         close(read::<MassDensity>("9.5 g/cm3").unwrap().si(), 9500.0);
         close(read::<Length>("2.5e1mm").unwrap().si(), 0.025);
+        close(read::<Velocity>("2 in/s").unwrap().si(), 0.0508);
+        close(read::<VolumeRate>("1 in3/s").unwrap().si(), 16.387_064e-6);
+        close(read::<SpringRate>("10 lbf/in").unwrap().si(), 1_751.268_4);
+        close(psi(read("120 psi").unwrap()), 120.0);
+        close(lbf(read("4.448221615 N").unwrap()), 1.0);
     }
 
     #[test]

@@ -30,7 +30,7 @@ pub(super) fn show(
             heat(press, plastic, (solid, melt), to)?;
         }
         _ => {
-            writeln!(to, "one shot        not known: {} has no densities", plastic.name)?
+            writeln!(to, "one shot        not known: {} has no densities", plastic.name)?;
         }
     }
     if let Some(of) = &press.nozzle {
