@@ -78,9 +78,10 @@ impl Feed {
     }
 
     /// Pa that all links cost together at a flow of `flow_m3_s`: nothing at no flow, and more
-    /// the more flows.
+    /// the more flows. Who asks for many flows makes the [`Feed::links`] once and asks
+    /// [`nozzle::loss`].
     pub fn loss_pa(&self, melt: &Melt, flow_m3_s: f64) -> f64 {
         let flow = VolumeRate::from_si(flow_m3_s);
-        self.links().iter().map(|link| link.loss(melt, flow).si()).sum()
+        nozzle::loss(&self.links(), melt, flow).si()
     }
 }
