@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 use std::io::{self, Write};
 
-use crate::process::plastic::{Family, Plastic};
+use crate::process::plastic::{Family, HeatLimit, Plastic};
 use crate::process::plastics::Plastics;
 use crate::process::sourced::{Range, Sourced};
 use crate::process::viscosity::Viscosity;
@@ -122,7 +122,8 @@ fn sheet(plastics: &Plastics, plastic: &Plastic, to: &mut dyn Write) -> io::Resu
     }
     writeln!(to)?;
     let mut keys = BTreeSet::new();
-    for line in thermal(plastic).into_iter().chain(mechanical(plastic)) {
+    let lines = thermal(plastic).into_iter().chain(mechanical(plastic));
+    for line in lines.chain(rare(plastic)) {
         let source = line.source;
         let text = match line.text {
             Ok(text) if line.note.is_empty() => format!("{text}  [{source}]"),
@@ -152,6 +153,23 @@ fn thermal(plastic: &Plastic) -> Vec<Line<'_>> {
         line("fume", &plastic.fume, String::clone),
         line("residence", &plastic.residence, String::clone),
     ]
+}
+
+/// What only few plastics need: left out where there is none.
+fn rare(plastic: &Plastic) -> impl Iterator<Item = Line<'_>> {
+    let lines = [
+        line("longest at heat", &plastic.residence_limit, |v| limits(v)),
+        line("runner wider by", &plastic.runner_allowance, |v| single(v, &PERCENT)),
+    ];
+    lines.into_iter().filter(|line| line.text.is_ok())
+}
+
+/// "60 min at 200 °C, 30 min at 210 °C".
+fn limits(limits: &[HeatLimit]) -> String {
+    let limit = |limit: &HeatLimit| {
+        format!("{} min at {:.0} °C", short(limit.time.si() / 60.0), celsius(limit.at))
+    };
+    limits.iter().map(limit).collect::<Vec<_>>().join(", ")
 }
 
 fn mechanical(plastic: &Plastic) -> Vec<Line<'_>> {

@@ -4,13 +4,13 @@
 //! of the family; the bag in the workshop may differ, so single values can be overridden
 //! (see [`super::plastics`]).
 
-use serde::Deserialize;
+use serde::{Deserialize, Deserializer};
 
-use super::sourced::{Range, Sourced};
+use super::sourced::{Entry, Range, Sourced};
 use super::viscosity::Viscosity;
 use crate::units::{
-    Angle, DiffusionCoefficient, Length, MassDensity, Pressure, Quantity, Ratio,
-    Temperature,
+    self, Angle, DiffusionCoefficient, Length, MassDensity, Pressure, Quantity, Ratio,
+    Temperature, Time,
 };
 
 /// A plastic and what is known of it.
@@ -67,8 +67,30 @@ pub struct Plastic {
     pub hot_stiffness: Sourced<Range<Ratio>>,
     /// What it gives off.
     pub fume: Sourced<String>,
-    /// How long it may stay hot.
+    /// How long it may stay hot, in words.
     pub residence: Sourced<String>,
+    /// The longest times at temperatures that a source gives.
+    pub residence_limit: Sourced<Vec<HeatLimit>>,
+    /// How much wider than by the usual rule its runner has to be.
+    pub runner_allowance: Sourced<Ratio>,
+}
+
+/// The longest that a melt may stay at a temperature.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct HeatLimit {
+    /// The temperature.
+    #[serde(deserialize_with = "units::given")]
+    pub at: Temperature,
+    /// The time.
+    #[serde(deserialize_with = "units::given")]
+    pub time: Time,
+}
+
+impl Entry for Vec<HeatLimit> {
+    fn entry<'de, D: Deserializer<'de>>(from: D) -> Result<Self, D::Error> {
+        Self::deserialize(from)
+    }
 }
 
 /// How a plastic solidifies.
@@ -151,6 +173,8 @@ impl Plastic {
             hot_stiffness: self.hot_stiffness.or(base.hot_stiffness),
             fume: self.fume.or(base.fume),
             residence: self.residence.or(base.residence),
+            residence_limit: self.residence_limit.or(base.residence_limit),
+            runner_allowance: self.runner_allowance.or(base.runner_allowance),
         }
     }
 
@@ -168,6 +192,7 @@ impl Plastic {
             bounded("diffusivity", &self.diffusivity, 1e-9, 1e-5),
             bounded("draft", &self.draft, 0.0, 1.0),
             bounded("modulus", &self.modulus, 1e5, 1e12),
+            bounded("runner_allowance", &self.runner_allowance, 0.0, 2.0),
             within("melt_temperature", &self.melt_temperature, 200.0, 800.0),
             within("mold_temperature", &self.mold_temperature, 200.0, 800.0),
             within("shrinkage", &self.shrinkage, 0.0, 0.2),
@@ -185,6 +210,20 @@ impl Plastic {
     fn out_of_order(&self) -> Option<String> {
         if self.viscosity.value.is_some_and(|viscosity| !viscosity.plausible()) {
             return Some("viscosity: its parameters describe no melt".to_owned());
+        }
+        let limits = self.residence_limit.value.as_deref().unwrap_or_default();
+        let limit_off = |limit: &HeatLimit| {
+            !((200.0..=800.0).contains(&limit.at.si()) && limit.time.si() > 0.0)
+        };
+        if limits.iter().any(limit_off) {
+            return Some(
+                "residence_limit: no plastic has that; is the unit right?".to_owned(),
+            );
+        }
+        if !limits.is_sorted_by(|a, b| a.at < b.at && a.time >= b.time) {
+            return Some(
+                "residence_limit: write the coolest and longest first".to_owned(),
+            );
         }
         let melt = self.melt_temperature.value.map(|range| range.low.si());
         let mold = self.mold_temperature.value.map(|range| range.typical().si());

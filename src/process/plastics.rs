@@ -207,6 +207,7 @@ mod tests {
                 said(&plastic.hot_stiffness),
                 said(&plastic.fume),
                 said(&plastic.residence),
+                said(&plastic.residence_limit),
             ];
             for (known, source, note) in entries {
                 if known {
@@ -333,6 +334,15 @@ mod tests {
                 "abs: shrinkage: low",
             ),
             ("[plastic.abs]\nejection_temperature = '300 C'", "ejection_temperature"),
+            (
+                "[plastic.abs]\nresidence_limit = { value = [{ at = '20 K', time = '1 s' }] }",
+                "abs: residence_limit: no",
+            ),
+            (
+                "[plastic.abs]\nresidence_limit = { value = [{ at = '210 C', time = '1 min' }, \
+                 { at = '200 C', time = '1 min' }] }",
+                "abs: residence_limit: write",
+            ),
             (
                 "[plastic.abs]\nviscosity = { value = { newtonian = { viscosity = '0 Pa s' } } }",
                 "abs: viscosity",

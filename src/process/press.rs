@@ -8,9 +8,11 @@
 use serde::Deserialize;
 
 use super::bolts::Bolts;
+use super::drive::Drive;
+pub(super) use super::drive::circle;
 use crate::units::{
-    self, Area, Energy, Force, Length, Mass, MassDensity, Pressure, Quantity, Ratio,
-    Volume,
+    self, Energy, Force, Length, Mass, MassDensity, Pressure, Quantity, Ratio,
+    SpringRate, Velocity, Volume, VolumeRate,
 };
 
 /// A press as its file describes it; made by [`Press::parse`], which checks it.
@@ -27,68 +29,6 @@ pub struct Press {
     pub nozzle: Option<Nozzle>,
     /// What holds the mold closed, when known.
     pub clamp: Option<Clamp>,
-}
-
-/// What pushes the ram: exactly one of these.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Drive {
-    /// Air (or oil) cylinders.
-    pub air: Option<Cylinders>,
-    /// A lever by hand.
-    pub lever: Option<Lever>,
-    /// The ram force itself, measured or from the maker.
-    #[serde(default, deserialize_with = "units::given_maybe")]
-    pub ram_force: Option<Force>,
-}
-
-/// Cylinders side by side.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Cylinders {
-    /// How many.
-    pub cylinders: u32,
-    /// Bore of each.
-    #[serde(deserialize_with = "units::given")]
-    pub bore: Length,
-    /// Piston rod of each; it counts only when the cylinders pull.
-    #[serde(default, deserialize_with = "units::given_maybe")]
-    pub rod: Option<Length>,
-    /// Which side presses the ram down.
-    #[serde(default)]
-    pub acts: Acts,
-    /// Gauge pressure at the cylinders while the ram moves.
-    #[serde(deserialize_with = "units::given")]
-    pub air: Pressure,
-    /// What seals and hoses leave of the force; all of it if not given.
-    #[serde(default, deserialize_with = "units::given_maybe")]
-    pub efficiency: Option<Ratio>,
-}
-
-/// The side of a cylinder that does the work.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
-#[serde(rename_all = "lowercase")]
-pub enum Acts {
-    /// The full bore.
-    #[default]
-    Push,
-    /// The bore less the rod.
-    Pull,
-}
-
-/// A hand lever.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Lever {
-    /// What the hand gives.
-    #[serde(deserialize_with = "units::given")]
-    pub hand: Force,
-    /// From the pivot to the hand.
-    #[serde(deserialize_with = "units::given")]
-    pub long_arm: Length,
-    /// From the pivot to the ram.
-    #[serde(deserialize_with = "units::given")]
-    pub short_arm: Length,
 }
 
 /// The ram and the barrel it runs in.
@@ -113,6 +53,12 @@ pub struct Ram {
     /// Solid plastic in a barrel full of granules, by volume; [`GRANULE_FILL`] if not given.
     #[serde(default, deserialize_with = "units::given_maybe")]
     pub granule_fill: Option<Ratio>,
+    /// Fastest the ram moves under load; no limit known if not given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub speed: Option<Velocity>,
+    /// Length of barrel that the heaters keep at melt temperature; the stroke if not given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub heated_length: Option<Length>,
 }
 
 /// Share of a heap of granules that is plastic: 0.6, from memory (cylinders and lentils
@@ -132,9 +78,29 @@ pub struct Nozzle {
     /// Diameter within which melt presses on the seat.
     #[serde(default, deserialize_with = "units::given_maybe")]
     pub seat_diameter: Option<Length>,
-    /// Force that holds nozzle and mold together.
+    /// Force that holds nozzle and mold together; a spring's is worked out when it is read.
     #[serde(default, deserialize_with = "units::given_maybe")]
     pub contact_force: Option<Force>,
+    /// The spring that holds them, instead of a force.
+    pub spring: Option<Spring>,
+    /// Diameter of the bore that leads to the orifice through a cone; flat if not given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub cone_diameter: Option<Length>,
+    /// Length of that cone.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub cone_length: Option<Length>,
+}
+
+/// A spring that presses the nozzle on.
+#[derive(Clone, Copy, Debug, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Spring {
+    /// Force for each length it is pressed together; of several the sum.
+    #[serde(deserialize_with = "units::given")]
+    pub rate: SpringRate,
+    /// How far it is pressed together while a shot is made.
+    #[serde(deserialize_with = "units::given")]
+    pub travel: Length,
 }
 
 /// What holds the mold closed: exactly one of these.
@@ -179,21 +145,15 @@ impl PressClass {
     }
 }
 
-/// Area of a circle.
-pub(super) fn circle(diameter: Length) -> Area {
-    std::f64::consts::FRAC_PI_4 * diameter * diameter
-}
-
 impl Press {
-    /// Force on the ram.
+    /// Force on the ram: the least over its stroke.
     pub fn ram_force(&self) -> Force {
-        let drive = &self.drive;
-        let air = drive.air.as_ref().map(Cylinders::force);
-        let lever = drive
-            .lever
-            .as_ref()
-            .map(|lever| lever.hand * (lever.long_arm / lever.short_arm));
-        air.or(lever).or(drive.ram_force).unwrap_or_default()
+        self.drive.least_force(self.ram.stroke)
+    }
+
+    /// Force on the ram at the start, in the middle and at the end of its stroke.
+    pub fn stroke_forces(&self) -> [Force; 3] {
+        [0.0, 0.5, 1.0].map(|share| self.drive.force_at(self.ram.stroke * share))
     }
 
     /// Ram force over ram area, before any loss.
@@ -203,10 +163,27 @@ impl Press {
 
     /// Ram force over ram area, less the stated losses; never below nothing.
     pub fn melt_pressure(&self) -> Pressure {
+        self.melt_pressure_of(self.ram_force())
+    }
+
+    /// Melt pressure that a force on the ram gives, less the stated losses; never below
+    /// nothing.
+    pub fn melt_pressure_of(&self, force: Force) -> Pressure {
         let kept = 1.0 - self.ram.loss.map_or(0.0, Quantity::si);
-        let left =
-            self.ram_pressure() * kept - self.ram.loss_pressure.unwrap_or_default();
+        let left = force / circle(self.ram.diameter) * kept
+            - self.ram.loss_pressure.unwrap_or_default();
         left.max(Pressure::default())
+    }
+
+    /// The most melt that the ram can move; `None` when the file gives no speed.
+    pub fn flow_limit(&self) -> Option<VolumeRate> {
+        Some(circle(self.ram.diameter) * self.ram.speed?)
+    }
+
+    /// Mass of melt that lies in the heat at a melt density: ram area times heated length.
+    pub fn inventory(&self, melt_density: MassDensity) -> Mass {
+        let length = self.ram.heated_length.unwrap_or(self.ram.stroke);
+        circle(self.ram.diameter) * length * melt_density
     }
 
     /// Volume of the barrel under the whole stroke.
@@ -264,6 +241,12 @@ impl Press {
         Some(Energy::from_si(air.air.si() * volume.value / 0.4))
     }
 
+    /// Energy of the nozzle spring during a shot: half of force times travel.
+    pub fn stored_spring_energy(&self) -> Option<Energy> {
+        let spring = self.nozzle.as_ref()?.spring?;
+        Some(spring.rate * spring.travel * spring.travel / 2.0)
+    }
+
     /// What to beware of at this press, shortest first. No advice replaces local rules and
     /// licensed practice, and nothing here says that a press complies with anything.
     pub fn cautions(&self) -> Vec<String> {
@@ -279,6 +262,12 @@ impl Press {
             cautions.push(format!(
                 "stored air: about {joules:.0} J at full stroke; fit regulator, relief and dump \
                  valve, and vent before opening anything"
+            ));
+        }
+        if let Some(energy) = self.stored_spring_energy() {
+            let joules = energy.si();
+            cautions.push(format!(
+                "nozzle spring: about {joules:.0} J when pressed together; hold it captive"
             ));
         }
         if self.drive.lever.is_some() {
@@ -304,17 +293,5 @@ impl Clamp {
             None if self.vise.is_some() => "vise".to_owned(),
             None => "as stated".to_owned(),
         }
-    }
-}
-
-impl Cylinders {
-    /// Air pressure on the working area of all cylinders, times the efficiency.
-    fn force(&self) -> Force {
-        let rod = match self.acts {
-            Acts::Push => Area::default(),
-            Acts::Pull => circle(self.rod.unwrap_or_default()),
-        };
-        let efficiency = self.efficiency.map_or(1.0, Quantity::si);
-        self.air * (circle(self.bore) - rod) * f64::from(self.cylinders) * efficiency
     }
 }

@@ -1,41 +1,9 @@
 //! From the text of a press file to a checked [`Press`].
 
-use super::bolts::BoltError;
-use super::press::{Acts, Clamp, Cylinders, Drive, Nozzle, Press, Ram};
-use crate::units::{FileError, Quantity, Ratio, from_toml, mpa};
-
-/// Why a press could not be read.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum PressError {
-    /// The file is not as it should be.
-    #[error("{0}; \"goodshot press --template\" shows a whole file")]
-    File(FileError),
-    /// A value that no press has.
-    #[error("[{table}] {problem}")]
-    Value {
-        /// The table it stands in.
-        table: &'static str,
-        /// What is wrong, and what to write.
-        problem: String,
-    },
-    /// The bolts say nothing.
-    #[error("[clamp.bolts] {0}")]
-    Bolts(BoltError),
-}
-
-// Without a source: the messages above hold the inner text already, and a chain would
-// print it twice.
-impl From<FileError> for PressError {
-    fn from(error: FileError) -> Self {
-        Self::File(error)
-    }
-}
-
-impl From<BoltError> for PressError {
-    fn from(error: BoltError) -> Self {
-        Self::Bolts(error)
-    }
-}
+use super::drive_file;
+use super::press::{Clamp, Nozzle, Press, Ram, Spring};
+use super::press_error::{PressError, positive, positive_maybe, share, wrong};
+use crate::units::{Quantity, from_toml, mpa};
 
 impl Press {
     /// Reads a press file.
@@ -44,10 +12,10 @@ impl Press {
     ///
     /// The first thing that is wrong, by line and key or by table.
     pub fn parse(text: &str) -> Result<Self, PressError> {
-        let press: Self = from_toml(text)?;
-        drive(&press.drive)?;
+        let mut press: Self = from_toml(text)?;
         ram(&press.ram)?;
-        press.nozzle.as_ref().map_or(Ok(()), nozzle)?;
+        drive_file::check(&press.drive, press.ram.stroke)?;
+        press.nozzle.as_mut().map_or(Ok(()), nozzle)?;
         press.clamp.as_ref().map_or(Ok(()), clamp)?;
         let pressure = press.melt_pressure();
         if pressure.si() <= 0.0 {
@@ -83,69 +51,6 @@ const MOST_MPA: f64 = 1000.0;
 /// More than any barrel holds: a slip in a unit.
 const MOST_M3: f64 = 1.0;
 
-fn wrong(table: &'static str, problem: impl Into<String>) -> PressError {
-    PressError::Value { table, problem: problem.into() }
-}
-
-fn positive<Q: Quantity>(
-    table: &'static str,
-    key: &str,
-    of: Q,
-) -> Result<(), PressError> {
-    if of.si() > 0.0 {
-        return Ok(());
-    }
-    Err(wrong(table, format!("{key}: write more than nothing, as in \"{}\"", Q::EXAMPLE)))
-}
-
-/// A share that may be nothing but not more than `most`.
-fn share(
-    table: &'static str,
-    key: &str,
-    of: Option<Ratio>,
-    most: f64,
-) -> Result<(), PressError> {
-    match of {
-        Some(of) if !(0.0..=most).contains(&of.si()) => {
-            let problem = format!("{key}: write a share from 0 to {:.0} %", most * 100.0);
-            Err(wrong(table, problem))
-        }
-        _ => Ok(()),
-    }
-}
-
-fn drive(drive: &Drive) -> Result<(), PressError> {
-    match (&drive.air, &drive.lever, drive.ram_force) {
-        (Some(air), None, None) => cylinders(air),
-        (None, Some(lever), None) => {
-            positive("drive.lever", "hand", lever.hand)?;
-            positive("drive.lever", "long_arm", lever.long_arm)?;
-            positive("drive.lever", "short_arm", lever.short_arm)
-        }
-        (None, None, Some(force)) => positive("drive", "ram_force", force),
-        _ => Err(wrong("drive", "give exactly one of air, lever and ram_force")),
-    }
-}
-
-fn cylinders(air: &Cylinders) -> Result<(), PressError> {
-    const TABLE: &str = "drive.air";
-    if air.cylinders == 0 {
-        return Err(wrong(TABLE, "cylinders: at least one"));
-    }
-    positive(TABLE, "bore", air.bore)?;
-    positive(TABLE, "air", air.air)?;
-    share(TABLE, "efficiency", air.efficiency, 1.0)?;
-    match (air.acts, air.rod) {
-        (Acts::Pull, None) => {
-            Err(wrong(TABLE, "rod: cylinders that pull need it, as in \"20 mm\""))
-        }
-        (_, Some(rod)) if rod.si() < 0.0 || rod >= air.bore => {
-            Err(wrong(TABLE, "rod: it must be thinner than the bore"))
-        }
-        _ => Ok(()),
-    }
-}
-
 fn ram(ram: &Ram) -> Result<(), PressError> {
     positive("ram", "diameter", ram.diameter)?;
     positive("ram", "stroke", ram.stroke)?;
@@ -157,6 +62,8 @@ fn ram(ram: &Ram) -> Result<(), PressError> {
     if ram.loss_pressure.is_some_and(|loss| loss.si() < 0.0) {
         return Err(wrong("ram", "loss_pressure: not below nothing"));
     }
+    positive_maybe("ram", "speed", ram.speed)?;
+    positive_maybe("ram", "heated_length", ram.heated_length)?;
     match ram.cushion {
         Some(cushion) if cushion.si() < 0.0 || cushion >= ram.stroke => {
             Err(wrong("ram", "cushion: it must be shorter than the stroke"))
@@ -165,15 +72,33 @@ fn ram(ram: &Ram) -> Result<(), PressError> {
     }
 }
 
-fn nozzle(nozzle: &Nozzle) -> Result<(), PressError> {
-    positive("nozzle", "orifice", nozzle.orifice)?;
-    positive("nozzle", "land", nozzle.land)?;
+/// Checks a nozzle, and writes the force of its spring as its contact force.
+fn nozzle(nozzle: &mut Nozzle) -> Result<(), PressError> {
+    const TABLE: &str = "nozzle";
+    positive(TABLE, "orifice", nozzle.orifice)?;
+    positive(TABLE, "land", nozzle.land)?;
     if nozzle.seat_diameter.is_some_and(|seat| seat < nozzle.orifice) {
-        return Err(wrong("nozzle", "seat_diameter: not narrower than the orifice"));
+        return Err(wrong(TABLE, "seat_diameter: not narrower than the orifice"));
     }
-    nozzle
-        .contact_force
-        .map_or(Ok(()), |force| positive("nozzle", "contact_force", force))
+    match (nozzle.cone_diameter, nozzle.cone_length) {
+        (Some(wide), Some(length)) => {
+            positive(TABLE, "cone_length", length)?;
+            if wide < nozzle.orifice {
+                return Err(wrong(TABLE, "cone_diameter: not narrower than the orifice"));
+            }
+        }
+        (None, None) => {}
+        _ => return Err(wrong(TABLE, "give both cone_diameter and cone_length")),
+    }
+    positive_maybe(TABLE, "contact_force", nozzle.contact_force)?;
+    let Some(Spring { rate, travel }) = nozzle.spring else { return Ok(()) };
+    positive("nozzle.spring", "rate", rate)?;
+    positive("nozzle.spring", "travel", travel)?;
+    if nozzle.contact_force.is_some() {
+        return Err(wrong(TABLE, "give either contact_force or spring"));
+    }
+    nozzle.contact_force = Some(rate * travel);
+    Ok(())
 }
 
 fn clamp(clamp: &Clamp) -> Result<(), PressError> {
@@ -297,6 +222,36 @@ mod tests {
         near(Press::parse(text).unwrap().nozzle_lift().unwrap().si(), 1005.0, 0.5);
     }
 
+    /// Hand arithmetic: 50 N/mm pressed together by 20 mm hold with 1 kN.
+    #[test]
+    fn a_spring_holds_the_nozzle() {
+        let good = include_str!("press.toml");
+        let spring = "[nozzle.spring]\nrate = \"50 N/mm\"\ntravel = \"20 mm\"";
+        let sprung = good.replacen("contact_force = \"1.5 kN\"", spring, 1);
+        let nozzle = Press::parse(&sprung).unwrap().nozzle.unwrap();
+        near(nozzle.contact_force.unwrap().si(), 1000.0, 1e-9);
+        let both = good.replacen("[clamp.bolts]", &format!("{spring}\n[clamp.bolts]"), 1);
+        let error = Press::parse(&both).unwrap_err().to_string();
+        assert!(error.contains("either contact_force or spring"), "{error}");
+    }
+
+    /// Hand arithmetic: a ram of 25 mm at 20 mm/s moves 9.817 cm³/s; 140 mm of heated barrel
+    /// hold 68.72 cm³.
+    #[test]
+    fn speed_and_heated_length() {
+        let keys = "drive = { ram_force = '3 kN' }\n[ram]\ndiameter = '25 mm'\nstroke = '110 mm'";
+        let bare = Press::parse(&format!("name = 'p'\n{keys}")).unwrap();
+        assert_eq!(bare.flow_limit(), None);
+        near(grams(bare.inventory(read("1 g/cm3").unwrap())), 53.996, 1e-3);
+        let text =
+            format!("name = 'p'\n{keys}\nspeed = '20 mm/s'\nheated_length = '140 mm'");
+        let press = Press::parse(&text).unwrap();
+        near(press.flow_limit().unwrap().si() * 1e6, 9.8175, 1e-4);
+        near(grams(press.inventory(read("1 g/cm3").unwrap())), 68.722, 1e-3);
+        let slow = text.replace("20 mm/s", "0 in/s");
+        assert!(Press::parse(&slow).unwrap_err().to_string().contains("[ram] speed"));
+    }
+
     #[test]
     fn the_built_in_press_and_the_template_are_valid() {
         let press = Press::builtin().unwrap();
@@ -308,6 +263,39 @@ mod tests {
             press.nozzle_lift().unwrap() < press.nozzle.unwrap().contact_force.unwrap()
         );
         Press::parse(Press::template()).unwrap();
+    }
+
+    /// The template's other drives and its spring, each switched on in place of what it has.
+    #[test]
+    fn the_examples_of_the_template_are_valid() {
+        let lines: Vec<&str> = Press::template().lines().collect();
+        let block = |lead: &str, head: &str| -> Vec<String> {
+            let from = lines.iter().skip_while(|line| !line.starts_with(head));
+            let block = from.take_while(|line| !line.is_empty());
+            block.filter_map(|line| line.strip_prefix(lead)).map(str::to_owned).collect()
+        };
+        let air = block("", "[drive.air]").join("\n");
+        let lever = block("# ", "# [drive.lever]").join("\n");
+        let jack = block("# ", "# [drive.jack]");
+        let (rated, by_hand): (Vec<&String>, Vec<&String>) =
+            jack.iter().partition(|line| line.starts_with("force"));
+        assert_eq!((rated.len(), by_hand.len()), (1, 4));
+        let by_hand =
+            by_hand.into_iter().map(String::as_str).collect::<Vec<_>>().join("\n");
+        let rated = format!("[drive.jack]\n{}", rated[0]);
+        for drive in [lever, by_hand, rated] {
+            let text = Press::template().replacen(&air, &drive, 1);
+            let press = Press::parse(&text).unwrap();
+            assert!(press.drive.air.is_none() && mpa(press.melt_pressure()) > 1.0);
+        }
+        let spring = block("# ", "# [nozzle.spring]").join("\n");
+        let held = Press::template().lines().filter(|l| !l.starts_with("contact_force"));
+        let text = held.collect::<Vec<_>>().join("\n");
+        let text = text.replacen("# [nozzle.spring]", &format!("{spring}\n#"), 1);
+        let nozzle = Press::parse(&text).unwrap().nozzle.unwrap();
+        near(nozzle.contact_force.unwrap().si(), 1000.0, 1e-9);
+        let cone = Press::template().replace("# cone_", "cone_");
+        assert!(Press::parse(&cone).unwrap().nozzle.unwrap().cone_length.is_some());
     }
 
     #[test]

@@ -4,8 +4,9 @@
 //! same mass at the lighter **melt** density, and is filled with granules, which are
 //! bulkier still, so that one shot may take several fillings.
 
+use super::drive::circle;
 use super::plastic::{Plastic, Unknown};
-use super::press::{Press, circle};
+use super::press::Press;
 use crate::units::{Mass, Quantity, Ratio, Volume};
 
 /// Share of the part's volume that the feed (sprue, runner, gate) is taken to have while it
@@ -75,12 +76,26 @@ pub fn shot(
     press: &Press,
     feed_share: Ratio,
 ) -> Result<Shot, Unknown> {
+    with_feed(part_volume, part_volume * feed_share, plastic, press)
+}
+
+/// The shot for a part and a feed of these volumes, plus the melt in the nozzle.
+///
+/// # Errors
+///
+/// [`Unknown`] when the plastic lacks a density.
+pub fn with_feed(
+    part_volume: Volume,
+    feed_volume: Volume,
+    plastic: &Plastic,
+    press: &Press,
+) -> Result<Shot, Unknown> {
     let solid = *plastic.need(&plastic.solid_density, "solid density")?;
     let melt = *plastic.need(&plastic.melt_density, "melt density")?;
     let nozzle = press.nozzle.as_ref();
     let nozzle = nozzle.map_or(Volume::default(), |n| circle(n.orifice) * n.land);
     let part = part_volume * solid;
-    let feed = (part_volume * feed_share + nozzle) * solid;
+    let feed = (feed_volume + nozzle) * solid;
     let total = part + feed;
     let capacity = press.capacity(melt);
     Ok(Shot {
@@ -94,8 +109,9 @@ pub fn shot(
     })
 }
 
-/// Whole fillings for a number of fillings; a hair above a whole number is that number.
-fn charges(fillings: Ratio) -> u32 {
+/// Whole barrel fillings for a number of fillings, one at least; a hair above a whole number
+/// is that number.
+pub fn charges(fillings: Ratio) -> u32 {
     let whole = (fillings.si() - 1e-9).ceil().max(1.0);
     // Counted up rather than cast, and no press is filled a thousand times for a shot.
     (1..1000).find(|&count| f64::from(count) >= whole).unwrap_or(1000)

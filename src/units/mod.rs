@@ -10,8 +10,9 @@ mod file;
 pub use file::{FileError, from_toml, given, given_maybe};
 pub use uom::si::f64::{
     Angle, Area, DiffusionCoefficient, DynamicViscosity, Energy, Force, Length, Mass,
-    MassDensity, Pressure, Ratio, TemperatureCoefficient, TemperatureInterval,
-    ThermodynamicTemperature as Temperature, Time, Torque, Volume,
+    MassDensity, Pressure, Ratio, SurfaceTension as SpringRate, TemperatureCoefficient,
+    TemperatureInterval, ThermodynamicTemperature as Temperature, Time, Torque, Velocity,
+    Volume, VolumeRate,
 };
 
 /// A quantity that can be read from a text with a unit.
@@ -160,6 +161,14 @@ quantities! {
         unit(&["in2", "in²"], 0.0254 * 0.0254), unit(&["m2", "m²"], 1.0)];
     Volume, uom::si::volume::cubic_meter, "volume", "30 cm3", [
         unit(&["mm3", "mm³"], 1e-9), unit(&["cm3", "cm³"], 1e-6), unit(&["m3", "m³"], 1.0)];
+    Velocity, uom::si::velocity::meter_per_second, "speed", "20 mm/s", [
+        unit(&["mm/s"], 1e-3), unit(&["in/s"], 0.0254), unit(&["m/s"], 1.0)];
+    VolumeRate, uom::si::volume_rate::cubic_meter_per_second, "flow", "5 cm3/s", [
+        unit(&["cm3/s", "cm³/s"], 1e-6), unit(&["in3/s", "in³/s"], 0.0254 * 0.0254 * 0.0254),
+        unit(&["m3/s", "m³/s"], 1.0)];
+    SpringRate, uom::si::surface_tension::newton_per_meter, "spring rate", "50 N/mm", [
+        unit(&["N/mm"], 1e3), unit(&["lbf/in", "lb/in"], LBF / 0.0254),
+        unit(&["N/m"], 1.0)];
     Energy, uom::si::energy::joule, "energy", "500 J", [unit(&["J"], 1.0), unit(&["kJ"], 1e3)];
     Pressure, uom::si::pressure::pascal, "pressure", "7 bar", [
         unit(&["bar"], 1e5), unit(&["psi"], PSI), unit(&["ksi"], 1e3 * PSI),
@@ -240,6 +249,16 @@ pub fn mpa(pressure: Pressure) -> f64 {
     pressure.value * 1e-6
 }
 
+/// Pounds-force per square inch.
+pub fn psi(pressure: Pressure) -> f64 {
+    pressure.value / PSI
+}
+
+/// Pounds-force.
+pub fn lbf(force: Force) -> f64 {
+    force.value / LBF
+}
+
 /// Bar.
 pub fn bar(pressure: Pressure) -> f64 {
     pressure.value * 1e-5
@@ -278,8 +297,8 @@ pub fn degrees(angle: Angle) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::{
-        Force, Length, MassDensity, Pressure, Quantity, Ratio, Temperature, Torque, read,
-        short,
+        Force, Length, MassDensity, Pressure, Quantity, Ratio, SpringRate, Temperature,
+        Torque, Velocity, VolumeRate, lbf, psi, read, short,
     };
 
     fn close(left: f64, right: f64) {
@@ -323,6 +342,11 @@ mod tests {
         close(read::<Ratio>("0.8").unwrap().si(), 0.8);
         close(read::<MassDensity>("9.5 g/cm3").unwrap().si(), 9500.0);
         close(read::<Length>("2.5e1mm").unwrap().si(), 0.025);
+        close(read::<Velocity>("2 in/s").unwrap().si(), 0.0508);
+        close(read::<VolumeRate>("1 in3/s").unwrap().si(), 16.387_064e-6);
+        close(read::<SpringRate>("10 lbf/in").unwrap().si(), 1_751.268_4);
+        close(psi(read("120 psi").unwrap()), 120.0);
+        close(lbf(read("4.448221615 N").unwrap()), 1.0);
     }
 
     #[test]

@@ -1,0 +1,52 @@
+//! Numbers as the press screen writes them: SI first, then what a gauge in inches shows.
+
+use crate::units::{
+    Area, Force, Mass, Pressure, Quantity, Time, Volume, VolumeRate, cm3, grams, lbf,
+    mm2, mpa, psi, short,
+};
+
+/// "3.928 kN (883 lbf)".
+pub(super) fn force(force: Force) -> String {
+    let newtons = force.si();
+    let pounds = lbf(force);
+    if newtons >= 1000.0 {
+        format!("{} kN ({pounds:.0} lbf)", short(newtons / 1000.0))
+    } else {
+        format!("{newtons:.0} N ({pounds:.0} lbf)")
+    }
+}
+
+/// "5.601 MPa (812 psi)".
+pub(super) fn pressure(pressure: Pressure) -> String {
+    format!("{} MPa ({:.0} psi)", short(mpa(pressure)), psi(pressure))
+}
+
+/// "35.5 g (1.25 oz)".
+pub(super) fn mass(mass: Mass) -> String {
+    format!("{:.1} g ({:.2} oz)", grams(mass), mass.si() / 0.028_349_523_125)
+}
+
+/// "52.03 cm3".
+pub(super) fn volume(volume: Volume) -> String {
+    format!("{} cm3", short(cm3(volume)))
+}
+
+/// "59.99 cm2".
+pub(super) fn area(area: Area) -> String {
+    format!("{} cm2", short(mm2(area) / 100.0))
+}
+
+/// "5 cm3/s".
+pub(super) fn flow(flow: VolumeRate) -> String {
+    format!("{} cm3/s", short(flow.si() * 1e6))
+}
+
+/// "8.4 s", "12 min".
+pub(super) fn time(time: Time) -> String {
+    let seconds = time.si();
+    if seconds < 100.0 {
+        format!("{seconds:.1} s")
+    } else {
+        format!("{:.0} min", seconds / 60.0)
+    }
+}

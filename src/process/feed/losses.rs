@@ -1,0 +1,87 @@
+//! Pressure lost between barrel and cavity, link by link.
+
+use super::super::flow::{self, Channel, Melt};
+use super::super::nozzle::{self, Link};
+use super::Feed;
+use crate::units::{Pressure, Quantity, VolumeRate, mm, short};
+
+/// What one link costs.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Loss {
+    /// What it is, as "runner".
+    pub name: &'static str,
+    /// Its size in words, as "4 mm × 50 mm".
+    pub size: String,
+    /// Pressure lost in it.
+    pub loss: Pressure,
+    /// Apparent shear rate where it is narrowest, 1/s.
+    pub apparent_rate: f64,
+}
+
+impl Feed {
+    /// The links from barrel to cavity, in the order of the flow.
+    pub fn links(&self) -> Vec<Link> {
+        let sprue = (self.sprue.length.si() > 0.0).then(|| Link {
+            name: "sprue",
+            size: format!(
+                "{} to {} mm over {} mm",
+                short(mm(self.sprue.inlet)),
+                short(mm(self.sprue.foot)),
+                short(mm(self.sprue.length))
+            ),
+            channel: Channel::Cone {
+                from: self.sprue.inlet,
+                to: self.sprue.foot,
+                length: self.sprue.length,
+            },
+        });
+        let runner = self.runner.map(|runner| Link {
+            name: "runner",
+            size: format!(
+                "{} mm × {} mm",
+                short(mm(runner.diameter)),
+                short(mm(runner.length))
+            ),
+            channel: Channel::Tube { diameter: runner.diameter, length: runner.length },
+        });
+        let gate = self.gate;
+        let land =
+            Channel::Slot { depth: gate.depth, width: gate.width, length: gate.land };
+        let gate_link = Link {
+            name: "gate",
+            size: format!(
+                "{} × {} mm, land {} mm",
+                short(mm(gate.depth)),
+                short(mm(gate.width)),
+                short(mm(gate.land))
+            ),
+            channel: land,
+        };
+        let half = gate.depth.min(gate.width) / 2.0;
+        let into = nozzle::contraction("into the gate", half, land);
+        let mut links = self.nozzle.as_ref().map(nozzle::links).unwrap_or_default();
+        links.extend(sprue.into_iter().chain(runner).chain([into, gate_link]));
+        links
+    }
+
+    /// What each link costs at a flow.
+    pub fn losses(&self, melt: &Melt, flow: VolumeRate) -> Vec<Loss> {
+        let links = self.links().into_iter();
+        links
+            .map(|link| Loss {
+                loss: link.loss(melt, flow),
+                apparent_rate: flow::apparent_rate(link.channel, flow),
+                name: link.name,
+                size: link.size,
+            })
+            .collect()
+    }
+
+    /// Pa that all links cost together at a flow of `flow_m3_s`: nothing at no flow, and more
+    /// the more flows. Who asks for many flows makes the [`Feed::links`] once and asks
+    /// [`nozzle::loss`].
+    pub fn loss_pa(&self, melt: &Melt, flow_m3_s: f64) -> f64 {
+        let flow = VolumeRate::from_si(flow_m3_s);
+        nozzle::loss(&self.links(), melt, flow).si()
+    }
+}
