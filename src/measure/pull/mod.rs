@@ -283,8 +283,9 @@ impl Judge<'_> {
             score: 0.0,
             tied: false,
             // What the chord error alone may trap is left out.
-            trapped: self
-                .volume_score(trapped_volume - self.noise() * trapped_area, area),
+            trapped: tilted(!candidate.named)
+                * self.volume_score(trapped_volume - self.noise() * trapped_area, area),
+            is_tilted: !candidate.named,
             parting: STEPPED[1] * (1.0 - square_area / area).max(0.0),
             place: candidate.place,
         };
@@ -302,9 +303,9 @@ impl Judge<'_> {
         let share = depth.map_or(1.0, |depth| depth / self.diagonal());
         let area = area(samples);
         let trapped = if traps {
-            let weight = if scored.is_tilted { TILTED } else { 1.0 };
             TRAPS
-                + weight * self.volume_score(scored.trapped_volume, area)
+                + tilted(scored.is_tilted)
+                    * self.volume_score(scored.trapped_volume, area)
                 + DEPTH * share
         } else {
             0.0
@@ -358,6 +359,10 @@ impl Judge<'_> {
     fn diagonal(&self) -> f64 {
         self.part.bvh.diagonal().max(f64::MIN_POSITIVE)
     }
+}
+
+fn tilted(is: bool) -> f64 {
+    if is { TILTED } else { 1.0 }
 }
 
 fn area(samples: &Samples) -> f64 {
