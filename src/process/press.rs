@@ -8,6 +8,7 @@
 use serde::Deserialize;
 
 use super::bolts::Bolts;
+use super::mold_plates::Mold;
 use crate::units::{
     self, Area, Energy, Force, Length, Mass, MassDensity, Pressure, Quantity, Ratio,
     Volume,
@@ -27,6 +28,8 @@ pub struct Press {
     pub nozzle: Option<Nozzle>,
     /// What holds the mold closed, when known.
     pub clamp: Option<Clamp>,
+    /// The plates of the mold, as far as they are known.
+    pub mold: Option<Mold>,
 }
 
 /// What pushes the ram: exactly one of these.

@@ -1,6 +1,7 @@
 //! From the text of a press file to a checked [`Press`].
 
 use super::bolts::BoltError;
+use super::mold_plates::{Mold, MoldError};
 use super::press::{Acts, Clamp, Cylinders, Drive, Nozzle, Press, Ram};
 use crate::units::{FileError, Quantity, Ratio, from_toml, mpa};
 
@@ -31,6 +32,12 @@ impl From<FileError> for PressError {
     }
 }
 
+impl From<MoldError> for PressError {
+    fn from(error: MoldError) -> Self {
+        wrong("mold", error.to_string())
+    }
+}
+
 impl From<BoltError> for PressError {
     fn from(error: BoltError) -> Self {
         Self::Bolts(error)
@@ -49,6 +56,7 @@ impl Press {
         ram(&press.ram)?;
         press.nozzle.as_ref().map_or(Ok(()), nozzle)?;
         press.clamp.as_ref().map_or(Ok(()), clamp)?;
+        press.mold.as_ref().map_or(Ok(()), Mold::check)?;
         let pressure = press.melt_pressure();
         if pressure.si() <= 0.0 {
             let problem = "loss: the stated losses leave no pressure in the melt";
@@ -327,6 +335,7 @@ mod tests {
             ("\"4 mm\"", "\"400 mm\"", "[ram] cushion"),
             ("\"M8\"", "\"8\"", "[clamp.bolts] unknown bolt size"),
             ("torque = \"24 N m\"", "", "[clamp.bolts] give either"),
+            ("[ram]", "[mold]\nwidth = \"0 mm\"\n[ram]", "[mold] width"),
             ("stroke = \"110 mm\"", "", "missing field `stroke`"),
             ("[clamp.bolts]", "[clamp]\nvise = \"9 kN\"\n[clamp.bolts]", "exactly one"),
             ("[drive.air]", "[drive]\nram_force = \"9 kN\"\n[drive.air]", "exactly one"),
