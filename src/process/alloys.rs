@@ -22,7 +22,7 @@ pub enum Alloy {
 }
 
 /// What an alloy is worth. Proof stress, modulus and conductivity of the wrought alloys as
-/// an online materials comparison lists them (proof 270 and 480 MPa, 69 to 70 GPa, 170 and
+/// an online materials comparison lists them (proof 270 and 480 MPa, 69 to 70 kN/mm², 170 and
 /// 130 W/(m K)); the rest, and all of cast 5083, from memory.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Metal {
@@ -71,7 +71,7 @@ impl Alloy {
     }
 }
 
-/// GPa, MPa, MPa, kg/m³, J/(kg K), W/(m K).
+/// kN/mm², MPa, MPa, kg/m³, J/(kg K), W/(m K).
 fn metal(name: &'static str, values: [f64; 6], source: &'static str) -> Metal {
     let [modulus, proof, breaks, density, heat, conductivity] = values;
     Metal {
@@ -93,7 +93,7 @@ mod tests {
     use super::Alloy;
     use crate::units::Quantity;
 
-    /// Callister, Materials Science: aluminum alloys lie near 2.7 g/cm³, 69 to 72 GPa and
+    /// Callister, Materials Science: aluminum alloys lie near 2.7 g/cm³, 69 to 72 kN/mm² and
     /// 0.9 kJ/(kg K), and thermal diffusivity k/(ρ c) of pure aluminum is 97 mm²/s, less
     /// alloyed (from memory).
     #[test]

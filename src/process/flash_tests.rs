@@ -2,7 +2,7 @@
 
 use super::{
     Flash, Held, Hold, Opening, ShutError, Sprue, flashes, hold, land, nozzle_push,
-    shift, shut, yaw,
+    shift, shut, vise_margin, yaw,
 };
 use crate::process::alloys::Alloy;
 use crate::process::bolts::Bolts;

@@ -7,7 +7,7 @@
 use super::thread::Thread;
 use crate::units::{Force, Length, Pressure, Quantity};
 
-/// Young's modulus of a steel bolt, 205 GPa (handbook value).
+/// Young's modulus of a steel bolt, 205 kN/mm² (handbook value).
 pub const STEEL_GPA: f64 = 205.0;
 
 /// One bolt of the mold and the metal it squeezes.

@@ -166,7 +166,7 @@ mod tests {
     }
 
     /// Boresi and Schmidt, Advanced Mechanics of Materials, Ex. 13.3: a clamped steel disc
-    /// (200 GPa, ν 0.29, yield 315 MPa) of 200 mm and 10 mm yields at 4.20 MPa, bows
+    /// (200 kN/mm², ν 0.29, yield 315 MPa) of 200 mm and 10 mm yields at 4.20 MPa, bows
     /// 0.36 mm then, and may carry 2.10 MPa at a safety of 2.
     #[test]
     fn a_disc_of_a_textbook() {
@@ -197,7 +197,7 @@ mod tests {
         assert!(mpa(bent.stress) > 124.0);
     }
 
-    /// Worked apart: aluminum 71.7 GPa, ν 0.33, 25 mm thick, radius 30 mm, 20 MPa: clamped
+    /// Worked apart: aluminum 71.7 kN/mm², ν 0.33, 25 mm thick, radius 30 mm, 20 MPa: clamped
     /// 0.002416 mm and 21.6 MPa, supported 0.009682 mm and 35.96 MPa.
     #[test]
     fn a_floor_under_a_cavity() {
