@@ -211,6 +211,6 @@ pub fn keeper(core: Force, cavity: Force) -> Keeper {
     }
 }
 
-#[cfg(test)]
 #[path = "ejection_tests.rs"]
+#[cfg(test)]
 mod tests;

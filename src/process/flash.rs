@@ -286,6 +286,6 @@ pub fn yaw(force: Force, off: Length) -> Torque {
     Torque::from_si(force.si() * off.si())
 }
 
-#[cfg(test)]
 #[path = "flash_tests.rs"]
+#[cfg(test)]
 mod tests;

@@ -1,8 +1,8 @@
 //! When a bolted joint opens: preload, and how load is shared between bolt and plates.
 //!
 //! As long as the plates touch, a bolt feels only the share C of what pulls them apart:
-//! F_b = F_i + C F; they part at F = F_i / (1 − C). From there the bolt carries all, and the
-//! gap grows with its stretch.
+//! its force is P + C F over a preload P, and they part at F = P / (1 − C). From there the
+//! bolt carries all, and the gap grows with its stretch.
 
 use super::thread::Thread;
 use crate::units::{Force, Length, Pressure, Quantity};
@@ -45,7 +45,7 @@ impl Joint {
         self.bolt_n_m / (self.bolt_n_m + self.plates_n_m)
     }
 
-    /// Load at which the plates part, F_i / (1 − C).
+    /// Load at which the plates part, P / (1 − C).
     pub fn opens_at(&self) -> Force {
         self.preload / (1.0 - self.share())
     }

@@ -61,7 +61,7 @@ pub struct Plates {
     pub dowels: u32,
     /// Temperature before the first shot.
     pub start: Temperature,
-    /// What was not given, as "bolt_spacing: 10 mm of land beside a part of …".
+    /// What was not given, as "length: 102 mm, bolts 1.5 diameters from the edge".
     pub assumed: Vec<String>,
 }
 

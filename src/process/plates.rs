@@ -131,6 +131,22 @@ pub fn wall_bow(height: Length, pressure: Pressure, land: &Stiff) -> Option<Leng
     w.is_finite().then(|| Length::from_si(w))
 }
 
+/// Growth and hoop stress of a round cavity of radius `inner` in a block that reaches out
+/// to `outer`: σ = p (b² + a²)/(b² − a²), u = p a/E [(b² + a²)/(b² − a²) + ν] (Lamé). `None`
+/// without metal around it.
+pub fn ring(
+    [inner, outer]: [Length; 2],
+    pressure: Pressure,
+    modulus: Pressure,
+    poisson: f64,
+) -> Option<Bent> {
+    let (a, b) = (inner.si(), outer.si());
+    let shape = (b * b + a * a) / (b * b - a * a);
+    let p = pressure.si();
+    let growth = p * a / modulus.si() * (shape + poisson);
+    (b > a && a >= 0.0).then(|| bent(growth, p * shape)).flatten()
+}
+
 impl Stiff {
     /// E h³.
     fn cubed(&self) -> f64 {
@@ -148,7 +164,7 @@ fn bent(deflection: f64, stress: f64) -> Option<Bent> {
 #[cfg(test)]
 mod tests {
     use super::{
-        Rim, Stiff, Strip, circular, rectangular, strip, thickness_for, wall_bow,
+        Rim, Stiff, Strip, circular, rectangular, ring, strip, thickness_for, wall_bow,
     };
     use crate::units::{Force, Length, Pressure, Quantity, mm, mpa};
 
@@ -253,6 +269,26 @@ mod tests {
         let wall = wall_bow(length(30.0), Pressure::from_si(10e6), &plate).unwrap();
         let exact = 10e6 * 0.03_f64.powi(4) / (8.0 * 70e9 * 0.02_f64.powi(3) / 12.0);
         near(wall.si(), exact, 1e-12);
+    }
+
+    /// Ugural and Fenster, Advanced Strength, Ex. 8.1: a cylinder of 0.3/0.4 m at 250 MPa
+    /// holds 70 MPa inside or 54.69 MPa outside; the latter is pressure all over less the
+    /// same inside, p + σ(p) = 250 MPa. Ex. 8.3's outer ring, 0.20/0.25 m, opens by Lamé.
+    #[test]
+    fn a_round_cavity_of_a_textbook() {
+        let stress = |p: f64| {
+            let pressure = Pressure::from_si(p * 1e6);
+            let radii = [length(150.0), length(200.0)];
+            mpa(ring(radii, pressure, Pressure::from_si(200e9), 0.3).unwrap().stress)
+        };
+        near(stress(70.0), 250.0, 1e-9);
+        near(54.69 + stress(54.69), 250.0, 1e-4);
+        let pressure = Pressure::from_si(12.305e6);
+        let steel = Pressure::from_si(200e9);
+        let grown = ring([length(200.0), length(250.0)], pressure, steel, 0.3).unwrap();
+        let shrunk = 12.305e6 * 0.2 / 200e9 * (0.0625 / 0.0175 - 0.3);
+        near(mm(grown.deflection) + shrunk * 1e3, 0.1, 1e-4);
+        assert_eq!(ring([length(9.0), length(9.0)], pressure, steel, 0.3), None);
     }
 
     #[test]

@@ -25,8 +25,8 @@ pub fn most(thread: &Thread, class: &Strength) -> (Force, Torque) {
 }
 
 /// K from the friction in the thread and under the head:
-/// K = (d_m / 2d) · (tan λ + µ / cos 30°) / (1 − µ tan λ / cos 30°) + 0.625 µ_head, with
-/// d_m between nominal and root diameter (Shigley; Jindal).
+/// K = (m / 2d) · (tan λ + µ / cos 30°) / (1 − µ tan λ / cos 30°) + 0.625 µ', with m between
+/// nominal and root diameter and µ' under the head (Shigley; Jindal).
 pub fn nut_factor(thread: &Thread, in_thread: f64, under_head: f64) -> f64 {
     let d = thread.diameter.si();
     let mean = 0.5 * (d + thread.root_diameter().si());

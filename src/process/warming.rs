@@ -2,7 +2,7 @@
 //!
 //! The mold is one block of aluminum of one temperature (its conductivity is so high that it
 //! differs by a few kelvin inside): each shot brings heat at once, and between shots air
-//! takes it away, C dT/dt = −h A (T − T_air). Blind to: heat that flows into press and bench
+//! takes it away, C dT/dt = −h A (T − A) in air of temperature A. Blind to: heat that flows into press and bench
 //! (give it as extra loss), and a fan or a wet rag between shots.
 
 use super::mold_plates::Plates;
@@ -49,7 +49,7 @@ impl Block {
     }
 
     /// Its temperature after `shots` equal shots: with k = exp(−t/τ),
-    /// T = T_air + (T₀ − T_air) kⁿ + (Q/C) k (1 − kⁿ) / (1 − k).
+    /// T = A + (T₀ − A) kⁿ + (Q/C) k (1 − kⁿ) / (1 − k).
     pub fn after(&self, shots: u32, heat_j: f64, cycle: Time) -> Temperature {
         let k = self.keeps(cycle);
         let kn = k.powf(f64::from(shots));
