@@ -239,6 +239,23 @@ mod tests {
         assert!(!text.contains("not known"));
     }
 
+    /// Twenty values on every sheet: none is left out in silence, and each has its source
+    /// or the reason why it is not known.
+    #[test]
+    fn every_sheet_shows_every_value() {
+        let plastics = Plastics::builtin().unwrap();
+        for (key, _) in plastics.iter() {
+            let text = shown(Some(key));
+            let values = text.split("\n\n").nth(1).unwrap();
+            assert_eq!(values.lines().count(), 20, "{key}");
+            for line in values.lines() {
+                let sourced = line.ends_with(']') && line.contains('[');
+                let reason = line.split_once("not known: ").map_or("", |(_, why)| why);
+                assert!(sourced || reason.len() > 10, "{key}: {line}");
+            }
+        }
+    }
+
     #[test]
     fn what_is_not_known_says_why() {
         let text = shown(Some("petg"));

@@ -153,9 +153,9 @@ pub fn core_side(
     if plus > ALIKE * minus { CoreSide::Plus } else { CoreSide::Minus }
 }
 
-/// Whether the surface at `point` faces another wall of the part across the pull.
-fn looks_in(bvh: &Bvh, point: &Point, normal: &Vector, pull: Direction) -> bool {
-    let from = point + normal * (bvh.diagonal() * CLEARANCE);
+/// Whether the surface at `at` faces another wall of the part across the pull.
+pub(super) fn looks_in(bvh: &Bvh, at: &Point, normal: &Vector, pull: Direction) -> bool {
+    let from = at + normal * (bvh.diagonal() * CLEARANCE);
     let across = normal - pull.vector() * pull.dot(normal);
     Direction::new(across).is_some_and(|way| bvh.is_hit(&from, way))
 }

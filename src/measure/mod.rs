@@ -10,6 +10,7 @@
 //! | how thick is the wall? | [`thickness`] |
 //! | what can neither half leave? | [`undercut`] |
 //! | how much do the walls taper, and which half forms them? | [`draft`] |
+//! | where can ejector pins push? | [`pads`] |
 //! | where do the two halves meet, and what does each form? | [`parting`] |
 //! | which way should the mold open? | [`pull`] |
 //! | what can be done about a trapped place? | [`ways_out`] |
@@ -23,6 +24,7 @@ pub mod silhouette;
 pub mod thickness;
 pub mod undercut;
 pub mod draft;
+pub mod pads;
 pub mod parting;
 pub mod pull;
 pub mod ways_out;

@@ -141,6 +141,21 @@ mod tests {
         );
     }
 
+    /// A trade page: a press of 250 tons, less 10 % for faces that are not parallel, holds
+    /// 112.5 in² of PE at 2 tons/in², which it rounds to 110 in²; 440 000 lbf on those are
+    /// 4000 psi, 28 MPa (27.58).
+    #[test]
+    fn the_area_of_a_trade_page() {
+        let force = read::<Force>("450000 lbf").unwrap();
+        let area: Area = read("112.5 in2").unwrap();
+        near((force / area).si(), read::<Pressure>("4000 psi").unwrap().si(), 1e-9);
+        let rounded = read::<Force>("440000 lbf").unwrap();
+        let pressure = rounded / read::<Area>("110 in2").unwrap();
+        near(pressure.si(), 27.58e6, 1e-4);
+        near(opening_force(pressure, area).si(), force.si(), 1e-9);
+        near(holdable_area(force, pressure).unwrap().si() * 1.25, area.si(), 1e-9);
+    }
+
     /// Hand arithmetic: 4 cm² at 15 MPa, 6.0 kN. Common practice: a vise of 20 kN at margin
     /// 1.25 holds 36, 16, 11 and 5.7 cm² at 4.5, 10, 14 and 28 MPa.
     #[test]

@@ -220,6 +220,31 @@ mod tests {
         }
     }
 
+    /// A source names a work or says what kind of page it was, and sends nobody to a shop.
+    #[test]
+    fn sources_are_cited_and_not_advertised() {
+        let plastics = builtin();
+        let mut used = std::collections::BTreeSet::new();
+        for (_, plastic) in plastics.iter() {
+            for source in [
+                &plastic.solid_density.source,
+                &plastic.melt_temperature.source,
+                &plastic.vent_depth.source,
+                &plastic.shrinkage.source,
+            ] {
+                used.extend(plastics.citations(source));
+            }
+        }
+        assert!(used.len() > 20);
+        for (key, citation) in &plastics.sources {
+            let hosts = ["www", "http", ".com", ".co.", ".net", ".org"];
+            assert!(
+                !hosts.iter().any(|host| citation.contains(host)),
+                "{key}: {citation}"
+            );
+        }
+    }
+
     fn said<T>(of: &Sourced<T>) -> (bool, &str, &str) {
         (of.value.is_some(), &of.source, &of.note)
     }

@@ -10,6 +10,7 @@ use serde::Deserialize;
 use super::bolts::Bolts;
 use super::drive::Drive;
 pub(super) use super::drive::circle;
+use super::mold_plates::Mold;
 use crate::units::{
     self, Energy, Force, Length, Mass, MassDensity, Pressure, Quantity, Ratio,
     SpringRate, Velocity, Volume, VolumeRate,
@@ -29,6 +30,8 @@ pub struct Press {
     pub nozzle: Option<Nozzle>,
     /// What holds the mold closed, when known.
     pub clamp: Option<Clamp>,
+    /// The plates of the mold, as far as they are known.
+    pub mold: Option<Mold>,
 }
 
 /// The ram and the barrel it runs in.

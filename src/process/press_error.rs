@@ -1,6 +1,7 @@
 //! Why a press could not be read, and the checks that every table shares.
 
 use super::bolts::BoltError;
+use super::mold_plates::MoldError;
 use crate::units::{FileError, Quantity, Ratio};
 
 /// Why a press could not be read.
@@ -33,6 +34,12 @@ impl From<FileError> for PressError {
 impl From<BoltError> for PressError {
     fn from(error: BoltError) -> Self {
         Self::Bolts(error)
+    }
+}
+
+impl From<MoldError> for PressError {
+    fn from(error: MoldError) -> Self {
+        wrong("mold", error.to_string())
     }
 }
 

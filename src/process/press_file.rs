@@ -1,6 +1,7 @@
 //! From the text of a press file to a checked [`Press`].
 
 use super::drive_file;
+use super::mold_plates::Mold;
 use super::press::{Clamp, Nozzle, Press, Ram, Spring};
 use super::press_error::{PressError, positive, positive_maybe, share, wrong};
 use crate::units::{Quantity, from_toml, mpa};
@@ -17,6 +18,7 @@ impl Press {
         drive_file::check(&press.drive, press.ram.stroke)?;
         press.nozzle.as_mut().map_or(Ok(()), nozzle)?;
         press.clamp.as_ref().map_or(Ok(()), clamp)?;
+        press.mold.as_ref().map_or(Ok(()), Mold::check)?;
         let pressure = press.melt_pressure();
         if pressure.si() <= 0.0 {
             let problem = "loss: the stated losses leave no pressure in the melt";
@@ -315,6 +317,7 @@ mod tests {
             ("\"4 mm\"", "\"400 mm\"", "[ram] cushion"),
             ("\"M8\"", "\"8\"", "[clamp.bolts] unknown bolt size"),
             ("torque = \"24 N m\"", "", "[clamp.bolts] give either"),
+            ("[ram]", "[mold]\nwidth = \"0 mm\"\n[ram]", "[mold] width"),
             ("stroke = \"110 mm\"", "", "missing field `stroke`"),
             ("[clamp.bolts]", "[clamp]\nvise = \"9 kN\"\n[clamp.bolts]", "exactly one"),
             ("[drive.air]", "[drive]\nram_force = \"9 kN\"\n[drive.air]", "exactly one"),

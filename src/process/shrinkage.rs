@@ -5,6 +5,7 @@
 //! Never cut to one number: leave metal where it can still be taken off.
 
 use super::plastic::{Plastic, Unknown};
+use super::sourced::Range;
 use crate::units::{Pressure, Quantity, Ratio, mpa};
 
 /// Packing pressure at which the low end of the band is expected: the holding pressure of
@@ -35,9 +36,26 @@ pub struct Shrinkage {
 /// [`Unknown`] when the plastic has no shrinkage.
 pub fn band(plastic: &Plastic, packing: Pressure) -> Result<Shrinkage, Unknown> {
     let range = plastic.need(&plastic.shrinkage, "shrinkage")?;
+    Ok(of_range(range, packing))
+}
+
+/// As [`band`], for a known range: with its typical value when one is stated (measured on
+/// own parts), else by the packing.
+pub fn of_range(range: &Range<Ratio>, packing: Pressure) -> Shrinkage {
     let packed = (mpa(packing) / FULL_PACKING_MPA).clamp(0.0, 1.0);
-    let nominal = range.high - (range.high - range.low) * packed;
-    Ok(Shrinkage { low: range.low, nominal, high: range.high, scale: scale(nominal) })
+    let by_packing = range.high - (range.high - range.low) * packed;
+    let nominal = range.typical.unwrap_or(by_packing);
+    Shrinkage { low: range.low, nominal, high: range.high, scale: scale(nominal) }
+}
+
+/// The bands along three axes of the part: the own range of an axis where one is known (in
+/// flow and across it differ by up to half), else that of the plastic.
+pub fn along_axes(
+    whole: &Shrinkage,
+    own: [Option<Range<Ratio>>; 3],
+    packing: Pressure,
+) -> [Shrinkage; 3] {
+    own.map(|own| own.map_or(*whole, |range| of_range(&range, packing)))
 }
 
 /// Cavity length over part length for shrinkage S: 1 / (1 − S), not 1 + S.
@@ -47,8 +65,9 @@ pub fn scale(shrinkage: Ratio) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::{band, scale};
+    use super::{along_axes, band, scale};
     use crate::process::plastics::Plastics;
+    use crate::process::sourced::Range;
     use crate::units::{Pressure, Quantity, Ratio};
 
     fn near(seen: f64, printed: f64, slack: f64) {
@@ -77,5 +96,22 @@ mod tests {
         near(at(200.0).nominal.si(), 0.012, 1e-12);
         near(at(0.0).scale, 1.0 / 0.974, 1e-12);
         assert!(at(5.0).nominal > at(10.0).nominal);
+    }
+
+    /// Unipetrol Mosten MT 950 data sheet: 2.16 % along the flow, 2.25 % across it.
+    #[test]
+    fn an_axis_with_its_own_value_keeps_it() {
+        let plastics = Plastics::builtin().unwrap();
+        let packing = Pressure::from_si(5e6);
+        let whole = band(plastics.find("pp").unwrap(), packing).unwrap();
+        let of = |percent: f64| {
+            let [low, high, typical] = [percent - 0.2, percent + 0.2, percent]
+                .map(|p| Ratio::from_si(p / 100.0));
+            Some(Range { low, high, typical: Some(typical) })
+        };
+        let axes = along_axes(&whole, [of(2.16), of(2.25), None], packing);
+        near(100.0 * axes[0].scale, 100.0 / (1.0 - 0.0216), 1e-9);
+        near(axes[1].nominal.si(), 0.0225, 1e-12);
+        assert_eq!(axes[2], whole);
     }
 }

@@ -1,0 +1,390 @@
+//! Where ejector pins can push: flat places square to the pull, on the half that keeps the
+//! part, each as wide as a pin and thick enough behind.
+//!
+//! The part grips the walls that it shrinks onto, so pins belong beside them, spread around
+//! the middle of those walls: a pin in the middle of a floor bows the floor, and pins on one
+//! side tip the part. Candidates are the surface samples; a place narrower than the spacing
+//! of the samples may be missed, and a pin that overhangs an edge is not offered.
+
+use std::f64::consts::TAU;
+
+use rayon::prelude::*;
+
+use crate::geom::{Direction, Frame, Point, Vector};
+use crate::measure::draft::{self, CoreSide, Side};
+use crate::measure::undercut::CLEARANCE;
+use crate::mesh::{bvh::Bvh, samples::Samples};
+
+/// A face leans off the pull by less than this to be square to it: a pin on a steeper one
+/// slips and needs a keyed head.
+const SQUARE_DEG: f64 = 1.0;
+
+/// The face around a pin may step by this much, mm: what a mill leaves.
+const FLAT_MM: f64 = 0.05;
+
+/// Metal between a pin and the wall beside it, mm: the pin's hole must not break into the
+/// core's flank.
+const MARGIN_MM: f64 = 0.2;
+
+/// Points asked on the rim of a pin; half as many halfway in, and its middle.
+const RIM: u32 = 12;
+
+/// A candidate is moved off edges and walls this many times before it is given up.
+const MOVES: u32 = 6;
+
+/// Ways to turn the sectors around the middle, in which one pin each is looked for.
+const TURNS: u32 = 12;
+
+/// Pins stand at least this many diameters apart.
+const APART: f64 = 2.0;
+
+/// The part in its mold.
+#[derive(Clone, Copy)]
+pub struct Kept<'a> {
+    /// The surface.
+    pub bvh: &'a Bvh,
+    /// Points on it.
+    pub samples: &'a Samples,
+    /// The side of each, by [`draft::sides`].
+    pub sides: &'a [Side],
+    /// Along which the + half leaves.
+    pub pull: Direction,
+    /// Which half has the pins: the core.
+    pub core: CoreSide,
+}
+
+/// The pins asked for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Wanted {
+    /// Of each, mm.
+    pub diameter: f64,
+    /// How many.
+    pub count: u32,
+    /// Least thickness of the part where a pin pushes, mm.
+    pub least_wall: f64,
+}
+
+/// A place for a pin.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Pad {
+    /// Middle of the pin's face, on the part, mm.
+    pub at: Point,
+    /// Thickness of the part behind it, mm.
+    pub wall: f64,
+    /// Across the pull, to the nearest wall that the part grips, mm; `None` when it grips
+    /// none.
+    pub to_grip: Option<f64>,
+}
+
+/// Places for pins.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pads {
+    /// One for each pin that found a place; fewer than wanted where there is no room.
+    pub list: Vec<Pad>,
+    /// Middle of the walls that the part grips, mm; of all its surface when it grips none.
+    pub middle: Point,
+    /// How far the mean of the pins lies from that middle, across the pull, mm: times the
+    /// force, the moment that tips the part. `None` without pins.
+    pub off: Option<f64>,
+}
+
+/// The best places for pins.
+pub fn best(part: &Kept<'_>, wanted: &Wanted) -> Pads {
+    let grips = part.grips();
+    let middle = part.middle(&grips);
+    let pads = part.pads(&grips, wanted);
+    let frame = Frame::along(part.pull);
+    let sets = (0..TURNS).map(|turn| {
+        let start = TAU / f64::from(wanted.count.max(1)) * f64::from(turn);
+        around(&frame, &pads, &middle, (start / f64::from(TURNS), wanted))
+    });
+    // The most pins first, then balance and nearness to walls together.
+    let list = sets
+        .min_by(|a, b| {
+            let cost = |set: &[Pad]| cost(&frame, set, &middle);
+            b.len().cmp(&a.len()).then(cost(a).total_cmp(&cost(b)))
+        })
+        .unwrap_or_default();
+    let off = off_middle(&frame, &list, &middle);
+    Pads { list, middle, off }
+}
+
+/// One pad in each of the sectors around the middle that start at this angle.
+fn around(
+    frame: &Frame,
+    pads: &[Pad],
+    middle: &Point,
+    (start, wanted): (f64, &Wanted),
+) -> Vec<Pad> {
+    let count = f64::from(wanted.count.max(1));
+    let mut chosen: Vec<Pad> = Vec::new();
+    for sector in 0..wanted.count {
+        // How far off the middle of this sector, in turns of half a sector.
+        let aside = |pad: &Pad| {
+            let turned = (angle(frame, &pad.at, middle) - start).rem_euclid(TAU);
+            (turned / TAU * count - f64::from(sector) - 0.5) * 2.0
+        };
+        let inside =
+            pads.iter().filter(|pad| wanted.count == 1 || aside(pad).abs() <= 1.0);
+        let free = inside.filter(|pad| {
+            let apart = APART * wanted.diameter;
+            chosen.iter().all(|other| across(frame, &pad.at, &other.at) >= apart)
+        });
+        let rank = |pad: &Pad| {
+            let radius = across(frame, &pad.at, middle);
+            pad.rank(radius, aside(pad).abs() * std::f64::consts::PI / count, wanted)
+        };
+        let best = free.min_by(|a, b| rank(a).total_cmp(&rank(b)));
+        chosen.extend(best);
+    }
+    chosen
+}
+
+impl Pad {
+    /// The smaller the better: near the walls that hold the part, far out, and in the middle
+    /// of its sector (`aside` radians off it); a pin alone only near their middle.
+    fn rank(&self, radius: f64, aside: f64, wanted: &Wanted) -> f64 {
+        if wanted.count == 1 {
+            return radius;
+        }
+        // Nearer than a pin's width is near enough; then the farther out the steadier.
+        let near = self.to_grip.unwrap_or(0.0).max(wanted.diameter);
+        near - 0.5 * radius * (1.0 - aside)
+    }
+}
+
+/// Imbalance of a set of pads and their mean distance to walls, mm.
+fn cost(frame: &Frame, set: &[Pad], middle: &Point) -> f64 {
+    let near: f64 = set.iter().map(|pad| pad.to_grip.unwrap_or(0.0)).sum();
+    off_middle(frame, set, middle).unwrap_or(0.0) + near / set.len().max(1) as f64
+}
+
+fn off_middle(frame: &Frame, set: &[Pad], middle: &Point) -> Option<f64> {
+    let sum: Vector = set.iter().map(|pad| pad.at.coords).sum();
+    let mean = Point::from(sum / set.len().max(1) as f64);
+    (!set.is_empty()).then(|| across(frame, &mean, middle))
+}
+
+/// Distance across the pull.
+fn across(frame: &Frame, a: &Point, b: &Point) -> f64 {
+    let [[ax, ay], [bx, by]] = [frame.flatten(a), frame.flatten(b)];
+    (ax - bx).hypot(ay - by)
+}
+
+/// Angle of a point around the middle, across the pull.
+fn angle(frame: &Frame, at: &Point, middle: &Point) -> f64 {
+    let [[x, y], [mx, my]] = [frame.flatten(at), frame.flatten(middle)];
+    (y - my).atan2(x - mx)
+}
+
+impl Kept<'_> {
+    /// Out of the part, into the core half: against the way that pins push.
+    fn out(&self) -> Direction {
+        match self.core {
+            CoreSide::Plus => self.pull,
+            CoreSide::Minus => self.pull.reversed(),
+        }
+    }
+
+    /// Samples of the walls that the part shrinks onto.
+    fn grips(&self) -> Vec<Point> {
+        (0..self.samples.len())
+            .into_par_iter()
+            .filter(|&sample| {
+                let normal = self.samples.normals[sample];
+                let is_wall = self.pull.dot(&normal).abs() < 0.5;
+                let held =
+                    matches!(self.sides.get(sample), Some(Side::Core | Side::Upright));
+                let point = &self.samples.points[sample];
+                is_wall && held && draft::looks_in(self.bvh, point, &normal, self.pull)
+            })
+            .map(|sample| self.samples.points[sample])
+            .collect()
+    }
+
+    fn middle(&self, grips: &[Point]) -> Point {
+        let of = if grips.is_empty() { &self.samples.points } else { grips };
+        let sum: Vector = of.iter().map(|point| point.coords).sum();
+        Point::from(sum / of.len().max(1) as f64)
+    }
+
+    /// Every sample that a pin can push on, moved off edges where that helps.
+    fn pads(&self, grips: &[Point], wanted: &Wanted) -> Vec<Pad> {
+        let frame = Frame::along(self.pull);
+        let square = SQUARE_DEG.to_radians().cos();
+        (0..self.samples.len())
+            .into_par_iter()
+            .filter(|&sample| self.out().dot(&self.samples.normals[sample]) >= square)
+            .filter_map(|sample| self.settle(self.samples.points[sample], wanted))
+            .map(|(at, wall)| {
+                let far = grips.iter().map(|grip| across(&frame, &at, grip));
+                Pad { at, wall, to_grip: far.min_by(f64::total_cmp) }
+            })
+            .collect()
+    }
+
+    /// The place nearest to `at` where the whole pin fits, and the thickness behind it.
+    fn settle(&self, mut at: Point, wanted: &Wanted) -> Option<(Point, f64)> {
+        let frame = Frame::along(self.pull);
+        let radius = wanted.diameter / 2.0 + MARGIN_MM;
+        for _ in 0..MOVES {
+            let (lost, thin) = self.lost(&frame, &at, radius);
+            if lost.is_empty() {
+                return (thin >= wanted.least_wall).then_some((at, thin));
+            }
+            // Away from the points that found no footing.
+            let push: Vector = lost.iter().sum::<Vector>();
+            let away = Direction::new(-push)?;
+            at += away.vector() * (radius * 0.3);
+        }
+        None
+    }
+
+    /// Ways from `at` to the points of a pin's face that do not lie on the face of the part,
+    /// and the least thickness behind those that do.
+    fn lost(&self, frame: &Frame, at: &Point, radius: f64) -> (Vec<Vector>, f64) {
+        let (mut lost, mut thin) = (Vec::new(), f64::INFINITY);
+        for ring in 0..=RIM + RIM / 2 {
+            let (share, steps, step) = match ring {
+                0 => (0.0, 1, 0),
+                ring if ring <= RIM => (1.0, RIM, ring),
+                ring => (0.5, RIM / 2, ring - RIM),
+            };
+            let turn = TAU * f64::from(step) / f64::from(steps);
+            let way = (frame.right * turn.cos() + frame.up * turn.sin()) * share;
+            match self.behind(&(at + way * radius)) {
+                Some(wall) => thin = thin.min(wall),
+                None => lost.push(way),
+            }
+        }
+        (lost, thin)
+    }
+
+    /// Thickness behind a point of a pin's face, when it lies on the part and nothing stands
+    /// between it and the core half.
+    fn behind(&self, at: &Point) -> Option<f64> {
+        let out = self.out();
+        let lift = FLAT_MM + self.bvh.diagonal() * CLEARANCE;
+        let start = at + out.vector() * lift;
+        if self.bvh.is_hit(&start, out) {
+            return None;
+        }
+        let face = self.bvh.first_hit(&start, out.reversed(), 0.0)?;
+        if (face.distance - lift).abs() > FLAT_MM {
+            return None;
+        }
+        let beyond = face.distance + self.bvh.diagonal() * CLEARANCE;
+        let back = self.bvh.first_hit(&start, out.reversed(), beyond)?;
+        Some(back.distance - face.distance)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Kept, MARGIN_MM, Pads, Wanted, best};
+    use crate::geom::{Direction, Point, Vector};
+    use crate::measure::draft::{CoreSide, core_side, sides};
+    use crate::measure::undercut::Release;
+    use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples, shapes};
+
+    fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (Pads, CoreSide) {
+        let bvh = Bvh::new(mesh);
+        let samples = Samples::spread(mesh, &bvh, 6000);
+        let release = Release::along(&bvh, &samples, pull);
+        let core = core_side(&bvh, &samples, &release, pull);
+        let sides = sides(&samples, &release, pull, core);
+        let part = Kept { bvh: &bvh, samples: &samples, sides: &sides, pull, core };
+        (best(&part, &wanted), core)
+    }
+
+    fn wanted(diameter: f64, count: u32) -> Wanted {
+        Wanted { diameter, count, least_wall: 1.0 }
+    }
+
+    /// A tray of 40 × 30 × 12 with walls of 2 mm, open to +z: four pins of 4 mm stand whole
+    /// on the floor at z = 2, in its corners, and balance about its middle.
+    #[test]
+    fn four_pins_stand_in_the_corners_of_a_tray() {
+        let mesh = shapes::tray([40.0, 30.0, 12.0], 2.0);
+        let (pads, core) = pads(&mesh, Direction::Z, wanted(4.0, 4));
+        assert_eq!(core, CoreSide::Plus);
+        assert_eq!(pads.list.len(), 4);
+        for pad in &pads.list {
+            assert!((pad.at.z - 2.0).abs() < 1e-6 && (pad.wall - 2.0).abs() < 1e-6);
+            let room = 2.0 + MARGIN_MM;
+            let [x, y] = [pad.at.x, pad.at.y];
+            assert!(x >= 2.0 + room - 0.1 && x <= 38.0 - room + 0.1, "{}", pad.at);
+            assert!(y >= 2.0 + room - 0.1 && y <= 28.0 - room + 0.1, "{}", pad.at);
+            // Near both walls of a corner.
+            assert!((x - 20.0).abs() > 10.0 && (y - 15.0).abs() > 6.0, "{}", pad.at);
+            assert!(pad.to_grip.unwrap() < 4.0);
+        }
+        assert!((pads.middle - Point::new(20.0, 15.0, 7.0)).xy().norm() < 0.5);
+        assert!(pads.off.unwrap() < 1.5, "{:?}", pads.off);
+    }
+
+    /// A lid (the tray upside down) has its core on the − side, and the pins push up on the
+    /// underside; the same part turned on its side gives the same pins.
+    #[test]
+    fn a_lid_is_pushed_from_below_and_a_turn_changes_nothing() {
+        let tray = shapes::tray([40.0, 30.0, 12.0], 2.0);
+        let lid = tray.map_points(|p| Point::new(p.x, 30.0 - p.y, 12.0 - p.z));
+        let (found, core) = pads(&lid, Direction::Z, wanted(4.0, 4));
+        assert_eq!((core, found.list.len()), (CoreSide::Minus, 4));
+        assert!(found.list.iter().all(|pad| (pad.at.z - 10.0).abs() < 1e-6));
+        let turned = lid.map_points(|p| Point::new(p.y, p.z, p.x));
+        let along = Direction::new(Vector::new(0.0, 1.0, 0.0)).unwrap();
+        let (turned, _) = pads(&turned, along, wanted(4.0, 4));
+        assert_eq!(turned.list.len(), 4);
+        assert!(turned.off.unwrap() < 1.5);
+    }
+
+    /// A drafted cup: three pins near its wall, a third of the way round each, on the floor.
+    #[test]
+    fn three_pins_spread_around_a_cup() {
+        let mesh = shapes::cup(20.0, 25.0, 2.0, 1.0, 96);
+        let (pads, _) = pads(&mesh, Direction::Z, wanted(5.0, 3));
+        assert_eq!(pads.list.len(), 3);
+        for pad in &pads.list {
+            let radius = pad.at.x.hypot(pad.at.y);
+            assert!(radius > 10.0 && radius + 2.5 < 18.0 + 1e-6, "{radius}");
+            assert!((pad.at.z - 2.0).abs() < 1e-6);
+        }
+        assert!(pads.off.unwrap() < 2.0, "{:?}", pads.off);
+        assert!(pads.middle.xy().coords.norm() < 0.3);
+    }
+
+    /// A floor with a square hole in its middle: a single pin, which would like to stand
+    /// there, stands whole beside it; a floor thinner than asked for has no place.
+    #[test]
+    fn no_pin_over_a_hole_or_on_a_thin_floor() {
+        let (x, y) =
+            ([0.0, 2.0, 16.0, 24.0, 38.0, 40.0], [0.0, 2.0, 11.0, 19.0, 28.0, 30.0]);
+        let steps: [&[f64]; 3] = [&x, &y, &[0.0, 2.0, 12.0]];
+        let mesh = shapes::blocks(steps, |i, j, k| {
+            let wall = i == 0 || i == 4 || j == 0 || j == 4;
+            wall || (k == 0 && !(i == 2 && j == 2))
+        });
+        let (found, _) = pads(&mesh, Direction::Z, wanted(3.0, 1));
+        let at = found.list[0].at;
+        let beside = (at.x - 20.0).abs().max((at.y - 15.0).abs());
+        assert!((4.0 + 1.5..7.5).contains(&beside), "{at}");
+        let thick = Wanted { least_wall: 2.5, ..wanted(3.0, 4) };
+        let (none, _) = pads(&mesh, Direction::Z, thick);
+        assert!(none.list.iter().all(|pad| pad.wall >= 2.5));
+        // Only the rim at z = 12 is that thick, and 2 mm of rim hold no pin of 3 mm.
+        assert_eq!((none.list.len(), none.off), (0, None));
+        let (rim, _) = pads(&mesh, Direction::Z, Wanted { diameter: 1.4, ..thick });
+        assert!(
+            rim.list.len() == 4
+                && rim.list.iter().all(|pad| (pad.at.z - 12.0).abs() < 1e-6)
+        );
+    }
+
+    /// A ball has no flat place at all.
+    #[test]
+    fn a_ball_has_no_place() {
+        let (pads, _) = pads(&shapes::ball(10.0, 48), Direction::Z, wanted(3.0, 3));
+        assert_eq!(pads.list.len(), 0);
+    }
+}
