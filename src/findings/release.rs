@@ -14,6 +14,9 @@ use crate::units;
 /// A finding names at most so many ways out; the report has all.
 const MOST_WAYS: usize = 3;
 
+/// What is trapped by less than this needs no loose piece: a touch of redrawing frees it.
+const SHALLOW_MM: f64 = 0.5;
+
 /// A face with less than this share of the draft that it needs sticks for sure.
 const FAR_TOO_STEEP: f64 = 0.5;
 
@@ -53,7 +56,15 @@ pub fn ways_out(analysis: &Analysis, rank: usize) -> Vec<String> {
             direction(&other.direction.vector())
         ));
     }
+    let region = analysis.release.undercut.regions.get(rank);
+    let shallow = region.and_then(|it| it.depth).filter(|&depth| depth < SHALLOW_MM);
+    if let Some(depth) = shallow {
+        ways.push(format!("redraw it: {} mm less overhang frees it", short(depth)));
+    }
     let checked = analysis.release.ways_out.get(rank).into_iter().flatten();
+    let checked = checked.filter(|way| {
+        shallow.is_none() || !matches!(way, WayOut::Insert { .. } | WayOut::Slot { .. })
+    });
     ways.extend(checked.filter_map(|way| worded(way, &analysis.shop.plastic)));
     if ways.is_empty() {
         ways.push("redraw it so that both halves see it, or divide the part".to_owned());
@@ -165,7 +176,13 @@ fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> 
     };
     let mut ways = ways_out(analysis, rank);
     ways.truncate(MOST_WAYS);
-    let finding = Finding::new("undercut", Severity::Stop, title)
+    let strips = analysis.release.ways_out.get(rank).into_iter().flatten().any(|way| {
+        matches!(*way, WayOut::Strip { depth, radius, strain }
+            if strip(depth, radius, strain, &analysis.shop.plastic).is_some())
+    });
+    // What the plastic lets strip off comes out as drawn, if not easily.
+    let severity = if strips { Severity::Fix } else { Severity::Stop };
+    let finding = Finding::new("undercut", severity, title)
         .at(region.at)
         .because(basis)
         .cured_by(ways.join("; or "));

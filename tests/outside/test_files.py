@@ -3,6 +3,7 @@
 import html.parser
 import json
 
+import ezdxf
 import jsonschema
 import numpy as np
 import PIL.Image
@@ -41,6 +42,20 @@ def test_the_mesh_opens_with_the_same_vertices(answer):
     assert (len(ply.vertices), len(ply.faces)) == (len(stl.vertices), len(stl.faces))
     assert ply.is_watertight
     assert ply.volume == pytest.approx(stl.volume, rel=1e-5)
+
+
+def test_the_parting_opens_as_a_drawing(answer):
+    drawing = ezdxf.readfile(answer.folder / "parting.dxf")
+    assert not drawing.audit().has_errors
+    lines = drawing.modelspace().query("POLYLINE")
+    assert len(lines) == answer.report["parting"]["loops"]
+    assert {line.dxf.layer for line in lines} <= {"PARTING", "SHUT_OFF"}
+    assert all(line.is_closed for line in lines)
+    length = 0.0
+    for line in lines:
+        corners = np.array([tuple(vertex.dxf.location) for vertex in line.vertices])
+        length += np.linalg.norm(corners - np.roll(corners, 1, axis=0), axis=1).sum()
+    assert length == pytest.approx(answer.report["parting"]["length_mm"], rel=1e-4)
 
 
 class References(html.parser.HTMLParser):

@@ -332,7 +332,7 @@ impl Judge<'_> {
             _ => least + (most - least) * (rise / scored.height).min(1.0),
         });
         let score = scored.score - scored.parting + parting;
-        Scored { parting_rise, parting, score, ..scored }
+        Scored { parting_rise, score, parting, ..scored }
     }
 
     /// The sum of all terms.
