@@ -7,7 +7,7 @@
 //! ([`refine`]). The score, lower is better, adds up, heaviest first:
 //!
 //! - **trapped**: zero where nothing is trapped by more than the chord error, else 10, and
-//!   more with trapped volume (100 000 × volume / (area × diagonal), twice that along a
+//!   more with trapped volume (100 000 × volume / (area × diagonal), ten times that along a
 //!   direction that nothing on the part suggests: tilted, it would have to free the part
 //!   to be worth it) and with depth (10 × depth / diagonal);
 //! - **draft**: 2 × area of walls short of it / area. Upright walls do not count: draft can
@@ -53,7 +53,7 @@ const TRAPS: f64 = 10.0;
 const VOLUME: f64 = 1e5;
 
 /// Weight of that along a direction that nothing on the part suggests.
-const TILTED: f64 = 2.0;
+const TILTED: f64 = 10.0;
 
 /// Weight of the trapped depth as a share of the diagonal.
 const DEPTH: f64 = 10.0;
