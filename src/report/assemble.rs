@@ -203,6 +203,7 @@ fn undercut(analysis: &Analysis) -> Undercut {
             depth_mm: region.depth,
             volume_mm3: closed.then_some(region.volume),
             at_mm: region.at.into(),
+            release_direction: region.way.map(|way| way.vector().into()),
             ways_out: release::ways_out(analysis, rank),
         };
     Undercut {

@@ -282,6 +282,7 @@ fn undercut() -> Undercut {
         depth_mm: Some(0.8),
         volume_mm3: None,
         at_mm: [0.0, 14.0, 4.0],
+        release_direction: Some([1.0, 0.0, 0.0]),
         ways_out: vec!["slide".to_owned(), "hand-loaded insert".to_owned()],
     };
     Undercut {

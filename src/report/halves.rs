@@ -313,8 +313,8 @@ fn explain(canvas: &mut Canvas, core: CoreSide, trapped: bool, apart: f64) {
     canvas.line([next, middle], end, PARTING);
     canvas.text([end[0] + 10.0, top + 19.0], Type::regular(LABEL), "parting line", INK);
     let text = format!(
-        "Pulled apart by {}. Upright faces go with the half that sees more of them, else \
-         with the core. Dashed lines join what met. Both views at one scale.",
+        "Pulled apart by {}. Upright faces are parted where the \
+         line stays flattest. Dashed lines join what met. Both views at one scale.",
         words::quantity(apart, "mm")
     );
     let room = (SHEET_WIDTH - 2 * MARGIN) as f32;

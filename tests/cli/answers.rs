@@ -42,8 +42,8 @@ const KEYS: [(&str, &str); 27] = [
     ),
     (
         "/pull/alternatives/0",
-        "direction undercut_area_mm2 undercut_depth_mm lowest_draft_deg parting_rise_mm \
-         height_mm score",
+        "direction undercut_area_mm2 undercut_volume_mm3 undercut_depth_mm short_area_mm2 \
+         lowest_draft_deg parting_rise_mm height_mm projected_area_mm2 score tied",
     ),
     (
         "/thickness",
@@ -60,7 +60,10 @@ const KEYS: [(&str, &str); 27] = [
     ),
     ("/draft/faces/0", "area_mm2 draft_deg height_mm required_deg side at_mm"),
     ("/undercut", "area_mm2 volume_mm3 depth_mm regions"),
-    ("/undercut/regions/0", "area_mm2 depth_mm volume_mm3 at_mm ways_out"),
+    (
+        "/undercut/regions/0",
+        "area_mm2 depth_mm volume_mm3 at_mm release_direction ways_out",
+    ),
     ("/parting", "loops length_mm flat rise_mm height_mm shut_offs"),
     ("/plastic", "name"),
     ("/press", "name melt_pressure_mpa ram_force_n shot_capacity_cm3"),

@@ -173,6 +173,9 @@ pub struct UndercutRegion {
     pub volume_mm3: Option<f64>,
     /// Its deepest point, mm.
     pub at_mm: [f64; 3],
+    /// The one direction across the pull along which all of it comes free after its
+    /// depth; `null` where there is none, as in a groove all around.
+    pub release_direction: Option<[f64; 3]>,
     /// Ways out, cheapest first.
     pub ways_out: Vec<String>,
 }
