@@ -6,7 +6,8 @@
 //! for granted.
 
 mod file;
-pub mod release;
+pub mod ways;
+mod release;
 mod walls;
 mod making;
 pub mod assumptions;

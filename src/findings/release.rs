@@ -1,21 +1,15 @@
 //! Will it come out?
 
 use super::short;
-use super::{Finding, MOST_OF_A_KIND, Severity, direction, place};
+use super::{Finding, MOST_OF_A_KIND, Severity, direction, place, ways};
 use crate::analysis::Analysis;
 use crate::measure::draft::{FaceDraft, Side};
-use crate::measure::undercut::{self, LEAST_DEPTH_MM, Trapped};
-use crate::measure::ways_out::WayOut;
+use crate::measure::undercut::{LEAST_DEPTH_MM, Trapped};
 use crate::mesh::heal::BodyRole;
-use crate::process::limits;
-use crate::process::plastic::Plastic;
 use crate::units;
 
 /// A finding names at most so many ways out; the report has all.
 const MOST_WAYS: usize = 3;
-
-/// What is trapped by less than this needs no loose piece: a touch of redrawing frees it.
-const SHALLOW_MM: f64 = 0.5;
 
 /// A face with less than this share of the draft that it needs sticks for sure.
 const FAR_TOO_STEEP: f64 = 0.5;
@@ -30,94 +24,6 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     findings
 }
 
-/// Depth from which on something is trapped: the chord error of the mesh, and not less
-/// than what a mill leaves.
-pub fn least_depth(analysis: &Analysis) -> f64 {
-    undercut::least_depth(analysis.faces.chord_error)
-}
-
-/// Whether `region` is deeper than the noise.
-pub fn is_real(analysis: &Analysis, region: &Trapped) -> bool {
-    region.depth.is_none_or(|depth| depth > least_depth(analysis))
-}
-
-/// Ways out for trapped region `rank`, cheapest first; each is checked on the geometry.
-///
-/// A moved or stepped parting is none of them: see [`crate::measure::ways_out`].
-pub fn ways_out(analysis: &Analysis, rank: usize) -> Vec<String> {
-    let mut ways = Vec::new();
-    let free = analysis.release.alternatives.iter().find(|other| {
-        let depth = other.trapped_depth.unwrap_or(f64::INFINITY);
-        depth <= least_depth(analysis) || other.trapped_area <= 0.0
-    });
-    if let Some(other) = free {
-        ways.push(format!(
-            "open along {}: nothing is trapped",
-            direction(&other.direction.vector())
-        ));
-    }
-    let region = analysis.release.undercut.regions.get(rank);
-    let shallow = region.and_then(|it| it.depth).filter(|&depth| depth < SHALLOW_MM);
-    if let Some(depth) = shallow {
-        ways.push(format!("redraw it: {} mm less overhang frees it", short(depth)));
-    }
-    let checked = analysis.release.ways_out.get(rank).into_iter().flatten();
-    let checked = checked.filter(|way| {
-        shallow.is_none() || !matches!(way, WayOut::Insert { .. } | WayOut::Slot { .. })
-    });
-    ways.extend(checked.filter_map(|way| worded(way, &analysis.shop.plastic)));
-    if ways.is_empty() {
-        ways.push("redraw it so that both halves see it, or divide the part".to_owned());
-    }
-    ways
-}
-
-/// A way out in words; `None` where the plastic does not bear it.
-fn worded(way: &WayOut, plastic: &Plastic) -> Option<String> {
-    Some(match *way {
-        WayOut::Slot { toward, at, area, wall } => format!(
-            "a pass-through slot: open the wall at {}, {} mm thick, over {} mm², so that the half that leaves along {} reaches in",
-            place(&at),
-            short(wall),
-            short(area),
-            direction(&toward.vector())
-        ),
-        WayOut::Drill { axis, diameter, length, through } => format!(
-            "mold it solid and drill it afterwards: {} mm across, {} mm {} along {}",
-            short(diameter),
-            short(length),
-            if through { "through" } else { "deep" },
-            direction(&axis.vector())
-        ),
-        WayOut::Strip { depth, radius, strain } => strip(depth, radius, strain, plastic)?,
-        WayOut::Insert { way, stroke } => format!(
-            "a hand-loaded insert that leaves along {} after {} mm",
-            direction(&way.vector()),
-            short(stroke)
-        ),
-    })
-}
-
-/// Stripping off, where the plastic has a strain for it and this is no more.
-fn strip(depth: f64, radius: f64, strain: f64, plastic: &Plastic) -> Option<String> {
-    let range = plastic.strip_strain.value?;
-    let [low, high] = [range.low.value, range.high.value];
-    if strain > high {
-        return None;
-    }
-    let edge = if strain > low { ", so only just" } else { "" };
-    Some(format!(
-        "strip it off: {} mm over a radius of {} mm strains {} by {} %; it bears {} to {} %{edge} {}",
-        short(depth),
-        short(radius),
-        plastic.name,
-        short(100.0 * strain),
-        short(100.0 * low),
-        short(100.0 * high),
-        limits::basis(&plastic.strip_strain)
-    ))
-}
-
 fn undercuts(analysis: &Analysis) -> Vec<Finding> {
     let release = &analysis.release;
     let real: Vec<(usize, &Trapped)> = release
@@ -125,7 +31,7 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
         .regions
         .iter()
         .enumerate()
-        .filter(|(_, region)| is_real(analysis, region))
+        .filter(|(_, region)| ways::is_real(analysis, region))
         .collect();
     let chord = analysis.faces.chord_error.map_or_else(
         || "nothing is curved".to_owned(),
@@ -134,7 +40,7 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
     let basis = format!(
         "no straight way out along {} or back, deeper than {} mm ({chord}; a mill leaves {LEAST_DEPTH_MM} mm)",
         direction(&release.pull.vector()),
-        short(least_depth(analysis))
+        short(ways::least_depth(analysis))
     );
     let mut findings: Vec<Finding> = real
         .iter()
@@ -174,12 +80,9 @@ fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> 
             place(&region.at)
         ),
     };
-    let mut ways = ways_out(analysis, rank);
+    let mut ways = ways::ways_out(analysis, rank);
     ways.truncate(MOST_WAYS);
-    let strips = analysis.release.ways_out.get(rank).into_iter().flatten().any(|way| {
-        matches!(*way, WayOut::Strip { depth, radius, strain }
-            if strip(depth, radius, strain, &analysis.shop.plastic).is_some())
-    });
+    let strips = ways::strips(analysis, rank);
     // What the plastic lets strip off comes out as drawn, if not easily.
     let severity = if strips { Severity::Fix } else { Severity::Stop };
     let finding = Finding::new("undercut", severity, title)
@@ -187,7 +90,7 @@ fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> 
         .because(basis)
         .cured_by(ways.join("; or "));
     match region.depth {
-        Some(depth) => finding.number(depth, Some(least_depth(analysis)), "mm"),
+        Some(depth) => finding.number(depth, Some(ways::least_depth(analysis)), "mm"),
         None => finding.number(region.region.area, Some(0.0), "mm²"),
     }
 }
@@ -212,7 +115,8 @@ fn parting(analysis: &Analysis) -> Option<Finding> {
         .iter()
         .find(|other| {
             let depth = other.trapped_depth.unwrap_or(f64::INFINITY);
-            let is_free = depth <= least_depth(analysis) || other.trapped_area <= 0.0;
+            let is_free =
+                depth <= ways::least_depth(analysis) || other.trapped_area <= 0.0;
             is_free && other.parting_rise.is_some_and(|rise| rise <= 0.0)
         })
         .map(|other| direction(&other.direction.vector()));

@@ -2,7 +2,7 @@
 //! out.
 
 use crate::analysis::Analysis;
-use crate::findings::{self, release};
+use crate::findings::{self, ways};
 use crate::geom::{Aabb, Point};
 use crate::measure::draft::{CoreSide, Side};
 use crate::measure::field::{self, Extreme};
@@ -204,7 +204,7 @@ fn undercut(analysis: &Analysis) -> Undercut {
             volume_mm3: closed.then_some(region.volume),
             at_mm: region.at.into(),
             release_direction: region.way.map(|way| way.vector().into()),
-            ways_out: release::ways_out(analysis, rank),
+            ways_out: ways::ways_out(analysis, rank),
         };
     Undercut {
         area_mm2: undercut.area,
