@@ -2,7 +2,7 @@
 //! one, with numbers that the drawing gives, and kept back on a shape where it is none.
 
 use goodshot::analysis::{self, Analysis, Shop};
-use goodshot::findings::release;
+use goodshot::findings::ways;
 use goodshot::geom::{Direction, Point};
 use goodshot::measure::ways_out::WayOut;
 use goodshot::mesh::{TriMesh, shapes, stl};
@@ -206,9 +206,8 @@ fn a_groove_strains_by_depth_over_radius() {
 /// Polyethylene bears 10 to 12 %, ABS 1 to 3 % (from memory).
 #[test]
 fn a_groove_strips_off_in_polyethylene_and_not_in_abs() {
-    let says = |plastic: &str| {
-        release::ways_out(&analyze(&grooved_plug(), plastic), 0).join("\n")
-    };
+    let says =
+        |plastic: &str| ways::ways_out(&analyze(&grooved_plug(), plastic), 0).join("\n");
     let soft = says("hdpe");
     assert!(soft.contains("strip it off") && soft.contains("MEMORY"), "{soft}");
     assert!(!soft.contains("only just"), "{soft}");
