@@ -1,0 +1,284 @@
+//! Pressure, gradient and flow of one instant: ram, feed and cavity in series.
+//!
+//! How well a cell conducts depends on the gradient in it, and that on how well all cells
+//! conduct. The two are brought together by turns; each turn moves the logarithm of the
+//! gradient only by the share 2n/(1+n), which is the best for walls one after another
+//! and side by side at once (each alone would settle at 1−n/(…): n for a series, 1 for
+//! parallel ways). The ram pushes with a limited force, perhaps at a limited speed; the
+//! feed takes its loss; the cavity gets the rest.
+
+use rayon::prelude::*;
+
+use super::cells::Cells;
+use super::fluidity::Fluidity;
+use super::gate::Mouth;
+use super::levels::Level;
+use super::skin::Skin;
+use super::solve::System;
+
+/// What pushes.
+#[derive(Clone, Copy)]
+pub struct Drive<'a> {
+    /// Greatest pressure at the ram, Pa.
+    pub pressure_pa: f64,
+    /// Greatest flow, m³/s; `None` where only the force limits.
+    pub most_m3_s: Option<f64>,
+    /// Pressure lost in the feed at a flow in m³/s, Pa; never falls with the flow.
+    pub feed: &'a (dyn Fn(f64) -> f64 + Sync),
+}
+
+impl Drive<'_> {
+    /// Flow (m³/s) and pressure at the gate (Pa) into a cavity that takes `conductance`
+    /// m³/(s Pa).
+    fn balance(&self, conductance: f64) -> (f64, f64) {
+        let spare = |flow: f64| {
+            let lost = (self.feed)(flow);
+            self.pressure_pa - lost - flow / conductance
+        };
+        let most = conductance * self.pressure_pa;
+        let most = self.most_m3_s.map_or(most, |limit| most.min(limit));
+        if !(most > 0.0 && most.is_finite()) {
+            // Nothing moves, so nothing is lost on the way.
+            return (0.0, self.pressure_pa);
+        }
+        let (mut low, mut high) = (0.0, most);
+        if spare(most) >= 0.0 {
+            low = most;
+        } else {
+            for _ in 0..60 {
+                let middle = 0.5 * (low + high);
+                if spare(middle) >= 0.0 { low = middle } else { high = middle }
+            }
+        }
+        (low, low / conductance)
+    }
+}
+
+/// What does not change while the part fills.
+pub(super) struct Cavity<'a> {
+    pub(super) cells: &'a Cells,
+    pub(super) levels: &'a [Level],
+    pub(super) mouth: &'a Mouth,
+    pub(super) fluidity: &'a Fluidity,
+    pub(super) skin: &'a Skin,
+}
+
+/// How far the melt is.
+pub(super) struct Reach {
+    /// Cells full of melt.
+    pub(super) wet: Vec<bool>,
+    /// Share of each cell that holds melt.
+    pub(super) filled: Vec<f64>,
+    /// Share of the half gap of each cell that is not frozen.
+    pub(super) open: Vec<f64>,
+}
+
+/// What flows.
+pub(super) struct Field {
+    /// Pressure as a share of that at the gate.
+    pub(super) share: Vec<f64>,
+    /// Gradient in each cell, Pa/m; 0 where the melt never was.
+    pub(super) gradient: Vec<f64>,
+    /// Conductance of each link, m³/(s Pa).
+    pub(super) links: Vec<f64>,
+    /// Pressure at the gate, Pa.
+    pub(super) gate_pa: f64,
+    /// Flow through it, m³/s.
+    pub(super) flow_m3_s: f64,
+}
+
+/// Turns between gradient and conductance, at the first instant and later.
+const TURNS: [usize; 2] = [80, 12];
+
+/// They have met when the flow changes by less than this share.
+const MET: f64 = 1e-3;
+
+/// What the linear solver leaves over, relative to the flow from the gate: while turns go
+/// on, and at the last.
+const REST: [f64; 2] = [1e-4, 1e-7];
+
+/// The nearest that the front counts to the middle of its cell, cells.
+const HALF: f64 = 0.5;
+
+impl Field {
+    pub(super) fn new(cells: &Cells) -> Self {
+        Self {
+            share: vec![0.0; cells.len()],
+            gradient: vec![0.0; cells.len()],
+            links: vec![0.0; cells.links.len()],
+            gate_pa: 0.0,
+            flow_m3_s: 0.0,
+        }
+    }
+
+    /// Brings the field to the instant `reach`.
+    pub(super) fn settle(
+        &mut self,
+        cavity: &Cavity<'_>,
+        reach: &Reach,
+        drive: &Drive<'_>,
+    ) {
+        let turns = TURNS[usize::from(self.flow_m3_s > 0.0)];
+        for turn in 0..turns {
+            let before = self.flow_m3_s;
+            let mobility = self.mobility(cavity, reach);
+            self.conduct(cavity, reach, &mobility);
+            self.press(cavity, reach, REST[0]);
+            (self.flow_m3_s, self.gate_pa) = drive.balance(self.conductance(cavity));
+            let thins = self.follow(cavity, reach);
+            let change = (self.flow_m3_s - before).abs();
+            if !thins || (change <= MET * self.flow_m3_s && turn > 0) {
+                break;
+            }
+        }
+        self.press(cavity, reach, REST[1]);
+        (self.flow_m3_s, self.gate_pa) = drive.balance(self.conductance(cavity));
+    }
+
+    /// Mobility in each cell that melt is in or about to enter, m²/(Pa s).
+    fn mobility(&self, cavity: &Cavity<'_>, reach: &Reach) -> Vec<f64> {
+        let of = |cell: usize| {
+            if !reach.wet[cell] && self.gradient[cell] <= 0.0 {
+                return 0.0;
+            }
+            let (section, wall) =
+                (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
+            let gradient = self.gradient[cell];
+            cavity.fluidity.motion(section, wall, reach.open[cell], gradient).mobility
+        };
+        (0..cavity.cells.len()).into_par_iter().with_min_len(1024).map(of).collect()
+    }
+
+    /// Conductance of each link from the mobility at both ends.
+    fn conduct(&mut self, cavity: &Cavity<'_>, reach: &Reach, mobility: &[f64]) {
+        let edge = cavity.cells.edge_mm() * 1e-3;
+        let links = cavity.cells.links.par_iter().zip(&cavity.mouth.way);
+        let conduct = links.map(|(link, way)| {
+            let [low, high] = [link.low, link.high].map(|cell| cell as usize);
+            let (wet, other) = if reach.wet[low] { (low, high) } else { (high, low) };
+            if !reach.wet[wet] || mobility[wet] <= 0.0 {
+                return 0.0;
+            }
+            let resists = if reach.wet[other] {
+                if mobility[other] <= 0.0 {
+                    return 0.0;
+                }
+                (HALF / mobility[wet] + HALF / mobility[other]) * way
+            } else {
+                let ahead =
+                    if mobility[other] > 0.0 { mobility[other] } else { mobility[wet] };
+                (HALF / mobility[wet] + reach.filled[other] / ahead) * way
+            };
+            f64::from(link.open) * edge / resists
+        });
+        conduct.collect_into_vec(&mut self.links);
+    }
+
+    /// The equations of this instant: conductance between unknown cells, to the gate and
+    /// the front, and flow from the gate.
+    pub(super) fn system<'a>(&self, cavity: &Cavity<'a>, reach: &Reach) -> System<'a> {
+        let count = cavity.cells.len();
+        let is_unknown = |cell: usize| reach.wet[cell] && !cavity.mouth.is_gate[cell];
+        let mut inner = vec![0.0; self.links.len()];
+        let (mut ends, mut right) = (vec![0.0; count], vec![0.0; count]);
+        for (index, link) in cavity.cells.links.iter().enumerate() {
+            let conductance = self.links[index];
+            let [low, high] = [link.low, link.high].map(|cell| cell as usize);
+            match (is_unknown(low), is_unknown(high)) {
+                (true, true) => inner[index] = conductance,
+                (false, false) => {}
+                (low_is_unknown, _) => {
+                    let (own, other) =
+                        if low_is_unknown { (low, high) } else { (high, low) };
+                    ends[own] += conductance;
+                    if cavity.mouth.is_gate[other] {
+                        right[own] += conductance;
+                    }
+                }
+            }
+        }
+        System::new(cavity.levels, &inner, &ends, right)
+    }
+
+    fn press(&mut self, cavity: &Cavity<'_>, reach: &Reach, rest: f64) {
+        let system = self.system(cavity, reach);
+        for (cell, share) in self.share.iter_mut().enumerate() {
+            if cavity.mouth.is_gate[cell] {
+                *share = 0.0;
+            }
+        }
+        system.solve(&mut self.share, rest);
+        for (cell, share) in self.share.iter_mut().enumerate() {
+            if cavity.mouth.is_gate[cell] {
+                *share = 1.0;
+            } else if !reach.wet[cell] {
+                *share = 0.0;
+            }
+        }
+    }
+
+    /// Flow into the front for one pascal at the gate, m³/(s Pa).
+    fn conductance(&self, cavity: &Cavity<'_>) -> f64 {
+        let links = cavity.cells.links.iter().zip(&self.links);
+        let through = links.map(|(link, conductance)| {
+            let [low, high] = [link.low, link.high].map(|cell| cell as usize);
+            match (cavity.mouth.is_gate[low], cavity.mouth.is_gate[high]) {
+                (true, false) => conductance * (1.0 - self.share[high]),
+                (false, true) => conductance * (1.0 - self.share[low]),
+                _ => 0.0,
+            }
+        });
+        through.sum()
+    }
+
+    /// Lets the gradients follow the pressures; whether any melt thins under stress.
+    fn follow(&mut self, cavity: &Cavity<'_>, reach: &Reach) -> bool {
+        let edge = cavity.cells.edge_mm() * 1e-3;
+        let Some(level) = cavity.levels.first() else { return false };
+        let steep = |cell: usize| {
+            let (mut slopes, mut opens) = ([0.0; 3], [0.0; 3]);
+            for &(other, link) in level.beside(cell) {
+                let (other, index) = (other as usize, link as usize);
+                let apart = match (reach.wet[cell], reach.wet[other]) {
+                    (true, true) => 1.0,
+                    (false, false) => continue,
+                    (true, false) => HALF + reach.filled[other],
+                    (false, true) => HALF + reach.filled[cell],
+                };
+                let link = &cavity.cells.links[index];
+                let [low, high] =
+                    [link.low, link.high].map(|cell| self.share[cell as usize]);
+                let (axis, open) = (usize::from(link.axis), f64::from(link.open));
+                slopes[axis] += open * (low - high) / (apart * cavity.mouth.way[index]);
+                opens[axis] += open;
+            }
+            let squares = (0..3).filter(|&axis| opens[axis] > 0.0).map(|axis| {
+                let slope: f64 = slopes[axis] / opens[axis];
+                slope * slope
+            });
+            squares.sum::<f64>().sqrt() * self.gate_pa / edge
+        };
+        let next: Vec<(f64, bool)> = (0..cavity.cells.len())
+            .into_par_iter()
+            .with_min_len(1024)
+            .map(|cell| {
+                let (old, new) = (self.gradient[cell], steep(cell));
+                if new <= 0.0 {
+                    return (old, false);
+                }
+                let (section, wall) =
+                    (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
+                let n =
+                    cavity.fluidity.motion(section, wall, reach.open[cell], new).index;
+                let share = if old > 0.0 { 2.0 * n / (1.0 + n) } else { 1.0 };
+                let old = if old > 0.0 { old } else { new };
+                (old * (new / old).powf(share), (n - 1.0).abs() > 1e-6)
+            })
+            .collect();
+        let thins = next.iter().any(|(_, thins)| *thins);
+        for (gradient, (new, _)) in self.gradient.iter_mut().zip(next) {
+            *gradient = new;
+        }
+        thins
+    }
+}
