@@ -1,10 +1,10 @@
 //! Pressure, gradient and flow of one instant: ram, feed and cavity in series.
 //!
 //! How well a cell conducts depends on the gradient in it, and that on how well all cells
-//! conduct. The two are brought together by turns; each turn moves the logarithm of the
-//! gradient only by the share 2n/(1+n), which is the best for walls one after another
-//! and side by side at once (each alone would settle at 1−n/(…): n for a series, 1 for
-//! parallel ways). The ram pushes with a limited force, perhaps at a limited speed; the
+//! conduct. The two are brought together by turns. Each turn moves the gradients as a
+//! whole by what ram, feed and melt agree on, and what one differs from the whole by a
+//! share of its logarithm: walls one after another would settle fastest with the share n,
+//! ways side by side with 1, and the shares taken are the best for both. The ram pushes with a limited force, perhaps at a limited speed; the
 //! feed takes its loss; the cavity gets the rest.
 
 use rayon::prelude::*;
@@ -27,30 +27,42 @@ pub struct Drive<'a> {
     pub feed: &'a (dyn Fn(f64) -> f64 + Sync),
 }
 
+/// What the cavity takes: c P (P / P₀)ᵉ at the gate pressure P, m³/s.
+#[derive(Clone, Copy)]
+struct Intake {
+    /// c, m³/(s Pa).
+    conductance: f64,
+    /// P₀, Pa.
+    reference_pa: f64,
+    /// e, 1/n − 1 of the melt.
+    exponent: f64,
+}
+
+impl Intake {
+    fn flow(&self, pressure_pa: f64) -> f64 {
+        let thinned = (pressure_pa / self.reference_pa).powf(self.exponent);
+        self.conductance * pressure_pa * thinned
+    }
+}
+
 impl Drive<'_> {
-    /// Flow (m³/s) and pressure at the gate (Pa) into a cavity that takes `conductance`
-    /// m³/(s Pa).
-    fn balance(&self, conductance: f64) -> (f64, f64) {
-        let spare = |flow: f64| {
-            let lost = (self.feed)(flow);
-            self.pressure_pa - lost - flow / conductance
+    /// Flow (m³/s) and pressure at the gate (Pa) into a cavity of this `intake`.
+    fn balance(&self, intake: &Intake) -> (f64, f64) {
+        let bears = |gate_pa: f64| {
+            let flow = intake.flow(gate_pa);
+            self.most_m3_s.is_none_or(|most| flow <= most)
+                && (self.feed)(flow) + gate_pa <= self.pressure_pa
         };
-        let most = conductance * self.pressure_pa;
-        let most = self.most_m3_s.map_or(most, |limit| most.min(limit));
-        if !(most > 0.0 && most.is_finite()) {
-            // Nothing moves, so nothing is lost on the way.
-            return (0.0, self.pressure_pa);
-        }
-        let (mut low, mut high) = (0.0, most);
-        if spare(most) >= 0.0 {
-            low = most;
+        let (mut low, mut high) = (0.0, self.pressure_pa);
+        if bears(high) {
+            low = high;
         } else {
             for _ in 0..60 {
                 let middle = 0.5 * (low + high);
-                if spare(middle) >= 0.0 { low = middle } else { high = middle }
+                if bears(middle) { low = middle } else { high = middle }
             }
         }
-        (low, low / conductance)
+        (intake.flow(low), low)
     }
 }
 
@@ -88,14 +100,18 @@ pub(super) struct Field {
 }
 
 /// Turns between gradient and conductance, at the first instant and later.
-const TURNS: [usize; 2] = [80, 12];
+const TURNS: [usize; 2] = [60, 12];
 
-/// They have met when the flow changes by less than this share.
-const MET: f64 = 1e-3;
+/// They have met when the flow changes by less than this share; what is left over is
+/// made up in the next steps.
+const MET: f64 = 4e-3;
 
-/// What the linear solver leaves over, relative to the flow from the gate: while turns go
-/// on, and at the last.
-const REST: [f64; 2] = [1e-4, 1e-7];
+/// Strides of two turns: the roots of the second Chebyshev polynomial.
+const STRIDES: [f64; 2] =
+    [std::f64::consts::FRAC_1_SQRT_2, -std::f64::consts::FRAC_1_SQRT_2];
+
+/// What the linear solver leaves over, relative to the flow from the gate.
+const REST: f64 = 1e-5;
 
 /// The nearest that the front counts to the middle of its cell, cells.
 const HALF: f64 = 0.5;
@@ -123,16 +139,13 @@ impl Field {
             let before = self.flow_m3_s;
             let mobility = self.mobility(cavity, reach);
             self.conduct(cavity, reach, &mobility);
-            self.press(cavity, reach, REST[0]);
-            (self.flow_m3_s, self.gate_pa) = drive.balance(self.conductance(cavity));
-            let thins = self.follow(cavity, reach);
+            self.press(cavity, reach);
+            let thins = self.follow(cavity, reach, drive, STRIDES[turn % 2]);
             let change = (self.flow_m3_s - before).abs();
             if !thins || (change <= MET * self.flow_m3_s && turn > 0) {
                 break;
             }
         }
-        self.press(cavity, reach, REST[1]);
-        (self.flow_m3_s, self.gate_pa) = drive.balance(self.conductance(cavity));
     }
 
     /// Mobility in each cell that melt is in or about to enter, m²/(Pa s).
@@ -200,14 +213,14 @@ impl Field {
         System::new(cavity.levels, &inner, &ends, right)
     }
 
-    fn press(&mut self, cavity: &Cavity<'_>, reach: &Reach, rest: f64) {
+    fn press(&mut self, cavity: &Cavity<'_>, reach: &Reach) {
         let system = self.system(cavity, reach);
         for (cell, share) in self.share.iter_mut().enumerate() {
             if cavity.mouth.is_gate[cell] {
                 *share = 0.0;
             }
         }
-        system.solve(&mut self.share, rest);
+        system.solve(&mut self.share, REST);
         for (cell, share) in self.share.iter_mut().enumerate() {
             if cavity.mouth.is_gate[cell] {
                 *share = 1.0;
@@ -231,54 +244,112 @@ impl Field {
         through.sum()
     }
 
-    /// Lets the gradients follow the pressures; whether any melt thins under stress.
-    fn follow(&mut self, cavity: &Cavity<'_>, reach: &Reach) -> bool {
-        let edge = cavity.cells.edge_mm() * 1e-3;
-        let Some(level) = cavity.levels.first() else { return false };
-        let steep = |cell: usize| {
-            let (mut slopes, mut opens) = ([0.0; 3], [0.0; 3]);
-            for &(other, link) in level.beside(cell) {
-                let (other, index) = (other as usize, link as usize);
-                let apart = match (reach.wet[cell], reach.wet[other]) {
-                    (true, true) => 1.0,
-                    (false, false) => continue,
-                    (true, false) => HALF + reach.filled[other],
-                    (false, true) => HALF + reach.filled[cell],
-                };
-                let link = &cavity.cells.links[index];
-                let [low, high] =
-                    [link.low, link.high].map(|cell| self.share[cell as usize]);
-                let (axis, open) = (usize::from(link.axis), f64::from(link.open));
-                slopes[axis] += open * (low - high) / (apart * cavity.mouth.way[index]);
-                opens[axis] += open;
-            }
-            let squares = (0..3).filter(|&axis| opens[axis] > 0.0).map(|axis| {
-                let slope: f64 = slopes[axis] / opens[axis];
-                slope * slope
-            });
-            squares.sum::<f64>().sqrt() * self.gate_pa / edge
-        };
-        let next: Vec<(f64, bool)> = (0..cavity.cells.len())
+    /// Lets the gradients follow the pressures, and flow and gate pressure each other;
+    /// whether any melt thins under stress.
+    fn follow(
+        &mut self,
+        cavity: &Cavity<'_>,
+        reach: &Reach,
+        drive: &Drive<'_>,
+        stride: f64,
+    ) -> bool {
+        let turned: Vec<Turned> = (0..cavity.cells.len())
             .into_par_iter()
             .with_min_len(1024)
-            .map(|cell| {
-                let (old, new) = (self.gradient[cell], steep(cell));
-                if new <= 0.0 {
-                    return (old, false);
-                }
-                let (section, wall) =
-                    (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
-                let n =
-                    cavity.fluidity.motion(section, wall, reach.open[cell], new).index;
-                let share = if old > 0.0 { 2.0 * n / (1.0 + n) } else { 1.0 };
-                let old = if old > 0.0 { old } else { new };
-                (old * (new / old).powf(share), (n - 1.0).abs() > 1e-6)
-            })
+            .map(|cell| self.turned(cavity, reach, cell))
             .collect();
-        let thins = next.iter().any(|(_, thins)| *thins);
-        for (gradient, (new, _)) in self.gradient.iter_mut().zip(next) {
-            *gradient = new;
+        // Cells count by what they lose: gradient times flow.
+        let (mut weights, mut logs, mut exponents) = (0.0, 0.0, 0.0);
+        for (turned, &old) in
+            turned.iter().zip(&self.gradient).filter(|(_, old)| **old > 0.0)
+        {
+            if turned.slope > 0.0 {
+                weights += turned.loss;
+                logs += turned.loss * (turned.slope / old).ln();
+                exponents += turned.loss * (1.0 / turned.index - 1.0);
+            }
+        }
+        let conductance = self.conductance(cavity);
+        let mut intake = Intake { conductance, reference_pa: 1.0, exponent: 0.0 };
+        if weights > 0.0 {
+            intake.reference_pa = (-logs / weights).exp();
+            intake.exponent = exponents / weights;
+        }
+        (self.flow_m3_s, self.gate_pa) = drive.balance(&intake);
+        let whole = if weights > 0.0 { self.gate_pa / intake.reference_pa } else { 1.0 };
+        let mut thins = false;
+        for (gradient, turned) in self.gradient.iter_mut().zip(&turned) {
+            let new = turned.slope * self.gate_pa;
+            if new <= 0.0 {
+                continue;
+            }
+            thins |= (turned.index - 1.0).abs() > 1e-6;
+            let share = share(turned.index, stride);
+            *gradient = if *gradient > 0.0 {
+                let moved = *gradient * whole;
+                moved * (new / moved).powf(share)
+            } else {
+                new
+            };
         }
         thins
     }
+
+    /// What the pressures of this turn say of one cell.
+    fn turned(&self, cavity: &Cavity<'_>, reach: &Reach, cell: usize) -> Turned {
+        let slope = self.slope(cavity, reach, cell);
+        if slope <= 0.0 {
+            return Turned { slope: 0.0, index: 1.0, loss: 0.0 };
+        }
+        let (section, wall) =
+            (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
+        let old = self.gradient[cell];
+        let gradient = if old > 0.0 { old } else { slope * self.gate_pa };
+        let motion = cavity.fluidity.motion(section, wall, reach.open[cell], gradient);
+        let loss = motion.mobility * slope * slope * cavity.cells.volume_mm3[cell];
+        Turned { slope, index: motion.index, loss }
+    }
+
+    /// Gradient in one cell for one pascal at the gate, 1/m: across each axis the mean of
+    /// its open faces.
+    fn slope(&self, cavity: &Cavity<'_>, reach: &Reach, cell: usize) -> f64 {
+        let Some(level) = cavity.levels.first() else { return 0.0 };
+        let (mut slopes, mut opens) = ([0.0; 3], [0.0; 3]);
+        for &(other, link) in level.beside(cell) {
+            let (other, index) = (other as usize, link as usize);
+            let apart = match (reach.wet[cell], reach.wet[other]) {
+                (true, true) => 1.0,
+                (false, false) => continue,
+                (true, false) => HALF + reach.filled[other],
+                (false, true) => HALF + reach.filled[cell],
+            };
+            let link = &cavity.cells.links[index];
+            let [low, high] = [link.low, link.high].map(|cell| self.share[cell as usize]);
+            let (axis, open) = (usize::from(link.axis), f64::from(link.open));
+            slopes[axis] += open * (low - high) / (apart * cavity.mouth.way[index]);
+            opens[axis] += open;
+        }
+        let squares = (0..3).filter(|&axis| opens[axis] > 0.0).map(|axis| {
+            let slope: f64 = slopes[axis] / opens[axis];
+            slope * slope
+        });
+        squares.sum::<f64>().sqrt() / (cavity.cells.edge_mm() * 1e-3)
+    }
+}
+
+/// How much of its own change a gradient follows where the melt has the index `n`: the
+/// Chebyshev stride for what lies between walls in series (1/n) and side by side (1).
+fn share(n: f64, stride: f64) -> f64 {
+    let [middle, reach] = [0.5 * (1.0 / n + 1.0), 0.5 * (1.0 / n - 1.0)];
+    1.0 / (middle + stride * reach)
+}
+
+/// What one turn says of a cell.
+struct Turned {
+    /// Gradient for one pascal at the gate, 1/m.
+    slope: f64,
+    /// The n of its melt.
+    index: f64,
+    /// What it loses, up to a factor.
+    loss: f64,
 }

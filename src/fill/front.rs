@@ -25,7 +25,7 @@ const STEP: f64 = 0.0125;
 const EARLY_STEP: f64 = 0.2;
 
 /// The flow may fall by about this share in a step, so that freezing off is followed.
-const FALL: f64 = 0.15;
+const FALL: f64 = 0.25;
 
 /// The part is full when less than this share of it is empty: slivers at the rim that
 /// hang together with the rest by next to nothing.
@@ -34,6 +34,9 @@ pub(super) const FULL: f64 = 1e-3;
 /// What could still flow in before all freezes, as a share of the part, below which it is
 /// short.
 const HOPELESS: f64 = 1e-3;
+
+/// What the solver leaves over of equations that another program will check.
+const TIGHT: f64 = 1e-10;
 
 /// A part takes about a hundred steps, a short one twice that.
 const MOST_STEPS: usize = 3000;
@@ -152,7 +155,8 @@ pub struct Equations {
     pub triplets: Vec<(u32, u32, f64)>,
     /// Right side of every cell, m³/(s Pa).
     pub right: Vec<f64>,
-    /// Solution: pressure of every cell as a share of that at the gate.
+    /// Solution: pressure of every full cell as a share of that at the gate, 0 elsewhere
+    /// and in the cells at the gate.
     pub pressure: Vec<f64>,
 }
 
@@ -171,8 +175,10 @@ pub fn equations(
     let mut front = Front::new(&cavity);
     while front.step(&cavity, drive, filled) {}
     let system = front.field.system(&cavity, &front.reach);
+    let mut pressure = front.field.share.clone();
+    system.solve(&mut pressure, TIGHT);
     let (triplets, right) = system.triplets();
-    Ok(Equations { triplets, right: right.to_vec(), pressure: front.field.share.clone() })
+    Ok(Equations { triplets, right: right.to_vec(), pressure })
 }
 
 /// The state of the filling.

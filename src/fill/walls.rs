@@ -34,6 +34,9 @@ const STEPS: usize = 30;
 /// Balls with their middles closer than this share of the larger radius are one ball.
 const SAME: f64 = 0.25;
 
+/// A ball smaller than this share of a cell is no wall but two facets that touch.
+const LEAST: f64 = 0.05;
+
 /// Steps along a radius when plastic around a ball is weighed.
 const GRAIN: f64 = 3.0;
 
@@ -83,7 +86,8 @@ fn largest(mesh: &TriMesh, bvh: &Bvh, cell: &Point, edge_mm: f64) -> Ball {
     let least = if is_inside { near.distance } else { 0.0 };
     let hit = bvh.first_hit(&near.point, inward, bvh.diagonal() * 1e-5);
     let Some(hit) = hit else { return Ball { radius: near.distance, ..none } };
-    shrink(bvh, (&near.point, inward.vector()), least, hit.distance / 2.0)
+    let ball = shrink(bvh, (&near.point, inward.vector()), least, hit.distance / 2.0);
+    if ball.radius < LEAST * edge_mm { none } else { ball }
 }
 
 /// The shrinking ball (Ma, Bae & Choi, *The Visual Computer* 28, 2012) from `radius` down,
