@@ -17,6 +17,9 @@ use super::melt::Melt;
 /// Pressures are told apart by this factor on the coarse cells.
 const APART: f64 = 1.03;
 
+/// And by this one where only the band depends on it.
+const ROUGHLY: f64 = 1.06;
+
 /// Steps by which the fine cells look for the other side of the limit.
 const NEAR: f64 = 1.08;
 
@@ -66,16 +69,18 @@ pub fn least(
     if !prepared.skin.freezes() {
         return Ok(Least::Any);
     }
-    let Some(guess) = search(&rough, &prepared, drive, drive.pressure_pa, APART) else {
+    let Some(guess) = search(&rough, &prepared, drive, (drive.pressure_pa, APART)) else {
         return Ok(Least::None);
     };
-    let Some(pa) = confirm(case, drive, guess)? else { return Ok(Least::None) };
-    let mut ratios = [1.0, 1.0];
-    for (side, step) in [doubt.kelvin, -doubt.kelvin].into_iter().enumerate() {
-        if step.abs() > 0.0 {
-            ratios[side] = warmer(&rough, drive, guess, step)? / guess;
-        }
-    }
+    let ratio = |kelvin: f64| -> Result<f64, FillError> {
+        let is_known = kelvin.abs() > 0.0;
+        if is_known { Ok(warmer(&rough, drive, guess, kelvin)? / guess) } else { Ok(1.0) }
+    };
+    let (pa, (hot, cold)) = rayon::join(
+        || confirm(case, drive, guess),
+        || rayon::join(|| ratio(doubt.kelvin), || ratio(-doubt.kelvin)),
+    );
+    let (Some(pa), ratios) = (pa?, [hot?, cold?]) else { return Ok(Least::None) };
     let factor = doubt.viscosity.max(1.0);
     let [low, high] = [ratios[0].min(ratios[1]), ratios[0].max(ratios[1])];
     let band_pa = [pa * low.min(1.0) / factor, pa * high.max(1.0) * factor];
@@ -94,7 +99,7 @@ fn warmer(
     let melt = Melt { temperature, ..*case.melt };
     let case = Case { melt: &melt, ..*case };
     let prepared = Prepared::of(&case, drive.pressure_pa)?;
-    Ok(search(&case, &prepared, drive, guess, APART).unwrap_or(f64::INFINITY))
+    Ok(search(&case, &prepared, drive, (guess, ROUGHLY)).unwrap_or(f64::INFINITY))
 }
 
 fn fills(
@@ -114,8 +119,7 @@ fn search(
     case: &Case<'_>,
     prepared: &Prepared,
     drive: &Drive<'_>,
-    start: f64,
-    apart: f64,
+    (start, apart): (f64, f64),
 ) -> Option<f64> {
     let is_enough = |pressure: f64| fills(case, prepared, drive, pressure);
     let down = is_enough(start);

@@ -104,14 +104,14 @@ const TURNS: [usize; 2] = [60, 12];
 
 /// They have met when the flow changes by less than this share; what is left over is
 /// made up in the next steps.
-const MET: f64 = 4e-3;
+const MET: f64 = 1e-2;
 
 /// Strides of two turns: the roots of the second Chebyshev polynomial.
 const STRIDES: [f64; 2] =
     [std::f64::consts::FRAC_1_SQRT_2, -std::f64::consts::FRAC_1_SQRT_2];
 
 /// What the linear solver leaves over, relative to the flow from the gate.
-const REST: f64 = 1e-5;
+const REST: f64 = 1e-4;
 
 /// The nearest that the front counts to the middle of its cell, cells.
 const HALF: f64 = 0.5;

@@ -143,9 +143,14 @@ pub fn fill(case: &Case<'_>, drive: &Drive<'_>) -> Result<Filling, FillError> {
 }
 
 pub(super) fn run(cavity: &Cavity<'_>, drive: &Drive<'_>) -> Filling {
-    let mut front = Front::new(cavity);
-    while front.step(cavity, drive, 1.0 - FULL) {}
-    front.filling(cavity)
+    let whole = || {
+        let mut front = Front::new(cavity);
+        while front.step(cavity, drive, 1.0 - FULL) {}
+        front.filling(cavity)
+    };
+    // Within the pool of threads its thousands of small loops start at once; from outside
+    // each would wake a thread and wait for it.
+    rayon::join(whole, || ()).0
 }
 
 /// The equations of the instant at which a share of the part is filled.

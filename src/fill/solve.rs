@@ -34,12 +34,16 @@ pub(super) struct System<'a> {
     right: Vec<f64>,
 }
 
-#[derive(Default)]
+/// The rows of the unknown cells of one level.
 struct Matrix {
-    /// Conductance to each entry of `Level::beside`; 0 to cells that are not unknown.
-    beside: Vec<f64>,
+    /// Where the entries of each cell begin; one more than cells.
+    start: Vec<u32>,
+    /// Neighbors that are unknown too, with the conductance to each.
+    entries: Vec<(u32, f64)>,
     /// Sum of all conductances of a cell; 0 for cells that are not unknown.
     diagonal: Vec<f64>,
+    /// The unknown cells, red and black.
+    colors: [Vec<u32>; 2],
 }
 
 impl<'a> System<'a> {
@@ -76,21 +80,21 @@ impl<'a> System<'a> {
     /// Improves `pressure` until what is left over is `tolerance` of the right side. Gives
     /// the rounds that took.
     pub(super) fn solve(&self, pressure: &mut [f64], tolerance: f64) -> usize {
-        let (Some(level), Some(matrix)) = (self.levels.first(), self.matrices.first())
-        else {
-            return 0;
-        };
+        let Some(matrix) = self.matrices.first() else { return 0 };
         for (p, diagonal) in pressure.iter_mut().zip(&matrix.diagonal) {
             if *diagonal <= 0.0 {
                 *p = 0.0;
             }
         }
         let goal = tolerance * dot(&self.right, &self.right).sqrt();
-        let mut rest = matrix.rest(level, &self.right, pressure);
+        let zeros = vec![0.0; pressure.len()];
+        let [mut rest, mut way, mut drawn] =
+            [zeros.clone(), zeros.clone(), zeros.clone()];
+        for color in [RED, BLACK] {
+            matrix.rest(&self.right, pressure, (color, &mut rest));
+        }
         let mut scratch: Vec<Scratch> = self.levels.iter().map(Scratch::new).collect();
-        let mut way: Vec<f64> = vec![0.0; rest.len()];
         let mut last = f64::INFINITY;
-        let zeros = vec![0.0; rest.len()];
         for round in 0..ROUNDS {
             if dot(&rest, &rest).sqrt() <= goal {
                 return round;
@@ -102,8 +106,10 @@ impl<'a> System<'a> {
             let now = dot(&rest, guess);
             let keep = if last.is_finite() { now / last } else { 0.0 };
             update(&mut way, |i, old| guess[i] + keep * old);
-            // A·way is what is left of nothing, with the sign turned.
-            let drawn = matrix.rest(level, &zeros, &way);
+            // What is left of nothing is the matrix times the way with its sign turned.
+            for color in [RED, BLACK] {
+                matrix.rest(&zeros, &way, (color, &mut drawn));
+            }
             let step = -now / dot(&way, &drawn);
             if !step.is_finite() {
                 return round;
@@ -119,80 +125,109 @@ impl<'a> System<'a> {
     /// every cell: for a check by another program.
     pub(super) fn triplets(&self) -> (Vec<(u32, u32, f64)>, &[f64]) {
         let mut triplets = Vec::new();
-        if let (Some(level), Some(matrix)) = (self.levels.first(), self.matrices.first())
-        {
+        if let Some(matrix) = self.matrices.first() {
             for (cell, &diagonal) in
                 matrix.diagonal.iter().enumerate().filter(|d| *d.1 > 0.0)
             {
-                triplets.push((cell as u32, cell as u32, diagonal));
-                let first = level.start[cell] as usize;
-                for (step, &(other, _)) in level.beside(cell).iter().enumerate() {
-                    let value = matrix.beside[first + step];
-                    if value > 0.0 {
-                        triplets.push((cell as u32, other, -value));
-                    }
-                }
+                let cell = cell as u32;
+                triplets.push((cell, cell, diagonal));
+                let others = matrix.entries(cell).iter();
+                triplets.extend(others.map(|&(other, value)| (cell, other, -value)));
             }
         }
         (triplets, &self.right)
     }
 }
 
+/// Places of the colors in [`Matrix::colors`].
+const RED: usize = 0;
+const BLACK: usize = 1;
+
 impl Matrix {
     fn new(level: &Level, links: &[f64], ends: &[f64]) -> Self {
-        let beside: Vec<f64> = level
-            .beside
-            .par_iter()
-            .with_min_len(CHUNK)
-            .map(|&(_, link)| links[link as usize])
-            .collect();
-        let sum = |cell: usize| {
-            let [from, to] = [level.start[cell], level.start[cell + 1]];
-            ends[cell] + beside[from as usize..to as usize].iter().sum::<f64>()
+        let count = level.len();
+        let mut matrix = Self {
+            start: Vec::with_capacity(count + 1),
+            entries: Vec::new(),
+            diagonal: Vec::with_capacity(count),
+            colors: [Vec::new(), Vec::new()],
         };
-        let diagonal =
-            (0..level.len()).into_par_iter().with_min_len(CHUNK).map(sum).collect();
-        Self { beside, diagonal }
+        matrix.start.push(0);
+        for (cell, &end) in ends.iter().enumerate() {
+            let mut sum = end;
+            for &(other, link) in level.beside(cell) {
+                let conductance = links[link as usize];
+                if conductance > 0.0 {
+                    sum += conductance;
+                    matrix.entries.push((other, conductance));
+                }
+            }
+            if sum > 0.0 {
+                let color = if level.red[cell] { RED } else { BLACK };
+                matrix.colors[color].push(cell as u32);
+            }
+            matrix.diagonal.push(sum);
+            matrix.start.push(matrix.entries.len() as u32);
+        }
+        matrix
+    }
+
+    fn entries(&self, cell: u32) -> &[(u32, f64)] {
+        let [from, to] = [0, 1].map(|step| self.start[cell as usize + step] as usize);
+        &self.entries[from..to]
     }
 
     /// What the neighbors of `cell` send to it.
-    fn sent(&self, level: &Level, cell: usize, x: &[f64]) -> f64 {
-        let [from, to] = [level.start[cell], level.start[cell + 1]].map(|at| at as usize);
-        let entries = level.beside[from..to].iter().zip(&self.beside[from..to]);
-        entries.map(|(&(other, _), value)| value * x[other as usize]).sum()
+    fn sent(&self, cell: u32, x: &[f64]) -> f64 {
+        self.entries(cell).iter().map(|&(other, value)| value * x[other as usize]).sum()
     }
 
-    /// `right` less the matrix times `x`; 0 where nothing is unknown.
-    fn rest(&self, level: &Level, right: &[f64], x: &[f64]) -> Vec<f64> {
-        let rest = |cell: usize| {
-            let diagonal = self.diagonal[cell];
-            if diagonal > 0.0 {
-                right[cell] + self.sent(level, cell, x) - diagonal * x[cell]
-            } else {
-                0.0
-            }
-        };
-        (0..level.len()).into_par_iter().with_min_len(CHUNK).map(rest).collect()
-    }
-
-    /// Solves for the cells of one color, the others as in `old`.
-    fn sweep(
-        &self,
-        level: &Level,
-        right: &[f64],
-        red: bool,
-        (old, new): (&[f64], &mut [f64]),
-    ) {
-        new.par_iter_mut().with_min_len(CHUNK).enumerate().for_each(|(cell, new)| {
-            let diagonal = self.diagonal[cell];
-            *new = if level.red[cell] != red {
-                old[cell]
-            } else if diagonal > 0.0 {
-                (right[cell] + self.sent(level, cell, old)) / diagonal
-            } else {
-                0.0
-            };
+    /// Sets `out` to `right` less the matrix times `x` in the unknown cells of `color`.
+    fn rest(&self, right: &[f64], x: &[f64], (color, out): (usize, &mut [f64])) {
+        scatter(&self.colors[color], out, x, |cell, x| {
+            let at = cell as usize;
+            right[at] + self.sent(cell, x) - self.diagonal[at] * x[at]
         });
+    }
+
+    /// Solves for the cells of one color, the others as they are.
+    fn sweep(&self, right: &[f64], color: usize, x: &mut [f64]) {
+        let rows = &self.colors[color];
+        let solved = |cell: u32, x: &[f64]| {
+            (right[cell as usize] + self.sent(cell, x)) / self.diagonal[cell as usize]
+        };
+        if rows.len() < 4 * CHUNK {
+            for &cell in rows {
+                x[cell as usize] = solved(cell, x);
+            }
+            return;
+        }
+        let seen: &[f64] = x;
+        let new: Vec<f64> =
+            rows.par_iter().with_min_len(CHUNK).map(|&cell| solved(cell, seen)).collect();
+        for (&cell, new) in rows.iter().zip(new) {
+            x[cell as usize] = new;
+        }
+    }
+}
+
+/// Sets `out` at each of `rows` to a value that does not depend on `out`.
+fn scatter(
+    rows: &[u32],
+    out: &mut [f64],
+    x: &[f64],
+    value: impl Fn(u32, &[f64]) -> f64 + Sync,
+) {
+    if rows.len() < 4 * CHUNK {
+        for &cell in rows {
+            out[cell as usize] = value(cell, x);
+        }
+        return;
+    }
+    let new: Vec<f64> =
+        rows.par_iter().with_min_len(CHUNK).map(|&cell| value(cell, x)).collect();
+    for (&cell, new) in rows.iter().zip(new) {
+        out[cell as usize] = new;
     }
 }
 
@@ -200,13 +235,13 @@ impl Matrix {
 struct Scratch {
     right: Vec<f64>,
     x: Vec<f64>,
-    y: Vec<f64>,
+    rest: Vec<f64>,
 }
 
 impl Scratch {
     fn new(level: &Level) -> Self {
         let zeros = || vec![0.0; level.len()];
-        Self { right: zeros(), x: zeros(), y: zeros() }
+        Self { right: zeros(), x: zeros(), rest: zeros() }
     }
 }
 
@@ -218,33 +253,30 @@ fn cycle(levels: &[Level], matrices: &[Matrix], scratch: &mut [Scratch]) {
     else {
         return;
     };
-    let Scratch { right, x, y } = own;
-    y.fill(0.0);
-    matrix.sweep(level, right, true, (y, x));
-    matrix.sweep(level, right, false, (x, y));
+    let Scratch { right, x, rest } = own;
+    x.fill(0.0);
+    matrix.sweep(right, RED, x);
+    matrix.sweep(right, BLACK, x);
     let Some(next) = below.first_mut() else {
         for sweep in 2..LAST_SWEEPS {
-            matrix.sweep(level, right, sweep % 2 == 0, (y, x));
-            std::mem::swap(x, y);
+            matrix.sweep(right, sweep % 2, x);
         }
-        std::mem::swap(x, y);
         return;
     };
-    let rest = matrix.rest(level, right, y);
+    // The black cells have just been solved and leave nothing over.
+    matrix.rest(right, x, (RED, rest));
     next.right.fill(0.0);
-    for (&group, rest) in level.group.iter().zip(&rest) {
-        next.right[group as usize] += rest;
+    for &cell in &matrix.colors[RED] {
+        next.right[level.group[cell as usize] as usize] += rest[cell as usize];
     }
     cycle(coarser, coarser_matrices, below);
     if let Some(next) = below.first() {
-        let groups = level.group.par_iter().with_min_len(CHUNK);
-        y.par_iter_mut().with_min_len(CHUNK).zip(groups).for_each(|(y, &group)| {
-            *y += next.x[group as usize];
-        });
+        for &cell in matrix.colors.iter().flatten() {
+            x[cell as usize] += next.x[level.group[cell as usize] as usize];
+        }
     }
-    matrix.sweep(level, right, false, (y, x));
-    matrix.sweep(level, right, true, (x, y));
-    std::mem::swap(x, y);
+    matrix.sweep(right, BLACK, x);
+    matrix.sweep(right, RED, x);
 }
 
 fn dot(a: &[f64], b: &[f64]) -> f64 {
