@@ -17,9 +17,6 @@ use super::melt::Melt;
 /// Pressures are told apart by this factor on the coarse cells.
 const APART: f64 = 1.03;
 
-/// And by this one where only the band depends on it.
-const ROUGHLY: f64 = 1.06;
-
 /// Steps by which the fine cells look for the other side of the limit.
 const NEAR: f64 = 1.08;
 
@@ -69,7 +66,7 @@ pub fn least(
     if !prepared.skin.freezes() {
         return Ok(Least::Any);
     }
-    let Some(guess) = search(&rough, &prepared, drive, (drive.pressure_pa, APART)) else {
+    let Some(guess) = search(&rough, &prepared, drive, drive.pressure_pa) else {
         return Ok(Least::None);
     };
     let ratio = |kelvin: f64| -> Result<f64, FillError> {
@@ -99,7 +96,7 @@ fn warmer(
     let melt = Melt { temperature, ..*case.melt };
     let case = Case { melt: &melt, ..*case };
     let prepared = Prepared::of(&case, drive.pressure_pa)?;
-    Ok(search(&case, &prepared, drive, (guess, ROUGHLY)).unwrap_or(f64::INFINITY))
+    Ok(search(&case, &prepared, drive, guess).unwrap_or(f64::INFINITY))
 }
 
 fn fills(
@@ -114,12 +111,12 @@ fn fills(
 }
 
 /// Brackets from `start` by ever larger steps, then halves until the two sides are
-/// `apart`. Gives the side that fills.
+/// [`APART`]. Gives their middle.
 fn search(
     case: &Case<'_>,
     prepared: &Prepared,
     drive: &Drive<'_>,
-    (start, apart): (f64, f64),
+    start: f64,
 ) -> Option<f64> {
     let is_enough = |pressure: f64| fills(case, prepared, drive, pressure);
     let down = is_enough(start);
@@ -144,11 +141,11 @@ fn search(
         }
         step *= step;
     }
-    while enough / short > apart {
+    while enough / short > APART {
         let middle = (enough * short).sqrt();
         if is_enough(middle) { enough = middle } else { short = middle }
     }
-    Some(enough)
+    Some((enough * short).sqrt())
 }
 
 /// The least pressure on the fine cells, near `guess`.

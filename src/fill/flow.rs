@@ -102,8 +102,8 @@ pub(super) struct Field {
 /// Turns between gradient and conductance, at the first instant and later.
 const TURNS: [usize; 2] = [60, 12];
 
-/// They have met when the flow changes by less than this share; what is left over is
-/// made up in the next steps.
+/// They have met when flow and pressure change by less than this share; what is left over
+/// is made up in the next steps.
 const MET: f64 = 1e-2;
 
 /// Strides of two turns: the roots of the second Chebyshev polynomial.
@@ -136,13 +136,15 @@ impl Field {
     ) {
         let turns = TURNS[usize::from(self.flow_m3_s > 0.0)];
         for turn in 0..turns {
-            let before = self.flow_m3_s;
+            let before = [self.flow_m3_s, self.gate_pa];
             let mobility = self.mobility(cavity, reach);
             self.conduct(cavity, reach, &mobility);
             self.press(cavity, reach);
             let thins = self.follow(cavity, reach, drive, STRIDES[turn % 2]);
-            let change = (self.flow_m3_s - before).abs();
-            if !thins || (change <= MET * self.flow_m3_s && turn > 0) {
+            // The force sets one, the speed limit the other.
+            let now = [self.flow_m3_s, self.gate_pa];
+            let met = before.iter().zip(&now).all(|(a, b)| (a - b).abs() <= MET * b);
+            if !thins || (met && turn > 0) {
                 break;
             }
         }

@@ -20,13 +20,13 @@
 //! | where does it fill last, is air shut in | [`pockets`] |
 //! | how strong must the ram be | [`demand`] |
 //! | where is a gate best | [`gates`] |
+//! | how far can the answer be trusted | [`numbers`] |
 //!
 //! The equations are those of a thin gap (Hele-Shaw; Hieber & Shen, *J. Non-Newtonian
 //! Fluid Mech.* 7, 1980) in every cell, with its own wall: melt moves along the pressure
 //! gradient, as fast as in a gap or rod of that thickness, full of melt at one temperature
 //! with a skin that grows from the walls. Blind to inertia, to the fountain at the front,
-//! to shear heating and cooling of the core (the Graetz and Nahme numbers of [`melt`] say
-//! when they matter), to air that is pressed, and to shrinkage while it fills. With a hot
+//! to shear heating and cooling of the core ([`numbers`] says when they matter), to air that is pressed, and to shrinkage while it fills. With a hot
 //! core on one side and no reheating of the skin on the other, a freezing length may be
 //! off by a third (judgement, not measured).
 //!
@@ -51,3 +51,4 @@ pub mod welds;
 pub mod pockets;
 pub mod demand;
 pub mod gates;
+pub mod numbers;

@@ -4,14 +4,15 @@
 //! cell (Hildebrand & Rüegsegger, *J. Microscopy* 185, 1997). Each cell proposes the
 //! largest ball that touches its nearest surface point: exact, however few cells lie
 //! across the wall. The balls are painted into the cells, largest first. A ball held by
-//! the two sides of a convex edge says nothing of a wall: such a cell takes the wall of
-//! the cells beside it.
+//! the two sides of a convex edge says nothing of a wall: a cell that no other ball has
+//! reached climbs away from the edge until its ball no longer grows.
 //!
 //! **Section** is a number from 1 to 2: a flat gap grows in one direction away from its
 //! middle, a round rod in two. It is read from how much plastic lies within twice the
 //! radius around the middle of the ball: 69 % in a flat wall, 35 % in a rod. Walls that
-//! end or rods that are square lie between. Within a fifth of either end it counts as
-//! that end, so that a coarse grid still finds a wall a wall.
+//! end or rods that are square lie between. Near either end it counts as that end, so
+//! that a coarse grid still finds a wall a wall; in between the slope is such that a
+//! square bore conducts as it should.
 
 use rayon::prelude::*;
 
@@ -30,6 +31,9 @@ const SETTLED: f64 = 1e-3;
 
 /// Shrinking halves the error at least.
 const STEPS: usize = 30;
+
+/// Each climb at least halves its step or grows its ball.
+const CLIMBS: usize = 16;
 
 /// Balls with their middles closer than this share of the larger radius are one ball.
 const SAME: f64 = 0.25;
@@ -56,6 +60,8 @@ struct Ball {
     radius: f64,
     /// Held by a convex edge.
     at_edge: bool,
+    /// Away from what holds it, of unit length.
+    rises: Vector,
 }
 
 /// Finds the wall around every cell of `mesh`.
@@ -65,15 +71,47 @@ pub(super) fn of(fractions: &Fractions, mesh: &TriMesh, bvh: &Bvh) -> Walls {
         .into_par_iter()
         .map(|cell| largest(mesh, bvh, &grid.middle(cell), grid.lattice.edge_mm))
         .collect();
-    let mut painting = Painting { fractions, own, kept: Vec::new(), owner: Vec::new() };
-    painting.paint();
-    painting.spread();
+    let owner = vec![NONE; own.len()];
+    let mut painting = Painting { fractions, own, kept: Vec::new(), owner };
+    painting.paint((0..grid.cells.len()).filter(|&c| !painting.own[c].at_edge).collect());
+    let left: Vec<usize> =
+        (0..grid.cells.len()).filter(|&c| painting.owner[c] == NONE).collect();
+    let climbed: Vec<Ball> = left
+        .par_iter()
+        .map(|&cell| climb(mesh, bvh, painting.own[cell], grid.lattice.edge_mm))
+        .collect();
+    for (&cell, ball) in left.iter().zip(climbed) {
+        painting.own[cell] = ball;
+    }
+    painting.paint(left);
     painting.walls()
+}
+
+/// Follows the ball away from the edge that holds it for as long as it grows.
+fn climb(mesh: &TriMesh, bvh: &Bvh, start: Ball, edge_mm: f64) -> Ball {
+    let (mut best, mut step) = (start, (0.95 * start.radius).max(0.25 * edge_mm));
+    for _ in 0..CLIMBS {
+        if !best.at_edge || step < 0.02 * best.radius {
+            break;
+        }
+        let next = largest(mesh, bvh, &(best.middle + best.rises * step), edge_mm);
+        if next.radius > 1.001 * best.radius {
+            (best, step) = (next, 0.95 * next.radius);
+        } else {
+            step *= 0.5;
+        }
+    }
+    best
 }
 
 /// The largest ball inside that touches the surface point nearest to `cell`.
 fn largest(mesh: &TriMesh, bvh: &Bvh, cell: &Point, edge_mm: f64) -> Ball {
-    let none = Ball { middle: *cell, radius: 0.5 * edge_mm, at_edge: true };
+    let none = Ball {
+        middle: *cell,
+        radius: 0.5 * edge_mm,
+        at_edge: true,
+        rises: Vector::zeros(),
+    };
     let Some(near) = bvh.nearest(cell, 2.0 * bvh.diagonal() + edge_mm) else {
         return none;
     };
@@ -87,13 +125,24 @@ fn largest(mesh: &TriMesh, bvh: &Bvh, cell: &Point, edge_mm: f64) -> Ball {
     let hit = bvh.first_hit(&near.point, inward, bvh.diagonal() * 1e-5);
     let Some(hit) = hit else { return Ball { radius: near.distance, ..none } };
     let ball = shrink(bvh, (&near.point, inward.vector()), least, hit.distance / 2.0);
-    if ball.radius < LEAST * edge_mm { none } else { ball }
+    if ball.radius < LEAST * edge_mm {
+        // On an edge itself: the climb starts there.
+        let radius = LEAST * edge_mm;
+        return Ball {
+            middle: near.point,
+            radius,
+            at_edge: true,
+            rises: inward.vector(),
+        };
+    }
+    ball
 }
 
 /// The shrinking ball (Ma, Bae & Choi, *The Visual Computer* 28, 2012) from `radius` down,
 /// but not below `least`.
 fn shrink(bvh: &Bvh, (point, inward): (&Point, Vector), least: f64, radius: f64) -> Ball {
     let (mut radius, mut contact) = (radius.max(least), std::f64::consts::PI);
+    let mut held = *point;
     for _ in 0..STEPS {
         let middle = point + inward * radius;
         let Some(inside) = bvh.nearest(&middle, radius * (1.0 - SETTLED)) else { break };
@@ -105,12 +154,16 @@ fn shrink(bvh: &Bvh, (point, inward): (&Point, Vector), least: f64, radius: f64)
             break;
         }
         contact = 2.0 * sine.min(1.0).asin();
+        held = inside.point;
         radius = smaller.max(least);
         if smaller <= least {
             break;
         }
     }
-    Ball { middle: point + inward * radius, radius, at_edge: contact < ACROSS }
+    let middle = point + inward * radius;
+    let rises = (middle - point) + (middle - held);
+    let rises = rises.try_normalize(1e-6 * radius).unwrap_or_default();
+    Ball { middle, radius, at_edge: contact < ACROSS, rises }
 }
 
 struct Painting<'a> {
@@ -124,16 +177,14 @@ struct Painting<'a> {
 }
 
 impl Painting<'_> {
-    /// Paints the balls, largest first; one that is nearly painted already only lends its
-    /// cell to that.
-    fn paint(&mut self) {
+    /// Paints the balls of the cells `order`, largest first; one that is nearly painted
+    /// already only lends its cell to that.
+    fn paint(&mut self, mut order: Vec<usize>) {
         let grid = &self.fractions.grid;
-        let mut order: Vec<usize> =
-            (0..self.own.len()).filter(|&cell| !self.own[cell].at_edge).collect();
         order.sort_by(|&a, &b| {
             self.own[b].radius.total_cmp(&self.own[a].radius).then(a.cmp(&b))
         });
-        let mut owner = vec![NONE; self.own.len()];
+        let mut owner = std::mem::take(&mut self.owner);
         for cell in order {
             let ball = self.own[cell];
             let at = grid.lattice.in_cells(&ball.middle).map(f64::floor);
@@ -166,40 +217,6 @@ impl Painting<'_> {
             }
         }
         self.owner = owner;
-    }
-
-    /// Gives cells at convex edges the ball of the cells beside them.
-    fn spread(&mut self) {
-        let grid = &self.fractions.grid;
-        let mut left: Vec<usize> =
-            (0..self.owner.len()).filter(|&cell| self.owner[cell] == NONE).collect();
-        while !left.is_empty() {
-            let beside = |&cell: &usize| {
-                let at = grid.cells[cell].map(usize::from);
-                let six = [0, 1, 2].into_iter().flat_map(|axis| {
-                    [1, usize::MAX].map(|step| {
-                        let mut at = at;
-                        at[axis] = at[axis].wrapping_add(step);
-                        at
-                    })
-                });
-                let owners = six.filter_map(|at| Some(self.owner[grid.find(at)?]));
-                // The balls stand largest first.
-                owners.min().unwrap_or(NONE)
-            };
-            let found: Vec<u32> = left.par_iter().map(beside).collect();
-            if found.iter().all(|&owner| owner == NONE) {
-                break;
-            }
-            for (&cell, &owner) in left.iter().zip(&found) {
-                self.owner[cell] = owner;
-            }
-            left.retain(|&cell| self.owner[cell] == NONE);
-        }
-        for cell in left {
-            self.owner[cell] = self.kept.len() as u32;
-            self.kept.push(self.own[cell]);
-        }
     }
 
     fn walls(&self) -> Walls {
@@ -237,6 +254,6 @@ fn section(fractions: &Fractions, ball: &Ball) -> u8 {
     // Plane gap and round bore through the middle of the larger ball, in closed form.
     let flat = (1.5 * ratio * ratio - 0.5) / ratio.powi(3);
     let round = 1.0 - (1.0 - 1.0 / (ratio * ratio)).powf(1.5);
-    let turn = ((flat - seen) / (flat - round) - 0.2) / 0.6;
+    let turn = ((flat - seen) / (flat - round) - 0.2) / 0.65;
     (turn.clamp(0.0, 1.0) * (SECTIONS - 1) as f64).round() as u8
 }

@@ -74,3 +74,34 @@ fn a_strip_is_best_gated_in_its_middle() {
     assert!((ends[0].flow_length_mm - 100.0).abs() < 6.0, "{:?}", ends[0]);
     assert_eq!(gates::best(&cells, &[]), Vec::new());
 }
+
+/// A strip of 2 mm, 100 long, filled in 0.3 s: v = 0.333 m/s, Graetz v H²/(4 α L) = 41.5;
+/// a melt that gets 2 % thinner a kelvin: Nahme 0.02 · 200 · v² / 0.2 = 2.2.
+#[test]
+fn the_numbers_of_a_strip() {
+    use goodshot::fill::front::{Case, fill};
+    use goodshot::fill::numbers;
+    use goodshot::process::viscosity::{Consistency, Viscosity};
+    use goodshot::units::{Quantity, Temperature, TemperatureCoefficient};
+    let mesh = shapes::cuboid(100.0, 40.0, 2.0);
+    let bvh = Bvh::new(&mesh);
+    let cells = Cells::of(&mesh, &bvh, Resolution::EdgeMm(1.5)).unwrap();
+    let viscosity = Viscosity::PowerLaw {
+        consistency: Consistency(200.0),
+        index: 1.0,
+        at: Some(Temperature::from_si(493.15)),
+        cooling: Some(TemperatureCoefficient::from_si(0.02)),
+    };
+    let melt = super::melt(viscosity, None);
+    let gates = [Gate::round(Point::new(0.0, 20.0, 1.0), 1.0)];
+    let case = Case { cells: &cells, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
+    let filling = fill(&case, &push(1e7)).unwrap();
+    let seen = numbers::of(&case, &filling).unwrap();
+    near(seen.wall_mm, 2.0, 0.01);
+    // To the farther corners; steps along the axes make the slanted way a little longer.
+    near(seen.flow_length_mm, 102.0, 0.1);
+    let v = seen.flow_length_mm * 1e-3 / filling.time_s;
+    near(seen.velocity_m_s, v, 2e-3);
+    near(seen.graetz, v * 4e-6 / (4.0 * super::ALPHA * seen.flow_length_mm * 1e-3), 4e-3);
+    near(seen.nahme, 0.02 * 200.0 * v * v / 0.2, 5e-3);
+}
