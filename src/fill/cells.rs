@@ -163,6 +163,13 @@ impl Cells {
         self.thin_wall_mm.map(|wall| wall / self.edge_mm())
     }
 
+    /// Whether `point` lies in a cell.
+    pub fn holds(&self, point: &Point) -> bool {
+        let at = self.grid.lattice.in_cells(point).map(f64::floor);
+        at.min() >= 0.0
+            && self.grid.find([at.x, at.y, at.z].map(|c| c as usize)).is_some()
+    }
+
     /// The cell nearest to `point`.
     pub fn nearest(&self, point: &Point) -> usize {
         let away = |cell: usize| (self.middle(cell) - point).norm_squared();

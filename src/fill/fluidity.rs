@@ -218,6 +218,17 @@ mod tests {
         }
     }
 
+    /// The rate at which a melt of viscosity `eta` bears `stress`, by halving.
+    fn rate_bearing(stress: f64, eta: &impl Fn(f64) -> f64) -> f64 {
+        let (mut low, mut high) = (-40.0, 40.0);
+        for _ in 0..60 {
+            let middle: f64 = 0.5 * (low + high);
+            let rate = middle.exp();
+            if rate * eta(rate) < stress { low = middle } else { high = middle }
+        }
+        low.exp()
+    }
+
     /// A Cross-WLF melt against plain quadrature of ∫ z² / η dz, the rate at each height
     /// found by halving.
     #[test]
@@ -241,14 +252,7 @@ mod tests {
             let sum: f64 = (0..steps)
                 .map(|step| {
                     let z = half * (f64::from(step) + 0.5) / f64::from(steps);
-                    let (mut low, mut high) = (-40.0, 40.0);
-                    for _ in 0..60 {
-                        let middle: f64 = 0.5 * (low + high);
-                        let rate = middle.exp();
-                        let is_low = rate * eta(rate) < z * gradient;
-                        if is_low { low = middle } else { high = middle }
-                    }
-                    z * low.exp() * half / f64::from(steps)
+                    z * rate_bearing(z * gradient, &eta) * half / f64::from(steps)
                 })
                 .sum();
             let wanted = sum / 1e-3;

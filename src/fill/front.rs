@@ -332,20 +332,21 @@ impl Front {
         let count = cavity.cells.len();
         let whole = cavity.cells.total_mm3() * 1e-9;
         let share = self.filled_m3 / self.reachable_m3;
-        let arrived =
-            |cell: usize| (self.reach.filled[cell] > 0.0).then(|| self.arrival(cell));
+        let gate_pa = self.field.gate_pa;
+        let is_full = share >= 1.0 - FULL;
+        let reachable = reachable(cavity);
+        // The slivers that a full part leaves open fill at the end.
+        let arrived = |cell: usize| {
+            let late = (is_full && reachable[cell]).then_some(time_s);
+            if self.reach.filled[cell] > 0.0 { Some(self.arrival(cell)) } else { late }
+        };
         Filling {
-            fills: share >= 1.0 - FULL && self.reachable_m3 > (1.0 - FULL) * whole,
+            fills: is_full && self.reachable_m3 > (1.0 - FULL) * whole,
             filled: self.filled_m3 / whole,
             reachable: self.reachable_m3 / whole,
             time_s,
             arrival_s: (0..count).map(arrived).collect(),
-            pressure_pa: self
-                .field
-                .share
-                .iter()
-                .map(|p| p * self.field.gate_pa)
-                .collect(),
+            pressure_pa: self.field.share.iter().map(|p| p * gate_pa).collect(),
             frozen: self.reach.open.iter().map(|open| 1.0 - open).collect(),
             heading: self.heading,
             history: self.history,

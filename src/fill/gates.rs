@@ -121,17 +121,17 @@ impl<'a> Ways<'a> {
             beside[link.low as usize].push(link.high);
             beside[link.high as usize].push(link.low);
         }
-        // No wall counts as thinner than half a cell: slivers at the rim are no way.
+        let mut ways = Self { cells, beside, loss: Vec::new() };
         let loss = (0..cells.len()).map(|cell| {
             let d = 1.0 + f64::from(cells.section[cell]) / (SECTIONS - 1) as f64;
-            d * (d + 2.0) / cells.wall_mm[cell].max(0.5 * cells.edge_mm()).powi(2)
+            d * (d + 2.0) / ways.wall(cell).powi(2)
         });
-        Self { cells, beside, loss: loss.collect() }
+        ways.loss = loss.collect();
+        ways
     }
 
     /// The cell that the melt from `home` loses most on its way to (Dijkstra 1959). Steps
-    /// go along the axes, so a slanted way counts longer by up to √3; length and slenderness
-    /// are set right by the straight line where that is shorter.
+    /// go along the axes, so the loss on a slanted way counts up to √3 too high.
     fn hardest(&self, home: usize) -> End {
         let count = self.cells.len();
         let edge = self.cells.edge_mm();
@@ -160,9 +160,8 @@ impl<'a> Ways<'a> {
         self.end(last, loss[last], &came)
     }
 
+    /// Length of the way back from `cell`, pulled tight inside the part.
     fn end(&self, cell: usize, loss: f64, came: &[u32]) -> End {
-        // Shortcuts over a few cells take the steps out of a slanted way.
-        const SHORTCUT: usize = 8;
         let mut way = vec![cell];
         let mut at = cell;
         while came[at] as usize != at {
@@ -172,15 +171,31 @@ impl<'a> Ways<'a> {
         let (mut length, mut slender) = (0.0, 0.0);
         let mut from = 0;
         while from + 1 < way.len() {
-            let to = (from + SHORTCUT).min(way.len() - 1);
+            let mut to = from + 1;
+            while to + 1 < way.len() && self.is_straight(way[from], way[to + 1]) {
+                to += 1;
+            }
             let stride =
                 (self.cells.middle(way[to]) - self.cells.middle(way[from])).norm();
             length += stride;
-            slender +=
-                stride / self.cells.wall_mm[way[from]].max(0.5 * self.cells.edge_mm());
+            let thin: f64 = way[from..to].iter().map(|&cell| 1.0 / self.wall(cell)).sum();
+            slender += stride * thin / (to - from) as f64;
             from = to;
         }
         End { cell, loss, length, slender }
+    }
+
+    /// No wall counts as thinner than half a cell: slivers at the rim are no way.
+    fn wall(&self, cell: usize) -> f64 {
+        self.cells.wall_mm[cell].max(0.5 * self.cells.edge_mm())
+    }
+
+    /// Whether the straight way between two cells stays in cells.
+    fn is_straight(&self, from: usize, to: usize) -> bool {
+        let (from, to) = (self.cells.middle(from), self.cells.middle(to));
+        let steps = (2.0 * (to - from).norm() / self.cells.edge_mm()).ceil();
+        (1..steps as usize)
+            .all(|step| self.cells.holds(&(from + (to - from) * (step as f64 / steps))))
     }
 }
 

@@ -145,17 +145,13 @@ impl Grid {
         let places = |low: usize, high: f64| {
             (low..).step_by(stride).take_while(move |&c| c as f64 <= high)
         };
-        for x in places(x0, x1) {
-            for y in places(y0, y1) {
-                let flat = (x as f64 - middle.x).powi(2) + (y as f64 - middle.y).powi(2);
-                for z in places(z0, z1) {
-                    if flat + (z as f64 - middle.z).powi(2) <= reach * reach
-                        && let Some(cell) = self.find([x, y, z])
-                    {
-                        found(cell);
-                    }
-                }
-            }
+        let columns = places(x0, x1).flat_map(|x| places(y0, y1).map(move |y| (x, y)));
+        for (x, y) in columns {
+            let flat = (x as f64 - middle.x).powi(2) + (y as f64 - middle.y).powi(2);
+            let is_near =
+                |z: &usize| flat + (*z as f64 - middle.z).powi(2) <= reach * reach;
+            let column = places(z0, z1).filter(is_near);
+            column.filter_map(|z| self.find([x, y, z])).for_each(&mut *found);
         }
     }
 }

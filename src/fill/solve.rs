@@ -1,7 +1,7 @@
 //! The pressure field of one instant, once every conductance is known.
 //!
-//! Each filled cell passes on what it gets: Σ c (p − p_beside) = 0, with the gate at its
-//! pressure and the front at none. The matrix is symmetric and positive; conjugate
+//! Each filled cell passes on what it gets: Σ c (p − p′) = 0 over its neighbors, with the
+//! gate at its pressure and the front at none. The matrix is symmetric and positive; conjugate
 //! gradients solve it, with one multigrid cycle over the groups of [`super::levels`] as
 //! the preconditioner, so the work grows with the number of cells and no faster.
 //!

@@ -180,43 +180,45 @@ impl Painting<'_> {
     /// Paints the balls of the cells `order`, largest first; one that is nearly painted
     /// already only lends its cell to that.
     fn paint(&mut self, mut order: Vec<usize>) {
-        let grid = &self.fractions.grid;
         order.sort_by(|&a, &b| {
             self.own[b].radius.total_cmp(&self.own[a].radius).then(a.cmp(&b))
         });
-        let mut owner = std::mem::take(&mut self.owner);
         for cell in order {
             let ball = self.own[cell];
-            let at = grid.lattice.in_cells(&ball.middle).map(f64::floor);
-            let home = if at.min() >= 0.0 {
-                grid.find([at.x, at.y, at.z].map(|c| c as usize))
-            } else {
-                None
-            };
-            let painted = home.and_then(|home| self.kept.get(owner[home] as usize));
-            let is_same = painted.is_some_and(|other| {
-                (other.middle - ball.middle).norm() <= SAME * other.radius
+            let home = self.home(&ball);
+            let same = home.map(|home| self.owner[home]).filter(|&name| {
+                self.kept.get(name as usize).is_some_and(|other| {
+                    (other.middle - ball.middle).norm() <= SAME * other.radius
+                })
             });
-            let name = match home {
-                Some(home) if is_same => owner[home],
-                _ => {
-                    let name = self.kept.len() as u32;
-                    self.kept.push(ball);
-                    let paint = &mut |inside: usize| {
-                        if owner[inside] == NONE {
-                            owner[inside] = name;
-                        }
-                    };
-                    grid.within(&ball.middle, ball.radius, 1, paint);
-                    home.into_iter().for_each(paint);
-                    name
-                }
-            };
-            if owner[cell] == NONE {
-                owner[cell] = name;
+            let name = same.unwrap_or_else(|| self.keep(ball, home));
+            if self.owner[cell] == NONE {
+                self.owner[cell] = name;
             }
         }
-        self.owner = owner;
+    }
+
+    /// The cell that the middle of `ball` lies in.
+    fn home(&self, ball: &Ball) -> Option<usize> {
+        let grid = &self.fractions.grid;
+        let at = grid.lattice.in_cells(&ball.middle).map(f64::floor);
+        let inside = at.min() >= 0.0;
+        inside.then(|| grid.find([at.x, at.y, at.z].map(|c| c as usize))).flatten()
+    }
+
+    /// Paints `ball` into the cells that no larger one holds.
+    fn keep(&mut self, ball: Ball, home: Option<usize>) -> u32 {
+        let name = self.kept.len() as u32;
+        self.kept.push(ball);
+        let Self { fractions, owner, .. } = self;
+        let mut paint = |inside: usize| {
+            if owner[inside] == NONE {
+                owner[inside] = name;
+            }
+        };
+        fractions.grid.within(&ball.middle, ball.radius, 1, &mut paint);
+        home.into_iter().for_each(paint);
+        name
     }
 
     fn walls(&self) -> Walls {

@@ -1,6 +1,6 @@
 //! How far melt runs in a strip that freezes, against a one-dimensional solution worked
 //! out apart from this program with a numerical library (two discretizations agree): the
-//! stop is at X_f L₀, with L₀ the isothermal length at the time t_f at which a plate is
+//! stop is at `X_f` L₀, with L₀ the isothermal length at the time `t_f` at which a plate is
 //! frozen through. The strip freezes from its walls since the front came by.
 
 use goodshot::fill::cells::{Cells, Resolution};
@@ -13,7 +13,7 @@ use goodshot::process::viscosity::{Consistency, Viscosity};
 
 use super::{ALPHA, fill, film, melt, near, newtonian, push};
 
-/// θ, the αt/b² at which a plate is frozen through, and X_f for n = 1, 0.5, 0.35, 0.25.
+/// θ, the αt/b² at which a plate is frozen through, and `X_f` for n = 1, 0.5, 0.35, 0.25.
 const STOPS: [(f64, f64, [f64; 4]); 3] = [
     (0.3, 0.58585, [0.6318, 0.6668, 0.6879, 0.7100]),
     (0.5, 0.37875, [0.5399, 0.5857, 0.6137, 0.6430]),
@@ -21,7 +21,7 @@ const STOPS: [(f64, f64, [f64; 4]); 3] = [
 ];
 
 /// Pressure at which the stop is at `length` in a strip of 2 mm: from
-/// L₀ = [((n+1)/n) A t_f]^(n/(n+1)), A = (n/(2n+1)) b^(1+1/n) (P/K)^(1/n).
+/// `L₀ = [((n+1)/n) A t_f]^(n/(n+1))`, A = (n/(2n+1)) b^(1+1/n) (P/K)^(1/n).
 pub(crate) fn pressure(length: f64, n: f64, k: f64, (fourier, stop): (f64, f64)) -> f64 {
     let half: f64 = 1e-3;
     let freeze = fourier * half * half / ALPHA;

@@ -37,7 +37,7 @@ fn melt(viscosity: Viscosity, theta: Option<f64>) -> Melt {
 }
 
 /// 200 Pa s.
-fn newtonian() -> Melt {
+pub(crate) fn newtonian() -> Melt {
     melt(Viscosity::Newtonian { viscosity: DynamicViscosity::from_si(200.0) }, None)
 }
 

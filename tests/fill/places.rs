@@ -6,7 +6,7 @@ use goodshot::geom::Point;
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::shapes;
 
-use super::{fill, film, newtonian, push};
+use super::{fill, film, near, newtonian, push};
 
 /// A plate with a square hole, filled from one end: the streams meet behind the hole, in
 /// the middle, nearly head on, and nowhere before it.
@@ -42,6 +42,7 @@ fn a_thick_frame_shuts_in_the_air_of_a_thin_window() {
     let (cells, filling) = fill(&mesh, Resolution::EdgeMm(1.0), gate, &push(1e7));
     let is_window =
         |at: &Point| (9.0..39.0).contains(&at.x) && (9.0..39.0).contains(&at.y);
+    assert!(filling.fills, "{}", filling.filled);
     let told = pockets::pockets(&cells, &filling, None);
     assert!(told.iter().any(|p| is_window(&p.at) && p.air == Air::Last), "{told:?}");
     // Vents along the outer rim are passed before the window is full.
@@ -98,8 +99,7 @@ fn the_numbers_of_a_strip() {
     let filling = fill(&case, &push(1e7)).unwrap();
     let seen = numbers::of(&case, &filling).unwrap();
     near(seen.wall_mm, 2.0, 0.01);
-    // To the farther corners; steps along the axes make the slanted way a little longer.
-    near(seen.flow_length_mm, 102.0, 0.1);
+    near(seen.flow_length_mm, 100.0_f64.hypot(20.0), 0.03);
     let v = seen.flow_length_mm * 1e-3 / filling.time_s;
     near(seen.velocity_m_s, v, 2e-3);
     near(seen.graetz, v * 4e-6 / (4.0 * super::ALPHA * seen.flow_length_mm * 1e-3), 4e-3);
