@@ -150,6 +150,18 @@ impl Field {
         }
     }
 
+    /// Gives cells that filled without ever being at the front the gradient beside them;
+    /// with none they would stand in the way as if the melt did not thin.
+    pub(super) fn seed(&mut self, level: &Level, filled: impl Iterator<Item = usize>) {
+        for cell in filled {
+            if self.gradient[cell] <= 0.0 {
+                let beside = level.beside(cell).iter();
+                let gradients = beside.map(|&(other, _)| self.gradient[other as usize]);
+                self.gradient[cell] = gradients.fold(0.0, f64::max);
+            }
+        }
+    }
+
     /// Mobility in each cell that melt is in or about to enter, m²/(Pa s).
     fn mobility(&self, cavity: &Cavity<'_>, reach: &Reach) -> Vec<f64> {
         let of = |cell: usize| {

@@ -279,6 +279,8 @@ impl Front {
             &mut self.heading,
             volume,
         );
+        let filled = step.filled.iter().map(|(cell, _)| *cell as usize);
+        self.field.seed(level, filled);
         self.filled_m3 += step.placed_m3;
         // Until the duration is settled, the old flow foretells it.
         let (time, lasts) = (self.time(), step.placed_m3 / flow);

@@ -1,3 +1,5 @@
+//! Cells of a part: how much of it they hold, and what wall each is in.
+
 use goodshot::fill::cells::{Cells, CellsError, Resolution};
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::{TriMesh, shapes};

@@ -22,14 +22,14 @@ const STOPS: [(f64, f64, [f64; 4]); 3] = [
 
 /// Pressure at which the stop is at `length` in a strip of 2 mm: from
 /// `L₀ = [((n+1)/n) A t_f]^(n/(n+1))`, A = (n/(2n+1)) b^(1+1/n) (P/K)^(1/n).
-pub(crate) fn pressure(length: f64, n: f64, k: f64, (fourier, stop): (f64, f64)) -> f64 {
+fn pressure(length: f64, n: f64, k: f64, (fourier, stop): (f64, f64)) -> f64 {
     let half: f64 = 1e-3;
     let freeze = fourier * half * half / ALPHA;
     let reach = (length / stop).powf((n + 1.0) / n) * n / ((n + 1.0) * freeze);
     k * (reach * (2.0 * n + 1.0) / n / half.powf(1.0 + 1.0 / n)).powf(n)
 }
 
-pub(crate) fn freezing(n: f64, theta: f64) -> (Melt, f64) {
+fn freezing(n: f64, theta: f64) -> (Melt, f64) {
     if n > 0.99 {
         return (melt(newtonian().viscosity, Some(theta)), 200.0);
     }

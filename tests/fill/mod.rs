@@ -14,7 +14,7 @@ use goodshot::units::{DiffusionCoefficient, DynamicViscosity, Quantity, Temperat
 /// Strip, tube and disc at constant pressure and constant flow.
 mod closed_forms;
 /// How far a strip runs before it freezes, and how strong the ram must be.
-pub(crate) mod freezing;
+mod freezing;
 /// Cells: volume, walls, sections, broken meshes.
 mod cut;
 /// Pose, triangles and threads do not change the answer; another solver agrees.
@@ -37,7 +37,7 @@ fn melt(viscosity: Viscosity, theta: Option<f64>) -> Melt {
 }
 
 /// 200 Pa s.
-pub(crate) fn newtonian() -> Melt {
+fn newtonian() -> Melt {
     melt(Viscosity::Newtonian { viscosity: DynamicViscosity::from_si(200.0) }, None)
 }
 
@@ -49,12 +49,12 @@ fn power_law(index: f64) -> Melt {
 
 const NO_FEED: &(dyn Fn(f64) -> f64 + Sync) = &|_| 0.0;
 
-pub(crate) fn push(pressure_pa: f64) -> Drive<'static> {
+fn push(pressure_pa: f64) -> Drive<'static> {
     Drive { pressure_pa, most_m3_s: None, feed: NO_FEED }
 }
 
 /// Over the whole end of a strip `width` wide and 2 thick, at x = 0.
-pub(crate) fn film(width: f64) -> Gate {
+fn film(width: f64) -> Gate {
     Gate {
         from: Point::new(0.0, 0.0, 1.0),
         to: Point::new(0.0, width, 1.0),
@@ -63,7 +63,7 @@ pub(crate) fn film(width: f64) -> Gate {
 }
 
 /// Fills `mesh`; gives the cells too.
-pub(crate) fn fill(
+fn fill(
     mesh: &TriMesh,
     resolution: Resolution,
     (gate, melt): (Gate, &Melt),

@@ -1,3 +1,5 @@
+//! Where streams meet, where air is shut in, where a gate is best.
+
 use goodshot::fill::cells::{Cells, Resolution};
 use goodshot::fill::gate::Gate;
 use goodshot::fill::pockets::{self, Air};

@@ -1,3 +1,5 @@
+//! Another pose, other triangles, other threads, another solver: the same filling.
+
 use goodshot::fill::cells::{Cells, Resolution};
 use goodshot::fill::front::{Case, FillError, equations, fill};
 use goodshot::fill::gate::Gate;
