@@ -71,8 +71,8 @@ pub(super) fn of(fractions: &Fractions, mesh: &TriMesh, bvh: &Bvh) -> Walls {
         .into_par_iter()
         .map(|cell| largest(mesh, bvh, &grid.middle(cell), grid.lattice.edge_mm))
         .collect();
-    let owner = vec![NONE; own.len()];
-    let mut painting = Painting { fractions, own, kept: Vec::new(), owner };
+    let (owner, same) = (vec![NONE; own.len()], vec![NONE; own.len()]);
+    let mut painting = Painting { fractions, own, kept: Vec::new(), owner, same };
     painting.paint((0..grid.cells.len()).filter(|&c| !painting.own[c].at_edge).collect());
     let left: Vec<usize> =
         (0..grid.cells.len()).filter(|&c| painting.owner[c] == NONE).collect();
@@ -174,6 +174,8 @@ struct Painting<'a> {
     kept: Vec<Ball>,
     /// The painted ball that each cell belongs to.
     owner: Vec<u32>,
+    /// The painted ball that a ball with its middle in this cell is the same as.
+    same: Vec<u32>,
 }
 
 impl Painting<'_> {
@@ -186,11 +188,7 @@ impl Painting<'_> {
         for cell in order {
             let ball = self.own[cell];
             let home = self.home(&ball);
-            let same = home.map(|home| self.owner[home]).filter(|&name| {
-                self.kept.get(name as usize).is_some_and(|other| {
-                    (other.middle - ball.middle).norm() <= SAME * other.radius
-                })
-            });
+            let same = home.map(|home| self.same[home]).filter(|&name| name != NONE);
             let name = same.unwrap_or_else(|| self.keep(ball, home));
             if self.owner[cell] == NONE {
                 self.owner[cell] = name;
@@ -210,7 +208,14 @@ impl Painting<'_> {
     fn keep(&mut self, ball: Ball, home: Option<usize>) -> u32 {
         let name = self.kept.len() as u32;
         self.kept.push(ball);
-        let Self { fractions, owner, .. } = self;
+        let Self { fractions, owner, same, .. } = self;
+        let mut mark = |inside: usize| {
+            if same[inside] == NONE {
+                same[inside] = name;
+            }
+        };
+        fractions.grid.within(&ball.middle, SAME * ball.radius, 1, &mut mark);
+        home.into_iter().for_each(mark);
         let mut paint = |inside: usize| {
             if owner[inside] == NONE {
                 owner[inside] = name;
