@@ -14,6 +14,7 @@ pub mod geom;
 pub mod mesh;
 pub mod measure;
 pub mod process;
+pub mod fill;
 pub mod settings;
 pub mod analysis;
 pub mod findings;

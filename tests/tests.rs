@@ -25,3 +25,5 @@ mod draft;
 /// What can be done about a trapped region, from the geometry and from the plastic.
 mod ways_out;
 mod parting;
+/// Filling: fronts, pressures and freezing against closed forms.
+mod fill;

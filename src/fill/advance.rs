@@ -1,0 +1,169 @@
+//! The melt that came in since the last instant finds its cells.
+//!
+//! Each cell at the front takes what flows into it; what it has no room for goes on to
+//! the empty cells beside it, so a step may be longer than a cell. Nothing is lost: what
+//! finds no room at all was not pushed in.
+
+use super::cells::Cells;
+use super::flow::{Field, Reach};
+use super::levels::Level;
+use crate::geom::Vector;
+
+/// Rounds in which melt is passed on; more than a step is ever cells long.
+const ROUNDS: usize = 200;
+
+/// A cell is full when less than this share of it is free.
+const FULL: f64 = 1e-9;
+
+/// What a step has done. Times within it run from 0 to 1.
+#[derive(Default)]
+pub(super) struct Step {
+    /// Volume placed, m³.
+    pub(super) placed_m3: f64,
+    /// Cells that the melt entered, and when.
+    pub(super) entered: Vec<(u32, f64)>,
+    /// Cells that it filled, and when.
+    pub(super) filled: Vec<(u32, f64)>,
+}
+
+/// Melt on its way into one cell.
+#[derive(Clone, Copy, Default)]
+struct Coming {
+    /// m³.
+    amount: f64,
+    /// Amount times the moment at which it begins to come.
+    moment: f64,
+}
+
+/// Places `volume_m3` and adds the direction it came from to `heading`.
+pub(super) fn advance(
+    (cells, level): (&Cells, &Level),
+    field: &Field,
+    reach: &mut Reach,
+    heading: &mut [Vector],
+    volume_m3: f64,
+) -> Step {
+    let mut coming = vec![Coming::default(); cells.len()];
+    let mut touched = first(cells, field, reach, heading, (volume_m3, &mut coming));
+    let mut step = Step::default();
+    for _ in 0..ROUNDS {
+        if touched.is_empty() {
+            break;
+        }
+        touched.sort_unstable();
+        touched.dedup();
+        let mut spills = Vec::new();
+        for &cell in &touched {
+            let Coming { amount, moment } = std::mem::take(&mut coming[cell as usize]);
+            let begins = if amount > 0.0 { moment / amount } else { 0.0 };
+            if let Some(spill) = pour(cells, reach, &mut step, (cell, amount, begins)) {
+                spills.push((cell, spill, begins));
+            }
+        }
+        touched.clear();
+        for (cell, (spill, moment), _) in spills {
+            pass_on(
+                (cells, level),
+                reach,
+                heading,
+                (cell, spill, moment),
+                &mut |other, amount| {
+                    let next = &mut coming[other as usize];
+                    next.amount += amount;
+                    next.moment += amount * moment;
+                    touched.push(other);
+                },
+            );
+        }
+    }
+    for &(cell, _) in &step.filled {
+        reach.wet[cell as usize] = true;
+    }
+    step
+}
+
+/// What flows through the front itself. Gives the cells that it comes to.
+fn first(
+    cells: &Cells,
+    field: &Field,
+    reach: &Reach,
+    heading: &mut [Vector],
+    (volume_m3, coming): (f64, &mut [Coming]),
+) -> Vec<u32> {
+    let ahead = |index: usize| {
+        let link = &cells.links[index];
+        let (behind, ahead, sign) =
+            match [link.low, link.high].map(|c| reach.wet[c as usize]) {
+                [true, false] => (link.low, link.high, 1.0),
+                [false, true] => (link.high, link.low, -1.0),
+                _ => return None,
+            };
+        let flow = field.links[index] * field.share[behind as usize];
+        (flow > 0.0).then_some((ahead, flow, sign))
+    };
+    let front: Vec<(usize, (u32, f64, f64))> =
+        (0..cells.links.len()).filter_map(|index| Some((index, ahead(index)?))).collect();
+    let whole: f64 = front.iter().map(|(_, (_, flow, _))| flow).sum();
+    for &(index, (cell, flow, sign)) in &front {
+        let amount = volume_m3 * flow / whole;
+        coming[cell as usize].amount += amount;
+        heading[cell as usize][usize::from(cells.links[index].axis)] += sign * amount;
+    }
+    front.iter().map(|(_, (cell, ..))| *cell).collect()
+}
+
+/// Pours into one cell. Gives what it has no room for, and when it was full.
+fn pour(
+    cells: &Cells,
+    reach: &mut Reach,
+    step: &mut Step,
+    (cell, amount, begins): (u32, f64, f64),
+) -> Option<(f64, f64)> {
+    let index = cell as usize;
+    let volume = cells.volume_mm3[index] * 1e-9;
+    let room = volume * (1.0 - reach.filled[index]);
+    if reach.filled[index] <= 0.0 && amount > 0.0 {
+        step.entered.push((cell, begins));
+    }
+    if amount < room - FULL * volume {
+        reach.filled[index] += amount / volume;
+        step.placed_m3 += amount;
+        return None;
+    }
+    let placed = amount.min(room);
+    let moment =
+        if amount > 0.0 { begins + (1.0 - begins) * placed / amount } else { begins };
+    reach.filled[index] = 1.0;
+    step.placed_m3 += placed;
+    step.filled.push((cell, moment));
+    Some((amount - placed, moment))
+}
+
+/// Shares out among the empty cells beside `cell` by how well they conduct.
+fn pass_on(
+    (cells, level): (&Cells, &Level),
+    reach: &Reach,
+    heading: &mut [Vector],
+    (cell, spill, _): (u32, f64, f64),
+    give: &mut dyn FnMut(u32, f64),
+) {
+    let ease = |other: u32, link: u32| {
+        let is_free = reach.filled[other as usize] < 1.0 && !reach.wet[other as usize];
+        let open = f64::from(cells.links[link as usize].open);
+        if is_free { open * cells.wall_mm[other as usize].powi(2) } else { 0.0 }
+    };
+    let beside = level.beside(cell as usize);
+    let whole: f64 = beside.iter().map(|&(other, link)| ease(other, link)).sum();
+    if spill <= 0.0 || whole <= 0.0 {
+        return;
+    }
+    for &(other, link) in beside {
+        let amount = spill * ease(other, link) / whole;
+        if amount > 0.0 {
+            let link = &cells.links[link as usize];
+            let sign = if link.low == cell { 1.0 } else { -1.0 };
+            heading[other as usize][usize::from(link.axis)] += sign * amount;
+            give(other, amount);
+        }
+    }
+}
