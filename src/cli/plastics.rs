@@ -159,6 +159,7 @@ fn thermal(plastic: &Plastic) -> Vec<Line<'_>> {
 fn rare(plastic: &Plastic) -> impl Iterator<Item = Line<'_>> {
     let lines = [
         line("longest at heat", &plastic.residence_limit, |v| limits(v)),
+        line("never with", &plastic.never_with, String::clone),
         line("runner wider by", &plastic.runner_allowance, |v| single(v, &PERCENT)),
     ];
     lines.into_iter().filter(|line| line.text.is_ok())
