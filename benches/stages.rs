@@ -154,7 +154,13 @@ fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
 fn whole_check(criterion: &mut Criterion, sizes: &[Size]) {
     let plastic = Plastics::builtin().unwrap().find("pp").unwrap().clone();
     let press = Press::builtin().unwrap();
-    let shop = Shop { press, press_given: false, plastic, plastic_given: false };
+    let shop = Shop {
+        press,
+        press_given: false,
+        plastic,
+        plastic_given: false,
+        sources: Vec::new(),
+    };
     let settings = Settings::default();
     group(criterion, "whole check", Per::Facet, sizes, |size| {
         let analysis =

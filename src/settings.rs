@@ -3,8 +3,9 @@
 use std::str::FromStr;
 
 use crate::geom::{Direction, Vector};
-use crate::process::shot::FEED_SHARE;
-use crate::units::{Length, Quantity, Ratio};
+use crate::process::cut_sizes::Kind;
+use crate::process::making::{Choices, Dimension};
+use crate::units::{self, Length};
 
 /// Surface points that are measured. At 30 000 quantiles and area shares of real parts
 /// repeat within 1 % under turning and re-tessellating, and a part of 3 000 facets still
@@ -108,6 +109,30 @@ pub fn pull(text: &str) -> Result<Direction, NotUnderstood> {
     }
 }
 
+/// Reads a length of the part and what forms it: "48 mm" between outer walls, "8 mm inside"
+/// for a hole or the inside of walls, "30 mm between" from hole to hole.
+///
+/// # Errors
+/// When the text is no length, or no length that a part has.
+pub fn dimension(text: &str) -> Result<Dimension, String> {
+    let plain = text.trim();
+    let kinds = [
+        ("inside", Kind::Inside),
+        ("between", Kind::Between),
+        ("outside", Kind::Outside),
+    ];
+    let named = kinds.iter().find_map(|(word, kind)| {
+        plain.strip_suffix(word).map(|rest| (rest.trim_end(), *kind))
+    });
+    let (length, kind) = named.unwrap_or((plain, Kind::Outside));
+    let length: Length = units::read(length).map_err(|error| error.to_string())?;
+    if units::mm(length) > 0.0 {
+        Ok(Dimension { length, kind })
+    } else {
+        Err("a dimension is more than nothing, such as \"48 mm\"".to_owned())
+    }
+}
+
 /// How to run a check.
 #[derive(Clone, Debug)]
 pub struct Settings {
@@ -119,8 +144,8 @@ pub struct Settings {
     pub pull: Option<Direction>,
     /// Depth of the texture on the part; smooth when not given.
     pub texture: Option<Length>,
-    /// Sprue, runner and gate as a share of the part.
-    pub feed_share: Ratio,
+    /// What the user wants of the mold: feed, dimensions.
+    pub choices: Choices,
     /// Surface points that are measured.
     pub samples: usize,
 }
@@ -132,7 +157,7 @@ impl Default for Settings {
             close_holes: false,
             pull: None,
             texture: None,
-            feed_share: Ratio::from_si(FEED_SHARE),
+            choices: Choices::default(),
             samples: SAMPLES,
         }
     }
@@ -140,8 +165,27 @@ impl Default for Settings {
 
 #[cfg(test)]
 mod tests {
-    use super::{FileUnit, pull};
+    use super::{FileUnit, dimension, pull};
     use crate::geom::{Direction, Vector};
+    use crate::process::cut_sizes::Kind;
+    use crate::units;
+
+    #[test]
+    fn a_dimension_says_what_forms_it() {
+        for (text, length, kind) in [
+            ("48 mm", 48.0, Kind::Outside),
+            ("8 mm inside", 8.0, Kind::Inside),
+            ("1 in between", 25.4, Kind::Between),
+            ("3 cm outside", 30.0, Kind::Outside),
+        ] {
+            let seen = dimension(text).unwrap();
+            assert!((units::mm(seen.length) - length).abs() < 1e-9, "{text}");
+            assert_eq!(seen.kind, kind, "{text}");
+        }
+        for bad in ["48", "0 mm", "-1 mm", "inside", "48 mm across"] {
+            assert!(dimension(bad).is_err(), "{bad}");
+        }
+    }
 
     #[test]
     fn a_pull_is_an_axis_or_three_numbers() {

@@ -19,6 +19,7 @@ fn analyze(mesh: &TriMesh, plastic: &str) -> Analysis {
         press_given: true,
         plastic: Plastics::builtin().unwrap().find(plastic).unwrap().clone(),
         plastic_given: true,
+        sources: Vec::new(),
     };
     let settings =
         Settings { pull: Some(Direction::Z), samples: 12_000, ..Settings::default() };

@@ -4,9 +4,11 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
+use super::feed_args::Feed;
 use crate::geom::Direction;
+use crate::process::making::{Choices, Dimension};
 use crate::settings::{self, FileUnit, Settings};
-use crate::units::{self, Length, Ratio};
+use crate::units::{self, Length};
 
 /// Says whether a mold milled today will give a good part on a small press.
 #[derive(Debug, Parser)]
@@ -57,9 +59,13 @@ pub(super) struct Check {
     /// Depth of the texture on the part, such as "0.02 mm"; smooth when not given.
     #[arg(long, value_name = "DEPTH", value_parser = texture)]
     pub(super) texture: Option<Length>,
-    /// Sprue, runner and gate as a share of the part, such as 15 %.
-    #[arg(long, value_name = "SHARE", value_parser = share)]
-    pub(super) feed: Option<Ratio>,
+    /// A length of the part to say cavity sizes for, such as "48 mm", "8 mm inside" or
+    /// "30 mm between"; may be repeated.
+    #[arg(long = "dimension", value_name = "LENGTH", value_parser = settings::dimension)]
+    pub(super) dimensions: Vec<Dimension>,
+    /// What leads the melt to the part.
+    #[command(flatten)]
+    pub(super) feed: Feed,
     /// Close small flat holes of an open surface.
     #[arg(long)]
     pub(super) close_holes: bool,
@@ -117,18 +123,12 @@ impl Check {
             close_holes: self.close_holes,
             pull: self.pull,
             texture: self.texture,
-            feed_share: self.feed.unwrap_or(default.feed_share),
+            choices: Choices {
+                dimensions: self.dimensions.clone(),
+                ..self.feed.choices()
+            },
             ..default
         }
-    }
-}
-
-fn share(text: &str) -> Result<Ratio, String> {
-    let share: Ratio = units::read(text).map_err(|error| error.to_string())?;
-    if (0.0..=2.0).contains(&share.value) {
-        Ok(share)
-    } else {
-        Err("a feed is 0 % to 200 % of the part".to_owned())
     }
 }
 

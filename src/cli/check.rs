@@ -95,6 +95,7 @@ fn shop(args: &Check) -> Result<Shop> {
         press_given: args.press.is_some(),
         plastic: plastics.find(name)?.clone(),
         plastic_given: args.plastic.is_some(),
+        sources: plastics.sources(),
     })
 }
 

@@ -1,6 +1,7 @@
 //! What the user types and what the terminal answers. One arm a verb; the only room that
 //! opens files and writes to the terminal.
 
+mod feed_args;
 mod args;
 mod terminal;
 mod files;

@@ -160,8 +160,9 @@ fn thermal(plastic: &Plastic) -> Vec<Line<'_>> {
 fn rare(plastic: &Plastic) -> impl Iterator<Item = Line<'_>> {
     let wider =
         line("runner wider by", &plastic.runner_allowance, |v| single(v, &PERCENT));
+    let apart = line("never with", &plastic.never_with, String::clone);
     std::iter::once(line("longest at heat", &plastic.residence_limit, |v| limits(v)))
-        .chain(std::iter::once(wider).filter(|line| line.text.is_ok()))
+        .chain([apart, wider].into_iter().filter(|line| line.text.is_ok()))
 }
 
 /// "60 min at 200 °C, 30 min at 210 °C".
@@ -249,7 +250,9 @@ mod tests {
         for (key, plastic) in plastics.iter() {
             let text = shown(Some(key));
             let values = text.split("\n\n").nth(1).unwrap();
-            let count = 21 + usize::from(plastic.runner_allowance.value.is_some());
+            let rare = usize::from(plastic.runner_allowance.value.is_some())
+                + usize::from(plastic.never_with.value.is_some());
+            let count = 21 + rare;
             assert_eq!(values.lines().count(), count, "{key}");
             for line in values.lines() {
                 let sourced = line.ends_with(']') && line.contains('[');

@@ -93,6 +93,30 @@ fn press(report: &Report, to: &mut dyn Write) -> io::Result<()> {
         words::force(clamp.opening_force_n),
         words::maybe(clamp.pressure_mpa, "MPa"),
         words::force(clamp.holding_force_n)
+    )?;
+    let (feed, cooling, ejection) = (&report.feed, &report.cooling, &report.ejection);
+    writeln!(
+        to,
+        "  feed      gate {} deep, {} lost on the way at {}",
+        words::maybe(feed.gate_depth_mm, "mm"),
+        words::maybe(feed.lost_mpa, "MPa"),
+        words::maybe(feed.flow_cm3_s, "cm³/s")
+    )?;
+    writeln!(
+        to,
+        "  cycle     hold {}, cool {}, {} from shot to shot",
+        words::maybe(cooling.hold_s, "s"),
+        words::maybe(cooling.cool_s, "s"),
+        words::maybe(cooling.cycle_s, "s")
+    )?;
+    let pins = ejection.pin_count.map_or_else(String::new, |count| {
+        format!(", {count} pins of {}", words::maybe(ejection.pin_diameter_mm, "mm"))
+    });
+    writeln!(
+        to,
+        "  eject     {}, up to {}{pins}",
+        words::force(ejection.force_n),
+        words::force(ejection.force_high_n)
     )
 }
 

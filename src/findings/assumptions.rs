@@ -1,5 +1,6 @@
 //! What was taken for granted, and what is not known.
 
+use super::assumed;
 use super::direction;
 use super::short;
 use crate::analysis::Analysis;
@@ -10,6 +11,7 @@ pub fn of(analysis: &Analysis) -> Vec<String> {
     let mut lines = missing(analysis);
     lines.extend(defaults(analysis));
     lines.extend(details(analysis));
+    lines.extend(assumed::of(analysis));
     lines.extend(not_checked());
     lines
 }
@@ -27,7 +29,7 @@ pub fn missing(analysis: &Analysis) -> Vec<String> {
     if let Err(unknown) = &analysis.walls.limits {
         missing.push(format!("wall limits not known: {unknown}"));
     }
-    if analysis.making.clamping.holding.is_none() {
+    if analysis.making.closing.clamping.holding.is_none() {
         missing.push(
             "holding force not known: the press file has no [clamp]; give bolts, a vise or a force".to_owned(),
         );
@@ -81,14 +83,6 @@ fn defaults(analysis: &Analysis) -> Vec<String> {
 fn details(analysis: &Analysis) -> Vec<String> {
     let mut lines = Vec::new();
     let shop = &analysis.shop;
-    if let Some(Ok(shot)) = &analysis.making.shot {
-        let share = shot.feed / shot.part;
-        lines.push(format!(
-            "sprue, runner, gate and nozzle take {} % of the part; sprue, runner and gate add {} % to its shadow (--feed)",
-            short(share.value * 100.0),
-            short(analysis.feed_share.value * 100.0)
-        ));
-    }
     lines.push(format!(
         "the whole cavity comes to melt pressure: a ram at constant force has no switch-over, and wall limits are those of a {}",
         shop.press.class().name()
@@ -102,9 +96,6 @@ fn details(analysis: &Analysis) -> Vec<String> {
     }
     if let Err(unknown) = &analysis.making.shrinkage {
         lines.push(format!("shrinkage not known: {unknown}"));
-    }
-    if analysis.making.cool.is_none() {
-        lines.push("cooling time not known: the plastic lacks temperatures or diffusivity, or no wall was measured".to_owned());
     }
     if let Some(chord) = analysis.faces.chord_error {
         lines.push(format!("curved faces are up to {} mm off their facets; what is trapped by less does not count", short(chord)));
@@ -121,9 +112,7 @@ fn details(analysis: &Analysis) -> Vec<String> {
 /// What this version does not work out; the keys stand as `null` in the report.
 fn not_checked() -> Vec<String> {
     [
-        "where the clamp sits is not known, so yaw is not worked out",
         "filling is not simulated: walls are judged by what works on presses of this class",
-        "hold and cycle time and ejection are not worked out yet",
         "cutters are not compared with the mold yet",
     ]
     .map(str::to_owned)

@@ -19,6 +19,7 @@ pub(crate) fn shop(plastic: &str) -> Shop {
         press_given: false,
         plastic: Plastics::builtin().unwrap().find(plastic).unwrap().clone(),
         plastic_given: true,
+        sources: Plastics::builtin().unwrap().sources(),
     }
 }
 

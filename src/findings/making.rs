@@ -1,11 +1,11 @@
-//! Does it fit one shot, and does the mold stay shut?
+//! Does it fit one shot, does the nozzle hold, may this plastic be molded here?
 
 use super::short;
 use super::{Finding, Severity};
 use crate::analysis::Analysis;
-use crate::process::clamp::{self, REQUIRED_MARGIN};
-use crate::process::shot::{ADVISED, Shot, TROUBLE};
-use crate::units::{Quantity, cm3, grams, mm2, mpa};
+use crate::process::nozzle;
+use crate::process::shot::{ADVISED, BarrelUse, Shot, TROUBLE};
+use crate::units::{Quantity, cm3, grams};
 
 /// Cold granules against the melt that they become: why a barrel that is nearly used up
 /// is trouble.
@@ -28,31 +28,30 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     if let Some(Ok(shot)) = &analysis.making.shot {
         findings.extend(shot_size(shot));
     }
-    findings.extend(opening(analysis));
     findings.extend(nozzle(analysis));
     findings
 }
 
 fn shot_size(shot: &Shot) -> Option<Finding> {
     let share = shot.fraction.si();
-    let (severity, limit, cure) = if share > 1.0 {
-        let fits = grams(shot.part) / share;
-        let cure = format!(
-            "make the part lighter than {} g, or fit a larger barrel",
-            short(fits)
-        );
-        (Severity::Stop, 1.0, cure)
-    } else if share > TROUBLE {
-        let cure = "tamp the granules and expect short shots; better a lighter part or a larger barrel";
-        (Severity::Fix, TROUBLE, cure.to_owned())
-    } else if share > ADVISED {
-        (
-            Severity::Note,
-            ADVISED,
-            "fill the barrel well and give it time to melt".to_owned(),
-        )
-    } else {
-        return None;
+    let (severity, limit, cure) = match shot.barrel_use() {
+        BarrelUse::Impossible => {
+            let fits = grams(shot.part) / share;
+            let cure = format!(
+                "make the part lighter than {} g, or fit a larger barrel",
+                short(fits)
+            );
+            (Severity::Stop, 1.0, cure)
+        }
+        BarrelUse::Trouble => {
+            let cure = "tamp the granules and expect short shots; better a lighter part or a larger barrel";
+            (Severity::Fix, TROUBLE, cure.to_owned())
+        }
+        BarrelUse::High => {
+            let cure = "fill the barrel well and give it time to melt";
+            (Severity::Note, ADVISED, cure.to_owned())
+        }
+        BarrelUse::Fine => return None,
     };
     let title = format!(
         "shot: {} g of melt ({} cm³) is {:.0} % of one stroke ({} g)",
@@ -69,52 +68,27 @@ fn shot_size(shot: &Shot) -> Option<Finding> {
     )
 }
 
-fn opening(analysis: &Analysis) -> Option<Finding> {
-    let clamping = &analysis.making.clamping;
-    let (holding, margin) = (clamping.holding?, clamping.margin?);
-    if margin >= REQUIRED_MARGIN {
-        return None;
-    }
-    let severity = if margin < 1.0 { Severity::Stop } else { Severity::Fix };
-    let needed = clamping.opening.si() * REQUIRED_MARGIN / 1000.0;
-    let title = format!(
-        "clamp: the melt opens with {} kN, the clamp holds {} kN, {margin:.2} times as much",
-        short(clamping.opening.si() / 1000.0),
-        short(holding.si() / 1000.0)
-    );
-    let holdable = clamp::holdable_area(holding, clamping.pressure).map(mm2);
-    let basis = format!(
-        "melt pressure {} MPa on {} mm²: at constant ram force the whole cavity comes to it; margin {REQUIRED_MARGIN} (common practice 1.1 to 1.25)",
-        short(mpa(clamping.pressure)),
-        short(mm2(clamping.area))
-    );
-    let area =
-        holdable.map(|area| format!(", or keep the shadow below {} mm²", short(area)));
-    let cure =
-        format!("clamp with at least {} kN{}", short(needed), area.unwrap_or_default());
-    Some(
-        Finding::new("clamp", severity, title)
-            .number(margin, Some(REQUIRED_MARGIN), "")
-            .because(basis)
-            .cured_by(cure),
-    )
-}
-
 fn nozzle(analysis: &Analysis) -> Option<Finding> {
-    let lift = analysis.shop.press.nozzle_lift()?.si();
-    let contact = analysis.shop.press.nozzle.as_ref()?.contact_force?.si();
-    if contact >= lift {
+    let seat = nozzle::seat(&analysis.shop.press)?;
+    let (lift, contact) = (seat.lift.si(), seat.contact?.si());
+    if seat.holds()? {
         return None;
     }
+    // As long as no melt is under it, only the orifice lifts.
+    let (severity, how) = if contact < seat.tight_lift.si() {
+        (Severity::Stop, "even while its seat is tight")
+    } else {
+        (Severity::Fix, "once melt has crept under it")
+    };
     let title = format!(
-        "nozzle: the melt lifts it with {} N, it is held with {} N",
-        short(lift),
+        "nozzle: the melt lifts it with {} N {how}, it is held with {} N",
+        short(if severity == Severity::Stop { seat.tight_lift.si() } else { lift }),
         short(contact)
     );
     Some(
-        Finding::new("nozzle", Severity::Fix, title)
+        Finding::new("nozzle", severity, title)
             .number(contact, Some(lift), "N")
-            .because("melt pressure on the circle of the nozzle seat")
+            .because("melt pressure on the circle of the nozzle seat; hot melt sprays where it lifts")
             .cured_by(format!(
                 "hold the nozzle against the mold with at least {} N",
                 short(lift)
@@ -125,7 +99,6 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::judge;
-    use crate::analysis::Shop;
     use crate::findings::fixtures::{asked, plug, shop, with};
     use crate::findings::{Finding, Severity};
     use crate::mesh::shapes;
@@ -165,35 +138,6 @@ mod tests {
             if let Some(finding) = finding {
                 assert!((finding.value.unwrap() - 100.0 * target).abs() < 0.1);
                 assert!((finding.limit.unwrap() - limit).abs() < 1e-9);
-            }
-        }
-    }
-
-    /// A press of 7.90 MPa that holds its mold with `clamp`.
-    fn press(clamp: f64) -> Shop {
-        let text = format!(
-            "name = 'p'\ndrive = {{ ram_force = '4 kN' }}\nclamp = {{ force = '{clamp} N' }}\n\
-             [ram]\ndiameter = '25 mm'\nstroke = '100 mm'"
-        );
-        Shop { press: Press::parse(&text).unwrap(), press_given: true, ..shop("pp") }
-    }
-
-    #[test]
-    fn a_clamp_is_judged_by_its_margin() {
-        let opening = with(&plug(), press(1e6), &asked()).making.clamping.opening.si();
-        for (margin, severity) in
-            [(0.9, Some(Severity::Stop)), (1.1, Some(Severity::Fix)), (1.5, None)]
-        {
-            let analysis = with(&plug(), press(margin * opening), &asked());
-            let finding = only(judge(&analysis), "clamp");
-            assert_eq!(finding.as_ref().map(|finding| finding.severity), severity);
-            if let Some(finding) = finding {
-                assert!((finding.value.unwrap() - margin).abs() < 1e-4, "{finding:?}");
-                assert!(
-                    finding.cure.contains("keep the shadow below"),
-                    "{}",
-                    finding.cure
-                );
             }
         }
     }

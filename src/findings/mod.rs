@@ -2,14 +2,19 @@
 //!
 //! A finding is data: what was measured, what it may be, where, why, and the smallest
 //! change that cures it. The judgements stand by subject: the file ([`mod@file`]), the shape
-//! ([`release`], [`walls`]), the press ([`making`]); [`assumptions`] lists what was taken
-//! for granted.
+//! ([`release`], [`walls`]), the press ([`making`], [`feeding`], [`shut`], [`timing`],
+//! [`mod@ejection`]); [`assumptions`] lists what was taken for granted.
 
 mod file;
 pub mod ways;
 mod release;
 mod walls;
 mod making;
+mod feeding;
+pub mod shut;
+mod timing;
+mod ejection;
+mod assumed;
 pub mod assumptions;
 #[cfg(test)]
 pub(crate) mod fixtures;
@@ -30,6 +35,10 @@ pub fn of(analysis: &Analysis) -> Vec<Finding> {
     findings.extend(release::judge(analysis));
     findings.extend(walls::judge(analysis));
     findings.extend(making::judge(analysis));
+    findings.extend(feeding::judge(analysis));
+    findings.extend(shut::judge(analysis));
+    findings.extend(timing::judge(analysis));
+    findings.extend(ejection::judge(analysis));
     findings.extend(assumptions::missing(analysis).into_iter().map(|line| {
         Finding::new("missing_input", Severity::Note, line)
             .because("what is not known leaves the verdict open")

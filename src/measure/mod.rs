@@ -11,6 +11,7 @@
 //! | what can neither half leave? | [`undercut`] |
 //! | how much do the walls taper, and which half forms them? | [`draft`] |
 //! | where can ejector pins push? | [`pads`] |
+//! | which metal does it shrink onto? | [`grips`] |
 //! | where do the two halves meet, and what does each form? | [`parting`] |
 //! | which way should the mold open? | [`pull`] |
 //! | what can be done about a trapped place? | [`ways_out`] |
@@ -25,6 +26,7 @@ pub mod thickness;
 pub mod undercut;
 pub mod draft;
 pub mod pads;
+pub mod grips;
 pub mod parting;
 pub mod pull;
 pub mod ways_out;

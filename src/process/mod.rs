@@ -37,6 +37,7 @@
 //! | to which size, and where to leave metal | [`cut_sizes`] |
 //! | what does it take to push the part off | [`ejection`] |
 //! | with how many pins | [`pins`] |
+//! | all of this for one part | [`making`] |
 //!
 //! This room knows no mesh: quantities come in, quantities go out. A value that a file
 //! does not give stays unknown, and the answer that needs it says which one is missing.
@@ -77,3 +78,4 @@ pub mod changes;
 pub mod cut_sizes;
 pub mod ejection;
 pub mod pins;
+pub mod making;

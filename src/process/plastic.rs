@@ -73,6 +73,8 @@ pub struct Plastic {
     pub residence_limit: Sourced<Vec<HeatLimit>>,
     /// How much wider than by the usual rule its runner has to be.
     pub runner_allowance: Sourced<Ratio>,
+    /// What must never lie hot in one barrel with it.
+    pub never_with: Sourced<String>,
 }
 
 /// The longest that a melt may stay at a temperature.
@@ -175,6 +177,7 @@ impl Plastic {
             residence: self.residence.or(base.residence),
             residence_limit: self.residence_limit.or(base.residence_limit),
             runner_allowance: self.runner_allowance.or(base.runner_allowance),
+            never_with: self.never_with.or(base.never_with),
         }
     }
 

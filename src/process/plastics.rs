@@ -112,6 +112,11 @@ impl Plastics {
         found.map(|(key, text)| (key.as_str(), text.as_str())).collect()
     }
 
+    /// All keys of sources and their citations, in the order of the keys.
+    pub fn sources(&self) -> Vec<(String, String)> {
+        self.sources.iter().map(|(key, text)| (key.clone(), text.clone())).collect()
+    }
+
     fn not_found(&self, name: &str) -> PlasticsError {
         let wanted = plain(name);
         let near: Vec<&str> = self

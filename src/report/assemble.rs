@@ -2,18 +2,17 @@
 //! out.
 
 use crate::analysis::Analysis;
-use crate::findings::{self, ways};
+use crate::findings::{self, Finding, ways};
 use crate::geom::{Aabb, Point};
 use crate::measure::draft::{CoreSide, Side};
 use crate::measure::field::{self, Extreme};
-use crate::process::plastic::Unknown;
 use crate::report::model::{
-    Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Fill,
-    Milling, Part, Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report,
-    SCHEMA, ShortFace, Shot, Shrinkage, ShutOff, Thickness, Tool, Undercut,
-    UndercutRegion,
+    Alternative, Bin, BoundingBox, Defect, Draft, Fill, Milling, Part, Parting, Pull,
+    Quantiles, Region, Repair, Report, SCHEMA, SheetRow, ShortFace, ShutOff, Thickness,
+    Tool, Undercut, UndercutRegion,
 };
-use crate::units::{self, Quantity};
+use crate::report::{production, sheet};
+use crate::units;
 
 /// Bars of the thickness histogram.
 const BINS: usize = 40;
@@ -21,6 +20,8 @@ const BINS: usize = 40;
 /// The report on `analysis` of the file called `file` (without folders).
 pub fn report(analysis: &Analysis, file: &str) -> Report {
     let findings = findings::of(analysis);
+    let sheet = sheet::rows(analysis);
+    let assumptions = findings::assumptions::of(analysis);
     Report {
         schema: SCHEMA,
         tool: Tool {
@@ -33,25 +34,37 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
         draft: draft(analysis),
         undercut: undercut(analysis),
         parting: parting(analysis),
-        plastic: plastic(analysis),
-        press: press(analysis),
-        shot: shot(analysis),
-        clamp: clamp(analysis),
+        plastic: production::plastic(analysis),
+        press: production::press(analysis),
+        feed: production::feed(analysis),
+        shot: production::shot(analysis),
+        clamp: production::clamp(analysis),
         fill: Fill {
             pressure_available_mpa: Some(units::mpa(analysis.shop.press.melt_pressure())),
             ..Fill::default()
         },
-        cooling: Cooling {
-            cool_s: analysis.making.cool.map(Quantity::si),
-            ..Cooling::default()
-        },
-        shrinkage: shrinkage(analysis),
-        ejection: Ejection::default(),
+        cooling: production::cooling(analysis),
+        shrinkage: production::shrinkage(analysis),
+        ejection: production::ejection(analysis),
+        vents: production::vents(analysis),
         milling: Milling::default(),
         verdict: findings::verdict(analysis, &findings),
+        sources: sheet::sources(
+            analysis,
+            &[&findings_text(&findings), &said(&sheet), &assumptions.join("\n")],
+        ),
+        sheet,
         findings,
-        assumptions: findings::assumptions::of(analysis),
+        assumptions,
     }
+}
+
+fn findings_text(findings: &[Finding]) -> String {
+    findings.iter().map(|finding| finding.basis.as_str()).collect::<Vec<_>>().join("\n")
+}
+
+fn said(sheet: &[SheetRow]) -> String {
+    sheet.iter().map(|row| row.basis.as_str()).collect::<Vec<_>>().join("\n")
 }
 
 fn part(analysis: &Analysis, file: &str) -> Part {
@@ -241,84 +254,6 @@ fn parting(analysis: &Analysis) -> Parting {
         lines: parting.loops.iter().map(line).collect(),
         shut_off_list: parting.shut_offs.iter().map(shut_off).collect(),
     }
-}
-
-fn plastic(analysis: &Analysis) -> Plastic {
-    let plastic = &analysis.shop.plastic;
-    let density =
-        |value: Option<units::MassDensity>| value.map(|density| density.si() / 1000.0);
-    let cautions = [&plastic.fume, &plastic.residence];
-    Plastic {
-        name: plastic.name.clone(),
-        given: analysis.shop.plastic_given,
-        description: plastic.description.clone(),
-        solid_density_g_cm3: density(plastic.solid_density.value),
-        melt_density_g_cm3: density(plastic.melt_density.value),
-        melt_c: plastic
-            .melt_temperature
-            .value
-            .map(|range| units::celsius(range.typical())),
-        mold_c: plastic
-            .mold_temperature
-            .value
-            .map(|range| units::celsius(range.typical())),
-        cautions: cautions.iter().filter_map(|caution| caution.value.clone()).collect(),
-    }
-}
-
-fn press(analysis: &Analysis) -> Press {
-    let press = &analysis.shop.press;
-    Press {
-        name: press.name.clone(),
-        given: analysis.shop.press_given,
-        class: press.class().name().to_owned(),
-        melt_pressure_mpa: Some(units::mpa(press.melt_pressure())),
-        ram_force_n: Some(press.ram_force().si()),
-        shot_capacity_cm3: Some(units::cm3(press.shot_volume())),
-        ram_diameter_mm: Some(units::mm(press.ram.diameter)),
-        stroke_mm: Some(units::mm(press.ram.stroke)),
-        clamp: press.clamp.as_ref().map(crate::process::press::Clamp::in_words),
-        cautions: press.cautions(),
-    }
-}
-
-fn shot(analysis: &Analysis) -> Shot {
-    let Some(Ok(shot)) = &analysis.making.shot else { return Shot::default() };
-    Shot {
-        part_g: Some(units::grams(shot.part)),
-        feed_g: Some(units::grams(shot.feed)),
-        total_g: Some(units::grams(shot.total)),
-        melt_cm3: Some(units::cm3(shot.melt_volume)),
-        capacity_g: Some(units::grams(shot.capacity)),
-        fraction: Some(shot.fraction.si()),
-        charges: Some(shot.charges),
-    }
-}
-
-fn clamp(analysis: &Analysis) -> Clamp {
-    let clamping = &analysis.making.clamping;
-    Clamp {
-        pressure_mpa: Some(units::mpa(clamping.pressure)),
-        area_mm2: Some(units::mm2(clamping.area)),
-        opening_force_n: Some(clamping.opening.si()),
-        holding_force_n: clamping.holding.map(Quantity::si),
-        margin: clamping.margin,
-        yaw_mm: clamping.yaw.map(units::mm),
-    }
-}
-
-fn shrinkage(analysis: &Analysis) -> Shrinkage {
-    let known = |band: &crate::process::shrinkage::Shrinkage| Shrinkage {
-        low: Some(band.low.si()),
-        nominal: Some(band.nominal.si()),
-        high: Some(band.high.si()),
-        scale: Some(band.scale),
-    };
-    analysis
-        .making
-        .shrinkage
-        .as_ref()
-        .map_or_else(|_: &Unknown| Shrinkage::default(), known)
 }
 
 fn region(extreme: &Extreme) -> Region {

@@ -66,7 +66,11 @@ pub(crate) fn table(
     vec![Table { title, columns: columns.to_vec(), rows }]
 }
 
-/// A row for each of `points`.
-pub(crate) fn places(kind: &str, points: &[[f64; 3]]) -> Vec<Vec<String>> {
-    points.iter().map(|&at| vec![kind.to_owned(), words::place(at)]).collect()
+/// A row for each of `points`, none where they are not known.
+pub(crate) fn places(kind: &str, points: Option<&[[f64; 3]]>) -> Vec<Vec<String>> {
+    points
+        .unwrap_or_default()
+        .iter()
+        .map(|&at| vec![kind.to_owned(), words::place(at)])
+        .collect()
 }

@@ -5,9 +5,10 @@ use crate::geom::Point;
 use crate::measure::parting::Half;
 use crate::mesh::{TriMesh, samples::Samples, shapes};
 use crate::report::model::{
-    Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Fill,
+    Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Feed, Fill,
     Milling, Part, Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report,
-    SCHEMA, ShortFace, Shot, Shrinkage, Thickness, Tool, Undercut, UndercutRegion,
+    SCHEMA, SheetRow, ShortFace, Shot, Shrinkage, Source, Thickness, Tool, Undercut,
+    UndercutRegion, Vents,
 };
 
 /// A box of `size` about the origin.
@@ -132,6 +133,7 @@ pub(crate) fn report() -> Report {
             melt_c: Some(230.0),
             mold_c: Some(50.0),
             cautions: vec![text("Dry it: 3 h at 85 °C")],
+            ..Plastic::default()
         },
         press: Press {
             name: text("bench press"),
@@ -144,7 +146,9 @@ pub(crate) fn report() -> Report {
             stroke_mm: Some(100.0),
             clamp: Some(text("two bar clamps")),
             cautions: Vec::new(),
+            ..Press::default()
         },
+        feed: Feed { gate_depth_mm: Some(1.2), ..Feed::default() },
         shot: Shot { total_g: Some(8.4), fraction: Some(0.44), ..Shot::default() },
         clamp: Clamp {
             margin: Some(1.8),
@@ -155,10 +159,17 @@ pub(crate) fn report() -> Report {
         cooling: Cooling { cool_s: Some(24.0), ..Cooling::default() },
         shrinkage: Shrinkage { scale: Some(1.0056), ..Shrinkage::default() },
         ejection: Ejection::default(),
+        vents: Vents::default(),
         milling: Milling::default(),
+        sheet: vec![SheetRow {
+            what: text("Dry"),
+            value: text("80 °C, <b>2 h</b>"),
+            basis: text("[GP35]"),
+        }],
         findings: findings(),
         verdict: Verdict::FixFirst,
         assumptions: vec![text("No <unit> was given: mm"), "long ".repeat(80)],
+        sources: vec![Source { key: text("GP35"), citation: text("a <data> sheet") }],
     }
 }
 

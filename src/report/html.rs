@@ -11,7 +11,7 @@ use crate::report::{
     blocks::{Picture, Section, Table},
     charts,
     model::Report,
-    outline, words,
+    molding, outline, words,
 };
 
 /// Only pictures from within and the page's own style.
@@ -45,6 +45,7 @@ pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
                     @for each in outline::sections(report) { (section(report, &each)) }
                     (list("Assumptions", &report.assumptions))
                     (list("Cautions", &outline::cautions(report)))
+                    (list("Sources", &outline::sources(report)))
                 }
                 footer { p { (report.tool.name) " " (report.tool.version) } }
             }
@@ -157,11 +158,11 @@ fn picture(picture: &Picture<'_>) -> Markup {
 fn section(report: &Report, section: &Section) -> Markup {
     let drawing = match section.title {
         outline::WALLS => charts::thickness(&report.thickness),
-        outline::SHOT => charts::shot(&report.shot),
+        molding::SHOT => charts::shot(&report.shot),
         _ => None,
     };
     html! {
-        section {
+        section.sheet[section.title == molding::SHEET] {
             h2 { (section.title) }
             @if let Some(drawing) = drawing { (drawing) }
             @if !section.rows.is_empty() {

@@ -32,6 +32,7 @@ pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
     }
     text += &list("Assumptions", report.assumptions.iter().cloned(), 2);
     text += &list("Cautions", outline::cautions(report).into_iter(), 2);
+    text += &list("Sources", outline::sources(report).into_iter(), 2);
     let tool = &report.tool;
     text += &format!("{} {}\n", escaped(&tool.name), escaped(&tool.version));
     text

@@ -3,15 +3,18 @@
 //! [`model`] is what may be said, [`words`] how, and [`outline`] in which order and in
 //! which [`blocks`]. A map grows from [`view`] over [`raster`] and [`atlas`] (shared by
 //! all maps) to [`map`] (one sheet a question) and [`halves`] (the part pulled apart). [`assemble`] fills the model from an
-//! analysis, [`bundle`] makes all files of a report from it.
+//! analysis ([`production`] and [`sheet`] what concerns the press), [`bundle`] makes all files of a report from it.
 
 pub mod model;
+mod production;
+mod sheet;
 pub mod assemble;
 #[cfg(test)]
 pub(crate) mod fixtures;
 pub mod words;
 pub mod blocks;
 mod opening;
+pub mod molding;
 pub mod outline;
 pub mod json;
 pub mod palette;

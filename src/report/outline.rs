@@ -4,22 +4,21 @@
 //! escaped here.
 
 use crate::report::{
-    blocks::{Section, Table, places, table},
+    blocks::{Section, Table, table},
     model::{Report, UndercutRegion},
-    opening, words,
+    molding, opening, words,
 };
 
 /// Title of the section on walls.
 pub const WALLS: &str = "Walls";
-/// Title of the section on the shot and what holds the mold.
-pub const SHOT: &str = "Shot and clamp";
 
 /// The numbers of `report`, in reading order. A section of which nothing is known says so
 /// once.
 pub fn sections(report: &Report) -> Vec<Section> {
     let mut sections = all(report);
     for section in &mut sections {
-        if section.rows.iter().all(|(_, value)| value == words::NOT_KNOWN) {
+        let mut rows = section.rows.iter();
+        if rows.len() > 0 && rows.all(|(_, value)| value == words::NOT_KNOWN) {
             section.rows.clear();
             section.notes.insert(0, "Not known; the assumptions say why.".to_owned());
         }
@@ -28,17 +27,15 @@ pub fn sections(report: &Report) -> Vec<Section> {
 }
 
 fn all(report: &Report) -> Vec<Section> {
-    vec![
+    let mut sections = vec![
         part(report),
         opening::section(report),
         thickness(report),
         draft(report),
         undercut(report),
-        shot_and_clamp(report),
-        fill(report),
-        cooling(report),
-        plastic_and_press(report),
-    ]
+    ];
+    sections.extend(molding::sections(report));
+    sections
 }
 
 /// The findings as a table: number, severity, what, value, limit, where, cure.
@@ -202,127 +199,17 @@ fn undercut(report: &Report) -> Section {
     }
 }
 
-fn shot_and_clamp(report: &Report) -> Section {
-    let (shot, clamp) = (&report.shot, &report.clamp);
-    Section {
-        title: SHOT,
-        rows: vec![
-            ("Part", words::maybe(shot.part_g, "g")),
-            ("Sprue, runner and gate", words::maybe(shot.feed_g, "g")),
-            ("Shot", words::maybe(shot.total_g, "g")),
-            ("Melt taken from the barrel", words::maybe(shot.melt_cm3, "cm³")),
-            ("One stroke holds", words::maybe(shot.capacity_g, "g")),
-            ("Share of the stroke", words::maybe_percent(shot.fraction)),
-            ("Fillings of the barrel", words::count(shot.charges.map(|n| n as usize))),
-            ("Pressure in the cavity", words::maybe(clamp.pressure_mpa, "MPa")),
-            ("Force that opens", words::force(clamp.opening_force_n)),
-            ("Force that holds", words::force(clamp.holding_force_n)),
-            ("Holding over opening", words::maybe(clamp.margin, "")),
-            ("Off-center by", words::maybe(clamp.yaw_mm, "mm")),
-        ],
-        ..Section::default()
-    }
-}
-
-fn fill(report: &Report) -> Section {
-    let fill = &report.fill;
-    let band = fill.margin_band.map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |[low, high]| format!("{} to {}", words::number(low), words::number(high)),
-    );
-    let rows: Vec<Vec<String>> = [
-        places("fills last", &fill.last_points),
-        places("fronts meet", &fill.weld_lines),
-        places("air is caught", &fill.trapped_air),
-    ]
-    .concat();
-    let gate = fill.gate_mm.map_or_else(|| words::NOT_KNOWN.to_owned(), words::place);
-    Section {
-        title: "Filling",
-        rows: vec![
-            ("Fills", words::yes(fill.fills).to_owned()),
-            ("Filled share", words::maybe_percent(fill.filled_fraction)),
-            ("Fill time", words::maybe(fill.time_s, "s")),
-            ("Pressure needed", words::maybe(fill.pressure_needed_mpa, "MPa")),
-            ("Pressure there is", words::maybe(fill.pressure_available_mpa, "MPa")),
-            ("Pressure margin", words::maybe(fill.margin, "")),
-            ("Margin, worst to best case", band),
-            ("Gate", gate),
-        ],
-        tables: table("Places to watch", &["What", "Where"], rows),
-        notes: Vec::new(),
-    }
-}
-
-fn cooling(report: &Report) -> Section {
-    let (cooling, shrinkage) = (&report.cooling, &report.shrinkage);
-    let (ejection, milling) = (&report.ejection, &report.milling);
-    let exact = |value: Option<f64>| {
-        value.map_or_else(|| words::NOT_KNOWN.to_owned(), |scale| format!("× {scale:.4}"))
-    };
-    let pins = places("ejector pin", &ejection.pins);
-    let unreached = places("no cutter reaches", &milling.unreached);
-    let keeps = ejection.keeps_to.as_deref().map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |side| format!("the {} half", words::plain(side)),
-    );
-    Section {
-        title: "Cycle, shrinkage and metal",
-        rows: vec![
-            ("Hold", words::maybe(cooling.hold_s, "s")),
-            ("Cool", words::maybe(cooling.cool_s, "s")),
-            ("Cycle", words::maybe(cooling.cycle_s, "s")),
-            ("Parts an hour", words::maybe(cooling.parts_per_hour, "")),
-            ("Shrinkage, least", words::maybe_percent(shrinkage.low)),
-            ("Shrinkage, expected", words::maybe_percent(shrinkage.nominal)),
-            ("Shrinkage, greatest", words::maybe_percent(shrinkage.high)),
-            ("Cut the cavity larger by", exact(shrinkage.scale)),
-            ("Force to push the part off", words::force(ejection.force_n)),
-            ("The part stays on", keeps),
-            ("Least inside radius", words::maybe(milling.smallest_radius_mm, "mm")),
-            (
-                "Deepest reach over cutter diameter",
-                words::maybe(milling.deepest_reach_ratio, ""),
-            ),
-        ],
-        tables: table(
-            "Places in the metal",
-            &["What", "Where"],
-            [pins, unreached].concat(),
-        ),
-        notes: milling.cutters.clone(),
-    }
-}
-
-fn plastic_and_press(report: &Report) -> Section {
-    let (plastic, press) = (&report.plastic, &report.press);
-    let source = |given: bool| if given { "" } else { " (assumed)" };
-    let clamp = press.clamp.clone().unwrap_or_else(|| words::NOT_KNOWN.to_owned());
-    Section {
-        title: "Plastic and press",
-        rows: vec![
-            ("Plastic", format!("{}{}", plastic.name, source(plastic.given))),
-            ("What it is", plastic.description.clone()),
-            ("Melt", words::maybe(plastic.melt_c, "°C")),
-            ("Mold", words::maybe(plastic.mold_c, "°C")),
-            ("Density, solid", words::maybe(plastic.solid_density_g_cm3, "g/cm³")),
-            ("Density, melt", words::maybe(plastic.melt_density_g_cm3, "g/cm³")),
-            ("Press", format!("{}{}", press.name, source(press.given))),
-            ("Class", words::plain(&press.class)),
-            ("Pressure on the melt", words::maybe(press.melt_pressure_mpa, "MPa")),
-            ("Ram force", words::force(press.ram_force_n)),
-            ("Ram diameter", words::maybe(press.ram_diameter_mm, "mm")),
-            ("Ram stroke", words::maybe(press.stroke_mm, "mm")),
-            ("One stroke", words::maybe(press.shot_capacity_cm3, "cm³")),
-            ("Clamp", clamp),
-        ],
-        ..Section::default()
-    }
-}
-
 /// Cautions of the plastic and of the press.
 pub fn cautions(report: &Report) -> Vec<String> {
     [report.plastic.cautions.as_slice(), &report.press.cautions].concat()
+}
+
+/// What the keys in brackets stand for, each as "[KEY] citation".
+pub fn sources(report: &Report) -> Vec<String> {
+    let line = |source: &crate::report::model::Source| {
+        format!("[{}] {}", source.key, source.citation)
+    };
+    report.sources.iter().map(line).collect()
 }
 
 #[cfg(test)]
@@ -337,6 +224,7 @@ mod tests {
             sections(&report).into_iter().flat_map(|s| s.tables).collect();
         tables.push(findings(&report));
         assert!(tables.len() >= 6);
+        // The sheet for the press is one page and is not cut short.
         for table in &tables {
             assert!(table.rows.len() <= 13, "{}", table.title);
             assert!(table.rows.iter().all(|row| row.len() == table.columns.len()));

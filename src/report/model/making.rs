@@ -3,8 +3,10 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::process::{Size, Step};
+
 /// The plastic that was assumed.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
 pub struct Plastic {
     /// Its short name.
     pub name: String,
@@ -20,12 +22,20 @@ pub struct Plastic {
     pub melt_c: Option<f64>,
     /// Mold temperature, °C.
     pub mold_c: Option<f64>,
+    /// Lowest and highest melt temperature, °C.
+    pub melt_range_c: Option<[f64; 2]>,
+    /// Lowest and highest mold temperature, °C.
+    pub mold_range_c: Option<[f64; 2]>,
+    /// How to dry it.
+    pub drying: Option<String>,
+    /// What must never lie hot in one barrel with it.
+    pub never_with: Option<String>,
     /// Cautions for this plastic.
     pub cautions: Vec<String>,
 }
 
 /// The press that was assumed.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
 pub struct Press {
     /// Its name in the press file.
     pub name: String,
@@ -45,6 +55,14 @@ pub struct Press {
     pub stroke_mm: Option<f64>,
     /// What holds the halves shut, in words.
     pub clamp: Option<String>,
+    /// Force with which the melt lifts the nozzle, N.
+    pub nozzle_lift_n: Option<f64>,
+    /// Force that holds the nozzle on the mold, N.
+    pub nozzle_contact_n: Option<f64>,
+    /// Energy of the air in the cylinders at full stroke, J.
+    pub stored_air_j: Option<f64>,
+    /// Energy of the nozzle spring during a shot, J.
+    pub stored_spring_j: Option<f64>,
     /// Cautions for this press.
     pub cautions: Vec<String>,
 }
@@ -54,7 +72,7 @@ pub struct Press {
 pub struct Shot {
     /// Mass of the part, g.
     pub part_g: Option<f64>,
-    /// Allowance for sprue, runner and gate, g.
+    /// Sprue, runner and gate, and the melt in the nozzle, g.
     pub feed_g: Option<f64>,
     /// Mass of the shot, g.
     pub total_g: Option<f64>,
@@ -83,6 +101,30 @@ pub struct Clamp {
     pub margin: Option<f64>,
     /// Distance between the center of pressure and the center of clamping, mm.
     pub yaw_mm: Option<f64>,
+    /// Shadow of the feed in the area, mm².
+    pub feed_area_mm2: Option<f64>,
+    /// What the nozzle adds to the opening force, N; negative where it presses the halves
+    /// together, which is not counted.
+    pub nozzle_push_n: Option<f64>,
+    /// Load of the worst bolt, N.
+    pub worst_bolt_n: Option<f64>,
+    /// Sure preload of a bolt over that load.
+    pub worst_bolt_margin: Option<f64>,
+    /// Torque of each bolt, N m.
+    pub bolt_torque_nm: Option<f64>,
+    /// Thickness of each plate, mm.
+    pub plate_mm: Option<f64>,
+    /// Metal behind the cavity, mm.
+    pub behind_mm: Option<f64>,
+    /// How far both plates together bow in the middle, mm.
+    pub bow_mm: Option<f64>,
+    /// How far the halves gape beside the cavity, mm.
+    pub gap_mm: Option<f64>,
+    /// Gap in which this plastic surely stays, mm.
+    pub flash_limit_mm: Option<f64>,
+    /// Each change that alone keeps the mold shut; empty where none is needed or none is
+    /// enough, `null` where no bolts hold it.
+    pub cures: Option<Vec<String>>,
 }
 
 /// Filling; `null` until it is simulated.
@@ -105,11 +147,11 @@ pub struct Fill {
     /// Where the melt enters, mm.
     pub gate_mm: Option<[f64; 3]>,
     /// Last places to fill, mm.
-    pub last_points: Vec<[f64; 3]>,
+    pub last_points: Option<Vec<[f64; 3]>>,
     /// Places where fronts meet, mm.
-    pub weld_lines: Vec<[f64; 3]>,
+    pub weld_lines: Option<Vec<[f64; 3]>>,
     /// Places where air is caught, mm.
-    pub trapped_air: Vec<[f64; 3]>,
+    pub trapped_air: Option<Vec<[f64; 3]>>,
     /// Cells used.
     pub cells: Option<usize>,
     /// Size of a cell, mm.
@@ -127,6 +169,22 @@ pub struct Cooling {
     pub cycle_s: Option<f64>,
     /// Parts an hour.
     pub parts_per_hour: Option<f64>,
+    /// What freezes first on the way to the cavity and so ends the holding.
+    pub hold_by: Option<String>,
+    /// What gets stiff last and so sets the cooling.
+    pub cool_by: Option<String>,
+    /// The step that rules the cycle.
+    pub ruled_by: Option<String>,
+    /// The cycle step by step.
+    pub steps: Option<Vec<Step>>,
+    /// What the mold does over a shift, in words.
+    pub warming: Option<String>,
+    /// Mold temperature after a shift, °C.
+    pub mold_end_c: Option<f64>,
+    /// Mean time of the melt in the heat, min.
+    pub in_heat_min: Option<f64>,
+    /// How long the plastic stands that, min.
+    pub heat_limit_min: Option<f64>,
 }
 
 /// How much larger to cut.
@@ -140,28 +198,56 @@ pub struct Shrinkage {
     pub high: Option<f64>,
     /// Size of the cavity over size of the part: 1 / (1 − nominal).
     pub scale: Option<f64>,
+    /// Lengths of the part and what to cut for them: its box, then those asked for.
+    pub sizes: Option<Vec<Size>>,
 }
 
-/// Getting the part out; `null` until it is worked out.
+/// Getting the part out.
 #[derive(Clone, Debug, Default, Serialize, JsonSchema)]
 pub struct Ejection {
-    /// Force to push the part off, N.
+    /// Force to push the part off its core at typical friction, N.
     pub force_n: Option<f64>,
+    /// The same with everything at its low end, N.
+    pub force_low_n: Option<f64>,
+    /// The same with everything at its high end, N: what the pins are sized for.
+    pub force_high_n: Option<f64>,
+    /// Force that holds the part in the cavity half, N.
+    pub cavity_force_n: Option<f64>,
+    /// Share of a vacuum under closed cores in the force, N.
+    pub vacuum_n: Option<f64>,
     /// Which half keeps the part: `cavity` or `core`.
     pub keeps_to: Option<String>,
     /// Places for pins, mm.
-    pub pins: Vec<[f64; 3]>,
+    pub pins: Option<Vec<[f64; 3]>>,
+    /// Diameter of each pin, mm.
+    pub pin_diameter_mm: Option<f64>,
+    /// Pins that are needed.
+    pub pin_count: Option<u32>,
+    /// Which rule asks for that many: `fewest`, `shear`, `bearing` or `buckling`.
+    pub pin_rule: Option<String>,
+    /// Shear around the pins, MPa.
+    pub push_through_mpa: Option<f64>,
+    /// What the hot plastic stands, MPa.
+    pub push_through_limit_mpa: Option<f64>,
+    /// Force at which one pin buckles, N.
+    pub buckling_n: Option<f64>,
+    /// How far the pins go, mm.
+    pub stroke_mm: Option<f64>,
+    /// Distance of the mean pin from the middle of what the part grips, mm.
+    pub off_middle_mm: Option<f64>,
+    /// Least and greatest depth of slots to pry the halves apart, mm.
+    pub pry_slot_mm: Option<[f64; 2]>,
 }
 
 /// What the cutters leave; `null` until it is worked out.
 #[derive(Clone, Debug, Default, Serialize, JsonSchema)]
 pub struct Milling {
     /// Places that no cutter reaches, mm.
-    pub unreached: Vec<[f64; 3]>,
+    pub unreached: Option<Vec<[f64; 3]>>,
     /// Least inside radius, mm.
     pub smallest_radius_mm: Option<f64>,
     /// Greatest depth over cutter diameter.
     pub deepest_reach_ratio: Option<f64>,
     /// Cutters that are needed.
-    pub cutters: Vec<String>,
+    pub cutters: Option<Vec<String>>,
 }

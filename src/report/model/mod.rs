@@ -6,6 +6,7 @@
 
 mod part;
 mod shape;
+mod process;
 mod making;
 
 use schemars::JsonSchema;
@@ -16,6 +17,7 @@ pub use making::{
     Clamp, Cooling, Ejection, Fill, Milling, Plastic, Press, Shot, Shrinkage,
 };
 pub use part::{BoundingBox, Defect, Part, Repair};
+pub use process::{Feed, Link, SheetRow, Size, Source, Step, Vents};
 pub use shape::{
     Alternative, Bin, Draft, Parting, Pull, Quantiles, Region, ShortFace, ShutOff,
     Thickness, Undercut, UndercutRegion,
@@ -47,6 +49,8 @@ pub struct Report {
     pub plastic: Plastic,
     /// The press.
     pub press: Press,
+    /// Sprue, runner and gate.
+    pub feed: Feed,
     /// One shot against the barrel.
     pub shot: Shot,
     /// What opens the mold against what holds it.
@@ -59,14 +63,20 @@ pub struct Report {
     pub shrinkage: Shrinkage,
     /// Getting the part out.
     pub ejection: Ejection,
+    /// How to let the air out.
+    pub vents: Vents,
     /// What the cutters leave.
     pub milling: Milling,
+    /// What to set and to watch at the press.
+    pub sheet: Vec<SheetRow>,
     /// What the user should know, worst first.
     pub findings: Vec<Finding>,
     /// The answer.
     pub verdict: Verdict,
     /// Every default used, and every reason for a `null`.
     pub assumptions: Vec<String>,
+    /// What the keys in brackets stand for.
+    pub sources: Vec<Source>,
 }
 
 /// The program that wrote the report.

@@ -1,5 +1,7 @@
 //! THE PIPELINE on one page: every stage in order, computes nothing itself.
 
+mod shape;
+
 use std::fmt;
 
 use crate::geom::Direction;
@@ -7,6 +9,7 @@ use crate::measure::draft::{CoreSide, Drafted, FaceDraft, Rule, Side};
 use crate::measure::faces::Faces;
 use crate::measure::field::{Bad, Extreme};
 use crate::measure::mass::Mass;
+use crate::measure::pads::Pads;
 use crate::measure::parting::{Part, Parting, Skins};
 use crate::measure::pull::{Scored, Wishes};
 use crate::measure::silhouette::Silhouette;
@@ -21,16 +24,15 @@ use crate::mesh::neighbors;
 use crate::mesh::samples::Samples;
 use crate::mesh::self_intersection::{self, Crossings};
 use crate::mesh::stl::{self, Oddity, StlError};
-use crate::process::clamp::Clamping;
-use crate::process::cooling::{Section, Until};
+use crate::process::clamp;
 use crate::process::limits::{self, DraftLimit, WallLimits};
+use crate::process::making::{self, Choices, Making, Shape, With};
+use crate::process::pins::Pins;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
-use crate::process::shot::Shot;
-use crate::process::shrinkage::Shrinkage;
-use crate::process::{clamp, cooling, shot, shrinkage};
+use crate::process::shot::FEED_SHARE;
 use crate::settings::{FileUnit, Settings};
-use crate::units::{self, Area, Length, Quantity, Ratio, Time, Volume};
+use crate::units::{self, Length, Quantity, Ratio};
 
 /// What the part is to be made with.
 #[derive(Clone, Debug)]
@@ -43,6 +45,8 @@ pub struct Shop {
     pub plastic: Plastic,
     /// Whether the user named it.
     pub plastic_given: bool,
+    /// What the keys in the values' sources stand for: key and citation.
+    pub sources: Vec<(String, String)>,
 }
 
 /// Why there is no analysis.
@@ -88,8 +92,8 @@ pub struct Analysis {
     pub unit_given: bool,
     /// Whether small flat holes were to be closed.
     pub close_holes: bool,
-    /// Sprue, runner and gate as a share of the part.
-    pub feed_share: Ratio,
+    /// What the user wants of the mold.
+    pub choices: Choices,
     /// What was odd about the file.
     pub oddities: Vec<Oddity>,
     /// The mesh and its repairs.
@@ -108,10 +112,22 @@ pub struct Analysis {
     pub walls: Walls,
     /// Which way the mold opens, and what that means.
     pub release: Opening,
+    /// The part, as far as plastic and press ask.
+    pub shape: Shape,
     /// What the press makes of it.
     pub making: Making,
+    /// Ejector pins on it; `None` when nothing has to be pushed, or nothing is known of it.
+    pub pinned: Option<Pinned>,
     /// With what.
     pub shop: Shop,
+}
+
+/// Ejector pins and their places.
+pub struct Pinned {
+    /// Diameter, number, and the rule behind it; `None` when no number of pins does.
+    pub pins: Option<Pins>,
+    /// Their places.
+    pub pads: Pads,
 }
 
 /// Walls against their limits.
@@ -160,18 +176,6 @@ pub struct Opening {
     pub short: Vec<FaceDraft>,
 }
 
-/// What the press makes of it.
-pub struct Making {
-    /// The shot; `None` without a volume.
-    pub shot: Option<Result<Shot, Unknown>>,
-    /// What opens the mold and what holds it.
-    pub clamping: Clamping,
-    /// Until the thickest wall may leave the mold.
-    pub cool: Option<Time>,
-    /// How much larger to cut.
-    pub shrinkage: Result<Shrinkage, Unknown>,
-}
-
 /// Everything about the part in `bytes`; `tell` hears of each stage before it begins.
 ///
 /// # Errors
@@ -201,13 +205,18 @@ pub fn run(
     let part = Part { mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
     let release = opening(part, &samples, &shop, settings);
     tell(Stage::Press);
-    let making = making(&mass, &walls, &release, &shop, settings);
+    let solid = mass.solid.map(|solid| solid.volume);
+    let measured = shape::Measured { mesh, walls: &walls, release: &release, solid };
+    let kept = shape::kept(&bvh, &samples, &release);
+    let shape = shape::of(&measured, &kept);
+    let making = remake(&shape, &shop, settings);
+    let pinned = shape::pins(&making, &kept);
     let unit_given = settings.unit.is_some();
     Ok(Analysis {
         unit,
         unit_given,
         close_holes,
-        feed_share: settings.feed_share,
+        choices: settings.choices.clone(),
         oddities,
         healed,
         crossings,
@@ -217,9 +226,19 @@ pub fn run(
         mass,
         walls,
         release,
+        shape,
         making,
+        pinned,
         shop,
     })
+}
+
+/// What this shop makes of a part that is measured already: cheap, so that it can be asked
+/// for many presses, plastics and wishes.
+pub fn remake(shape: &Shape, shop: &Shop, settings: &Settings) -> Making {
+    let with =
+        With { press: &shop.press, plastic: &shop.plastic, choices: &settings.choices };
+    making::of(shape, &with)
 }
 
 fn walls(bvh: &Bvh, samples: &Samples, shop: &Shop) -> Walls {
@@ -257,7 +276,7 @@ fn opening(
     rule.texture_deg = settings
         .texture
         .map_or(0.0, |depth| units::degrees(limits::texture_draft(depth)));
-    let held_area = held_area(&shop.press, settings.feed_share);
+    let held_area = held_area(&shop.press, settings.choices.feed_share);
     let wishes = Wishes { rule, held_area };
     let mut alternatives = pull::best(part, samples, wishes, settings.pull);
     let best = alternatives.first().map(|best| best.direction);
@@ -289,34 +308,10 @@ fn opening(
     }
 }
 
-/// The shadow of a part that the clamp holds shut with its feed, mm².
-fn held_area(press: &Press, feed_share: Ratio) -> Option<f64> {
+/// The shadow of a part that the clamp holds shut with its feed, mm². The feed is not sized
+/// before the pull is known, so it counts by its usual share.
+fn held_area(press: &Press, feed_share: Option<Ratio>) -> Option<f64> {
     let held = clamp::holdable_area(press.holding_force()?, press.melt_pressure())?;
-    Some(units::mm2(clamp::without_feed(held, feed_share)))
-}
-
-fn making(
-    mass: &Mass,
-    walls: &Walls,
-    release: &Opening,
-    shop: &Shop,
-    settings: &Settings,
-) -> Making {
-    let shot = mass.solid.map(|solid| {
-        let volume = Volume::from_si(solid.volume * 1e-9);
-        shot::shot(volume, &shop.plastic, &shop.press, settings.feed_share)
-    });
-    let shadow = Area::from_si(release.silhouette.area * 1e-6);
-    let area = clamp::with_feed(shadow, settings.feed_share);
-    let thickest = field::greatest(&walls.thickness.of_lumps())
-        .map(|wall| Length::from_si(wall * 1e-3));
-    let cool = thickest
-        .zip(cooling::to_ejection(&shop.plastic).ok())
-        .and_then(|(wall, to)| cooling::time(Section::Plate, Until::Center, wall, &to));
-    Making {
-        shot,
-        clamping: clamp::load(&shop.press, area, None),
-        cool,
-        shrinkage: shrinkage::band(&shop.plastic, shop.press.melt_pressure()),
-    }
+    let share = feed_share.unwrap_or(Ratio::from_si(FEED_SHARE));
+    Some(units::mm2(clamp::without_feed(held, share)))
 }

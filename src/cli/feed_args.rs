@@ -1,0 +1,108 @@
+//! What may be typed about the feed: sprue, runner and gate.
+
+use clap::Args;
+
+use crate::process::feed::FeedChoices;
+use crate::process::making::Choices;
+use crate::units::{self, Length, Quantity, Ratio};
+
+/// What leads the melt to the part; what is not given follows the part and the press.
+#[derive(Clone, Debug, Args)]
+#[command(next_help_heading = "Feed")]
+pub(super) struct Feed {
+    /// Diameter of the runner, such as "4 mm".
+    #[arg(long, value_name = "DIAMETER", value_parser = more_than_nothing)]
+    runner: Option<Length>,
+    /// From the sprue to the gate, such as "20 mm".
+    #[arg(long, value_name = "LENGTH", value_parser = more_than_nothing)]
+    runner_length: Option<Length>,
+    /// The sprue stands right at the gate: no runner.
+    #[arg(long, conflicts_with_all = ["runner", "runner_length"])]
+    no_runner: bool,
+    /// From the nozzle to the runner; the thickness of a plate when not given.
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    sprue_length: Option<Length>,
+    /// The sprue lies in the parting line, half in each plate, as in a vise.
+    #[arg(long)]
+    split_sprue: bool,
+    /// Depth of the gate, along the pull.
+    #[arg(long, value_name = "DEPTH", value_parser = more_than_nothing)]
+    gate_depth: Option<Length>,
+    /// Width of the gate, along the edge of the part.
+    #[arg(long, value_name = "WIDTH", value_parser = more_than_nothing)]
+    gate_width: Option<Length>,
+    /// Length of the gate, along the flow.
+    #[arg(long, value_name = "LENGTH", value_parser = more_than_nothing)]
+    gate_land: Option<Length>,
+    /// Diameters of the ball cutters at hand, such as "2 mm,3 mm,1/4 in"; the runner is one
+    /// of them.
+    #[arg(long, value_name = "LIST", value_delimiter = ',', value_parser = more_than_nothing)]
+    cutters: Vec<Length>,
+    /// Sprue, runner and gate as a share of the part, such as 15 %, in place of their
+    /// measures.
+    #[arg(long, value_name = "SHARE", alias = "feed", value_parser = share)]
+    feed_share: Option<Ratio>,
+}
+
+impl Feed {
+    /// The same for the process.
+    pub(super) fn choices(&self) -> Choices {
+        let none = self.no_runner.then(Length::default);
+        Choices {
+            feed_share: self.feed_share,
+            runner_length: none.or(self.runner_length),
+            sprue_length: self.sprue_length,
+            feed: FeedChoices {
+                cutters: self.cutters.clone(),
+                runner_diameter: self.runner,
+                gate_depth: self.gate_depth,
+                gate_width: self.gate_width,
+                gate_land: self.gate_land,
+                sprue_split: self.split_sprue,
+                ..FeedChoices::default()
+            },
+            dimensions: Vec::new(),
+        }
+    }
+}
+
+fn length(text: &str) -> Result<Length, String> {
+    let length: Length = units::read(text).map_err(|error| error.to_string())?;
+    if (0.0..=1.0).contains(&length.si()) {
+        Ok(length)
+    } else {
+        Err("a piece of the feed is 0 mm to 1 m".to_owned())
+    }
+}
+
+fn more_than_nothing(text: &str) -> Result<Length, String> {
+    let length = length(text)?;
+    if length.si() > 0.0 {
+        Ok(length)
+    } else {
+        Err("it must be more than nothing".to_owned())
+    }
+}
+
+fn share(text: &str) -> Result<Ratio, String> {
+    let share: Ratio = units::read(text).map_err(|error| error.to_string())?;
+    if (0.0..=2.0).contains(&share.si()) {
+        Ok(share)
+    } else {
+        Err("a feed is 0 % to 200 % of the part".to_owned())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{length, more_than_nothing, share};
+
+    #[test]
+    fn a_measure_of_the_feed_has_a_unit_and_a_bound() {
+        assert!(length("0 mm").is_ok() && more_than_nothing("0.5 mm").is_ok());
+        for bad in ["0 mm", "2 m", "4", "-1 mm", "wide"] {
+            assert!(more_than_nothing(bad).is_err(), "{bad}");
+        }
+        assert!(share("15 %").is_ok() && share("900 %").is_err());
+    }
+}

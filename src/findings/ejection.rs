@@ -1,0 +1,179 @@
+//! Does the part stay on the half with the pins, and do the pins push it off unharmed?
+
+use super::short;
+use super::{Finding, Severity};
+use crate::analysis::{Analysis, Pinned};
+use crate::geom::Point;
+use crate::process::ejection::{Keeper, SURE_RATIO};
+use crate::process::making::pushing::{MOST_PINS, Pushing};
+use crate::process::pins::{Pins, Rule};
+use crate::units::{Quantity, mm};
+
+/// What the force rests on.
+const GRIP: &str = "the part shrinks onto its cores: 8 E ε t on each, friction by its draft (hoop stress of a thin box; modulus, shrinkage and friction of the plastic)";
+
+pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
+    let Ok(pushing) = &analysis.making.pushing else { return Vec::new() };
+    let mut findings: Vec<Finding> = keeps(pushing).into_iter().collect();
+    if let Some(pinned) = &analysis.pinned
+        && !pushing.is_loose()
+    {
+        findings.extend(pins(pushing, pinned));
+    }
+    findings
+}
+
+fn keeps(pushing: &Pushing) -> Option<Finding> {
+    let [core, cavity] = [&pushing.core, &pushing.cavity].map(|force| force.typical.si());
+    let (severity, how) = match pushing.keeper? {
+        Keeper::Core => return None,
+        Keeper::Cavity => (Severity::Fix, "the part stays in the cavity half"),
+        Keeper::Unsure if core.max(cavity) <= 0.0 => return None,
+        Keeper::Unsure => (Severity::Note, "it is open which half keeps the part"),
+    };
+    let title = format!(
+        "ejection: {how}: the core holds it with {} N, the cavity with {} N",
+        short(core),
+        short(cavity)
+    );
+    Some(
+        Finding::new("keeps_to", severity, title)
+            .number(core, Some(cavity * SURE_RATIO), "N")
+            .because(format!("{GRIP}; sure above {SURE_RATIO} times the other half"))
+            .cured_by("more draft in the cavity half, less on the core, or a small undercut on the core; or put the pins into the other half"),
+    )
+}
+
+fn pins(pushing: &Pushing, pinned: &Pinned) -> Option<Finding> {
+    let force = short(pushing.force().high.si());
+    let Some(pins) = pinned.pins else {
+        let title = format!(
+            "ejection: up to {force} N hold the part, more than {MOST_PINS} pins can push"
+        );
+        return Some(
+            Finding::new("pins", Severity::Fix, title)
+                .number(pushing.force().high.si(), None, "N")
+                .because(GRIP)
+                .cured_by("more draft on the core, a smoother core, or a stripper plate"),
+        );
+    };
+    let found = pinned.pads.list.len();
+    if found < pins.count as usize {
+        return Some(no_place(pinned, &pins));
+    }
+    push_through(pushing, pinned, &pins)
+}
+
+fn no_place(pinned: &Pinned, pins: &Pins) -> Finding {
+    let found = pinned.pads.list.len();
+    let title = format!(
+        "ejection: {} pins of {} mm need flat places on the core half, {found} were found",
+        pins.count,
+        short(mm(pins.diameter))
+    );
+    Finding::new("pins", Severity::Fix, title)
+        .number(found as f64, Some(f64::from(pins.count)), "")
+        .at(pinned.pads.middle)
+        .because("a pin pushes on a face square to the pull, as wide as the pin and as thick as the walls")
+        .cured_by(format!(
+            "add bosses or a rim of {} mm to push on, or strip the part with a plate",
+            short(mm(pins.diameter) + 1.0)
+        ))
+}
+
+/// Pins of which more are needed than hold the part level, for fear of punching through.
+fn push_through(pushing: &Pushing, pinned: &Pinned, pins: &Pins) -> Option<Finding> {
+    if pins.rule != Rule::Shear {
+        return None;
+    }
+    let title = format!(
+        "ejection: fewer than {} pins of {} mm would punch through the part (up to {} N hold it)",
+        pins.count,
+        short(mm(pins.diameter)),
+        short(pushing.force().high.si())
+    );
+    let at = pinned.pads.list.first().map(|pad| pad.at);
+    let finding = Finding::new("push_through", Severity::Note, title)
+        .number(f64::from(pins.count), None, "")
+        .because("shear around the pins below half of the yield stress when hot (common practice)")
+        .cured_by("keep to this number, push when the part is cooler, or take wider pins");
+    Some(match at {
+        Some(at) => finding.at(Point::from(at.coords)),
+        None => finding,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::judge;
+    use crate::findings::fixtures::{analysis, plug};
+    use crate::findings::{Finding, Severity};
+    use crate::mesh::shapes;
+    use crate::process::ejection::{Keeper, Spread};
+    use crate::process::pins::Rule;
+    use crate::units::{Force, Quantity};
+
+    fn of(findings: Vec<Finding>, id: &str) -> Option<Finding> {
+        findings.into_iter().find(|finding| finding.id == id)
+    }
+
+    fn newtons(value: f64) -> Spread<Force> {
+        let force = Force::from_si(value);
+        Spread { low: force, typical: force, high: force }
+    }
+
+    #[test]
+    fn the_half_that_keeps_the_part_is_told_where_it_is_wrong() {
+        let mut analysis = analysis(&plug());
+        for (keeper, severity) in [
+            (Keeper::Core, None),
+            (Keeper::Unsure, Some(Severity::Note)),
+            (Keeper::Cavity, Some(Severity::Fix)),
+        ] {
+            if let Ok(pushing) = &mut analysis.making.pushing {
+                pushing.keeper = Some(keeper);
+                pushing.cavity = newtons(30.0);
+            }
+            let finding = of(judge(&analysis), "keeps_to");
+            assert_eq!(finding.map(|finding| finding.severity), severity, "{keeper:?}");
+        }
+    }
+
+    #[test]
+    fn more_draft_needs_less_force() {
+        let force = |draft: f64| {
+            let analysis = analysis(&shapes::cup(12.0, 15.0, 3.0, draft, 96));
+            let pushing = analysis.making.pushing.unwrap();
+            // Without the vacuum, which does not know of draft.
+            (pushing.core.typical - pushing.vacuum).si()
+        };
+        let [none, some, more] = [0.0, 1.0, 3.0].map(force);
+        assert!(none > some && some > more && more > 0.0, "{none} {some} {more}");
+    }
+
+    #[test]
+    fn pins_find_a_place_each_or_it_is_told() {
+        let mut analysis = analysis(&plug());
+        assert_eq!(judge(&analysis), Vec::new());
+        let pinned = analysis.pinned.as_mut().unwrap();
+        let count = pinned.pins.unwrap().count as usize;
+        assert_eq!(pinned.pads.list.len(), count);
+        pinned.pads.list.pop();
+        let finding = of(judge(&analysis), "pins").unwrap();
+        assert_eq!(
+            (finding.severity, finding.value),
+            (Severity::Fix, Some(count as f64 - 1.0))
+        );
+        analysis.pinned.as_mut().unwrap().pins = None;
+        assert!(of(judge(&analysis), "pins").unwrap().title.contains("more than"));
+    }
+
+    #[test]
+    fn push_through_is_told_where_it_governs() {
+        let mut analysis = analysis(&plug());
+        let pins = analysis.pinned.as_mut().unwrap().pins.as_mut().unwrap();
+        assert_ne!(pins.rule, Rule::Shear);
+        pins.rule = Rule::Shear;
+        assert!(of(judge(&analysis), "push_through").is_some());
+    }
+}

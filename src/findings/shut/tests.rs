@@ -1,0 +1,98 @@
+use super::judge;
+use crate::analysis::{Analysis, Shop};
+use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+use crate::findings::{Finding, Severity};
+use crate::process::press::Press;
+use crate::units::{Length, Quantity, mm};
+
+fn only(findings: Vec<Finding>, id: &str) -> Option<Finding> {
+    findings.into_iter().find(|finding| finding.id == id)
+}
+
+/// A press of 7.90 MPa that holds its mold with `clamp`.
+fn press(clamp: f64) -> Shop {
+    let text = format!(
+        "name = 'p'\ndrive = {{ ram_force = '4 kN' }}\nclamp = {{ force = '{clamp} N' }}\n\
+         [ram]\ndiameter = '25 mm'\nstroke = '100 mm'"
+    );
+    Shop { press: Press::parse(&text).unwrap(), press_given: true, ..shop("pp") }
+}
+
+#[test]
+fn a_clamp_is_judged_by_its_margin() {
+    let opening =
+        with(&plug(), press(1e6), &asked()).making.closing.clamping.opening.si();
+    for (margin, severity) in
+        [(0.9, Some(Severity::Stop)), (1.1, Some(Severity::Fix)), (1.5, None)]
+    {
+        let analysis = with(&plug(), press(margin * opening), &asked());
+        let finding = only(judge(&analysis), "clamp");
+        assert_eq!(finding.as_ref().map(|finding| finding.severity), severity);
+        if let Some(finding) = finding {
+            assert!((finding.value.unwrap() - margin).abs() < 1e-4, "{finding:?}");
+            assert!(finding.cure.contains("keep the shadow below"), "{}", finding.cure);
+        }
+    }
+}
+
+/// The plug with bolts of this torque each, on the built-in press.
+fn bolted(torque: &str) -> Analysis {
+    let mut shop = shop("pp");
+    let bolts = shop.press.clamp.as_mut().unwrap().bolts.as_mut().unwrap();
+    bolts.torque = crate::units::read(torque).ok();
+    with(&plug(), shop, &asked())
+}
+
+#[test]
+fn weak_bolts_are_cured_by_torque_and_the_cure_does_it() {
+    let weak = bolted("1 N m");
+    let finding = only(judge(&weak), "clamp").unwrap();
+    assert_eq!(finding.severity, Severity::Stop);
+    let cure = finding.cure.split(" to ").nth(1).unwrap();
+    let torque: String =
+        cure.chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
+    let cured: f64 = torque.parse().unwrap();
+    // Printed with three digits, so a hair more.
+    assert_eq!(only(judge(&bolted(&format!("{} N m", 1.01 * cured))), "clamp"), None);
+    let short = only(judge(&bolted(&format!("{} N m", 0.98 * cured))), "clamp");
+    assert_eq!(short.unwrap().severity, Severity::Fix);
+}
+
+#[test]
+fn a_gap_is_judged_by_what_the_plastic_stays_in() {
+    let mut analysis = analysis(&plug());
+    let stays_in = analysis.shop.plastic.vent_depth.value.unwrap();
+    for (gap, severity) in [
+        (0.999 * stays_in.low, None),
+        (1.001 * stays_in.low, Some(Severity::Note)),
+        (0.999 * stays_in.high, Some(Severity::Note)),
+        (1.001 * stays_in.high, Some(Severity::Fix)),
+    ] {
+        let set = |length: Length| {
+            if let Some(Ok(bolted)) = &mut analysis.making.closing.bolted {
+                bolted.shut.gap = length;
+            }
+        };
+        let mut set = set;
+        set(gap);
+        let finding = only(judge(&analysis), "flash");
+        assert_eq!(finding.as_ref().map(|f| f.severity), severity, "{} mm", mm(gap));
+        if let Some(finding) = finding {
+            assert!((finding.limit.unwrap() - mm(stays_in.low)).abs() < 1e-12);
+        }
+    }
+}
+
+#[test]
+fn plates_without_metal_behind_the_cavity_are_told() {
+    let with_plates = |thickness: &str| {
+        let mut shop = shop("pp");
+        let mut mold = shop.press.mold.clone().unwrap_or_default();
+        mold.thickness = crate::units::read(thickness).ok();
+        shop.press.mold = Some(mold);
+        judge(&with(&plug(), shop, &asked()))
+    };
+    assert!(only(with_plates("14 mm"), "plates").is_some());
+    assert!(only(with_plates("40 mm"), "plates").is_none());
+    assert!(judge(&analysis(&plug())).is_empty());
+}

@@ -1,0 +1,147 @@
+//! Whether this mold stays shut: the force that opens it, the clamp, the plates, the worst
+//! bolt, and what cures it.
+
+use super::super::bolts::Bolts;
+use super::super::clamp::{self, Clamping, Middles};
+use super::super::flash::{self, Held, Opening, Shut, ShutError, Sprue};
+use super::super::mold_plates::{Mold, Plates, THICKNESS_MM};
+use super::super::shut_cures::{self, Cure};
+use super::super::sourced::Range;
+use super::{Shape, With};
+use crate::units::{Area, Force, Length, Quantity, mm};
+
+/// Metal left behind a cavity when the plates are not given: 12 mm, the low end of the 12 to
+/// 20 of common practice.
+pub const BEHIND_MM: f64 = 12.0;
+/// Thicknesses of flat bar on the shelf, mm (common sizes; 25 is one inch bar).
+pub const BARS_MM: [f64; 8] = [25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0];
+
+/// Whether the mold stays shut.
+#[derive(Clone, Debug)]
+pub struct Closing {
+    /// Opening against holding force, as a whole.
+    pub clamping: Clamping,
+    /// Area of the feed in it.
+    pub feed_area: Area,
+    /// What the nozzle adds; negative where it presses the halves together; `None` when the
+    /// press file does not say.
+    pub nozzle: Option<Force>,
+    /// The plates.
+    pub plates: Plates,
+    /// Bolts and plates; `None` where no bolts hold the mold.
+    pub bolted: Option<Result<Bolted, ShutError>>,
+}
+
+/// A mold that bolts hold.
+#[derive(Clone, Debug)]
+pub struct Bolted {
+    /// Loads, joint, bow and gap.
+    pub shut: Shut,
+    /// Metal behind the cavity.
+    pub behind: Length,
+    /// Depth of vents in which the plastic stays: below it no flash, above it sure.
+    pub stays_in: Option<Range<Length>>,
+    /// Each change that is enough alone.
+    pub cures: Vec<Cure>,
+}
+
+/// The plates for this part: as the press file has them, else around the part, thick enough
+/// for its deeper half.
+pub fn plates(shape: &Shape, with: &With<'_>) -> Plates {
+    let mold = with.press.mold.clone().unwrap_or_default();
+    let bolt = bolts(with).and_then(|bolts| bolts.thread().ok());
+    let extents = longer_first(shape.extents, shape.extents);
+    let mut plates = mold.plates(extents, bolt.map(|thread| thread.diameter));
+    if mold.thickness.is_none() {
+        thicken(&mut plates, deepest(shape), &mold);
+    }
+    plates
+}
+
+fn thicken(plates: &mut Plates, deepest: Length, mold: &Mold) {
+    let wanted = mm(deepest) + BEHIND_MM;
+    let bar = BARS_MM.iter().copied().find(|bar| *bar >= wanted).unwrap_or(wanted);
+    if mold.thickness.is_some() || bar <= THICKNESS_MM {
+        return;
+    }
+    plates.thickness = Length::from_si(bar * 1e-3);
+    plates.assumed.retain(|line| !line.starts_with("thickness"));
+    plates.assumed.push(format!(
+        "thickness: {bar:.0} mm, the bar that leaves {BEHIND_MM} mm behind the cavity"
+    ));
+}
+
+fn deepest(shape: &Shape) -> Length {
+    shape.depths[0].max(shape.depths[1])
+}
+
+fn bolts<'a>(with: &With<'a>) -> Option<&'a Bolts> {
+    with.press.clamp.as_ref()?.bolts.as_ref()
+}
+
+/// `of`, turned so that the longer of `extents` comes first.
+fn longer_first(of: [Length; 2], extents: [Length; 2]) -> [Length; 2] {
+    if extents[0] >= extents[1] { of } else { [of[1], of[0]] }
+}
+
+/// Whether these plates stay shut on part and feed.
+pub fn of(
+    shape: &Shape,
+    (plates, feed_area): (Plates, Area),
+    with: &With<'_>,
+) -> Closing {
+    let area = shape.shadow + feed_area;
+    let middle = longer_first(shape.off_middle, shape.extents);
+    let none = [Length::default(); 2];
+    let middles = Middles { pressure: middle, clamping: none };
+    let mut clamping = clamp::load(with.press, area, Some(middles));
+    let contact = with.press.nozzle.as_ref().and_then(|nozzle| nozzle.contact_force);
+    let sprue = if with.choices.feed.sprue_split {
+        Sprue::SplitFlat
+    } else {
+        Sprue::ThroughOneHalf
+    };
+    let nozzle = contact.map(|contact| flash::nozzle_push(contact, sprue));
+    let opening = Opening {
+        pressure: with.press.melt_pressure(),
+        area,
+        extents: longer_first(shape.extents, shape.extents),
+        middle,
+        nozzle: nozzle.unwrap_or_default(),
+    };
+    clamping.opening = opening.force();
+    clamping.margin = clamping.holding.and_then(|holding| {
+        let opening = clamping.opening.si();
+        (opening > 0.0).then(|| holding.si() / opening)
+    });
+    let bolted = bolts(with).map(|bolts| {
+        let behind = plates.thickness - deepest(shape);
+        let held = Held { plates: &plates, behind, bolts, free_plates: 2 };
+        if behind.si() <= 0.0 {
+            return Err(ShutError::NoMetal);
+        }
+        let shut = flash::shut(&opening, &held)?;
+        let stays_in = with.plastic.vent_depth.value;
+        let cures = stays_in.map_or_else(Vec::new, |stays_in| {
+            shut_cures::cures(&opening, &held, &shut, stays_in.low)
+        });
+        Ok(Bolted { shut, behind, stays_in, cures })
+    });
+    Closing { clamping, feed_area, nozzle, plates, bolted }
+}
+
+impl Closing {
+    /// The margin that counts: of the worst bolt where bolts hold, else of the whole.
+    pub fn margin(&self) -> Option<f64> {
+        let worst = self.bolted().and_then(|bolted| bolted.shut.margin);
+        match (worst, self.clamping.margin) {
+            (Some(worst), Some(whole)) => Some(worst.min(whole)),
+            (worst, whole) => worst.or(whole),
+        }
+    }
+
+    /// The bolted mold, where one is known.
+    pub fn bolted(&self) -> Option<&Bolted> {
+        self.bolted.as_ref()?.as_ref().ok()
+    }
+}

@@ -1,0 +1,175 @@
+//! What press and plastic make of one part: every answer of this room, in the order of a
+//! shot, from a handful of measures of the part.
+//!
+//! Cheap on purpose: the part is measured once ([`Shape`]), and asked again with another
+//! press, plastic or choice.
+
+pub mod feeding;
+pub mod closing;
+pub mod timing;
+pub mod pushing;
+
+use super::cut_sizes::{self, CutSize, Kind};
+use super::feed::FeedChoices;
+use super::plastic::{Plastic, Unknown};
+use super::press::Press;
+use super::shot::{self, FEED_SHARE, Shot};
+use super::shrinkage::{self, Shrinkage};
+use super::vents::{self, Vent};
+use crate::units::{Angle, Area, Length, Quantity, Ratio, Volume};
+use closing::Closing;
+use feeding::{Feeding, NoFeed};
+use pushing::Pushing;
+use timing::Timing;
+
+/// The part, as far as plastic and press ask.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Shape {
+    /// Volume; `None` when the surface is open.
+    pub volume: Option<Volume>,
+    /// Its box, along the axes of the part.
+    pub size: [Length; 3],
+    /// Area of its shadow along the pull.
+    pub shadow: Area,
+    /// Extents of that shadow along two axes across the pull.
+    pub extents: [Length; 2],
+    /// Centroid of that shadow from the middle of these extents, along the same axes.
+    pub off_middle: [Length; 2],
+    /// How deep it lies in each half: the + half, then the − half.
+    pub depths: [Length; 2],
+    /// Thickness of its median wall.
+    pub wall: Option<Length>,
+    /// Diameter of the largest ball inside.
+    pub thickest: Option<Length>,
+    /// What it shrinks onto in the core half.
+    pub cores: Vec<Core>,
+    /// What it shrinks onto in the cavity half.
+    pub cavity_cores: Vec<Core>,
+}
+
+/// One core that walls close around.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Core {
+    /// Area of the walls around it.
+    pub walls: Area,
+    /// How far they reach along the pull.
+    pub height: Length,
+    /// Their draft.
+    pub draft: Angle,
+    /// Whether the part closes its end.
+    pub closed: bool,
+}
+
+/// What the user wants of the mold.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Choices {
+    /// Sprue, runner and gate as a share of the part, instead of the feed that is sized.
+    pub feed_share: Option<Ratio>,
+    /// Measures of the feed.
+    pub feed: FeedChoices,
+    /// Length of the runner; none stands for the usual.
+    pub runner_length: Option<Length>,
+    /// Length of the sprue; the thickness of a plate when not given.
+    pub sprue_length: Option<Length>,
+    /// Lengths to say cavity sizes for, besides the box of the part.
+    pub dimensions: Vec<Dimension>,
+}
+
+/// A length of the part that matters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dimension {
+    /// On the part.
+    pub length: Length,
+    /// What forms it.
+    pub kind: Kind,
+}
+
+/// With what the part is made.
+#[derive(Clone, Copy, Debug)]
+pub struct With<'a> {
+    /// The press.
+    pub press: &'a Press,
+    /// The plastic.
+    pub plastic: &'a Plastic,
+    /// What the user wants.
+    pub choices: &'a Choices,
+}
+
+/// What they make of it.
+#[derive(Clone, Debug)]
+pub struct Making {
+    /// Sprue, runner and gate, and what they cost.
+    pub feeding: Result<Feeding, NoFeed>,
+    /// The shot; `None` without a volume.
+    pub shot: Option<Result<Shot, Unknown>>,
+    /// Whether the mold stays shut.
+    pub closing: Closing,
+    /// Hold, cool, cycle, warming, time in the heat.
+    pub timing: Timing,
+    /// How much larger to cut.
+    pub shrinkage: Result<Shrinkage, Unknown>,
+    /// Cavity sizes, box of the part first.
+    pub sizes: Vec<(Dimension, CutSize)>,
+    /// What holds the part, and what pushes it off.
+    pub pushing: Result<Pushing, Unknown>,
+    /// Vents.
+    pub vent: Result<Vent, Unknown>,
+}
+
+/// All of it.
+pub fn of(shape: &Shape, with: &With<'_>) -> Making {
+    let Choices { feed_share, dimensions, .. } = with.choices;
+    let plates = closing::plates(shape, with);
+    let feeding = feeding::of(shape, &plates, with);
+    let shot = shape.volume.map(|volume| {
+        let share = || volume * feed_share.unwrap_or(Ratio::from_si(FEED_SHARE));
+        let feed = match (feed_share, &feeding) {
+            (None, Ok(feeding)) => feeding.feed.volume(),
+            _ => share(),
+        };
+        shot::with_feed(volume, feed, with.plastic, with.press)
+    });
+    let feed_area = match (feed_share, &feeding) {
+        (None, Ok(feeding)) => feeding.feed.projected_area(),
+        _ => shape.shadow * feed_share.map_or(FEED_SHARE, Quantity::si),
+    };
+    let closing = closing::of(shape, (plates, feed_area), with);
+    let known_shot = shot.as_ref().and_then(|shot| shot.as_ref().ok());
+    let timing = timing::of(
+        shape,
+        timing::Asked {
+            feeding: feeding.as_ref().ok(),
+            shot: known_shot,
+            plates: &closing.plates,
+        },
+        with,
+    );
+    let shrinkage = shrinkage::band(with.plastic, with.press.melt_pressure());
+    let pushing = match &shrinkage {
+        Ok(band) => pushing::of(shape, (band, &closing.plates), with.plastic),
+        Err(unknown) => Err(unknown.clone()),
+    };
+    let sizes = shrinkage.as_ref().map_or_else(
+        |_| Vec::new(),
+        |band| {
+            let outside = |length| Dimension { length, kind: Kind::Outside };
+            let all = shape.size.into_iter().map(outside).chain(dimensions.clone());
+            let size = |it: Dimension| (it, cut_sizes::cut(it.length, it.kind, band));
+            all.map(size).collect()
+        },
+    );
+    let vent = vents::vent(with.plastic);
+    Making { feeding, shot, closing, timing, shrinkage, sizes, pushing, vent }
+}
+
+impl Making {
+    /// Vents that let the air out while the cavity fills at the flow of its feed; `None`
+    /// while flow or vent is not known.
+    pub fn vent_count(&self) -> Option<u32> {
+        let filling = self.feeding.as_ref().ok()?.filling.as_ref().ok()?;
+        Some(self.vent.as_ref().ok()?.count(filling.flow))
+    }
+}
+
+#[cfg(test)]
+mod tests;
