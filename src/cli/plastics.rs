@@ -240,7 +240,7 @@ mod tests {
         assert!(!text.contains("not known"));
     }
 
-    /// Twenty values on every sheet: none is left out in silence, and each has its source
+    /// Twenty values on every sheet, and up to three rare ones: none is left out in silence, and each has its source
     /// or the reason why it is not known.
     #[test]
     fn every_sheet_shows_every_value() {
@@ -248,7 +248,7 @@ mod tests {
         for (key, _) in plastics.iter() {
             let text = shown(Some(key));
             let values = text.split("\n\n").nth(1).unwrap();
-            assert_eq!(values.lines().count(), 20, "{key}");
+            assert!((20..=23).contains(&values.lines().count()), "{key}");
             for line in values.lines() {
                 let sourced = line.ends_with(']') && line.contains('[');
                 let reason = line.split_once("not known: ").map_or("", |(_, why)| why);
