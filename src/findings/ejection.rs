@@ -48,14 +48,14 @@ fn keeps(pushing: &Pushing) -> Option<Finding> {
 }
 
 fn pins(pushing: &Pushing, pinned: &Pinned) -> Option<Finding> {
-    let force = short(pushing.force().high.si());
+    let force = short(pushing.push.force.si());
     let Some(pins) = pinned.pins else {
         let title = format!(
-            "ejection: up to {force} N hold the part, more than {MOST_PINS} pins can push"
+            "ejection: some {force} N hold the part, more than {MOST_PINS} pins can push"
         );
         return Some(
             Finding::new("pins", Severity::Fix, title)
-                .number(pushing.force().high.si(), None, "N")
+                .number(pushing.push.force.si(), None, "N")
                 .because(GRIP)
                 .cured_by("more draft on the core, a smoother core, or a stripper plate"),
         );
@@ -91,10 +91,10 @@ fn push_through(pushing: &Pushing, pinned: &Pinned, pins: &Pins) -> Option<Findi
         return None;
     }
     let title = format!(
-        "ejection: fewer than {} pins of {} mm would punch through the part (up to {} N hold it)",
+        "ejection: fewer than {} pins of {} mm would punch through the part ({} N hold it)",
         pins.count,
         short(mm(pins.diameter)),
-        short(pushing.force().high.si())
+        short(pushing.push.force.si())
     );
     let at = pinned.pads.list.first().map(|pad| pad.at);
     let finding = Finding::new("push_through", Severity::Note, title)

@@ -50,11 +50,12 @@ pub fn of(
     };
     let stroke = pins::stroke(highest(&shape.cores));
     // A bore through the plate guides a pin all along, so that only its stroke is free.
-    // Stiffness moves force and strength alike: both are taken at its high end.
+    // The typical force sizes the pins: half of the yield stress leaves room for its upper
+    // end, which has every loose input at its worst at once.
     let push = Push {
-        force: core.high,
+        force: core.typical,
         wall,
-        yields: pins::hot_yield(&hot.high),
+        yields: pins::hot_yield(&hot.typical),
         side_walls: shape.cores.iter().map(|core| core.walls).sum(),
         length: stroke,
     };
