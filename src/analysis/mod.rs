@@ -126,6 +126,8 @@ pub struct Analysis {
 pub struct Pinned {
     /// Diameter, number, and the rule behind it; `None` when no number of pins does.
     pub pins: Option<Pins>,
+    /// Thickness of the part where it is thinnest behind one of them.
+    pub behind: Length,
     /// Their places.
     pub pads: Pads,
 }

@@ -3,17 +3,26 @@
 
 use crate::analysis::{Opening, Pinned, Walls};
 use crate::geom::{Frame, Point};
+use crate::measure::draft::Side;
 use crate::measure::field;
 use crate::measure::grips;
 use crate::measure::pads::{self, Kept, Pads, Wanted};
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
+use crate::process::making::pushing::Pushing;
 use crate::process::making::{Core, Making, Shape};
-use crate::process::pins::Pins;
+use crate::process::pins::{DIAMETERS_MM, Pins};
 use crate::units::{self, Angle, Area, Length, Quantity, Volume};
 
 /// A pin may stand where the part is thinner than its median wall by this share, which is
 /// about how much the median differs from place to place on an even wall.
 const THINNER: f64 = 0.9;
+
+/// Samples among which places for pins are looked for: a place narrower than their spacing
+/// may be missed, and each costs some forty rays.
+const PAD_SAMPLES: usize = 5000;
+
+/// So thick that no pin punches through, mm.
+const SOLID_MM: f64 = 1000.0;
 
 /// What was measured before.
 pub(super) struct Measured<'a> {
@@ -100,32 +109,55 @@ fn parting_height(release: &Opening) -> Option<f64> {
         .or(longest.map(|line| f64::midpoint(line.height_low, line.height_high)))
 }
 
-/// The thinnest pins that do and find a place each; where no choice finds all its places,
-/// the one that misses fewest. `None` when nothing is to be pushed.
+/// The thinnest pins of the shelf that do and find a place each; where no diameter finds all
+/// its places, the one that misses fewest. `None` when nothing is known of the force.
+///
+/// How many are needed depends on how thick the part is where they push, and where they push
+/// on how many there are: the number that would do on solid plastic is asked for first, then
+/// the number that the places found ask for.
 pub(super) fn pins(making: &Making, part: &Kept<'_>) -> Option<Pinned> {
     let pushing = making.pushing.as_ref().ok()?;
-    let mut best: Option<(Pins, Pads)> = None;
-    for pins in &pushing.choices {
-        let wanted = Wanted {
-            diameter: units::mm(pins.diameter),
-            count: pins.count,
-            least_wall: THINNER * units::mm(pushing.push.wall),
-        };
-        let pads = pads::best(part, &wanted);
-        let missing = |pins: &Pins, pads: &Pads| pins.count as usize - pads.list.len();
-        let fewer = best
-            .as_ref()
-            .is_none_or(|(other, had)| missing(pins, &pads) < missing(other, had));
-        let complete = missing(pins, &pads) == 0;
-        if fewer {
-            best = Some((*pins, pads));
+    let least_wall = THINNER * units::mm(pushing.push.wall);
+    let samples = part.samples.thinned(PAD_SAMPLES);
+    let step = (part.samples.len() / PAD_SAMPLES).max(1);
+    let sides: Vec<Side> = part.sides.iter().copied().step_by(step).collect();
+    let few = Kept { samples: &samples, sides: &sides, ..*part };
+    let mut best: Option<(usize, Pinned)> = None;
+    for diameter in DIAMETERS_MM {
+        let Some(tried) = place(pushing, &few, (diameter, least_wall)) else { continue };
+        let wanted = tried.pins.map_or(usize::MAX, |pins| pins.count as usize);
+        let missing = wanted.saturating_sub(tried.pads.list.len());
+        if best.as_ref().is_none_or(|(least, _)| missing < *least) {
+            best = Some((missing, tried));
         }
-        if complete {
+        if missing == 0 {
             break;
         }
     }
     let none = || Pads { list: Vec::new(), middle: Point::origin(), off: None };
-    let (pins, pads) =
-        best.map_or_else(|| (None, none()), |(pins, pads)| (Some(pins), pads));
-    Some(Pinned { pins, pads })
+    let none = || Pinned { pins: None, behind: Length::default(), pads: none() };
+    Some(best.map_or_else(none, |(_, pinned)| pinned))
+}
+
+/// Pins of one diameter; `None` when too many are needed.
+fn place(
+    pushing: &Pushing,
+    part: &Kept<'_>,
+    (diameter, least_wall): (f64, f64),
+) -> Option<Pinned> {
+    let ask = |pins: Pins| {
+        pads::best(part, &Wanted { diameter, count: pins.count, least_wall })
+    };
+    let thinnest = |pads: &Pads| {
+        let behind = pads.list.iter().filter_map(|pad| grips::behind(part, &pad.at));
+        behind.min_by(f64::total_cmp).unwrap_or(least_wall)
+    };
+    let needed = |behind: f64| pushing.pins(mm(diameter), mm(behind));
+    let least = needed(SOLID_MM)?;
+    let first = ask(least);
+    let enough = needed(thinnest(&first))?;
+    let pads = if enough.count <= least.count { first } else { ask(enough) };
+    // More pins may have to stand where the part is thinner still.
+    let behind = thinnest(&pads);
+    Some(Pinned { pins: needed(behind), behind: mm(behind), pads })
 }

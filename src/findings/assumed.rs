@@ -166,11 +166,11 @@ fn ejection(analysis: &Analysis) -> Vec<String> {
         Err(unknown) => vec![format!("ejection not known: {unknown}")],
         Ok(_) => vec![
             format!(
-                "the part keeps {} of its stiffness when ejected and rubs with {}; every core counts as gripped all around, and the force is a band of its loose inputs",
-                basis(&plastic.hot_stiffness),
-                basis(&plastic.friction)
+                "friction on the core ({}), stiffness when ejected ({}) and shrinkage are loose: the force is a band, and every core counts as gripped all around",
+                basis(&plastic.friction),
+                basis(&plastic.hot_stiffness)
             ),
-            "pins stand on the core half, in a mold that guides them at their ends; no air gets behind a closed core".to_owned(),
+            "pins are sized for the typical force; where it comes to its upper end they still stay below yielding the part, roughly. They stand on the core half, in a mold that guides them at their ends; no air gets behind a closed core".to_owned(),
         ],
     }
 }

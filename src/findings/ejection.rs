@@ -12,6 +12,9 @@ use crate::units::{Quantity, mm};
 /// What the force rests on.
 const GRIP: &str = "the part shrinks onto its cores: 8 E ε t on each, friction by its draft (hoop stress of a thin box; modulus, shrinkage and friction of the plastic)";
 
+/// From this many walls of thickness on a pin pushes along a wall, not on a floor.
+const RIM: f64 = 2.0;
+
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let Ok(pushing) = &analysis.making.pushing else { return Vec::new() };
     let mut findings: Vec<Finding> = keeps(pushing).into_iter().collect();
@@ -45,14 +48,14 @@ fn keeps(pushing: &Pushing) -> Option<Finding> {
 }
 
 fn pins(pushing: &Pushing, pinned: &Pinned) -> Option<Finding> {
-    let force = short(pushing.force().high.si());
+    let force = short(pushing.push.force.si());
     let Some(pins) = pinned.pins else {
         let title = format!(
-            "ejection: up to {force} N hold the part, more than {MOST_PINS} pins can push"
+            "ejection: some {force} N hold the part, more than {MOST_PINS} pins can push"
         );
         return Some(
             Finding::new("pins", Severity::Fix, title)
-                .number(pushing.force().high.si(), None, "N")
+                .number(pushing.push.force.si(), None, "N")
                 .because(GRIP)
                 .cured_by("more draft on the core, a smoother core, or a stripper plate"),
         );
@@ -81,16 +84,17 @@ fn no_place(pinned: &Pinned, pins: &Pins) -> Finding {
         ))
 }
 
-/// Pins of which more are needed than hold the part level, for fear of punching through.
+/// Pins of which more are needed than hold the part level, for fear of punching through. At
+/// a rim they push along the wall, which they do not punch.
 fn push_through(pushing: &Pushing, pinned: &Pinned, pins: &Pins) -> Option<Finding> {
-    if pins.rule != Rule::Shear {
+    if pins.rule != Rule::Shear || pinned.behind >= pushing.push.wall * RIM {
         return None;
     }
     let title = format!(
-        "ejection: fewer than {} pins of {} mm would punch through the part (up to {} N hold it)",
+        "ejection: fewer than {} pins of {} mm would punch through the part ({} N hold it)",
         pins.count,
         short(mm(pins.diameter)),
-        short(pushing.force().high.si())
+        short(pushing.push.force.si())
     );
     let at = pinned.pads.list.first().map(|pad| pad.at);
     let finding = Finding::new("push_through", Severity::Note, title)
@@ -171,9 +175,14 @@ mod tests {
     #[test]
     fn push_through_is_told_where_it_governs() {
         let mut analysis = analysis(&plug());
-        let pins = analysis.pinned.as_mut().unwrap().pins.as_mut().unwrap();
-        assert_ne!(pins.rule, Rule::Shear);
-        pins.rule = Rule::Shear;
-        assert!(of(judge(&analysis), "push_through").is_some());
+        let wall = analysis.making.pushing.as_ref().unwrap().push.wall;
+        let mut told = |rule: Rule, walls: f64| {
+            let pinned = analysis.pinned.as_mut().unwrap();
+            pinned.pins.as_mut().unwrap().rule = rule;
+            pinned.behind = wall * walls;
+            of(judge(&analysis), "push_through").is_some()
+        };
+        assert!(told(Rule::Shear, 1.0) && told(Rule::Shear, 1.99));
+        assert!(!told(Rule::Shear, 2.01) && !told(Rule::Fewest, 1.0));
     }
 }

@@ -7,10 +7,11 @@
 
 use rayon::prelude::*;
 
-use crate::geom::{Direction, Frame};
+use crate::geom::{Direction, Frame, Point};
 use crate::measure::draft::{self, CoreSide, Side};
 use crate::measure::field::{self, Region};
 use crate::measure::pads::Kept;
+use crate::measure::undercut::CLEARANCE;
 
 /// Gripping walls below this area, mm², are lettering, not cores.
 const LEAST_AREA: f64 = 2.0;
@@ -59,13 +60,29 @@ pub fn of(part: &Kept<'_>) -> Grips {
             .map(|region| core(part, region, out))
             .collect()
     };
-    let out = match part.core {
-        CoreSide::Plus => part.pull,
-        CoreSide::Minus => part.pull.reversed(),
-    };
+    let out = out(part);
     Grips {
         core: on(&[Side::Core, Side::Upright], out),
         cavity: on(&[Side::Cavity], out.reversed()),
+    }
+}
+
+/// Thickness of the part along the pull behind a place on its core side, mm; `None` where
+/// there is no part.
+pub fn behind(part: &Kept<'_>, at: &Point) -> Option<f64> {
+    let out = out(part);
+    let lift = part.bvh.diagonal() * CLEARANCE;
+    let start = at + out.vector() * lift;
+    let face = part.bvh.first_hit(&start, out.reversed(), 0.0)?;
+    let back = part.bvh.first_hit(&start, out.reversed(), face.distance + lift)?;
+    Some(back.distance - face.distance)
+}
+
+/// Out of the part, into the core half.
+fn out(part: &Kept<'_>) -> Direction {
+    match part.core {
+        CoreSide::Plus => part.pull,
+        CoreSide::Minus => part.pull.reversed(),
     }
 }
 
@@ -92,8 +109,7 @@ fn core(part: &Kept<'_>, region: &Region, out: Direction) -> Core {
     let inside = frame.raise(middle, f64::midpoint(low, high));
     Core {
         area: region.area,
-        // Samples end half a spacing before the rims.
-        height: high - low + part.samples.spacing(),
+        height: high - low,
         draft_deg: (lean / count).to_degrees(),
         closed: part.bvh.is_hit(&inside, out.reversed()),
     }
@@ -101,8 +117,8 @@ fn core(part: &Kept<'_>, region: &Region, out: Direction) -> Core {
 
 #[cfg(test)]
 mod tests {
-    use super::of;
-    use crate::geom::Direction;
+    use super::{behind, of};
+    use crate::geom::{Direction, Point};
     use crate::measure::draft::{self, CoreSide};
     use crate::measure::pads::Kept;
     use crate::measure::undercut::Release;
@@ -131,6 +147,20 @@ mod tests {
         assert!((core.height - 12.0).abs() < 0.6, "{}", core.height);
         assert!((core.draft_deg - 3.0).abs() < 0.05, "{}", core.draft_deg);
         assert!(core.closed);
+    }
+
+    #[test]
+    fn a_floor_is_as_thick_as_it_is() {
+        let mesh = shapes::tray([40.0, 30.0, 12.0], 2.0);
+        let bvh = Bvh::new(&mesh);
+        let samples = Samples::spread(&mesh, &bvh, 500);
+        let core = CoreSide::Plus;
+        let part =
+            Kept { bvh: &bvh, samples: &samples, sides: &[], pull: Direction::Z, core };
+        let floor = behind(&part, &Point::new(21.0, 13.0, 2.0)).unwrap();
+        assert!((floor - 2.0).abs() < 1e-9, "{floor}");
+        let rim = behind(&part, &Point::new(1.0, 15.0, 12.0)).unwrap();
+        assert!((rim - 12.0).abs() < 1e-9, "{rim}");
     }
 
     #[test]

@@ -6,7 +6,7 @@
 //! their metal, so the core keeps the part unless the cavity has cores of its own.
 //!
 //! Every input is loose: friction by a factor of two, stiffness when hot by as much. So the
-//! answer is a band, and its upper end sizes the pins.
+//! answer is a band.
 
 use super::plastic::{Plastic, Unknown};
 use super::shrinkage::Shrinkage;

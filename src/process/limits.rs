@@ -72,10 +72,11 @@ pub fn draft(plastic: &Plastic) -> Result<DraftLimit, Unknown> {
 
 /// Note and source keys of a value, as one text.
 pub fn basis<T>(of: &Sourced<T>) -> String {
-    if of.note.is_empty() {
-        format!("[{}]", of.source)
-    } else {
-        format!("{} [{}]", of.note, of.source)
+    match (of.note.is_empty(), of.source.is_empty()) {
+        (true, true) => of.reason().to_owned(),
+        (false, true) => of.note.clone(),
+        (true, false) => format!("[{}]", of.source),
+        (false, false) => format!("{} [{}]", of.note, of.source),
     }
 }
 

@@ -45,7 +45,7 @@ pub fn hot_yield(hot: &Hot) -> Pressure {
 /// What pins have to do.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Push {
-    /// Force that holds the part, at the upper end.
+    /// Force that holds the part.
     pub force: Force,
     /// Thickness of the part where they push.
     pub wall: Length,

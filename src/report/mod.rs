@@ -14,6 +14,7 @@ pub(crate) mod fixtures;
 pub mod words;
 pub mod blocks;
 mod opening;
+mod metal;
 pub mod molding;
 pub mod outline;
 pub mod json;

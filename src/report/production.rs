@@ -1,6 +1,6 @@
 //! Plastic, press, feed, shot, clamp, cycle, shrinkage, ejection and vents under their keys.
 
-use crate::analysis::Analysis;
+use crate::analysis::{Analysis, Pinned};
 use crate::findings::shut;
 use crate::process::cut_sizes::Kind;
 use crate::process::ejection::Keeper;
@@ -225,7 +225,7 @@ pub(super) fn ejection(analysis: &Analysis) -> Ejection {
         pin_diameter_mm: pins.map(|pins| mm(pins.diameter)),
         pin_count: pins.map(|pins| pins.count),
         pin_rule: pins.map(|pins| rule(pins.rule).to_owned()),
-        push_through_mpa: pins.map(|pins| units::mpa(shear(pushing, &pins))),
+        push_through_mpa: pinned.and_then(shear(pushing)),
         push_through_limit_mpa: Some(units::mpa(pushing.push.yields * pins::SHEAR_SHARE)),
         buckling_n: pins.map(buckles),
         stroke_mm: Some(mm(pushing.stroke)),
@@ -234,8 +234,12 @@ pub(super) fn ejection(analysis: &Analysis) -> Ejection {
     }
 }
 
-fn shear(pushing: &Pushing, pins: &Pins) -> Pressure {
-    pins::push_through(pushing.push.force, pins, pushing.push.wall)
+/// Shear around the pins, MPa.
+fn shear(pushing: &Pushing) -> impl Fn(&Pinned) -> Option<f64> {
+    |pinned| {
+        let pins = pinned.pins?;
+        Some(units::mpa(pins::push_through(pushing.push.force, &pins, pinned.behind)))
+    }
 }
 
 fn rule(rule: Rule) -> &'static str {

@@ -204,13 +204,14 @@ fn mold(analysis: &Analysis) -> Vec<SheetRow> {
         rows.push(row(
             "Push off with",
             format!(
-                "{} pins of {} mm by {} mm, up to {}",
+                "{} pins of {} mm by {} mm, {} to {}",
                 pins.count,
                 words::number(mm(pins.diameter)),
                 words::number(mm(pushing.stroke)),
+                words::force(Some(pushing.force().typical.si())),
                 words::force(Some(pushing.force().high.si()))
             ),
-            "shrinkage, stiffness when hot and friction at their high end",
+            "shrinkage, stiffness when hot and friction, typical to all at their high end",
         ));
     }
     rows

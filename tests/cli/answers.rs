@@ -22,11 +22,12 @@ const WRITTEN: [&str; 9] = [
 
 /// Every key that a report promises, by the object it stands in. Of a list, the keys of
 /// its members.
-const KEYS: [(&str, &str); 27] = [
+const KEYS: [(&str, &str); 34] = [
     (
         "",
         "schema tool part pull thickness draft undercut parting plastic press shot clamp fill \
-         cooling shrinkage ejection milling findings verdict assumptions",
+         cooling shrinkage ejection milling findings verdict assumptions feed vents sheet \
+         sources",
     ),
     ("/tool", "name version"),
     (
@@ -68,15 +69,44 @@ const KEYS: [(&str, &str); 27] = [
     ("/plastic", "name"),
     ("/press", "name melt_pressure_mpa ram_force_n shot_capacity_cm3"),
     ("/shot", "part_g feed_g total_g capacity_g fraction charges"),
-    ("/clamp", "pressure_mpa area_mm2 opening_force_n holding_force_n margin yaw_mm"),
+    (
+        "/clamp",
+        "pressure_mpa area_mm2 opening_force_n holding_force_n margin yaw_mm feed_area_mm2 \
+         nozzle_push_n worst_bolt_n worst_bolt_margin bolt_torque_nm plate_mm behind_mm bow_mm \
+         gap_mm flash_limit_mm cures",
+    ),
+    (
+        "/feed",
+        "sprue_inlet_mm sprue_foot_mm sprue_length_mm runner_diameter_mm runner_length_mm \
+         gate_depth_mm gate_width_mm gate_land_mm well_diameter_mm well_length_mm volume_mm3 \
+         projected_area_mm2 fill_time_s flow_cm3_s lost_mpa links",
+    ),
+    ("/feed/links/0", "name size lost_mpa shear_rate_1_s"),
+    ("/vents", "depth_mm most_depth_mm width_mm land_mm relief_mm count"),
+    ("/cooling/steps/0", "what time_s mold barrel"),
+    (
+        "/shrinkage/sizes/0",
+        "of kind part_mm cavity_mm first_cut_mm part_if_low_mm part_if_high_mm",
+    ),
+    ("/sheet/0", "what value basis"),
+    ("/sources/0", "key citation"),
     (
         "/fill",
         "fills filled_fraction time_s pressure_needed_mpa pressure_available_mpa margin \
          margin_band gate_mm last_points weld_lines trapped_air cells cell_mm",
     ),
-    ("/cooling", "hold_s cool_s cycle_s parts_per_hour"),
-    ("/shrinkage", "low nominal high scale"),
-    ("/ejection", "force_n keeps_to pins"),
+    (
+        "/cooling",
+        "hold_s cool_s cycle_s parts_per_hour hold_by cool_by ruled_by steps warming mold_end_c \
+         in_heat_min heat_limit_min",
+    ),
+    ("/shrinkage", "low nominal high scale sizes"),
+    (
+        "/ejection",
+        "force_n keeps_to pins force_low_n force_high_n cavity_force_n vacuum_n pin_diameter_mm \
+         pin_count pin_rule push_through_mpa push_through_limit_mpa buckling_n stroke_mm \
+         off_middle_mm pry_slot_mm",
+    ),
     ("/milling", "unreached smallest_radius_mm deepest_reach_ratio cutters"),
     ("/findings/0", "id severity title value limit unit at_mm basis cure"),
 ];

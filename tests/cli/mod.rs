@@ -2,6 +2,7 @@
 
 mod answers;
 mod inputs;
+mod making;
 mod refusals;
 
 use std::fs;

@@ -101,7 +101,7 @@ fn options_that_make_no_sense() {
         ("--unit", "feet", &["feet", "mm, cm, m or in"]),
         ("--plastic", "abss", &["abss", "abs"]),
         ("--plastic", "unobtainium", &["unobtainium", "known are abs, hdpe"]),
-        ("--feed", "900 %", &["900 %", "0 % to 200 %"]),
+        ("--feed-share", "900 %", &["900 %", "0 % to 200 %"]),
         ("--press", "ours.toml", &["ours.toml: no such file", "--template"]),
         ("--plastics", "ours.toml", &["ours.toml: no such file", "--template"]),
     ] {

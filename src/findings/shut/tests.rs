@@ -3,7 +3,7 @@ use crate::analysis::{Analysis, Shop};
 use crate::findings::fixtures::{analysis, asked, plug, shop, with};
 use crate::findings::{Finding, Severity};
 use crate::process::press::Press;
-use crate::units::{Length, Quantity, mm};
+use crate::units::{Length, Quantity, mm, read};
 
 fn only(findings: Vec<Finding>, id: &str) -> Option<Finding> {
     findings.into_iter().find(|finding| finding.id == id)
@@ -39,7 +39,7 @@ fn a_clamp_is_judged_by_its_margin() {
 fn bolted(torque: &str) -> Analysis {
     let mut shop = shop("pp");
     let bolts = shop.press.clamp.as_mut().unwrap().bolts.as_mut().unwrap();
-    bolts.torque = crate::units::read(torque).ok();
+    bolts.torque = read(torque).ok();
     with(&plug(), shop, &asked())
 }
 
@@ -88,7 +88,7 @@ fn plates_without_metal_behind_the_cavity_are_told() {
     let with_plates = |thickness: &str| {
         let mut shop = shop("pp");
         let mut mold = shop.press.mold.clone().unwrap_or_default();
-        mold.thickness = crate::units::read(thickness).ok();
+        mold.thickness = read(thickness).ok();
         shop.press.mold = Some(mold);
         judge(&with(&plug(), shop, &asked()))
     };

@@ -10,9 +10,9 @@ use super::super::sourced::Range;
 use super::{Shape, With};
 use crate::units::{Area, Force, Length, Quantity, mm};
 
-/// Metal left behind a cavity when the plates are not given: 12 mm, the low end of the 12 to
-/// 20 of common practice.
-pub const BEHIND_MM: f64 = 12.0;
+/// Metal left behind a cavity when the plates are not given: 20 mm, the high end of the 12 to
+/// 20 of common practice, because plates in a vise or on a bench bow freely.
+pub const BEHIND_MM: f64 = 20.0;
 /// Thicknesses of flat bar on the shelf, mm (common sizes; 25 is one inch bar).
 pub const BARS_MM: [f64; 8] = [25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0];
 

@@ -16,10 +16,6 @@ pub const FILL_SHARE: f64 = 0.25;
 /// From the sprue to the gate when nothing is said: 15 mm, the land between sprue and
 /// cavity (common practice 10 to 20).
 pub const RUNNER_MM: f64 = 15.0;
-/// The most of the melt pressure that the way to the cavity should cost at the needed flow:
-/// a half (common practice).
-pub const MOST_LOST: f64 = 0.5;
-
 /// A feed and what it costs.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Feeding {
@@ -29,6 +25,9 @@ pub struct Feeding {
     pub filling: Result<Filling, Unknown>,
     /// What each link costs at that flow.
     pub losses: Result<Vec<Loss>, Unknown>,
+    /// What all of them cost at the slowest flow that fills the cavity before its median
+    /// wall has frozen through.
+    pub lost_at_slowest: Option<Pressure>,
     /// Whether the length of the runner was assumed.
     pub runner_assumed: bool,
     /// Whether the length of the sprue was assumed.
@@ -42,6 +41,8 @@ pub struct Filling {
     pub time: Time,
     /// Melt into the cavity.
     pub flow: VolumeRate,
+    /// Time in which the median wall freezes through.
+    pub freezes: Time,
     /// Whether the ram is too slow for [`FILL_SHARE`], so that its speed sets both.
     pub ram_limits: bool,
 }
@@ -85,6 +86,10 @@ pub fn of(shape: &Shape, plates: &Plates, with: &With<'_>) -> Result<Feeding, No
     let feed = feed::design(&task, &with.choices.feed)?;
     let filling = filling(volume, wall, with.plastic, with.press);
     let melt = nozzle::melt(with.plastic, with.press);
+    let lost_at_slowest =
+        filling.as_ref().ok().zip(melt.as_ref().ok()).map(|(filling, melt)| {
+            nozzle::loss(&feed.links(), melt, volume / filling.freezes)
+        });
     let losses = match (&filling, melt) {
         (Ok(filling), Ok(melt)) => Ok(feed.losses(&melt, filling.flow)),
         (Err(unknown), _) => Err(unknown.clone()),
@@ -94,6 +99,7 @@ pub fn of(shape: &Shape, plates: &Plates, with: &With<'_>) -> Result<Feeding, No
         feed,
         filling,
         losses,
+        lost_at_slowest,
         runner_assumed: runner.is_none(),
         sprue_assumed: sprue.is_none(),
     })
@@ -121,9 +127,9 @@ pub fn filling(
     let wanted: VolumeRate = cavity / time;
     match press.flow_limit() {
         Some(most) if most < wanted => {
-            Ok(Filling { time: cavity / most, flow: most, ram_limits: true })
+            Ok(Filling { time: cavity / most, flow: most, freezes, ram_limits: true })
         }
-        _ => Ok(Filling { time, flow: wanted, ram_limits: false }),
+        _ => Ok(Filling { time, flow: wanted, freezes, ram_limits: false }),
     }
 }
 

@@ -146,7 +146,7 @@ pub fn of(shape: &Shape, with: &With<'_>) -> Making {
     );
     let shrinkage = shrinkage::band(with.plastic, with.press.melt_pressure());
     let pushing = match &shrinkage {
-        Ok(band) => pushing::of(shape, (band, &closing.plates), with.plastic),
+        Ok(band) => pushing::of(shape, band, with.plastic),
         Err(unknown) => Err(unknown.clone()),
     };
     let sizes = shrinkage.as_ref().map_or_else(

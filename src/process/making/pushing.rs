@@ -1,7 +1,6 @@
 //! What holds this part on each half, and the pins that push it off.
 
 use super::super::ejection::{self, Grip, Hold, Hot, Keeper, Spread};
-use super::super::mold_plates::Plates;
 use super::super::pins::{self, Pins, Push};
 use super::super::plastic::{Plastic, Unknown};
 use super::super::shrinkage::Shrinkage;
@@ -22,22 +21,20 @@ pub struct Pushing {
     pub vacuum: Force,
     /// Which half keeps it; `None` when nothing holds it on either.
     pub keeper: Option<Keeper>,
-    /// Pins that would do, thinnest first, at most [`MOST_PINS`] of them.
-    pub choices: Vec<Pins>,
     /// What they have to do.
     pub push: Push,
     /// How far they go.
     pub stroke: Length,
 }
 
-/// What holds a part that shrinks by this band, between these plates.
+/// What holds a part that shrinks by this band.
 ///
 /// # Errors
 ///
 /// [`Unknown`] when the plastic does not say how it grips.
 pub fn of(
     shape: &Shape,
-    (band, plates): (&Shrinkage, &Plates),
+    band: &Shrinkage,
     plastic: &Plastic,
 ) -> Result<Pushing, Unknown> {
     let hot = ejection::hot(plastic, band)?;
@@ -52,17 +49,17 @@ pub fn of(
         cores.iter().map(|core| core.height).fold(Length::default(), Length::max)
     };
     let stroke = pins::stroke(highest(&shape.cores));
-    // Stiffness moves force and strength alike: both are taken at its high end.
+    // A bore through the plate guides a pin all along, so that only its stroke is free.
+    // The typical force sizes the pins: half of the yield stress leaves room for its upper
+    // end, which has every loose input at its worst at once.
     let push = Push {
-        force: core.high,
+        force: core.typical,
         wall,
-        yields: pins::hot_yield(&hot.high),
+        yields: pins::hot_yield(&hot.typical),
         side_walls: shape.cores.iter().map(|core| core.walls).sum(),
-        length: plates.thickness + stroke,
+        length: stroke,
     };
-    let few = |pins: &Pins| pins.count <= MOST_PINS;
-    let choices = pins::choices(&push).into_iter().filter(few).collect();
-    Ok(Pushing { core, cavity, vacuum, keeper, choices, push, stroke })
+    Ok(Pushing { core, cavity, vacuum, keeper, push, stroke })
 }
 
 #[derive(Clone, Copy)]
@@ -100,6 +97,13 @@ fn grip(core: &Core, wall: Length) -> Grip {
 }
 
 impl Pushing {
+    /// Pins of this diameter where the part is so thick behind them: at a rim, as high as the
+    /// wall below it. `None` when more than [`MOST_PINS`] are needed.
+    pub fn pins(&self, diameter: Length, behind: Length) -> Option<Pins> {
+        let push = Push { wall: behind, ..self.push };
+        pins::pins(&push, diameter).filter(|pins| pins.count <= MOST_PINS)
+    }
+
     /// The force to push the part off its core: low, typical, high.
     pub fn force(&self) -> Spread<Force> {
         self.core

@@ -205,11 +205,11 @@ pub struct Shrinkage {
 /// Getting the part out.
 #[derive(Clone, Debug, Default, Serialize, JsonSchema)]
 pub struct Ejection {
-    /// Force to push the part off its core at typical friction, N.
+    /// Force to push the part off its core, typically, N: what the pins are sized for.
     pub force_n: Option<f64>,
     /// The same with everything at its low end, N.
     pub force_low_n: Option<f64>,
-    /// The same with everything at its high end, N: what the pins are sized for.
+    /// The same with everything at its high end, N.
     pub force_high_n: Option<f64>,
     /// Force that holds the part in the cavity half, N.
     pub cavity_force_n: Option<f64>,

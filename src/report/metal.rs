@@ -1,0 +1,166 @@
+//! What the readable report says of the metal: cavity sizes, pins, vents, cutters.
+
+use crate::report::{
+    blocks::{Section, places, table},
+    model::Report,
+    words,
+};
+
+/// "2 × 3 mm", or that it is not known.
+pub(super) fn by(parts: &[Option<f64>]) -> String {
+    let known: Option<Vec<String>> =
+        parts.iter().map(|part| part.map(words::number)).collect();
+    known.map_or_else(
+        || words::NOT_KNOWN.to_owned(),
+        |parts| format!("{} mm", parts.join(" × ")),
+    )
+}
+
+pub(super) fn shrinkage(report: &Report) -> Section {
+    let shrinkage = &report.shrinkage;
+    let exact = |value: f64| format!("{value:.2} mm");
+    let size = |size: &crate::report::model::Size| {
+        vec![
+            format!("{}, {}", size.of, size.kind),
+            exact(size.part_mm),
+            exact(size.cavity_mm),
+            exact(size.first_cut_mm),
+            format!("{:.2} to {:.2} mm", size.part_if_high_mm, size.part_if_low_mm),
+        ]
+    };
+    let scale = shrinkage
+        .scale
+        .map_or_else(|| words::NOT_KNOWN.to_owned(), |scale| format!("× {scale:.4}"));
+    let notes = shrinkage.sizes.as_ref().map(|_| {
+        "First cut leaves metal that can still be taken off: measure parts a day after molding, then take the rest.".to_owned()
+    });
+    Section {
+        title: "Shrinkage and cavity sizes",
+        rows: vec![
+            ("Shrinkage, least", words::maybe_percent(shrinkage.low)),
+            ("Shrinkage, expected", words::maybe_percent(shrinkage.nominal)),
+            ("Shrinkage, greatest", words::maybe_percent(shrinkage.high)),
+            ("Cut the cavity larger by", scale),
+        ],
+        tables: table(
+            "Sizes in the metal",
+            &["Length", "Part", "Cavity", "First cut", "Part comes out at"],
+            shrinkage.sizes.iter().flatten().map(size).collect(),
+        ),
+        notes: notes.into_iter().collect(),
+    }
+}
+
+pub(super) fn ejection(report: &Report) -> Section {
+    let ejection = &report.ejection;
+    let keeps = ejection.keeps_to.as_deref().map_or_else(
+        || words::NOT_KNOWN.to_owned(),
+        |side| format!("the {} half", words::plain(side)),
+    );
+    let force = match (ejection.force_low_n, ejection.force_high_n) {
+        (Some(low), Some(high)) => format!(
+            "{}; from {} to {}",
+            words::force(ejection.force_n),
+            words::force(Some(low)),
+            words::force(Some(high))
+        ),
+        _ => words::force(ejection.force_n),
+    };
+    let pins = ejection.pin_count.map_or_else(
+        || words::NOT_KNOWN.to_owned(),
+        |count| format!("{count} of {}", words::maybe(ejection.pin_diameter_mm, "mm")),
+    );
+    let shear = format!(
+        "{} of {}",
+        words::maybe(ejection.push_through_mpa, "MPa"),
+        words::maybe(ejection.push_through_limit_mpa, "MPa")
+    );
+    let pry = ejection.pry_slot_mm.map_or_else(
+        || words::NOT_KNOWN.to_owned(),
+        |[low, high]| format!("{} to {} mm", words::number(low), words::number(high)),
+    );
+    let vacuum = ejection.vacuum_n.filter(|vacuum| *vacuum > 0.0).map(|vacuum| {
+        format!(
+            "{} of the force is a vacuum under a closed core: let air in through a pin, a poppet or a scratch along the core.",
+            words::force(Some(vacuum))
+        )
+    });
+    Section {
+        title: "Ejection",
+        rows: vec![
+            ("Force to push the part off", force),
+            ("Held in the cavity with", words::force(ejection.cavity_force_n)),
+            ("The part stays on", keeps),
+            ("Pins", pins),
+            (
+                "Their number is set by",
+                ejection.pin_rule.clone().map_or_else(
+                    || words::NOT_KNOWN.to_owned(),
+                    |rule| words::plain(&rule),
+                ),
+            ),
+            ("Shear around them, stood", shear),
+            ("One pin buckles at", words::force(ejection.buckling_n)),
+            ("Stroke of the pins", words::maybe(ejection.stroke_mm, "mm")),
+            ("Pins off the middle by", words::maybe(ejection.off_middle_mm, "mm")),
+            ("Pry slots at the corners, deep", pry),
+        ],
+        tables: table(
+            "Places for pins",
+            &["What", "Where"],
+            places("ejector pin", ejection.pins.as_deref()),
+        ),
+        notes: vacuum.into_iter().collect(),
+    }
+}
+
+pub(super) fn vents(report: &Report) -> Section {
+    let (vents, milling) = (&report.vents, &report.milling);
+    let vent = vents.depth_mm.map_or_else(
+        || words::NOT_KNOWN.to_owned(),
+        |depth| {
+            format!(
+                "{} deep at first, {} at most",
+                words::quantity(depth, "mm"),
+                words::maybe(vents.most_depth_mm, "mm")
+            )
+        },
+    );
+    Section {
+        title: "Vents and cutters",
+        rows: vec![
+            ("Vents", vent),
+            ("Vents, width × land", by(&[vents.width_mm, vents.land_mm])),
+            ("Relief behind them, deep", words::maybe(vents.relief_mm, "mm")),
+            ("How many", words::count(vents.count.map(|count| count as usize))),
+            ("Least inside radius", words::maybe(milling.smallest_radius_mm, "mm")),
+            (
+                "Deepest reach over cutter diameter",
+                words::maybe(milling.deepest_reach_ratio, ""),
+            ),
+        ],
+        tables: table(
+            "Places in the metal",
+            &["What", "Where"],
+            places("no cutter reaches", milling.unreached.as_deref()),
+        ),
+        notes: milling.cutters.clone().unwrap_or_default(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::ejection;
+    use crate::report::fixtures;
+    use crate::report::model::Ejection;
+
+    #[test]
+    fn a_vacuum_is_told_only_where_there_is_one() {
+        let mut report = fixtures::report();
+        let notes = |report: &crate::report::model::Report| ejection(report).notes.len();
+        report.ejection = Ejection { vacuum_n: Some(0.0), ..Ejection::default() };
+        assert_eq!(notes(&report), 0);
+        report.ejection.vacuum_n = Some(25.0);
+        assert_eq!(notes(&report), 1);
+    }
+}

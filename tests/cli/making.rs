@@ -1,0 +1,97 @@
+//! Feed, clamp, cycle and ejection as a user asks for them.
+
+use goodshot::mesh::shapes;
+use serde_json::Value;
+
+use super::{Shop, number};
+
+/// A sound cup, and what is said of it with `words` more.
+fn cup(words: &[&str]) -> Value {
+    let shop = Shop::new();
+    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    shop.check("cup.stl", &[&["--pull", "+z"], words].concat())
+}
+
+fn length_of(report: &Value, of: &str) -> f64 {
+    let sizes = report["shrinkage"]["sizes"].as_array().unwrap();
+    number(&sizes.iter().find(|size| size["kind"] == of).unwrap()["first_cut_mm"])
+}
+
+#[test]
+fn what_the_user_chooses_of_the_feed_is_what_is_cut() {
+    let plain = cup(&["--dimension", "10 mm inside"]);
+    let chosen = cup(&[
+        "--gate-depth",
+        "1 mm",
+        "--gate-width",
+        "4 mm",
+        "--gate-land",
+        "2 mm",
+        "--runner",
+        "6 mm",
+        "--runner-length",
+        "40 mm",
+        "--sprue-length",
+        "20 mm",
+    ]);
+    let feed = &chosen["feed"];
+    for (key, value) in [
+        ("gate_depth_mm", 1.0),
+        ("gate_width_mm", 4.0),
+        ("gate_land_mm", 2.0),
+        ("runner_diameter_mm", 6.0),
+        ("runner_length_mm", 40.0),
+        ("sprue_length_mm", 20.0),
+    ] {
+        assert!((number(&feed[key]) - value).abs() < 1e-9, "{key}: {feed}");
+    }
+    // More feed takes more melt and opens more; a thinner gate freezes sooner.
+    let of = |report: &Value, key: &str| number(report.pointer(key).unwrap());
+    for key in ["/shot/feed_g", "/clamp/area_mm2"] {
+        assert!(of(&chosen, key) > of(&plain, key), "{key}");
+    }
+    assert!(of(&chosen, "/cooling/hold_s") < of(&plain, "/cooling/hold_s"));
+    let area =
+        of(&plain, "/pull/projected_area_mm2") + of(&plain, "/feed/projected_area_mm2");
+    assert!((of(&plain, "/clamp/area_mm2") / area - 1.0).abs() < 1e-9);
+    // An inside length leaves its metal on a core, an outside one in a pocket.
+    let scale = of(&plain, "/shrinkage/scale");
+    assert!(length_of(&plain, "inside") > 10.0 * scale);
+    let outer = number(&plain["shrinkage"]["sizes"][0]["part_mm"]);
+    assert!(length_of(&plain, "outside") < outer * scale);
+}
+
+#[test]
+fn no_runner_cutters_and_a_share_do_what_they_say() {
+    let without = cup(&["--no-runner"]);
+    assert_eq!(without["feed"]["runner_diameter_mm"], Value::Null);
+    let cutters = cup(&["--cutters", "3 mm,6 mm", "--feed-share", "50 %"]);
+    let runner = number(&cutters["feed"]["runner_diameter_mm"]);
+    assert!((runner - 3.0).abs() < 1e-9, "{runner}");
+    let shot = &cutters["shot"];
+    // Half of the part, and what stays in the nozzle.
+    let share = number(&shot["feed_g"]) / number(&shot["part_g"]);
+    assert!((0.5..0.52).contains(&share), "{share}");
+}
+
+#[test]
+fn what_a_press_file_leaves_out_is_null_and_says_why() {
+    let shop = Shop::new();
+    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    shop.put(
+        "press.toml",
+        "name = 'p'\ndrive = { ram_force = '4 kN' }\nclamp = { force = '30 kN' }\n\
+         [ram]\ndiameter = '25 mm'\nstroke = '100 mm'",
+    );
+    let report = shop.check("cup.stl", &["--pull", "+z", "--press", "press.toml"]);
+    for key in
+        ["/clamp/gap_mm", "/clamp/cures", "/clamp/nozzle_push_n", "/press/nozzle_lift_n"]
+    {
+        assert_eq!(report.pointer(key), Some(&Value::Null), "{key}");
+    }
+    let told = report["assumptions"].to_string();
+    assert!(told.contains("contact_force") && told.contains("seat_diameter"));
+    for key in ["/milling/unreached", "/fill/last_points"] {
+        assert_eq!(report.pointer(key), Some(&Value::Null), "{key}");
+    }
+}
