@@ -19,7 +19,10 @@ const THINNER: f64 = 0.9;
 
 /// Samples among which places for pins are looked for: a place narrower than their spacing
 /// may be missed, and each costs some forty rays.
-const PAD_SAMPLES: usize = 5000;
+const PAD_SAMPLES: usize = 10_000;
+
+/// Sectors more than pins, at most, in which places are looked for.
+const MORE_SECTORS: u32 = 5;
 
 /// So thick that no pin punches through, mm.
 const SOLID_MM: f64 = 1000.0;
@@ -156,7 +159,18 @@ fn place(
     let least = needed(SOLID_MM)?;
     let first = ask(least);
     let enough = needed(thinnest(&first))?;
-    let pads = if enough.count <= least.count { first } else { ask(enough) };
+    let mut pads = if enough.count <= least.count { first } else { ask(enough) };
+    // One pin is looked for in each sector, and a sector may have no place: with more
+    // sectors enough of them have one.
+    for more in 1..=MORE_SECTORS {
+        if pads.list.len() >= enough.count as usize {
+            break;
+        }
+        let other = ask(Pins { count: enough.count + more, ..enough });
+        if other.list.len() > pads.list.len() {
+            pads = other;
+        }
+    }
     // More pins may have to stand where the part is thinner still.
     let behind = thinnest(&pads);
     Some(Pinned { pins: needed(behind), behind: mm(behind), pads })

@@ -170,7 +170,7 @@ fn ejection(analysis: &Analysis) -> Vec<String> {
                 basis(&plastic.friction),
                 basis(&plastic.hot_stiffness)
             ),
-            "pins are sized for the typical force; where it comes to its upper end they still stay below yielding the part, roughly. They stand on the core half, in a mold that guides them at their ends; no air gets behind a closed core".to_owned(),
+            "pins are sized for the typical force; at its upper end they may mark the part or punch it. They stand on the core half, in a mold that guides them at their ends; no air gets behind a closed core".to_owned(),
         ],
     }
 }

@@ -6,7 +6,7 @@ use crate::analysis::{Analysis, Pinned};
 use crate::geom::Point;
 use crate::process::ejection::{Keeper, SURE_RATIO};
 use crate::process::making::pushing::{MOST_PINS, Pushing};
-use crate::process::pins::{Pins, Rule};
+use crate::process::pins::{FEWEST, Pins, Rule};
 use crate::units::{Quantity, mm};
 
 /// What the force rests on.
@@ -74,7 +74,10 @@ fn no_place(pinned: &Pinned, pins: &Pins) -> Finding {
         pins.count,
         short(mm(pins.diameter))
     );
-    Finding::new("pins", Severity::Fix, title)
+    // A judgement, not a rule: with half of the pins it may be marked; fewer than two tip it.
+    let some = found >= FEWEST as usize && 2 * found >= pins.count as usize;
+    let severity = if some { Severity::Note } else { Severity::Fix };
+    Finding::new("pins", severity, title)
         .number(found as f64, Some(f64::from(pins.count)), "")
         .at(pinned.pads.middle)
         .because("a pin pushes on a face square to the pull, as wide as the pin and as thick as the walls")
@@ -162,12 +165,18 @@ mod tests {
         let pinned = analysis.pinned.as_mut().unwrap();
         let count = pinned.pins.unwrap().count as usize;
         assert_eq!(pinned.pads.list.len(), count);
-        pinned.pads.list.pop();
-        let finding = of(judge(&analysis), "pins").unwrap();
-        assert_eq!(
-            (finding.severity, finding.value),
-            (Severity::Fix, Some(count as f64 - 1.0))
-        );
+        assert!(count >= 2);
+        for (left, severity) in [(count - 1, Severity::Note), (1, Severity::Fix)] {
+            let pinned = analysis.pinned.as_mut().unwrap();
+            pinned.pads.list.truncate(left);
+            if let Some(pins) = &mut pinned.pins {
+                // Four at least, so that one less is more than half.
+                pins.count = pins.count.max(4);
+            }
+            let finding = of(judge(&analysis), "pins").unwrap();
+            let wanted = if left == 1 || left < 2 { Severity::Fix } else { severity };
+            assert_eq!((finding.severity, finding.value), (wanted, Some(left as f64)));
+        }
         analysis.pinned.as_mut().unwrap().pins = None;
         assert!(of(judge(&analysis), "pins").unwrap().title.contains("more than"));
     }

@@ -6,12 +6,12 @@
 //! analysis ([`production`] and [`sheet`] what concerns the press), [`bundle`] makes all files of a report from it.
 
 pub mod model;
+pub mod words;
 mod production;
 mod sheet;
 pub mod assemble;
 #[cfg(test)]
 pub(crate) mod fixtures;
-pub mod words;
 pub mod blocks;
 mod opening;
 mod metal;

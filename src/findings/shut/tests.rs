@@ -1,3 +1,5 @@
+//! Each finding just before and just past its limit, and cures that cure.
+
 use super::judge;
 use crate::analysis::{Analysis, Shop};
 use crate::findings::fixtures::{analysis, asked, plug, shop, with};

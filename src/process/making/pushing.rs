@@ -50,8 +50,8 @@ pub fn of(
     };
     let stroke = pins::stroke(highest(&shape.cores));
     // A bore through the plate guides a pin all along, so that only its stroke is free.
-    // The typical force sizes the pins: half of the yield stress leaves room for its upper
-    // end, which has every loose input at its worst at once.
+    // The typical force sizes the pins: its upper end has every loose input at its worst at
+    // once, and no small part has room for the pins that this would ask for.
     let push = Push {
         force: core.typical,
         wall,

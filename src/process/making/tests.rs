@@ -1,3 +1,5 @@
+//! Against hand arithmetic on a cup given by its measures.
+
 use super::{Choices, Core, Making, Shape, With, of};
 use crate::process::feed::FeedChoices;
 use crate::process::plastics::Plastics;
