@@ -131,7 +131,9 @@ fn through_holes_are_shut_offs_and_blind_ones_not() {
     });
     check(&mesh, CoreSide::Minus, (0.0, 88.0 + 2.0 * 14.0, 2, Some(0.0)));
     for (hole, x) in upright(&mesh).shut_offs.iter().zip([7.0, 16.0]) {
-        assert!((hole.area - 12.0).abs() < 1e-9 && hole.angle_deg < 1e-6);
+        assert!((hole.area - 12.0).abs() < 1e-9 && hole.wall_deg < 1e-6);
+        // The pin's end butts on the other half.
+        assert!((hole.angle_deg - 90.0).abs() < 1e-9 && hole.rise < 1e-9);
         assert!((hole.at - Point::new(x, 6.5, 0.0)).norm() < 1e-9, "{}", hole.at);
     }
 }
@@ -145,7 +147,8 @@ fn a_tapered_hole_shuts_off_at_its_narrow_end() {
     let hole = &found.shut_offs[0];
     assert!(hole.height.abs() < 1e-9);
     // The facets of a cone stand steeper than it by the cosine of half a step, squared.
-    assert!((hole.angle_deg - 3.0).abs() < 0.02, "{}", hole.angle_deg);
+    assert!((hole.wall_deg - 3.0).abs() < 0.02, "{}", hole.wall_deg);
+    assert!((hole.angle_deg - 90.0).abs() < 1e-9);
     // The outer wall is upright and could part at 10; at 0 one plane holds both lines.
     assert!(found.height.unwrap().abs() < 1e-9, "{:?}", found.height);
 }

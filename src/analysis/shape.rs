@@ -6,7 +6,7 @@ use crate::geom::{Frame, Point};
 use crate::measure::draft::Side;
 use crate::measure::field;
 use crate::measure::grips;
-use crate::measure::pads::{self, Kept, Pads, Wanted};
+use crate::measure::pads::{Kept, Pads, Room, Wanted};
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
 use crate::process::making::pushing::Pushing;
 use crate::process::making::{Core, Making, Shape};
@@ -20,9 +20,6 @@ const THINNER: f64 = 0.9;
 /// Samples among which places for pins are looked for: a place narrower than their spacing
 /// may be missed, and each costs some forty rays.
 const PAD_SAMPLES: usize = 10_000;
-
-/// Sectors more than pins, at most, in which places are looked for.
-const MORE_SECTORS: u32 = 5;
 
 /// So thick that no pin punches through, mm.
 const SOLID_MM: f64 = 1000.0;
@@ -148,9 +145,9 @@ fn place(
     part: &Kept<'_>,
     (diameter, least_wall): (f64, f64),
 ) -> Option<Pinned> {
-    let ask = |pins: Pins| {
-        pads::best(part, &Wanted { diameter, count: pins.count, least_wall })
-    };
+    let wanted = |count: u32| Wanted { diameter, count, least_wall };
+    let room = Room::of(part, &wanted(1));
+    let ask = |pins: Pins| room.best(&wanted(pins.count));
     let thinnest = |pads: &Pads| {
         let behind = pads.list.iter().filter_map(|pad| grips::behind(part, &pad.at));
         behind.min_by(f64::total_cmp).unwrap_or(least_wall)
@@ -159,18 +156,7 @@ fn place(
     let least = needed(SOLID_MM)?;
     let first = ask(least);
     let enough = needed(thinnest(&first))?;
-    let mut pads = if enough.count <= least.count { first } else { ask(enough) };
-    // One pin is looked for in each sector, and a sector may have no place: with more
-    // sectors enough of them have one.
-    for more in 1..=MORE_SECTORS {
-        if pads.list.len() >= enough.count as usize {
-            break;
-        }
-        let other = ask(Pins { count: enough.count + more, ..enough });
-        if other.list.len() > pads.list.len() {
-            pads = other;
-        }
-    }
+    let pads = if enough.count <= least.count { first } else { ask(enough) };
     // More pins may have to stand where the part is thinner still.
     let behind = thinnest(&pads);
     Some(Pinned { pins: needed(behind), behind: mm(behind), pads })

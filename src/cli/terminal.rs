@@ -138,7 +138,7 @@ fn findings(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     }
     // The first cure, as the next thing to do.
     match all.first().filter(|finding| !finding.cure.is_empty()) {
-        Some(finding) => writeln!(to, "  do first  {}", finding.cure),
+        Some(finding) => writeln!(to, "  do first  for 1: {}", finding.cure),
         None => Ok(()),
     }
 }

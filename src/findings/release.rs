@@ -3,7 +3,9 @@
 use super::short;
 use super::{Finding, MOST_OF_A_KIND, Severity, direction, place, ways};
 use crate::analysis::Analysis;
+use crate::geom::{Direction, Point};
 use crate::measure::draft::{FaceDraft, Side};
+use crate::measure::parting::{Loop, Parting};
 use crate::measure::undercut::{LEAST_DEPTH_MM, Trapped};
 use crate::mesh::heal::BodyRole;
 use crate::units;
@@ -95,20 +97,37 @@ fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> 
     }
 }
 
+/// The corner of the lines around the part that is farthest from the height at which half
+/// of their length lies.
+fn off_level(parting: &Parting, pull: Direction) -> Option<Point> {
+    let height = |point: &Point| pull.dot(&point.coords);
+    let lines: Vec<Vec<Point>> =
+        parting.loops.iter().filter(|line| line.is_outer).map(Loop::closed).collect();
+    let mut pieces: Vec<(f64, f64)> = lines
+        .iter()
+        .flat_map(|line| line.windows(2))
+        .map(|ends| {
+            let middle = f64::midpoint(height(&ends[0]), height(&ends[1]));
+            (middle, (ends[1] - ends[0]).norm())
+        })
+        .collect();
+    pieces.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let half = pieces.iter().map(|piece| piece.1).sum::<f64>() / 2.0;
+    let mut upto = 0.0;
+    let level = pieces.iter().find(|piece| {
+        upto += piece.1;
+        upto >= half
+    })?;
+    let off = |point: &Point| (height(point) - level.0).abs();
+    lines.into_iter().flatten().max_by(|a, b| off(a).total_cmp(&off(b)))
+}
+
 /// A parting that no plane holds: it can be milled, but not on a flat face.
 fn parting(analysis: &Analysis) -> Option<Finding> {
     let parting = &analysis.release.parting;
     let rise = parting.rise.filter(|_| !parting.flat)?;
-    let highest = parting
-        .loops
-        .iter()
-        .filter(|line| line.is_outer)
-        .max_by(|a, b| a.height_high.total_cmp(&b.height_high))?;
     let pull = analysis.release.pull;
-    let at = highest
-        .points
-        .iter()
-        .max_by(|a, b| pull.dot(&a.coords).total_cmp(&pull.dot(&b.coords)))?;
+    let at = off_level(parting, pull)?;
     let flat = analysis
         .release
         .alternatives
@@ -121,14 +140,16 @@ fn parting(analysis: &Analysis) -> Option<Finding> {
         })
         .map(|other| direction(&other.direction.vector()));
     let way = flat.map_or_else(
-        || "bring the outer edges to one height".to_owned(),
-        |flat| format!("open along {flat}, or bring the outer edges to one height"),
+        || "bring the outer edge here to the height of the rest".to_owned(),
+        |flat| {
+            format!("open along {flat}, or bring the outer edge here to the height of the rest")
+        },
     );
     let title = format!("parting: the line is stepped, it rises {} mm", short(rise));
     Some(
         Finding::new("parting", Severity::Note, title)
             .number(rise, Some(0.0), "mm")
-            .at(*at)
+            .at(at)
             .because("difference of height of the loops around the part; what the facets of curved faces explain does not count")
             .cured_by(format!("a flat parting is simpler to mill: {way}")),
     )

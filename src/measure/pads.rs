@@ -29,11 +29,17 @@ const MARGIN_MM: f64 = 0.2;
 /// Points asked on the rim of a pin; half as many halfway in, and its middle.
 const RIM: u32 = 12;
 
+/// With so many of the points off the face a candidate is moved at once.
+const MOST_LOST: usize = 9;
+
 /// A candidate is moved off edges and walls this many times before it is given up.
 const MOVES: u32 = 6;
 
 /// Ways to turn the sectors around the middle, in which one pin each is looked for.
 const TURNS: u32 = 12;
+
+/// So many places are tried, evenly spread: each costs some forty rays.
+const PLACES: usize = 600;
 
 /// Pins stand at least this many diameters apart.
 const APART: f64 = 2.0;
@@ -90,23 +96,61 @@ pub struct Pads {
 
 /// The best places for pins.
 pub fn best(part: &Kept<'_>, wanted: &Wanted) -> Pads {
-    let grips = part.grips();
-    let middle = part.middle(&grips);
-    let pads = part.pads(&grips, wanted);
-    let frame = Frame::along(part.pull);
-    let sets = (0..TURNS).map(|turn| {
-        let start = TAU / f64::from(wanted.count.max(1)) * f64::from(turn);
-        around(&frame, &pads, &middle, (start / f64::from(TURNS), wanted))
-    });
-    // The most pins first, then balance and nearness to walls together.
-    let list = sets
-        .min_by(|a, b| {
-            let cost = |set: &[Pad]| cost(&frame, set, &middle);
-            b.len().cmp(&a.len()).then(cost(a).total_cmp(&cost(b)))
-        })
-        .unwrap_or_default();
-    let off = off_middle(&frame, &list, &middle);
-    Pads { list, middle, off }
+    Room::of(part, wanted).best(wanted)
+}
+
+/// Everywhere that a pin of one diameter can push.
+pub struct Room {
+    pads: Vec<Pad>,
+    middle: Point,
+    frame: Frame,
+}
+
+impl Room {
+    /// Looks for room for pins of the diameter `wanted`, whatever their number.
+    pub fn of(part: &Kept<'_>, wanted: &Wanted) -> Self {
+        let grips = part.grips();
+        let middle = part.middle(&grips);
+        let pads = part.pads(&grips, wanted);
+        Self { pads, middle, frame: Frame::along(part.pull) }
+    }
+
+    /// The best places for the number of pins that is `wanted`.
+    pub fn best(&self, wanted: &Wanted) -> Pads {
+        let Self { pads, middle, frame } = self;
+        let sets = (0..TURNS).map(|turn| {
+            let start = TAU / f64::from(wanted.count.max(1)) * f64::from(turn);
+            let mut set = around(frame, pads, middle, (start / f64::from(TURNS), wanted));
+            fill(frame, pads, &mut set, wanted);
+            set
+        });
+        // The most pins first, then balance and nearness to walls together.
+        let list = sets
+            .min_by(|a, b| {
+                let cost = |set: &[Pad]| cost(frame, set, middle);
+                b.len().cmp(&a.len()).then(cost(a).total_cmp(&cost(b)))
+            })
+            .unwrap_or_default();
+        let off = off_middle(frame, &list, middle);
+        Pads { list, middle: *middle, off }
+    }
+}
+
+/// Adds pins where there is most room, for sectors in which none found a place.
+fn fill(frame: &Frame, pads: &[Pad], chosen: &mut Vec<Pad>, wanted: &Wanted) {
+    while chosen.len() < wanted.count as usize {
+        let room = |pad: &Pad| {
+            let others = chosen.iter().map(|other| across(frame, &pad.at, &other.at));
+            others.fold(f64::INFINITY, f64::min)
+        };
+        let next = pads
+            .iter()
+            .map(|pad| (room(pad), pad))
+            .filter(|(room, _)| *room >= APART * wanted.diameter)
+            .max_by(|a, b| a.0.total_cmp(&b.0));
+        let Some((_, pad)) = next else { break };
+        chosen.push(*pad);
+    }
 }
 
 /// One pad in each of the sectors around the middle that start at this angle.
@@ -212,9 +256,12 @@ impl Kept<'_> {
     fn pads(&self, grips: &[Point], wanted: &Wanted) -> Vec<Pad> {
         let frame = Frame::along(self.pull);
         let square = SQUARE_DEG.to_radians().cos();
-        (0..self.samples.len())
-            .into_par_iter()
-            .filter(|&sample| self.out().dot(&self.samples.normals[sample]) >= square)
+        let is_square =
+            |&sample: &usize| self.out().dot(&self.samples.normals[sample]) >= square;
+        let on: Vec<usize> = (0..self.samples.len()).filter(is_square).collect();
+        let step = on.len().div_ceil(PLACES).max(1);
+        on.into_par_iter()
+            .step_by(step)
             .filter_map(|sample| self.settle(self.samples.points[sample], wanted))
             .map(|(at, wall)| {
                 let far = grips.iter().map(|grip| across(&frame, &at, grip));
@@ -255,6 +302,10 @@ impl Kept<'_> {
             match self.behind(&(at + way * radius)) {
                 Some(wall) => thin = thin.min(wall),
                 None => lost.push(way),
+            }
+            // Enough to know which way to move it.
+            if lost.len() > MOST_LOST {
+                return (lost, thin);
             }
         }
         (lost, thin)

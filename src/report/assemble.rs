@@ -115,7 +115,7 @@ fn pull(analysis: &Analysis) -> Pull {
     let opening = &analysis.release;
     let mesh = &analysis.healed.mesh;
     let alternative = |other: &crate::measure::pull::Scored| Alternative {
-        direction: other.direction.vector().into(),
+        direction: tidy(other.direction.vector().into()),
         undercut_area_mm2: other.trapped_area,
         undercut_volume_mm3: other.trapped_volume,
         short_area_mm2: other.short_area,
@@ -128,7 +128,7 @@ fn pull(analysis: &Analysis) -> Pull {
         tied: other.tied,
     };
     Pull {
-        direction: opening.pull.vector().into(),
+        direction: tidy(opening.pull.vector().into()),
         given: opening.pull_given,
         core_side: match opening.core {
             CoreSide::Plus => "+".to_owned(),
@@ -207,6 +207,11 @@ fn side_name(side: Side) -> &'static str {
     }
 }
 
+/// A direction without the last digits of rounding.
+fn tidy(vector: [f64; 3]) -> [f64; 3] {
+    vector.map(|part| if part.abs() < 1e-9 { 0.0 } else { part })
+}
+
 fn undercut(analysis: &Analysis) -> Undercut {
     let undercut = &analysis.release.undercut;
     let closed = analysis.healed.closed;
@@ -216,7 +221,7 @@ fn undercut(analysis: &Analysis) -> Undercut {
             depth_mm: region.depth,
             volume_mm3: closed.then_some(region.volume),
             at_mm: region.at.into(),
-            release_direction: region.way.map(|way| way.vector().into()),
+            release_direction: region.way.map(|way| tidy(way.vector().into())),
             ways_out: ways::ways_out(analysis, rank),
         };
     Undercut {
@@ -227,6 +232,8 @@ fn undercut(analysis: &Analysis) -> Undercut {
             .regions
             .iter()
             .enumerate()
+            // What the facets may be off is noise, not a place to do something about.
+            .filter(|(_, trapped)| ways::is_real(analysis, trapped))
             .map(|(rank, trapped)| region(rank, trapped))
             .collect(),
     }
@@ -239,6 +246,8 @@ fn parting(analysis: &Analysis) -> Parting {
         at_mm: it.at.into(),
         area_mm2: it.area,
         angle_deg: it.angle_deg,
+        wall_deg: it.wall_deg,
+        rise_mm: it.rise,
         height_mm: it.height,
     };
     let line = |line: &crate::measure::parting::Loop| {

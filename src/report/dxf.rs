@@ -1,7 +1,8 @@
 //! The parting as a drawing for CAD and router: DXF of release 2000, in millimeters.
 //!
 //! It lies on the plane across the pull, seen from the + end; the lines around the part
-//! stand on the layer `PARTING`, those around its holes on `SHUT_OFF`. A flat parting is
+//! stand on the layer `PARTING`, those around its holes on `SHUT_OFF`, those of
+//! pockets that the other half reaches into on `POCKET`. A flat parting is
 //! drawn flat, at height zero; a stepped one in space, with its height along the pull as
 //! the third coordinate. Same parting, same bytes: the drawing bears no date. (As release
 //! 12 the crate writes tables that strict readers refuse.)
@@ -16,8 +17,8 @@ use dxf::{Color, Drawing, DxfError};
 use crate::geom::{Direction, Frame, Point};
 use crate::measure::parting::{Loop, Parting};
 
-/// The two layers, each with its index color: blue and red.
-const LAYERS: [(&str, u8); 2] = [("PARTING", 5), ("SHUT_OFF", 1)];
+/// The layers, each with its index color: blue, red and green.
+const LAYERS: [(&str, u8); 3] = [("PARTING", 5), ("SHUT_OFF", 1), ("POCKET", 3)];
 
 /// Heights that differ by less cannot be milled, mm.
 const LEVEL_MM: f64 = 0.01;
@@ -81,7 +82,11 @@ fn undated() -> Drawing {
 
 /// Adds `line` and gives its corners as drawn.
 fn add(drawing: &mut Drawing, line: &Loop, frame: Frame, flat: bool) -> Vec<[f64; 3]> {
-    let layer = if line.is_outer { LAYERS[0].0 } else { LAYERS[1].0 };
+    let layer = match (line.is_outer, line.is_shut_off) {
+        (true, _) => LAYERS[0].0,
+        (_, true) => LAYERS[1].0,
+        _ => LAYERS[2].0,
+    };
     let mut polyline = Polyline::default();
     polyline.set_is_closed(line.is_closed);
     polyline.set_is_3d_polyline(!flat);
@@ -119,6 +124,7 @@ mod tests {
             height_low: heights().fold(f64::INFINITY, f64::min),
             height_high: heights().fold(f64::NEG_INFINITY, f64::max),
             is_outer,
+            is_shut_off: !is_outer,
             is_closed: true,
         }
     }

@@ -1,8 +1,9 @@
 //! What a readable report says of the pull and the parting.
 
+use crate::geom::{Direction, Frame};
 use crate::report::{
     blocks::{Section, Table, table},
-    model::{Parting, Report},
+    model::{Alternative, Parting, Report},
     words,
 };
 
@@ -22,11 +23,54 @@ pub(crate) fn section(report: &Report) -> Section {
             ("Parting loops", words::count(parting.loops)),
             ("Parting length", words::maybe(parting.length_mm, "mm")),
             ("Parting rise", words::maybe(parting.rise_mm, "mm")),
-            ("Shut-offs", words::count(parting.shut_offs)),
+            ("Shut-offs", shut_offs(parting)),
+            ("Drawing", drawing(pull.direction)),
         ],
         tables: pull_tables(report),
-        notes: Vec::new(),
+        notes: vec![NOTE.to_owned()],
     }
+}
+
+/// What the table of directions does not say by itself.
+const NOTE: &str = "The lower score is the better pull: what is trapped first, then walls \
+    that lean too little, then the rise of the parting, height, and projected area against \
+    the clamp. Upright walls do not count, for draft can be added to them. What is trapped \
+    along a direction that no face of the part suggests counts ten times: a tilted mold has \
+    to free the part to be worth it.";
+
+/// Which of the directions it is.
+fn mark(report: &Report, other: &Alternative) -> &'static str {
+    let same = other.direction.iter().zip(report.pull.direction);
+    let along: f64 = same.map(|(a, b)| a * b).sum();
+    match (along.abs() > 1.0 - 1e-6, other.tied) {
+        (true, _) => " (used)",
+        (_, true) => " (as good)",
+        _ => "",
+    }
+}
+
+/// An angle to a tenth of a degree.
+fn degrees(angle: f64) -> String {
+    format!("{:.1}°", angle + 0.0)
+}
+
+/// How many shut-offs there are, and how many of them are stepped.
+fn shut_offs(parting: &Parting) -> String {
+    let stepped = parting.shut_off_list.iter().filter(|it| it.rise_mm > 0.0).count();
+    match stepped {
+        0 => words::count(parting.shut_offs),
+        _ => format!("{}, {stepped} of them stepped", words::count(parting.shut_offs)),
+    }
+}
+
+/// How the drawing of the parting lies in the part.
+fn drawing(pull: [f64; 3]) -> String {
+    let Some(pull) = Direction::new(pull.into()) else {
+        return words::NOT_KNOWN.to_owned();
+    };
+    let frame = Frame::along(pull);
+    let [x, y] = [frame.right, frame.up].map(|axis| words::direction(axis.into()));
+    format!("parting.dxf: its x runs along {x}, its y along {y}, from the part's origin")
 }
 
 /// How the parting lies, in words.
@@ -44,10 +88,8 @@ fn lie(parting: &Parting) -> String {
 fn pull_tables(report: &Report) -> Vec<Table> {
     let others = report.pull.alternatives.iter().map(|other| {
         vec![
-            match other.tied {
-                true => format!("{} (as good)", words::direction(other.direction)),
-                false => words::direction(other.direction),
-            },
+            format!("{}{}", words::direction(other.direction), mark(report, other)),
+            words::number(other.score),
             words::volume(Some(other.undercut_volume_mm3)),
             words::maybe(other.undercut_depth_mm, "mm"),
             words::area(Some(other.short_area_mm2)),
@@ -59,23 +101,30 @@ fn pull_tables(report: &Report) -> Vec<Table> {
     let shut_offs = report.parting.shut_off_list.iter().map(|it| {
         vec![
             words::area(Some(it.area_mm2)),
-            words::quantity(it.angle_deg, "°"),
+            if it.angle_deg >= 89.95 {
+                "butt".to_owned()
+            } else {
+                format!("slide at {}", degrees(it.angle_deg))
+            },
+            words::maybe((it.rise_mm > 0.0).then_some(it.rise_mm), "mm"),
+            degrees(it.wall_deg),
             words::quantity(it.height_mm, "mm"),
             words::place(it.at_mm),
         ]
     });
     let shut_offs = table(
         "Shut-offs: holes where metal meets metal",
-        &["Area", "Least angle", "Height", "Where"],
+        &["Area", "Halves meet", "Rise", "Draft beside", "Height", "Where"],
         shut_offs.collect(),
     );
     let others = table(
         "Directions that were weighed",
         &[
             "Pull",
+            "Score",
             "Trapped volume",
             "Trapped depth",
-            "Short of draft",
+            "Leans, but too little",
             "Parting rise",
             "Height",
             "Projected area",

@@ -180,6 +180,7 @@ fn undercut(report: &Report) -> Section {
             words::area(Some(region.area_mm2)),
             words::volume(region.volume_mm3),
             words::place(region.at_mm),
+            region.release_direction.map_or_else(|| "none".to_owned(), words::direction),
             region.ways_out.join("; "),
         ]
     };
@@ -192,7 +193,7 @@ fn undercut(report: &Report) -> Section {
         ],
         tables: table(
             "Trapped regions",
-            &["Depth", "Area", "Metal", "Where", "Ways out"],
+            &["Depth", "Area", "Metal", "Where", "Comes free along", "Ways out"],
             undercut.regions.iter().map(region).collect(),
         ),
         notes: Vec::new(),

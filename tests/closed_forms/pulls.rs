@@ -117,7 +117,7 @@ fn of_two_directions_close_together_one_is_listed() {
         let found = best(mesh, None);
         for (at, one) in found.iter().enumerate() {
             for other in &found[at + 1..] {
-                assert!(between(one.direction, other.direction) > 4.9);
+                assert!(between(one.direction, other.direction) > 14.9);
             }
         }
     }

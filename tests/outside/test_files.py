@@ -49,7 +49,7 @@ def test_the_parting_opens_as_a_drawing(answer):
     assert not drawing.audit().has_errors
     lines = drawing.modelspace().query("POLYLINE")
     assert len(lines) == answer.report["parting"]["loops"]
-    assert {line.dxf.layer for line in lines} <= {"PARTING", "SHUT_OFF"}
+    assert {line.dxf.layer for line in lines} <= {"PARTING", "SHUT_OFF", "POCKET"}
     assert all(line.is_closed for line in lines)
     length = 0.0
     for line in lines:

@@ -94,6 +94,8 @@ pub struct Loop {
     pub height_high: f64,
     /// Whether it runs around the part, not around a hole or a pocket.
     pub is_outer: bool,
+    /// Whether it runs around a hole, where the halves shut off.
+    pub is_shut_off: bool,
     /// Whether it closes; it does unless the surface is open.
     pub is_closed: bool,
 }
@@ -113,9 +115,14 @@ pub struct ShutOff {
     pub at: Point,
     /// Area inside its line across the pull, mm².
     pub area: f64,
-    /// Least angle to the pull of the walls beside it; where it is stepped, of the
-    /// surface that slides, if that is less; degrees.
+    /// Angle to the pull of the surface where the halves meet, degrees: 90 where they butt
+    /// on a plane across it, less where one slides past the other.
     pub angle_deg: f64,
+    /// Least angle to the pull of the walls beside it: the draft of the pin that forms the
+    /// hole, degrees.
+    pub wall_deg: f64,
+    /// How far its line is from one plane across the pull, mm.
+    pub rise: f64,
     /// Mean height of its line along the pull, mm.
     pub height: f64,
 }
@@ -336,6 +343,7 @@ impl Shape {
             height_low: self.low,
             height_high: self.high,
             is_outer: self.is_outer,
+            is_shut_off: self.area < 0.0 && ring.is_closed,
             is_closed: ring.is_closed,
         }
     }
@@ -349,7 +357,9 @@ impl Shape {
         ShutOff {
             at,
             area: -self.area,
-            angle_deg: self.beside_deg.min(angle),
+            angle_deg: angle,
+            wall_deg: self.beside_deg,
+            rise: if slides { self.high - self.low } else { 0.0 },
             height: pull.dot(&at.coords),
         }
     }

@@ -43,8 +43,11 @@ const PARTED: usize = 200_000;
 /// Candidates closer than this are one.
 const SAME_DEG: f64 = 0.1;
 
-/// Of two listed directions closer than this the worse is left out: it says nothing new.
+/// Of two directions closer than this the worse is not followed up.
 const DISTINCT_DEG: f64 = 5.0;
+
+/// Of two listed directions closer than this the worse is left out: it says nothing new.
+const LISTED_DEG: f64 = 15.0;
 
 /// Score of being trapped at all.
 const TRAPS: f64 = 10.0;
@@ -81,7 +84,10 @@ const STANDING_DEG: f64 = 45.0;
 
 /// Samples and survivors of each round: a trapped share is told to about 1 % on the
 /// first, to 0.1 % on the last.
-const ROUNDS: [(usize, usize); 2] = [(600, 24), (4000, 5)];
+const ROUNDS: [(usize, usize); 2] = [(600, 24), (4000, 8)];
+
+/// Directions that are listed.
+const LISTED: usize = 5;
 
 /// What is asked of a direction, besides coming out.
 #[derive(Clone, Copy, Debug)]
@@ -208,7 +214,8 @@ fn mark_ties(scored: &mut [Scored]) {
 impl Scored {
     /// Whether the two cannot be told apart.
     fn is_as_good(&self, other: &Self) -> bool {
-        let noise = TIE[0] + TIE[1] * self.trapped.max(other.trapped);
+        let beyond = (self.trapped.max(other.trapped) - TRAPS).max(0.0);
+        let noise = TIE[0] + TIE[1] * beyond;
         (self.score - other.score).abs() <= noise
     }
 }
@@ -236,14 +243,14 @@ impl Judge<'_> {
             }
             scored
                 .sort_by(|a, b| a.score.total_cmp(&b.score).then(a.place.cmp(&b.place)));
-            keep_distinct(&mut scored, survivors, candidates::AXES);
+            keep_distinct(&mut scored, survivors, candidates::AXES, DISTINCT_DEG);
             let kept = |one: &Candidate| scored.iter().any(|it| it.place == one.place);
             candidates.retain(kept);
         }
         let few = samples.thinned(ROUNDS[1].0);
         scored = scored.into_iter().map(|one| self.deep(&few, one)).collect();
         rank(&mut scored);
-        keep_distinct(&mut scored, ROUNDS[1].1, 0);
+        keep_distinct(&mut scored, LISTED, 0, LISTED_DEG);
         scored
     }
 
@@ -371,13 +378,12 @@ fn area(samples: &Samples) -> f64 {
 
 /// Keeps the first `most` that differ, and of the candidates the first few `always`: the
 /// part axes, which a person asks for first, stay while they may turn out best.
-fn keep_distinct(sorted: &mut Vec<Scored>, most: usize, always: usize) {
+fn keep_distinct(sorted: &mut Vec<Scored>, most: usize, always: usize, apart: f64) {
     let hopeless = sorted.first().map_or(0.0, |best| HOPELESS * best.score + TRAPS);
     let mut kept: Vec<Scored> = Vec::new();
     let mut others = 0;
     for one in sorted.drain(..) {
-        let near =
-            |known: &Scored| are_within(known.direction, one.direction, DISTINCT_DEG);
+        let near = |known: &Scored| are_within(known.direction, one.direction, apart);
         let stays = one.place < always && one.score <= hopeless;
         if stays || others < most && !kept.iter().any(near) {
             others += usize::from(!stays);

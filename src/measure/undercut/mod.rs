@@ -107,7 +107,8 @@ impl Undercut {
 pub fn volume(bvh: &Bvh, samples: &Samples, release: &Release, pull: Direction) -> f64 {
     let looker = Looker::new(bvh, pull);
     let trapped = (0..samples.len()).filter(|&sample| release.is_trapped(sample));
-    trapped.map(|sample| looker.gap(samples, sample)).sum::<f64>() * samples.area_each
+    let gaps: f64 = trapped.map(|sample| looker.gap(samples, sample)).sum();
+    gaps * samples.area_each + 0.0
 }
 
 /// Depth of the deepest of the `count` largest regions, mm: zero where nothing is trapped,

@@ -209,9 +209,14 @@ pub struct ShutOff {
     pub at_mm: [f64; 3],
     /// Area inside its line across the pull, mm².
     pub area_mm2: f64,
-    /// Least angle to the pull of the walls beside it or of the surface that slides,
-    /// degrees; 0 where a wall is upright.
+    /// Angle to the pull of the surface where the halves meet, degrees: 90 where they butt
+    /// on a plane across it, less where one slides past the other.
     pub angle_deg: f64,
+    /// Least angle to the pull of the walls beside it: the draft of the pin that forms the
+    /// hole, degrees.
+    pub wall_deg: f64,
+    /// How far its line is from one plane across the pull, mm.
+    pub rise_mm: f64,
     /// Mean height of its line along the pull, mm.
     pub height_mm: f64,
 }
