@@ -6,14 +6,16 @@
 //! analysis ([`production`] and [`sheet`] what concerns the press), [`bundle`] makes all files of a report from it.
 
 pub mod model;
+pub mod words;
 mod production;
+mod filled;
 mod sheet;
 pub mod assemble;
 #[cfg(test)]
 pub(crate) mod fixtures;
-pub mod words;
 pub mod blocks;
 mod opening;
+pub mod filling;
 pub mod molding;
 pub mod outline;
 pub mod json;
