@@ -233,7 +233,7 @@ impl Default for Settings {
 
 #[cfg(test)]
 mod tests {
-    use super::{FileUnit, dimension, pull};
+    use super::{FileUnit, cells, dimension, point, pull};
     use crate::fill::cells::Resolution;
     use crate::geom::{Direction, Point, Vector};
     use crate::process::cut_sizes::Kind;
