@@ -15,7 +15,7 @@ pub const SAMPLES: usize = 30_000;
 
 /// Cells that a part is cut into to see whether it fills: enough for two across a usual
 /// wall, few enough that all the fillings that the least pressure takes are done in seconds.
-pub const CELLS: usize = 12_000;
+pub const CELLS: usize = 8_000;
 
 /// More would take hours.
 const MOST_CELLS: usize = 2_000_000;

@@ -184,7 +184,7 @@ fn melt(plastic: &Plastic) -> Result<Melt, Unknown> {
     })
 }
 
-/// What hotter melt and a hotter mold would bring, where the pressure leaves no room.
+/// What hotter melt and a hotter mold would bring, where the pressure is not enough.
 fn cures(
     coarse: &Case<'_>,
     drive: &Drive<'_>,
@@ -193,7 +193,7 @@ fn cures(
 ) -> Vec<(Change, f64)> {
     let has_room = match least {
         Least::Any => true,
-        Least::Pressure { band_pa, .. } => band_pa[1] <= drive.pressure_pa,
+        Least::Pressure { pa, .. } => pa <= drive.pressure_pa,
         Least::None => false,
     };
     let (Some(melts), Some(molds)) =
@@ -204,6 +204,11 @@ fn cures(
     if has_room {
         return Vec::new();
     }
+    let start = match least {
+        Least::Pressure { pa, .. } => pa,
+        _ => drive.pressure_pa,
+    };
+    let drive = Drive { pressure_pa: start, ..*drive };
     let exact = Doubt { viscosity: 1.0, kelvin: 0.0 };
     let changes = [
         (Change::Melt(melts.high), Melt { temperature: melts.high, ..*coarse.melt }),
@@ -211,7 +216,7 @@ fn cures(
     ];
     let needs = |melt: &Melt| {
         let case = Case { melt, ..*coarse };
-        match demand::least(&case, coarse.cells, drive, exact) {
+        match demand::least(&case, coarse.cells, &drive, exact) {
             Ok(Least::Pressure { pa, .. }) => Some(pa),
             _ => None,
         }

@@ -92,7 +92,7 @@ fn margin(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
         "to no pressure that is enough".to_owned()
     };
     let title = format!(
-        "filling: it takes {needed} of {has} MPa, but {from} {to} with another lot, melt or thermometer"
+        "filling: takes {needed} of {has} MPa, but {from} {to} with another lot or thermometer"
     );
     let because = format!(
         "{}; viscosity off by a factor of {VISCOSITY_DOUBT}, melt by {KELVIN_DOUBT} K (judgement); best case {}",
@@ -144,6 +144,9 @@ fn cure(analysis: &Analysis, filled: &Filled) -> String {
             }
         });
     }
+    if filled.cures.is_empty() {
+        ways.push("melt and mold hotter".to_owned());
+    }
     ways.push(
         "thicker walls on the way there, or a deeper gate (--gate-depth)".to_owned(),
     );
@@ -174,7 +177,7 @@ fn trapped(analysis: &Analysis, filled: &Filled, pocket: &Pocket) -> Finding {
     let ball = std::f64::consts::PI / 6.0 * wall.powi(3);
     let severity = if bubble > ball { Severity::Fix } else { Severity::Note };
     let title = format!(
-        "air: {} mm³ of it are shut in away from the parting line and leave a bubble of {} mm³",
+        "air: {} mm³ shut in away from the parting line, a bubble of {} mm³ when pressed",
         short(pocket.volume_mm3),
         short(bubble)
     );
