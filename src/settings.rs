@@ -2,7 +2,8 @@
 
 use std::str::FromStr;
 
-use crate::geom::{Direction, Vector};
+use crate::fill::cells::Resolution;
+use crate::geom::{Direction, Point, Vector};
 use crate::process::cut_sizes::Kind;
 use crate::process::making::{Choices, Dimension};
 use crate::units::{self, Length};
@@ -11,6 +12,13 @@ use crate::units::{self, Length};
 /// repeat within 1 % under turning and re-tessellating, and a part of 3 000 facets still
 /// answers in well under a second.
 pub const SAMPLES: usize = 30_000;
+
+/// Cells that a part is cut into to see whether it fills: enough for two across a usual
+/// wall, few enough that all the fillings that the least pressure takes are done in seconds.
+pub const CELLS: usize = 8_000;
+
+/// More would take hours.
+const MOST_CELLS: usize = 2_000_000;
 
 /// What one number of the file means.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -133,6 +141,63 @@ pub fn dimension(text: &str) -> Result<Dimension, String> {
     }
 }
 
+/// Reads a point of the part: three numbers in mm, such as `12,0,4.5`.
+///
+/// # Errors
+/// When the text is not three numbers.
+pub fn point(text: &str) -> Result<Point, NotUnderstood> {
+    let numbers: Option<Vec<f64>> = text
+        .split([',', ' '])
+        .filter(|part| !part.is_empty())
+        .map(|part| part.parse().ok().filter(|number: &f64| number.is_finite()))
+        .collect();
+    match numbers.as_deref() {
+        Some(&[x, y, z]) => Ok(Point::new(x, y, z)),
+        _ => Err(NotUnderstood {
+            given: text.to_owned(),
+            what: "point",
+            example: "three numbers in mm, such as 12,0,4.5",
+        }),
+    }
+}
+
+/// Reads how fine the part is cut into cells: their number, or their edge as a length.
+///
+/// # Errors
+/// When the text is neither, or there would be no cell or far too many.
+pub fn cells(text: &str) -> Result<Resolution, String> {
+    let wrong = || {
+        format!(
+            "cells are a number of them, 100 to {MOST_CELLS}, or an edge such as \"0.8 mm\""
+        )
+    };
+    if let Ok(count) = text.trim().parse::<usize>() {
+        let is_sound = (100..=MOST_CELLS).contains(&count);
+        return is_sound.then_some(Resolution::Budget(count)).ok_or_else(wrong);
+    }
+    let edge: Length = units::read(text).map_err(|_| wrong())?;
+    let edge_mm = units::mm(edge);
+    let is_sound = (0.02..=100.0).contains(&edge_mm);
+    is_sound.then_some(Resolution::EdgeMm(edge_mm)).ok_or_else(wrong)
+}
+
+/// How the filling is looked at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FillChoices {
+    /// Not at all.
+    pub skip: bool,
+    /// Where the melt enters, mm; the best place on the parting line when not given.
+    pub gate: Option<Point>,
+    /// How fine.
+    pub cells: Resolution,
+}
+
+impl Default for FillChoices {
+    fn default() -> Self {
+        Self { skip: false, gate: None, cells: Resolution::Budget(CELLS) }
+    }
+}
+
 /// How to run a check.
 #[derive(Clone, Debug)]
 pub struct Settings {
@@ -146,6 +211,8 @@ pub struct Settings {
     pub texture: Option<Length>,
     /// What the user wants of the mold: feed, dimensions.
     pub choices: Choices,
+    /// How the filling is looked at.
+    pub fill: FillChoices,
     /// Surface points that are measured.
     pub samples: usize,
 }
@@ -158,6 +225,7 @@ impl Default for Settings {
             pull: None,
             texture: None,
             choices: Choices::default(),
+            fill: FillChoices::default(),
             samples: SAMPLES,
         }
     }
@@ -165,8 +233,9 @@ impl Default for Settings {
 
 #[cfg(test)]
 mod tests {
-    use super::{FileUnit, dimension, pull};
-    use crate::geom::{Direction, Vector};
+    use super::{FileUnit, cells, dimension, point, pull};
+    use crate::fill::cells::Resolution;
+    use crate::geom::{Direction, Point, Vector};
     use crate::process::cut_sizes::Kind;
     use crate::units;
 
@@ -196,6 +265,19 @@ mod tests {
         for bad in ["", "up", "0,0,0", "1,2", "1,2,nan", "--z", "1,2,3,4"] {
             let error = pull(bad).unwrap_err().to_string();
             assert!(error.contains("+z"), "{error}");
+        }
+    }
+
+    #[test]
+    fn a_gate_is_a_point_and_cells_a_number_or_an_edge() {
+        assert_eq!(point("1, -2.5,0"), Ok(Point::new(1.0, -2.5, 0.0)));
+        for bad in ["1,2", "1,2,x", "1,2,inf", "", "1,2,3,4"] {
+            assert!(point(bad).unwrap_err().to_string().contains("12,0,4.5"), "{bad}");
+        }
+        assert_eq!(cells("20000"), Ok(Resolution::Budget(20_000)));
+        assert_eq!(cells("800 um"), Ok(Resolution::EdgeMm(0.8)));
+        for bad in ["0", "0 mm", "-1 mm", "3000000000", "fine", "0.5"] {
+            assert!(cells(bad).unwrap_err().contains("0.8 mm"), "{bad}");
         }
     }
 

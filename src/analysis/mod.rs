@@ -1,6 +1,7 @@
 //! THE PIPELINE on one page: every stage in order, computes nothing itself.
 
 mod shape;
+pub mod filling;
 
 use std::fmt;
 
@@ -33,6 +34,7 @@ use crate::process::press::Press;
 use crate::process::shot::FEED_SHARE;
 use crate::settings::{FileUnit, Settings};
 use crate::units::{self, Length, Quantity, Ratio};
+use filling::{Filled, NotFilled};
 
 /// What the part is to be made with.
 #[derive(Clone, Debug)]
@@ -71,6 +73,8 @@ pub enum Stage {
     Release,
     /// Shot and clamp.
     Press,
+    /// Whether the melt reaches the last corner.
+    Filling,
 }
 
 impl fmt::Display for Stage {
@@ -80,6 +84,7 @@ impl fmt::Display for Stage {
             Self::Walls => "measuring the walls",
             Self::Release => "looking for the way out of the mold",
             Self::Press => "asking the press",
+            Self::Filling => "filling the mold",
         })
     }
 }
@@ -118,6 +123,8 @@ pub struct Analysis {
     pub making: Making,
     /// Ejector pins on it; `None` when nothing has to be pushed, or nothing is known of it.
     pub pinned: Option<Pinned>,
+    /// How it fills, or why that is not known.
+    pub filling: Result<Filled, NotFilled>,
     /// With what.
     pub shop: Shop,
 }
@@ -213,6 +220,17 @@ pub fn run(
     let shape = shape::of(&measured, &kept);
     let making = remake(&shape, &shop, settings);
     let pinned = shape::pins(&making, &kept);
+    tell(Stage::Filling);
+    let asked = filling::Asked {
+        mesh,
+        bvh: &bvh,
+        closed: healed.closed,
+        parting: &release.parting,
+        making: &making,
+        press: &shop.press,
+        plastic: &shop.plastic,
+    };
+    let filling = filling::of(asked, settings.fill);
     let unit_given = settings.unit.is_some();
     Ok(Analysis {
         unit,
@@ -231,6 +249,7 @@ pub fn run(
         shape,
         making,
         pinned,
+        filling,
         shop,
     })
 }

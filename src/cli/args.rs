@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 
 use super::feed_args::Feed;
+use super::fill_args::Filling;
 use crate::geom::Direction;
 use crate::process::making::{Choices, Dimension};
 use crate::settings::{self, FileUnit, Settings};
@@ -66,6 +67,9 @@ pub(super) struct Check {
     /// What leads the melt to the part.
     #[command(flatten)]
     pub(super) feed: Feed,
+    /// Whether the melt reaches the last corner.
+    #[command(flatten)]
+    pub(super) filling: Filling,
     /// Close small flat holes of an open surface.
     #[arg(long)]
     pub(super) close_holes: bool,
@@ -127,6 +131,7 @@ impl Check {
                 dimensions: self.dimensions.clone(),
                 ..self.feed.choices()
             },
+            fill: self.filling.choices(),
             ..default
         }
     }

@@ -2,6 +2,7 @@
 //! opens files and writes to the terminal.
 
 mod feed_args;
+mod fill_args;
 mod args;
 mod terminal;
 mod files;

@@ -11,7 +11,7 @@ use crate::report::words;
 
 /// Findings shown in the summary; the rest is in the report. With the other lines the
 /// summary stays within 25.
-const SHOWN: usize = 9;
+const SHOWN: usize = 8;
 
 /// A line's width on a plain terminal.
 const WIDTH: usize = 100;
@@ -47,6 +47,7 @@ pub(super) fn summary(
     )?;
     walls(report, to)?;
     press(report, to)?;
+    fill(report, to)?;
     findings(report, to)?;
     let given = |given: bool| if given { "" } else { " (assumed)" };
     writeln!(
@@ -117,6 +118,27 @@ fn press(report: &Report, to: &mut dyn Write) -> io::Result<()> {
         "  eject     {}, up to {}{pins}",
         words::force(ejection.force_n),
         words::force(ejection.force_high_n)
+    )
+}
+
+fn fill(report: &Report, to: &mut dyn Write) -> io::Result<()> {
+    let fill = &report.fill;
+    let Some(share) = fill.filled_fraction else {
+        return writeln!(to, "  fill      {}", words::NOT_KNOWN);
+    };
+    let whole = match fill.fills {
+        Some(true) => "all of it".to_owned(),
+        _ => format!("only {}", words::percent(share)),
+    };
+    let least = fill.pressure_needed_mpa.map_or_else(String::new, |needed| {
+        format!(", takes {}", words::quantity(needed, "MPa"))
+    });
+    let gate = fill.gate_mm.map_or_else(String::new, words::place);
+    writeln!(
+        to,
+        "  fill      {whole} in {}{least} of {}, gate at {gate}",
+        words::maybe(fill.time_s, "s"),
+        words::maybe(fill.pressure_available_mpa, "MPa")
     )
 }
 

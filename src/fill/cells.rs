@@ -173,8 +173,42 @@ impl Cells {
     /// The cell nearest to `point`.
     pub fn nearest(&self, point: &Point) -> usize {
         let away = |cell: usize| (self.middle(cell) - point).norm_squared();
+        if let Some(cell) = self.beside(point) {
+            return cell;
+        }
         let near = (0..self.len()).min_by(|&a, &b| away(a).total_cmp(&away(b)));
         near.unwrap_or(0)
+    }
+}
+
+impl Cells {
+    /// The cell nearest to `point` where it is sure to be among those around it.
+    fn beside(&self, point: &Point) -> Option<usize> {
+        let lattice = &self.grid.lattice;
+        let home = lattice.in_cells(point).map(f64::floor);
+        let around = |axis: usize, reach: f64| {
+            let last = lattice.dims[axis] as f64 - 1.0;
+            let ends = [home[axis] - reach, home[axis] + reach];
+            let [low, high] = ends.map(|end| end.clamp(0.0, last) as usize);
+            low..=high
+        };
+        [1.0, 2.0, 4.0].into_iter().find_map(|reach| {
+            let mut near: Option<(f64, usize)> = None;
+            for x in around(0, reach) {
+                for y in around(1, reach) {
+                    let found =
+                        around(2, reach).filter_map(|z| self.grid.find([x, y, z]));
+                    let apart = |cell| ((self.middle(cell) - point).norm_squared(), cell);
+                    near = found
+                        .map(apart)
+                        .chain(near)
+                        .min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)));
+                }
+            }
+            // Whatever lies farther out than those looked at is farther than this.
+            let sure = (reach + 0.5) * self.edge_mm();
+            near.filter(|near| near.0 <= sure * sure).map(|near| near.1)
+        })
     }
 }
 

@@ -2,8 +2,10 @@
 
 use super::assumed;
 use super::direction;
+use super::filling;
 use super::short;
 use crate::analysis::Analysis;
+use crate::analysis::filling::NotFilled;
 use crate::process::press::GRANULE_FILL;
 
 /// Every default used and every reason for a `null`, in plain sentences.
@@ -12,6 +14,7 @@ pub fn of(analysis: &Analysis) -> Vec<String> {
     lines.extend(defaults(analysis));
     lines.extend(details(analysis));
     lines.extend(assumed::of(analysis));
+    lines.extend(filling::assumed(analysis));
     lines.extend(not_checked());
     lines
 }
@@ -33,6 +36,12 @@ pub fn missing(analysis: &Analysis) -> Vec<String> {
         missing.push(
             "holding force not known: the press file has no [clamp]; give bolts, a vise or a force".to_owned(),
         );
+    }
+    // An open surface is missing already.
+    if let Err(reason) = &analysis.filling
+        && *reason != NotFilled::Open
+    {
+        missing.push(format!("filling not known: {reason}"));
     }
     missing
 }
@@ -111,12 +120,7 @@ fn details(analysis: &Analysis) -> Vec<String> {
 
 /// What this version does not work out; the keys stand as `null` in the report.
 fn not_checked() -> Vec<String> {
-    [
-        "filling is not simulated: walls are judged by what works on presses of this class",
-        "cutters are not compared with the mold yet",
-    ]
-    .map(str::to_owned)
-    .to_vec()
+    ["cutters are not compared with the mold yet"].map(str::to_owned).to_vec()
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 //!
 //! A finding is data: what was measured, what it may be, where, why, and the smallest
 //! change that cures it. The judgements stand by subject: the file ([`mod@file`]), the shape
-//! ([`release`], [`walls`]), the press ([`making`], [`feeding`], [`shut`], [`timing`],
+//! ([`release`], [`walls`]), the way to the last corner ([`mod@filling`]), the press ([`making`], [`feeding`], [`shut`], [`timing`],
 //! [`mod@ejection`]); [`assumptions`] lists what was taken for granted.
 
 mod file;
@@ -14,6 +14,7 @@ mod feeding;
 pub mod shut;
 mod timing;
 mod ejection;
+mod filling;
 mod assumed;
 pub mod assumptions;
 #[cfg(test)]
@@ -36,6 +37,7 @@ pub fn of(analysis: &Analysis) -> Vec<Finding> {
     findings.extend(walls::judge(analysis));
     findings.extend(making::judge(analysis));
     findings.extend(feeding::judge(analysis));
+    findings.extend(filling::judge(analysis));
     findings.extend(shut::judge(analysis));
     findings.extend(timing::judge(analysis));
     findings.extend(ejection::judge(analysis));

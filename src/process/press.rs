@@ -178,6 +178,14 @@ impl Press {
         left.max(Pressure::default())
     }
 
+    /// Force on the ram that gives a melt pressure: [`Press::melt_pressure_of`] turned
+    /// round. `None` where the losses take all of it.
+    pub fn force_for(&self, pressure: Pressure) -> Option<Force> {
+        let kept = 1.0 - self.ram.loss.map_or(0.0, Quantity::si);
+        let whole = pressure + self.ram.loss_pressure.unwrap_or_default();
+        (kept > 0.0).then(|| whole * circle(self.ram.diameter) / kept)
+    }
+
     /// The most melt that the ram can move; `None` when the file gives no speed.
     pub fn flow_limit(&self) -> Option<VolumeRate> {
         Some(circle(self.ram.diameter) * self.ram.speed?)

@@ -7,11 +7,11 @@ use crate::geom::{Aabb, Point};
 use crate::measure::draft::{CoreSide, Side};
 use crate::measure::field::{self, Extreme};
 use crate::report::model::{
-    Alternative, Bin, BoundingBox, Defect, Draft, Fill, Milling, Part, Parting, Pull,
+    Alternative, Bin, BoundingBox, Defect, Draft, Milling, Part, Parting, Pull,
     Quantiles, Region, Repair, Report, SCHEMA, SheetRow, ShortFace, ShutOff, Thickness,
     Tool, Undercut, UndercutRegion,
 };
-use crate::report::{production, sheet};
+use crate::report::{filled, production, sheet};
 use crate::units;
 
 /// Bars of the thickness histogram.
@@ -39,10 +39,7 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
         feed: production::feed(analysis),
         shot: production::shot(analysis),
         clamp: production::clamp(analysis),
-        fill: Fill {
-            pressure_available_mpa: Some(units::mpa(analysis.shop.press.melt_pressure())),
-            ..Fill::default()
-        },
+        fill: filled::fill(analysis),
         cooling: production::cooling(analysis),
         shrinkage: production::shrinkage(analysis),
         ejection: production::ejection(analysis),

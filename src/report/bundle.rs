@@ -12,7 +12,7 @@ use crate::report::atlas::{self, Atlas};
 use crate::report::blocks::Picture;
 use crate::report::halves::{self, Halves};
 use crate::report::map::{self, MapError, Sheet};
-use crate::report::marks::Mark;
+use crate::report::marks::{GATE, Mark};
 use crate::report::model::Report;
 use crate::report::paint::Paint;
 use crate::report::palette::{Kind, Limit, Scale};
@@ -44,6 +44,8 @@ pub enum BundleError {
 
 /// The map that shows the parting line.
 const RELEASE: &str = "maps/release.png";
+/// The map that shows the filling.
+const FILL: &str = "maps/fill.png";
 
 /// Samples that decide which views are drawn.
 const LOOKED_AT: usize = 2000;
@@ -107,7 +109,9 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
     let kinds: Vec<Option<Kind>> =
         analysis.release.sides.iter().map(|&side| Some(kind(side))).collect();
     let samples = &analysis.samples;
-    let maps = [
+    let arrivals = arrivals(analysis);
+    let times = Scale::fitting(&arrivals, Vec::new(), "s").with_lines("not filled");
+    let mut maps = vec![
         Map {
             file: "maps/thickness.png",
             caption: "Wall thickness: the largest ball inside that touches the wall; edges show the wall beside them",
@@ -130,6 +134,15 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
             marks: marks(report, &["undercut"]),
         },
     ];
+    if let Ok(filled) = &analysis.filling {
+        maps.push(Map {
+            file: FILL,
+            caption: "Filling: when the front comes by, from the gate (G) on; lines run along the front",
+            alt: "The part from several sides, colored by the time at which the melt reaches each place",
+            paint: Paint::Samples { samples, values: &arrivals, scale: &times },
+            marks: fill_marks(report, filled.gate),
+        });
+    }
     let halves = || halves(analysis, &drafted, report);
     let seam: Vec<Vec<Point>> =
         analysis.release.parting.loops.iter().map(|line| line.closed()).collect();
@@ -206,6 +219,25 @@ fn wall_scale(analysis: &Analysis) -> Scale {
         },
     );
     Scale::fitting(&analysis.walls.thickness.ball, limits, "mm")
+}
+
+/// When the front reaches each sample, s; `None` where it never does or nobody looked.
+fn arrivals(analysis: &Analysis) -> Vec<Option<f64>> {
+    let Ok(filled) = &analysis.filling else { return Vec::new() };
+    // A surface point's own cell may hold a sliver: half a cell inside is the wall itself.
+    let inward = 0.5 * filled.cells.edge_mm();
+    let samples = &analysis.samples;
+    let places: Vec<_> = samples.points.iter().zip(&samples.normals).collect();
+    let at = |(point, normal): &(&Point, &crate::geom::Vector)| {
+        filled.arrival_s(&(*point - *normal * inward))
+    };
+    places.par_iter().map(at).collect()
+}
+
+/// The gate, and what was found of filling.
+fn fill_marks(report: &Report, gate: Point) -> Vec<Mark> {
+    let found = marks(report, &["short_shot", "fill_margin", "weld", "trapped_air"]);
+    std::iter::once(Mark { number: GATE, at: gate }).chain(found).collect()
 }
 
 /// The places of some kinds of findings, with their numbers in the list.

@@ -52,7 +52,7 @@ pub(crate) fn scale(canvas: &mut Canvas, corner: [usize; 2], scale: &Scale, seen
     limits(canvas, [left, top], scale);
     let mut next = left + BAR + 130.0;
     if seen.unknown {
-        next = swatch(canvas, [next, top], UNKNOWN, "no value here");
+        next = swatch(canvas, [next, top], UNKNOWN, scale.gap);
     }
     if seen.behind {
         behind(canvas, [next, top]);

@@ -13,7 +13,7 @@ use crate::report::{
     atlas::{Atlas, MARGIN, Panel, SHEET_WIDTH},
     canvas::{Canvas, Fonts, Pen, Type},
     legend::{self, SOFT, Seen},
-    marks::{self, Mark},
+    marks::{self, GATE, Mark},
     paint::{self, Paint, Tone, UNKNOWN},
     palette::{self, INK, Rgb, WHITE},
     seam, words,
@@ -219,13 +219,13 @@ fn hidden(canvas: &mut Canvas, marks: &[Mark], shown: &[usize]) {
     let missing: Vec<String> = marks
         .iter()
         .map(|mark| mark.number)
-        .filter(|number| !shown.contains(number))
+        .filter(|number| *number != GATE && !shown.contains(number))
         .map(|number| number.to_string())
         .collect();
     let mut text = "Arrow: the pull, along which the + half leaves the part \
                     (dot: towards you, cross: away from you). All views at one scale."
         .to_owned();
-    if !marks.is_empty() {
+    if marks.iter().any(|mark| mark.number != GATE) {
         text += " Numbers: findings.";
     }
     if !missing.is_empty() {

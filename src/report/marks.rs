@@ -17,6 +17,9 @@ pub struct Mark {
     pub at: Point,
 }
 
+/// The number that stands for the gate and shows as a G: no finding has it.
+pub const GATE: usize = 0;
+
 /// Radius of a number's disc, sheet pixels.
 const RADIUS: f32 = 14.0;
 /// A surface within so many buffer pixels of a place shows the place.
@@ -48,7 +51,7 @@ pub(crate) fn draw(
         canvas.disc(place, 3.5, INK);
         canvas.disc(disc, RADIUS + 1.5, INK);
         canvas.disc(disc, RADIUS - 0.5, WHITE);
-        let text = number.to_string();
+        let text = if number == GATE { "G".to_owned() } else { number.to_string() };
         let size = if text.len() > 2 { 13.0 } else { 17.0 };
         canvas.text_about([disc[0], disc[1] + size * 0.34], Type::bold(size), &text, INK);
         taken.push(disc);

@@ -8,6 +8,7 @@
 pub mod model;
 pub mod words;
 mod production;
+mod filled;
 mod sheet;
 pub mod assemble;
 #[cfg(test)]
@@ -15,6 +16,7 @@ pub(crate) mod fixtures;
 pub mod blocks;
 mod opening;
 mod metal;
+pub mod filling;
 pub mod molding;
 pub mod outline;
 pub mod json;

@@ -2,7 +2,8 @@
 //! process sheet.
 
 use crate::report::{
-    blocks::{Section, Table, places, table},
+    blocks::{Section, Table, table},
+    filling,
     metal::{self, by},
     model::Report,
     words,
@@ -18,7 +19,7 @@ pub(super) fn sections(report: &Report) -> Vec<Section> {
     vec![
         feed(report),
         shot_and_clamp(report),
-        fill(report),
+        filling::section(report),
         cycle(report),
         metal::shrinkage(report),
         metal::ejection(report),
@@ -121,36 +122,6 @@ fn shot_and_clamp(report: &Report) -> Section {
         rows,
         notes: cures.map(|cure| format!("It stays shut if you {cure}.")).collect(),
         ..Section::default()
-    }
-}
-
-fn fill(report: &Report) -> Section {
-    let fill = &report.fill;
-    let band = fill.margin_band.map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |[low, high]| format!("{} to {}", words::number(low), words::number(high)),
-    );
-    let rows: Vec<Vec<String>> = [
-        places("fills last", fill.last_points.as_deref()),
-        places("fronts meet", fill.weld_lines.as_deref()),
-        places("air is caught", fill.trapped_air.as_deref()),
-    ]
-    .concat();
-    let gate = fill.gate_mm.map_or_else(|| words::NOT_KNOWN.to_owned(), words::place);
-    Section {
-        title: "Filling",
-        rows: vec![
-            ("Fills", words::yes(fill.fills).to_owned()),
-            ("Filled share", words::maybe_percent(fill.filled_fraction)),
-            ("Fill time", words::maybe(fill.time_s, "s")),
-            ("Pressure needed", words::maybe(fill.pressure_needed_mpa, "MPa")),
-            ("Pressure there is", words::maybe(fill.pressure_available_mpa, "MPa")),
-            ("Pressure margin", words::maybe(fill.margin, "")),
-            ("Margin, worst to best case", band),
-            ("Gate", gate),
-        ],
-        tables: table("Places to watch", &["What", "Where"], rows),
-        notes: Vec::new(),
     }
 }
 

@@ -103,11 +103,29 @@ pub(crate) fn tones(panel: &Panel, paint: &Paint<'_>) -> Vec<Option<Tone>> {
                 let known = value.filter(|value| value.is_finite());
                 known.map_or([0.0, 0.0, 1.0], |value| [value as f32, 1.0, 1.0])
             });
-            each(facets, |i| {
+            let mean = |i: usize| {
                 let [sum, known, all] = sums[i];
                 let enough = known > 0.0 && known * 2.0 >= all;
-                let mean = || Tone::of_value(scale, f64::from(sum / known));
-                if enough { mean() } else { UNKNOWN }
+                enough.then(|| f64::from(sum / known))
+            };
+            let width = panel.size[0];
+            each(facets, |i| {
+                let Some(value) = mean(i) else { return UNKNOWN };
+                // Of two neighbors on either side of a line, the first is dark.
+                let line = scale.line_every.is_some_and(|every| {
+                    let band = |value: f64| (value / every).floor();
+                    let beside = [i + 1, i + width].into_iter().filter(|&next| {
+                        facets.get(next).is_some_and(|&facet| facet != NONE)
+                    });
+                    let mut bands = beside.filter_map(mean).map(band);
+                    bands.any(|other| (other - band(value)).abs() > 0.5)
+                });
+                let tone = Tone::of_value(scale, value);
+                if line {
+                    Tone { color: tone.color.map(|c| c / 3), ..tone }
+                } else {
+                    tone
+                }
             })
         }
         Paint::Kinds { samples, kinds } => {

@@ -89,7 +89,14 @@ pub struct Scale {
     pub unit: String,
     /// Values marked on the legend.
     pub limits: Vec<Limit>,
+    /// What a place without a value is called.
+    pub gap: &'static str,
+    /// A line is drawn at each multiple of this; no lines when `None`.
+    pub line_every: Option<f64>,
 }
+
+/// What a place without a value is called when nothing else is said.
+const GAP: &str = "no value here";
 
 impl Scale {
     /// For values without a sign, such as thickness.
@@ -101,6 +108,8 @@ impl Scale {
             high,
             unit: unit.to_owned(),
             limits: Vec::new(),
+            gap: GAP,
+            line_every: None,
         }
     }
 
@@ -130,13 +139,31 @@ impl Scale {
     pub fn angle(span: f64, unit: &str) -> Self {
         let span = if span.is_finite() && span > 0.0 { span } else { 1.0 };
         let unit = unit.to_owned();
-        Self { ramp: Ramp::Angle, low: -span, high: span, unit, limits: Vec::new() }
+        Self {
+            ramp: Ramp::Angle,
+            low: -span,
+            high: span,
+            unit,
+            limits: Vec::new(),
+            gap: GAP,
+            line_every: None,
+        }
     }
 
     /// The same scale with `limit` marked.
     #[must_use]
     pub fn marking(mut self, value: f64, label: &str) -> Self {
         self.limits.push(Limit { value, label: label.to_owned() });
+        self
+    }
+
+    /// The same scale with a line at each of its round values, and with what a place
+    /// without a value is called.
+    #[must_use]
+    pub fn with_lines(mut self, gap: &'static str) -> Self {
+        let ticks = self.ticks();
+        self.line_every = ticks.first().zip(ticks.get(1)).map(|(a, b)| b - a);
+        self.gap = gap;
         self
     }
 

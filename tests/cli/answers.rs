@@ -8,8 +8,9 @@ use serde_json::Value;
 
 use super::{Shop, apart, findings, model, number, point};
 
-const WRITTEN: [&str; 9] = [
+const WRITTEN: [&str; 10] = [
     "maps/draft.png",
+    "maps/fill.png",
     "maps/halves.png",
     "maps/release.png",
     "maps/thickness.png",
@@ -22,7 +23,7 @@ const WRITTEN: [&str; 9] = [
 
 /// Every key that a report promises, by the object it stands in. Of a list, the keys of
 /// its members.
-const KEYS: [(&str, &str); 34] = [
+const KEYS: [(&str, &str); 37] = [
     (
         "",
         "schema tool part pull thickness draft undercut parting plastic press shot clamp fill \
@@ -93,8 +94,13 @@ const KEYS: [(&str, &str); 34] = [
     (
         "/fill",
         "fills filled_fraction time_s pressure_needed_mpa pressure_available_mpa margin \
-         margin_band gate_mm last_points weld_lines trapped_air cells cell_mm",
+         margin_band gate_mm last_points weld_lines trapped_air cells cell_mm \
+         ram_force_needed_n gate_given gate_choices stuck_at_mm vents_mm flow_length_mm \
+         length_over_wall front_mm_s graetz nahme",
     ),
+    ("/fill/gate_choices/0", "at_mm loss flow_length_mm length_over_wall wall_mm why"),
+    ("/fill/weld_lines/0", "at_mm length_mm angle_deg time_s frozen"),
+    ("/fill/trapped_air/0", "at_mm volume_mm3 time_s"),
     (
         "/cooling",
         "hold_s cool_s cycle_s parts_per_hour hold_by cool_by ruled_by steps warming mold_end_c \
@@ -138,7 +144,7 @@ fn a_part_made_to_go_wrong_is_told_what_and_where() {
     let reference = &reference["lamp_bracket"];
     let features = &reference["features"];
     let shop = Shop::new();
-    let answer = shop.run(&["check", &model("lamp_bracket"), "--json"]);
+    let answer = shop.run(&["check", &model("lamp_bracket"), "--json", "--no-fill"]);
     assert_eq!(answer.code, 1, "{}", answer.err);
     let report: Value = serde_json::from_str(&answer.out).unwrap();
     assert_eq!(report["verdict"], "do_not_cut");
@@ -183,7 +189,8 @@ fn a_part_made_to_go_wrong_is_told_what_and_where() {
 #[test]
 fn printed_json_is_the_written_file() {
     let shop = Shop::new();
-    let answer = shop.run(&["check", &model("cable_clip"), "--json", "--out", "here"]);
+    let words = ["check", &model("cable_clip"), "--json", "--no-fill", "--out", "here"];
+    let answer = shop.run(&words);
     assert_eq!(
         answer.out,
         fs::read_to_string(shop.path("here/cable_clip/report.json")).unwrap()
@@ -194,14 +201,14 @@ fn printed_json_is_the_written_file() {
 #[test]
 fn quiet_prints_nothing_and_writes_all() {
     let shop = Shop::new();
-    let answer = shop.run(&["check", &model("cable_clip"), "--quiet"]);
+    let answer = shop.run(&["check", &model("cable_clip"), "--quiet", "--cells", "1000"]);
     assert_eq!((answer.code, answer.out.as_str(), answer.err.as_str()), (1, "", ""));
     assert_eq!(shop.names().len(), WRITTEN.len());
 }
 
 #[test]
 fn the_report_holds_every_promised_key() {
-    let report = Shop::new().check(&model("lamp_bracket"), &[]);
+    let report = Shop::new().fill(&model("lamp_bracket"), &["--cells", "3000"]);
     for (place, keys) in KEYS {
         let object = report.pointer(place).unwrap_or_else(|| panic!("no {place}"));
         for key in keys.split_whitespace() {
@@ -230,7 +237,7 @@ fn the_schema_names_every_key_of_the_report() {
 fn the_summary_fits_a_screen() {
     let shop = Shop::new();
     for name in ["bar_end_plug", "cable_clip", "lamp_bracket"] {
-        let answer = shop.run(&["check", &model(name)]);
+        let answer = shop.run(&["check", &model(name), "--cells", "1000"]);
         assert!(answer.out.lines().count() <= 25, "{}", answer.out);
         // Not even an empty line: there is no progress to watch in a pipe.
         assert_eq!(answer.err, "");
@@ -242,13 +249,13 @@ fn several_parts_are_answered_in_one_call_and_the_worst_counts() {
     let shop = Shop::new();
     shop.put("cut_off.stl", &fs::read(model("cable_clip")).unwrap()[..1000]);
     let (good, bad) = (model("bar_end_plug"), model("cable_clip"));
-    let answer = shop.run(&["check", &good, &bad, "--json"]);
+    let answer = shop.run(&["check", &good, &bad, "--json", "--no-fill"]);
     assert_eq!(answer.code, 1);
     let list: Value = serde_json::from_str(&answer.out).unwrap();
     assert_eq!(list[0]["part"]["file"], "bar_end_plug.stl");
     assert_eq!(list[1]["part"]["file"], "cable_clip.stl");
     // A part that cannot be read does not hide the others.
-    let answer = shop.run(&["check", "cut_off.stl", &good]);
+    let answer = shop.run(&["check", "cut_off.stl", &good, "--cells", "1000"]);
     assert_eq!((answer.code, answer.err.lines().count()), (2, 1));
     assert!(answer.out.contains("bar_end_plug.stl: Cut it."), "{}", answer.out);
 }
@@ -258,7 +265,7 @@ fn the_same_part_gives_the_same_bytes() {
     let shop = Shop::new();
     let part = model("cable_clip");
     for (out, threads) in [("first", "2"), ("again", "2"), ("alone", "1")] {
-        let words = ["check", part.as_str(), "--quiet", "--out", out];
+        let words = ["check", part.as_str(), "--quiet", "--cells", "1000", "--out", out];
         let status = shop.command(&words).env("RAYON_NUM_THREADS", threads).output();
         assert_eq!(status.unwrap().status.code(), Some(1));
     }
@@ -277,9 +284,12 @@ fn the_same_part_gives_the_same_bytes() {
 fn a_closed_pipe_is_a_success() {
     let shop = Shop::new();
     shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
-    for words in
-        [&["check", "cup.stl"][..], &["plastics"], &["press"], &["check", "--schema"]]
-    {
+    for words in [
+        &["check", "cup.stl", "--cells", "1000"][..],
+        &["plastics"],
+        &["press"],
+        &["check", "--schema"],
+    ] {
         let mut child = Command::new(env!("CARGO_BIN_EXE_goodshot"))
             .current_dir(shop.folder.path())
             .args(words)
@@ -313,8 +323,11 @@ fn the_templates_are_accepted() {
         shop.put(&format!("{verb}.toml"), answer.out);
     }
     let press = ["check", &model("bar_end_plug"), "--press", "press.toml", "--quiet"];
-    let words =
-        [&press[..], &["--plastics", "plastics.toml", "--plastic", "abs"]].concat();
+    let words = [
+        &press[..],
+        &["--plastics", "plastics.toml", "--plastic", "abs", "--cells", "1000"],
+    ]
+    .concat();
     let answer = shop.run(&words);
     assert!(answer.code < 2 && answer.err.is_empty(), "{} {}", answer.code, answer.err);
 }

@@ -109,7 +109,8 @@ fn a_press_without_a_clamp_leaves_the_question_open() {
     let shop = Shop::new();
     shop.put_part("plug.stl", &plug());
     shop.put("press.toml", PRESS);
-    let answer = shop.run(&["check", "plug.stl", "--press", "press.toml"]);
+    let words = ["check", "plug.stl", "--press", "press.toml", "--cells", "1000"];
+    let answer = shop.run(&words);
     assert_eq!(answer.code, 3, "{}{}", answer.out, answer.err);
     assert!(answer.out.starts_with("plug.stl: Cannot tell yet"), "{}", answer.out);
     let report = shop.check("plug.stl", &["--press", "press.toml"]);

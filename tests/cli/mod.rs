@@ -1,6 +1,7 @@
 //! The main job as a user sees it: a part's file in, a verdict and files out.
 
 mod answers;
+mod filling;
 mod inputs;
 mod making;
 mod refusals;
@@ -63,8 +64,14 @@ impl Shop {
         }
     }
 
-    /// Checks one part with `words` more, which must succeed in giving an answer.
+    /// Checks one part with `words` more, which must succeed in giving an answer. Whether it
+    /// fills is not looked at: that takes longer than all the rest.
     fn check(&self, part: &str, words: &[&str]) -> Value {
+        self.fill(part, &[&["--no-fill"], words].concat())
+    }
+
+    /// The same with the filling.
+    fn fill(&self, part: &str, words: &[&str]) -> Value {
         let answer = self.run(&[&["check", part, "--json"], words].concat());
         assert!(answer.err.is_empty() && answer.code != 2, "{}", answer.err);
         serde_json::from_str(&answer.out).unwrap()

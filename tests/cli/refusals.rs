@@ -104,6 +104,9 @@ fn options_that_make_no_sense() {
         ("--feed-share", "900 %", &["900 %", "0 % to 200 %"]),
         ("--press", "ours.toml", &["ours.toml: no such file", "--template"]),
         ("--plastics", "ours.toml", &["ours.toml: no such file", "--template"]),
+        ("--gate", "1,2", &["1,2", "such as 12,0,4.5"]),
+        ("--cells", "fine", &["fine", "0.8 mm"]),
+        ("--cells", "0.0001 mm", &["0.0001 mm", "100 to"]),
     ] {
         refused(&shop, &["check", &plug, option, value], says);
     }

@@ -127,37 +127,6 @@ pub struct Clamp {
     pub cures: Option<Vec<String>>,
 }
 
-/// Filling; `null` until it is simulated.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
-pub struct Fill {
-    /// Whether the melt reaches the last corner.
-    pub fills: Option<bool>,
-    /// Share of the cavity that fills.
-    pub filled_fraction: Option<f64>,
-    /// Fill time, s.
-    pub time_s: Option<f64>,
-    /// Least pressure that fills, MPa.
-    pub pressure_needed_mpa: Option<f64>,
-    /// Pressure that the press has, MPa.
-    pub pressure_available_mpa: Option<f64>,
-    /// Available over needed.
-    pub margin: Option<f64>,
-    /// The margin for pessimistic and optimistic inputs.
-    pub margin_band: Option<[f64; 2]>,
-    /// Where the melt enters, mm.
-    pub gate_mm: Option<[f64; 3]>,
-    /// Last places to fill, mm.
-    pub last_points: Option<Vec<[f64; 3]>>,
-    /// Places where fronts meet, mm.
-    pub weld_lines: Option<Vec<[f64; 3]>>,
-    /// Places where air is caught, mm.
-    pub trapped_air: Option<Vec<[f64; 3]>>,
-    /// Cells used.
-    pub cells: Option<usize>,
-    /// Size of a cell, mm.
-    pub cell_mm: Option<f64>,
-}
-
 /// Holding, cooling and cycle.
 #[derive(Clone, Debug, Default, Serialize, JsonSchema)]
 pub struct Cooling {

@@ -8,14 +8,14 @@ mod part;
 mod shape;
 mod process;
 mod making;
+mod fill;
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{Finding, Verdict};
-pub use making::{
-    Clamp, Cooling, Ejection, Fill, Milling, Plastic, Press, Shot, Shrinkage,
-};
+pub use fill::{Fill, GateChoice, TrappedAir, WeldLine};
+pub use making::{Clamp, Cooling, Ejection, Milling, Plastic, Press, Shot, Shrinkage};
 pub use part::{BoundingBox, Defect, Part, Repair};
 pub use process::{Feed, Link, SheetRow, Size, Source, Step, Vents};
 pub use shape::{

@@ -1,0 +1,276 @@
+//! Does the melt reach the last corner: the part in cells, the best gate, the filling, and
+//! how strong the ram must be.
+//!
+//! The gate stands where the loss on the way to the hardest corner is least, among points
+//! of the parting line around the part (an edge gate needs no third plate). Nozzle, sprue,
+//! runner and gate take their loss as tubes without a skin: that they freeze is asked
+//! elsewhere. The least pressure is searched on coarser cells and checked on the fine ones.
+
+mod feed;
+mod gating;
+
+use crate::fill::cells::{Cells, CellsError, Resolution};
+use crate::fill::demand::{self, Doubt, Least};
+use crate::fill::flow::Drive;
+use crate::fill::front::{self, Case, FillError};
+use crate::fill::gates::Choice;
+use crate::fill::melt::Melt;
+use crate::fill::numbers::{self, Numbers};
+use crate::fill::pockets::{self, Pocket};
+use crate::fill::welds::{self, Weld};
+use crate::geom::Point;
+use crate::measure::parting::Parting;
+use crate::mesh::{TriMesh, bvh::Bvh};
+use crate::process::making::Making;
+use crate::process::making::feeding::NoFeed;
+use crate::process::plastic::{Plastic, Unknown};
+use crate::process::press::Press;
+use crate::process::sourced::Range;
+use crate::settings::FillChoices;
+use crate::units::{Quantity, Temperature};
+
+/// The melt may be thicker or thinner by this factor than the grade that was measured:
+/// grades sold for molding differ by more, the same grade from lot to lot by less
+/// (judgement).
+pub const VISCOSITY_DOUBT: f64 = 1.5;
+/// A barrel under hand control keeps its temperature within about this, K (judgement).
+pub const KELVIN_DOUBT: f64 = 10.0;
+
+/// How the part fills.
+pub struct Filled {
+    /// The part as cells.
+    pub cells: Cells,
+    /// Where the melt enters, on the surface, mm.
+    pub gate: Point,
+    /// How far that is from where the user wanted it, mm; `None` when it was chosen.
+    pub gate_moved: Option<f64>,
+    /// Places for the gate, best first; empty when the user named one.
+    pub choices: Vec<Choice>,
+    /// The filling at the pressure of the press.
+    pub run: front::Filling,
+    /// The least pressure that fills.
+    pub least: Least,
+    /// When it is too much: what a change would bring down the least pressure to, Pa.
+    pub cures: Vec<(Change, f64)>,
+    /// Where fronts meet, longest first.
+    pub welds: Vec<Weld>,
+    /// Last places to fill, those with the most air first; the parting line around the part
+    /// lets air out.
+    pub pockets: Vec<Pocket>,
+    /// How far the simplifications may be trusted.
+    pub numbers: Option<Numbers>,
+    /// The melt that was pushed in.
+    pub melt: Melt,
+}
+
+/// A change of the settings that lets the melt go farther.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Change {
+    /// The melt as hot as its range goes.
+    Melt(Temperature),
+    /// The mold as hot as its range goes.
+    Mold(Temperature),
+}
+
+/// Why the filling is not known.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NotFilled {
+    /// The user did not want it.
+    #[error("it was not asked for (--no-fill)")]
+    Skipped,
+    /// The part has no inside.
+    #[error("the surface is open, so it has no inside")]
+    Open,
+    /// The plastic lacks a value.
+    #[error(transparent)]
+    Unknown(#[from] Unknown),
+    /// There is no feed.
+    #[error(transparent)]
+    Feed(#[from] NoFeed),
+    /// No cells.
+    #[error(transparent)]
+    Cells(#[from] CellsError),
+    /// No flow.
+    #[error(transparent)]
+    Fill(#[from] FillError),
+}
+
+/// What filling asks about.
+#[derive(Clone, Copy)]
+pub(super) struct Asked<'a> {
+    pub(super) mesh: &'a TriMesh,
+    pub(super) bvh: &'a Bvh,
+    pub(super) closed: bool,
+    pub(super) parting: &'a Parting,
+    pub(super) making: &'a Making,
+    pub(super) press: &'a Press,
+    pub(super) plastic: &'a Plastic,
+}
+
+/// Fills the part.
+pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFilled> {
+    if wanted.skip {
+        return Err(NotFilled::Skipped);
+    }
+    if !asked.closed {
+        return Err(NotFilled::Open);
+    }
+    let melt = melt(asked.plastic)?;
+    let feeding = asked.making.feeding.as_ref().map_err(Clone::clone)?;
+    let loss = feed::table(&feeding.feed, asked.plastic, asked.press)?;
+    let cells = Cells::of(asked.mesh, asked.bvh, wanted.cells)?;
+    let twice = Resolution::EdgeMm(2.0 * cells.edge_mm());
+    // Where the part is hardly wider than a cell, the fine cells must do.
+    let coarse =
+        Cells::of(asked.mesh, asked.bvh, twice).unwrap_or_else(|_| cells.clone());
+    let place = gating::place(asked, &coarse, wanted.gate);
+    let gates = [gating::shape(place.at, &feeding.feed.gate)];
+    let take = |flow: f64| loss.at(flow);
+    let drive = Drive {
+        pressure_pa: asked.press.melt_pressure().si(),
+        most_m3_s: asked.press.flow_limit().map(|flow| flow.si()),
+        feed: &take,
+    };
+    let case = Case {
+        cells: &cells,
+        mesh: asked.mesh,
+        bvh: asked.bvh,
+        gates: &gates,
+        melt: &melt,
+    };
+    let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin: KELVIN_DOUBT };
+    let (run, least) = rayon::join(
+        || front::fill(&case, &drive),
+        || demand::least(&case, &coarse, &drive, doubt),
+    );
+    let (run, least) = (run?, least?);
+    let cures = cures(&Case { cells: &coarse, ..case }, &drive, least, asked.plastic);
+    let vents = gating::vented(&cells, asked.parting);
+    let open = |at: &Point| vents.get(cells.nearest(at)).copied().unwrap_or(false);
+    let pockets = pockets::pockets(&cells, &run, Some(&open));
+    let welds = welds::lines(&cells, &run);
+    let numbers = numbers::of(&case, &run);
+    Ok(Filled {
+        gate: place.at,
+        gate_moved: place.moved,
+        choices: place.choices,
+        run,
+        least,
+        cures,
+        welds,
+        pockets,
+        numbers,
+        melt,
+        cells,
+    })
+}
+
+/// The melt at its typical temperature in a mold at its own.
+fn melt(plastic: &Plastic) -> Result<Melt, Unknown> {
+    let typical = |range: &Range<Temperature>| range.typical();
+    let no_flow = if plastic.freezing == Some(false) {
+        None
+    } else {
+        Some(*plastic.need(&plastic.no_flow_temperature, "no-flow temperature")?)
+    };
+    Ok(Melt {
+        viscosity: *plastic.need(&plastic.viscosity, "viscosity")?,
+        temperature: typical(
+            plastic.need(&plastic.melt_temperature, "melt temperature")?,
+        ),
+        mold: typical(plastic.need(&plastic.mold_temperature, "mold temperature")?),
+        no_flow,
+        diffusivity: *plastic.need(&plastic.diffusivity, "thermal diffusivity")?,
+    })
+}
+
+/// What hotter melt and a hotter mold would bring, where the pressure is not enough.
+fn cures(
+    coarse: &Case<'_>,
+    drive: &Drive<'_>,
+    least: Least,
+    plastic: &Plastic,
+) -> Vec<(Change, f64)> {
+    let has_room = match least {
+        Least::Any => true,
+        Least::Pressure { pa, .. } => pa <= drive.pressure_pa,
+        Least::None => false,
+    };
+    let (Some(melts), Some(molds)) =
+        (plastic.melt_temperature.value, plastic.mold_temperature.value)
+    else {
+        return Vec::new();
+    };
+    if has_room {
+        return Vec::new();
+    }
+    let start = match least {
+        Least::Pressure { pa, .. } => pa,
+        _ => drive.pressure_pa,
+    };
+    let drive = Drive { pressure_pa: start, ..*drive };
+    let exact = Doubt { viscosity: 1.0, kelvin: 0.0 };
+    let changes = [
+        (Change::Melt(melts.high), Melt { temperature: melts.high, ..*coarse.melt }),
+        (Change::Mold(molds.high), Melt { mold: molds.high, ..*coarse.melt }),
+    ];
+    let needs = |melt: &Melt| {
+        let case = Case { melt, ..*coarse };
+        match demand::least(&case, coarse.cells, &drive, exact) {
+            Ok(Least::Pressure { pa, .. }) => Some(pa),
+            _ => None,
+        }
+    };
+    changes
+        .into_iter()
+        .filter_map(|(change, melt)| Some((change, needs(&melt)?)))
+        .filter(|(_, pa)| match least {
+            Least::Pressure { pa: now, .. } => *pa < 0.97 * now,
+            _ => true,
+        })
+        .collect()
+}
+
+impl Filled {
+    /// Pressure there is over the least that fills, as in `run`'s drive.
+    pub fn margin(&self, available_pa: f64) -> Option<f64> {
+        match self.least {
+            Least::Pressure { pa, .. } => Some(available_pa / pa),
+            _ => None,
+        }
+    }
+
+    /// The same from the worst to the best case.
+    pub fn margin_band(&self, available_pa: f64) -> Option<[f64; 2]> {
+        match self.least {
+            Least::Pressure { band_pa: [low, high], .. } => {
+                Some([available_pa / high, available_pa / low])
+            }
+            _ => None,
+        }
+    }
+
+    /// When the front came by `at`, s; `None` where it never did.
+    pub fn arrival_s(&self, at: &Point) -> Option<f64> {
+        self.run.arrival_s.get(self.cells.nearest(at)).copied().flatten()
+    }
+
+    /// Where the melt stood still last: of what it reached, the cell farthest from being
+    /// early that lies beside an empty one; `None` when it fills.
+    pub fn stuck_at(&self) -> Option<Point> {
+        let arrival = &self.run.arrival_s;
+        let beside = self.cells.links.iter().filter_map(|link| {
+            let [low, high] = [link.low, link.high].map(|cell| cell as usize);
+            match (arrival[low], arrival[high]) {
+                (Some(time), None) => Some((time, low)),
+                (None, Some(time)) => Some((time, high)),
+                _ => None,
+            }
+        });
+        let last = beside.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
+        last.filter(|_| !self.run.fills).map(|(_, cell)| self.cells.middle(cell))
+    }
+}
+
+#[cfg(test)]
+mod tests;

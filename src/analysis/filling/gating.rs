@@ -1,0 +1,81 @@
+//! Where the melt enters, and where the parting line lets the air out.
+
+use super::Asked;
+use crate::fill::cells::Cells;
+use crate::fill::gate::Gate;
+use crate::fill::gates::{self, Choice};
+use crate::geom::Point;
+use crate::measure::parting::Parting;
+use crate::mesh::samples::Samples;
+use crate::process::feed;
+use crate::units::mm;
+
+/// Places for the gate that are compared.
+const CANDIDATES: usize = 90;
+
+/// Where the gate stands.
+pub(super) struct Place {
+    pub(super) at: Point,
+    pub(super) moved: Option<f64>,
+    pub(super) choices: Vec<Choice>,
+}
+
+/// The gate that the user wants, moved onto the surface, or the best one.
+pub(super) fn place(asked: Asked<'_>, cells: &Cells, wanted: Option<Point>) -> Place {
+    if let Some(wanted) = wanted {
+        let near = asked.bvh.nearest(&wanted, f64::INFINITY);
+        let at = near.map_or(wanted, |near| near.point);
+        let moved = Some(nalgebra::distance(&at, &wanted));
+        return Place { at, moved, choices: Vec::new() };
+    }
+    let length: f64 = outer(asked.parting).map(|line| line.length).sum();
+    let mut candidates = along(asked.parting, length / CANDIDATES as f64);
+    if candidates.is_empty() {
+        candidates = Samples::spread(asked.mesh, asked.bvh, CANDIDATES).points;
+    }
+    let choices = gates::best(cells, &candidates);
+    let first = choices.first().map(|choice| choice.at);
+    let at = first.unwrap_or_else(|| cells.middle(0));
+    Place { at, moved: None, choices }
+}
+
+/// The gate of a feed at this place. Wide ones count as round ones of the same area: how
+/// they lie is not known.
+pub(super) fn shape(at: Point, gate: &feed::Gate) -> Gate {
+    let area = mm(gate.depth) * mm(gate.width);
+    Gate::round(at, (area / std::f64::consts::PI).sqrt())
+}
+
+/// Whether the parting line around the part touches each cell.
+pub(super) fn vented(cells: &Cells, parting: &Parting) -> Vec<bool> {
+    let mut vented = vec![false; cells.len()];
+    for at in along(parting, cells.edge_mm() / 2.0) {
+        if let Some(cell) = vented.get_mut(cells.nearest(&at)) {
+            *cell = true;
+        }
+    }
+    vented
+}
+
+fn outer(parting: &Parting) -> impl Iterator<Item = &crate::measure::parting::Loop> {
+    parting.loops.iter().filter(|line| line.is_outer)
+}
+
+/// Points on the lines around the part, about `step` apart.
+fn along(parting: &Parting, step: f64) -> Vec<Point> {
+    let mut points = Vec::new();
+    for line in outer(parting) {
+        let corners = line.closed();
+        // What is left of the step when a corner is passed.
+        let mut next = 0.0;
+        for (from, to) in corners.iter().zip(corners.iter().skip(1)) {
+            let length = nalgebra::distance(from, to);
+            while step > 0.0 && next < length {
+                points.push(from + (to - from) * (next / length));
+                next += step;
+            }
+            next -= length;
+        }
+    }
+    points
+}

@@ -1,0 +1,297 @@
+//! Does the melt reach the last corner, with what to spare, where do fronts meet, and where
+//! is air shut in?
+
+use super::{Finding, MOST_OF_A_KIND, Severity};
+use super::{place, short};
+use crate::analysis::Analysis;
+use crate::analysis::filling::{Change, Filled, KELVIN_DOUBT, VISCOSITY_DOUBT};
+use crate::fill::demand::Least;
+use crate::fill::pockets::{Air, Pocket};
+use crate::process::limits::basis;
+use crate::units::{self, Force, Pressure, Quantity, mm};
+
+/// Air at the pressure of the workshop, Pa.
+const ATMOSPHERE_PA: f64 = 101_325.0;
+/// Fronts that meet with more of the wall frozen hardly join (judgement).
+const COLD_WELD: f64 = 0.5;
+/// Above this the melt makes so much heat that it flows more easily than assumed.
+const HEATS_ITSELF: f64 = 1.0;
+/// Below this Graetz number the core does not stay hot.
+const STAYS_HOT: f64 = 10.0;
+
+pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
+    let Ok(filled) = &analysis.filling else { return Vec::new() };
+    let mut findings = vec![short_shot(analysis, filled), margin(analysis, filled)];
+    let welds = filled.welds.iter().take(MOST_OF_A_KIND);
+    findings.extend(welds.map(|weld| {
+        let title = format!(
+            "weld: two fronts meet at {:.0}° over {} mm, {:.0} % of the wall frozen when the part is full",
+            weld.angle_deg,
+            short(weld.length_mm),
+            weld.frozen * 100.0
+        );
+        let weld = Finding::new("weld", Severity::Note, title)
+            .number(weld.frozen * 100.0, Some(COLD_WELD * 100.0), "%")
+            .at(weld.at)
+            .because("fronts that run into each other leave a line that is weaker and shows (common practice: below 135° between them); more skin, worse joint")
+            .cured_by("move the gate so that the line falls where neither load nor eye does (--gate), or keep melt and mold hotter");
+        Some(weld)
+    }));
+    let shut_in = filled.pockets.iter().filter(|pocket| pocket.air != Air::Vented);
+    let shut_in = shut_in.take(MOST_OF_A_KIND);
+    findings.extend(shut_in.map(|pocket| Some(trapped(analysis, filled, pocket))));
+    findings.into_iter().flatten().collect()
+}
+
+/// How the numbers came about, for the basis of a finding.
+fn how(analysis: &Analysis, filled: &Filled) -> String {
+    format!(
+        "thin-gap flow of {} at {:.0} °C through feed and gate at {} into a mold at {:.0} °C, a skin freezing from the walls, in {} cells of {} mm",
+        analysis.shop.plastic.name,
+        units::celsius(filled.melt.temperature),
+        place(&filled.gate),
+        units::celsius(filled.melt.mold),
+        filled.cells.len(),
+        short(filled.cells.edge_mm())
+    )
+}
+
+fn short_shot(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
+    if filled.run.fills {
+        return None;
+    }
+    let share = filled.run.filled * 100.0;
+    let stuck = filled.stuck_at();
+    let at = stuck
+        .map_or_else(String::new, |at| format!(", it freezes off at {}", place(&at)));
+    let title = format!(
+        "short shot: {share:.0} % of the part fills at {} MPa{at}",
+        short(units::mpa(analysis.shop.press.melt_pressure()))
+    );
+    let finding = Finding::new("short_shot", Severity::Stop, title)
+        .number(share, Some(100.0), "%")
+        .because(how(analysis, filled))
+        .cured_by(cure(analysis, filled));
+    Some(match stuck {
+        Some(at) => finding.at(at),
+        None => finding,
+    })
+}
+
+fn margin(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
+    let available = analysis.shop.press.melt_pressure().si();
+    let [low, high] = filled.margin_band(available)?;
+    let Least::Pressure { pa, band_pa } = filled.least else { return None };
+    if low >= 1.0 || !filled.run.fills {
+        return None;
+    }
+    let [needed, from, has] = [pa, band_pa[0], available].map(|pa| short(pa * 1e-6));
+    let to = if band_pa[1].is_finite() {
+        format!("to {}", short(band_pa[1] * 1e-6))
+    } else {
+        "to no pressure that is enough".to_owned()
+    };
+    let title = format!(
+        "filling: takes {needed} of {has} MPa, but {from} {to} with another lot or thermometer"
+    );
+    let because = format!(
+        "{}; viscosity off by a factor of {VISCOSITY_DOUBT}, melt by {KELVIN_DOUBT} K (judgement); best case {}",
+        how(analysis, filled),
+        short(high)
+    );
+    let finding = Finding::new("fill_margin", Severity::Fix, title)
+        .number(low, Some(1.0), "")
+        .because(because)
+        .cured_by(cure(analysis, filled));
+    let last =
+        filled.pockets.iter().filter_map(|pocket| Some((pocket.time_s?, pocket.at)));
+    let last = last.max_by(|a, b| a.0.total_cmp(&b.0));
+    Some(match last {
+        Some((_, at)) => finding.at(at),
+        None => finding,
+    })
+}
+
+/// Everything that was tried and helps, the press first.
+fn cure(analysis: &Analysis, filled: &Filled) -> String {
+    let available = analysis.shop.press.melt_pressure().si();
+    let mut ways = Vec::new();
+    match filled.least {
+        Least::Pressure { pa, band_pa } => {
+            let sure = if band_pa[1].is_finite() { band_pa[1] } else { pa };
+            let wanted = if sure > available { sure } else { pa };
+            ways.push(format!("press with {}", strength(analysis, wanted)));
+        }
+        Least::None => {
+            ways.push("no stronger press alone helps: it freezes first".to_owned())
+        }
+        Least::Any => {}
+    }
+    for (change, pa) in &filled.cures {
+        let needs = short(pa * 1e-6);
+        ways.push(match change {
+            Change::Melt(to) => {
+                format!(
+                    "melt at {:.0} °C (then {needs} MPa fill it)",
+                    units::celsius(*to)
+                )
+            }
+            Change::Mold(to) => {
+                format!(
+                    "mold at {:.0} °C (then {needs} MPa fill it)",
+                    units::celsius(*to)
+                )
+            }
+        });
+    }
+    if filled.cures.is_empty() {
+        ways.push("melt and mold hotter".to_owned());
+    }
+    ways.push(
+        "thicker walls on the way there, or a deeper gate (--gate-depth)".to_owned(),
+    );
+    ways.join("; or ")
+}
+
+/// "7.2 MPa: 3.5 kN on the ram, 8 bar in its cylinders".
+fn strength(analysis: &Analysis, pa: f64) -> String {
+    let press = &analysis.shop.press;
+    let mut text = format!("{} MPa", short(pa * 1e-6));
+    let force: Option<Force> = press.force_for(Pressure::from_si(pa));
+    let Some(force) = force else { return text };
+    text += &format!(": {} kN on the ram", short(force.si() / 1000.0));
+    if let Some(air) = &press.drive.air {
+        let bar = units::bar(air.air) * force.si() / press.ram_force().si();
+        if bar.is_finite() {
+            text += &format!(", {} bar in its cylinders", short(bar));
+        }
+    }
+    text
+}
+
+fn trapped(analysis: &Analysis, filled: &Filled, pocket: &Pocket) -> Finding {
+    let wall = filled.cells.wall_mm.get(filled.cells.nearest(&pocket.at)).copied();
+    let wall = wall.unwrap_or(f64::INFINITY);
+    let pressure = analysis.shop.press.melt_pressure().si().max(ATMOSPHERE_PA);
+    let bubble = pocket.volume_mm3 * ATMOSPHERE_PA / pressure;
+    let ball = std::f64::consts::PI / 6.0 * wall.powi(3);
+    let severity = if bubble > ball { Severity::Fix } else { Severity::Note };
+    let title = format!(
+        "air: {} mm³ shut in away from the parting line, a bubble of {} mm³ when pressed",
+        short(pocket.volume_mm3),
+        short(bubble)
+    );
+    let depth = analysis.making.vent.as_ref().map_or_else(
+        |_| String::new(),
+        |vent| format!(", {} mm of clearance around it", short(mm(vent.start))),
+    );
+    Finding::new("trapped_air", severity, title)
+        .number(bubble, Some(ball), "mm³")
+        .at(pocket.at)
+        .because("the front cuts this place off from the parting line around the part before it is full; pressed to melt pressure its air burns the plastic, and a bubble as wide as the wall is a hole")
+        .cured_by(format!("let the air out there through an ejector pin or a split insert{depth}; or move the gate (--gate)"))
+}
+
+/// What filling took for granted; why it is not known stands in what is missing.
+pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
+    let Ok(filled) = &analysis.filling else { return Vec::new() };
+    let plastic = &analysis.shop.plastic;
+    let mut lines = vec![
+        format!(
+            "filling goes by the viscosity of one grade, {}; the band is for {VISCOSITY_DOUBT} times thicker or thinner and {KELVIN_DOUBT} K hotter or colder",
+            basis(&plastic.viscosity)
+        ),
+        "filling: the core of the melt keeps its heat, the skin counts from when the front came by; checked against closed forms of strips, discs and rods, not against real shots".to_owned(),
+        "filling: feed and gate cost pressure but do not freeze while it lasts, the gate counts as a round one of its area, and air gets out ahead of the front".to_owned(),
+    ];
+    match filled.gate_moved {
+        None => lines.push(format!(
+            "the gate stands at {}, the best of the parting line around the part (--gate)",
+            place(&filled.gate)
+        )),
+        Some(moved) if moved > 0.05 => lines.push(format!(
+            "the gate was moved by {} mm onto the part, to {}",
+            short(moved),
+            place(&filled.gate)
+        )),
+        Some(_) => {}
+    }
+    if filled.run.reachable < 0.999 {
+        lines.push(format!(
+            "the gate reaches {:.0} % of the plastic; the rest is another body that is not filled",
+            filled.run.reachable * 100.0
+        ));
+    }
+    if let Some(numbers) = filled.numbers {
+        if numbers.graetz < STAYS_HOT {
+            lines.push(format!(
+                "Graetz number {}: below 10 the core cools on its way, so it takes more pressure than told",
+                short(numbers.graetz)
+            ));
+        }
+        if numbers.nahme > HEATS_ITSELF {
+            lines.push(format!(
+                "Nahme number {}: above 1 the melt heats itself and takes less pressure than told",
+                short(numbers.nahme)
+            ));
+        }
+    }
+    lines
+}
+
+#[cfg(test)]
+mod tests {
+    use super::judge;
+    use crate::analysis::Analysis;
+    use crate::fill::cells::Resolution;
+    use crate::findings::fixtures::{asked, plug, shop, with};
+    use crate::findings::{Finding, Severity, assumptions};
+    use crate::mesh::shapes;
+    use crate::settings::{FillChoices, Settings};
+    use crate::units::{self, Quantity};
+
+    fn at_force(newtons: f64) -> Analysis {
+        let mut shop = shop("pp");
+        shop.press.drive.air = None;
+        shop.press.drive.ram_force = Some(units::Force::from_si(newtons));
+        let fill =
+            FillChoices { cells: Resolution::Budget(1500), ..FillChoices::default() };
+        with(&shapes::cuboid(80.0, 20.0, 2.0), shop, &Settings { fill, ..asked() })
+    }
+
+    fn only(analysis: &Analysis, id: &str) -> Option<Finding> {
+        judge(analysis).into_iter().find(|finding| finding.id == id)
+    }
+
+    /// Short far below the least pressure, in doubt near it, fine far above it.
+    #[test]
+    fn the_margin_decides_between_stop_fix_and_nothing() {
+        let first = at_force(4000.0);
+        let filled = first.filling.as_ref().unwrap();
+        let has = first.shop.press.melt_pressure().si();
+        let needed = 4000.0 / filled.margin(has).unwrap();
+        let weak = only(&at_force(0.6 * needed), "short_shot").unwrap();
+        assert_eq!(weak.severity, Severity::Stop);
+        assert!(weak.value.unwrap() < 98.0 && weak.at_mm.is_some(), "{weak:?}");
+        assert!(weak.cure.contains("kN on the ram") && weak.cure.contains("melt at"));
+        let doubtful = at_force(1.15 * needed);
+        assert!(only(&doubtful, "short_shot").is_none());
+        let margin = only(&doubtful, "fill_margin").unwrap();
+        assert_eq!(margin.severity, Severity::Fix);
+        assert!((0.4..1.0).contains(&margin.value.unwrap()), "{margin:?}");
+        let strong = at_force(4.0 * needed);
+        assert!(only(&strong, "short_shot").is_none());
+        assert!(only(&strong, "fill_margin").is_none());
+        let told = assumptions::of(&strong).join("\n");
+        assert!(told.contains("--gate") && told.contains("real shots"), "{told}");
+    }
+
+    #[test]
+    fn a_filling_that_was_not_looked_at_leaves_the_verdict_open() {
+        let fill = FillChoices { skip: true, ..FillChoices::default() };
+        let skipped = with(&plug(), shop("pp"), &Settings { fill, ..asked() });
+        assert!(judge(&skipped).is_empty());
+        let missing = assumptions::missing(&skipped);
+        assert!(missing.iter().any(|line| line.contains("--no-fill")), "{missing:?}");
+    }
+}

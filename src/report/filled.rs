@@ -1,0 +1,95 @@
+//! Filling under its keys.
+
+use crate::analysis::Analysis;
+use crate::analysis::filling::Filled;
+use crate::fill::demand::Least;
+use crate::fill::gates::Choice;
+use crate::fill::pockets::{Air, Pocket};
+use crate::report::model::{Fill, GateChoice, TrappedAir, WeldLine};
+use crate::report::words;
+use crate::units::{self, Pressure, Quantity};
+
+pub(super) fn fill(analysis: &Analysis) -> Fill {
+    let available = analysis.shop.press.melt_pressure();
+    let unknown =
+        Fill { pressure_available_mpa: Some(units::mpa(available)), ..Fill::default() };
+    let Ok(filled) = &analysis.filling else { return unknown };
+    let needed = match filled.least {
+        Least::Pressure { pa, .. } => Some(pa),
+        _ => None,
+    };
+    let numbers = filled.numbers;
+    let force =
+        needed.and_then(|pa| analysis.shop.press.force_for(Pressure::from_si(pa)));
+    let choices = || filled.choices.iter().map(choice).collect();
+    Fill {
+        fills: Some(filled.run.fills),
+        filled_fraction: Some(filled.run.filled),
+        time_s: Some(filled.run.time_s),
+        pressure_needed_mpa: needed.map(|pa| pa * 1e-6),
+        ram_force_needed_n: force.map(Quantity::si),
+        margin: filled.margin(available.si()),
+        margin_band: filled.margin_band(available.si()),
+        gate_mm: Some(filled.gate.into()),
+        gate_given: Some(filled.gate_moved.is_some()),
+        gate_choices: filled.gate_moved.is_none().then(choices),
+        last_points: Some(filled.pockets.iter().map(|it| it.at.into()).collect()),
+        stuck_at_mm: filled.stuck_at().map(Into::into),
+        weld_lines: Some(filled.welds.iter().map(weld).collect()),
+        trapped_air: Some(pockets(filled, false).map(trapped).collect()),
+        vents_mm: Some(pockets(filled, true).map(|it| it.at.into()).collect()),
+        cells: Some(filled.cells.len()),
+        cell_mm: Some(filled.cells.edge_mm()),
+        flow_length_mm: numbers.map(|it| it.flow_length_mm),
+        length_over_wall: numbers.map(|it| it.length_over_wall),
+        front_mm_s: numbers.map(|it| it.velocity_m_s * 1000.0),
+        graetz: numbers.map(|it| it.graetz),
+        nahme: numbers.map(|it| it.nahme),
+        ..unknown
+    }
+}
+
+/// The last places that the parting line vents, or those that it does not.
+fn pockets(filled: &Filled, vented: bool) -> impl Iterator<Item = &Pocket> {
+    filled.pockets.iter().filter(move |it| (it.air == Air::Vented) == vented)
+}
+
+fn choice(choice: &Choice) -> GateChoice {
+    let mut why = format!(
+        "{} to the hardest corner, {} times the wall",
+        words::quantity(choice.flow_length_mm, "mm"),
+        words::number(choice.length_over_wall)
+    );
+    if choice.thickest < 0.5 {
+        why += &format!(
+            "; the wall there is {} of the thickest, which is packed badly from it",
+            words::percent(choice.thickest)
+        );
+    }
+    GateChoice {
+        at_mm: choice.at.into(),
+        loss: choice.loss,
+        flow_length_mm: choice.flow_length_mm,
+        length_over_wall: choice.length_over_wall,
+        wall_mm: choice.wall_mm,
+        why,
+    }
+}
+
+fn weld(weld: &crate::fill::welds::Weld) -> WeldLine {
+    WeldLine {
+        at_mm: weld.at.into(),
+        length_mm: weld.length_mm,
+        angle_deg: weld.angle_deg,
+        time_s: weld.time_s,
+        frozen: weld.frozen,
+    }
+}
+
+fn trapped(pocket: &Pocket) -> TrappedAir {
+    TrappedAir {
+        at_mm: pocket.at.into(),
+        volume_mm3: pocket.volume_mm3,
+        time_s: pocket.closed_s,
+    }
+}

@@ -1,0 +1,114 @@
+//! What the readable report says of filling.
+
+use crate::report::{
+    blocks::{Section, Table, table},
+    model::Report,
+    words,
+};
+
+/// Title of the section.
+pub const FILLING: &str = "Filling";
+
+pub(super) fn section(report: &Report) -> Section {
+    let fill = &report.fill;
+    let band = fill.margin_band.map_or_else(
+        || words::NOT_KNOWN.to_owned(),
+        |[low, high]| format!("{} to {}", words::number(low), words::number(high)),
+    );
+    let gate = fill.gate_mm.map_or_else(
+        || words::NOT_KNOWN.to_owned(),
+        |at| {
+            let chosen = if fill.gate_given == Some(false) { " (chosen)" } else { "" };
+            words::place(at) + chosen
+        },
+    );
+    let mut rows = vec![
+        ("Fills", words::yes(fill.fills).to_owned()),
+        ("Filled share", words::maybe_percent(fill.filled_fraction)),
+        ("Fill time", words::maybe(fill.time_s, "s")),
+        ("Pressure needed", words::maybe(fill.pressure_needed_mpa, "MPa")),
+        ("Pressure there is", words::maybe(fill.pressure_available_mpa, "MPa")),
+        ("Ram force needed", words::force(fill.ram_force_needed_n)),
+        ("Pressure margin", words::maybe(fill.margin, "")),
+        ("Margin, worst to best case", band),
+        ("Gate", gate),
+        ("Way to the hardest corner", words::maybe(fill.flow_length_mm, "mm")),
+        ("The same over the wall", words::maybe(fill.length_over_wall, "")),
+        ("Speed of the front", words::maybe(fill.front_mm_s, "mm/s")),
+        ("Graetz number, good above 10", words::maybe(fill.graetz, "")),
+        ("Nahme number, good below 1", words::maybe(fill.nahme, "")),
+        ("Cells", cells(report)),
+    ];
+    if let Some(at) = fill.stuck_at_mm {
+        rows.insert(1, ("Froze off at", words::place(at)));
+    }
+    let mut tables =
+        table("Places to watch", &["What", "Where", "Size", "More"], watched(report));
+    tables.extend(choices(report));
+    Section { title: FILLING, rows, tables, notes: Vec::new() }
+}
+
+fn cells(report: &Report) -> String {
+    let fill = &report.fill;
+    match (fill.cells, fill.cell_mm) {
+        (Some(count), Some(edge)) => {
+            format!("{count} of {}", words::quantity(edge, "mm"))
+        }
+        _ => words::NOT_KNOWN.to_owned(),
+    }
+}
+
+fn watched(report: &Report) -> Vec<Vec<String>> {
+    let fill = &report.fill;
+    let vents = &report.vents;
+    let vent = format!(
+        "vent: {} deep, {} wide, {} land, {} relief to the open air",
+        words::maybe(vents.depth_mm, "mm"),
+        words::maybe(vents.width_mm, "mm"),
+        words::maybe(vents.land_mm, "mm"),
+        words::maybe(vents.relief_mm, "mm")
+    );
+    let mut rows = Vec::new();
+    for air in fill.trapped_air.iter().flatten() {
+        rows.push(vec![
+            "air is shut in".to_owned(),
+            words::place(air.at_mm),
+            words::volume(Some(air.volume_mm3)),
+            "let it out by a pin or a split insert".to_owned(),
+        ]);
+    }
+    for &at in fill.vents_mm.iter().flatten() {
+        rows.push(vec![
+            "fills last at the parting line".to_owned(),
+            words::place(at),
+            String::new(),
+            vent.clone(),
+        ]);
+    }
+    for weld in fill.weld_lines.iter().flatten() {
+        rows.push(vec![
+            "fronts meet".to_owned(),
+            words::place(weld.at_mm),
+            words::quantity(weld.length_mm, "mm"),
+            format!(
+                "at {:.0}°, {} of the wall frozen",
+                weld.angle_deg,
+                words::percent(weld.frozen)
+            ),
+        ]);
+    }
+    rows
+}
+
+fn choices(report: &Report) -> Vec<Table> {
+    let choice = |choice: &crate::report::model::GateChoice| {
+        vec![
+            words::place(choice.at_mm),
+            words::number(choice.loss),
+            words::quantity(choice.wall_mm, "mm"),
+            choice.why.clone(),
+        ]
+    };
+    let rows = report.fill.gate_choices.iter().flatten().map(choice).collect();
+    table("Places for the gate", &["Where", "Loss", "Wall", "Why"], rows)
+}

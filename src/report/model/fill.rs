@@ -1,0 +1,98 @@
+//! Whether the melt reaches the last corner.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// Filling; `null` where it was not worked out, and the reason is an assumption.
+#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+pub struct Fill {
+    /// Whether the melt reaches the last corner.
+    pub fills: Option<bool>,
+    /// Share of the part that fills.
+    pub filled_fraction: Option<f64>,
+    /// Until the part is full or the melt stands still, s.
+    pub time_s: Option<f64>,
+    /// Least melt pressure at the ram that fills, MPa; `null` also where none does.
+    pub pressure_needed_mpa: Option<f64>,
+    /// Pressure that the press has, MPa.
+    pub pressure_available_mpa: Option<f64>,
+    /// Force on the ram for the pressure needed, N.
+    pub ram_force_needed_n: Option<f64>,
+    /// Available over needed.
+    pub margin: Option<f64>,
+    /// The margin for pessimistic and optimistic inputs; 0 where the worst never fills.
+    pub margin_band: Option<[f64; 2]>,
+    /// Where the melt enters, mm.
+    pub gate_mm: Option<[f64; 3]>,
+    /// Whether the user named the gate.
+    pub gate_given: Option<bool>,
+    /// The best places for a gate, the best first; `null` where the user named it.
+    pub gate_choices: Option<Vec<GateChoice>>,
+    /// Last places to fill, all of them, those with the most air first, mm.
+    pub last_points: Option<Vec<[f64; 3]>>,
+    /// Where the melt froze off, mm; `null` where it fills.
+    pub stuck_at_mm: Option<[f64; 3]>,
+    /// Where fronts meet, longest first.
+    pub weld_lines: Option<Vec<WeldLine>>,
+    /// Where air is shut in away from the parting line, the most first.
+    pub trapped_air: Option<Vec<TrappedAir>>,
+    /// Places on the parting line for a vent, those with the most air first, mm.
+    pub vents_mm: Option<Vec<[f64; 3]>>,
+    /// Cells used.
+    pub cells: Option<usize>,
+    /// Size of a cell, mm.
+    pub cell_mm: Option<f64>,
+    /// The easiest way from the gate to the hardest corner, mm.
+    pub flow_length_mm: Option<f64>,
+    /// The same over the wall along it.
+    pub length_over_wall: Option<f64>,
+    /// Mean speed of the front, mm/s.
+    pub front_mm_s: Option<f64>,
+    /// Heat carried along over heat lost: above 10 the core stays hot as assumed.
+    pub graetz: Option<f64>,
+    /// Heat made by shear over heat lost: above 1 the melt flows more easily than assumed.
+    pub nahme: Option<f64>,
+}
+
+/// A place for the gate.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct GateChoice {
+    /// Where, mm.
+    pub at_mm: [f64; 3],
+    /// Loss on the way to the hardest corner over that of the best place.
+    pub loss: f64,
+    /// That way, mm.
+    pub flow_length_mm: f64,
+    /// The same over the wall along it.
+    pub length_over_wall: f64,
+    /// Wall at the gate, mm.
+    pub wall_mm: f64,
+    /// What speaks for and against it.
+    pub why: String,
+}
+
+/// Where two fronts meet.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct WeldLine {
+    /// Near its middle, mm.
+    pub at_mm: [f64; 3],
+    /// Its extent, mm.
+    pub length_mm: f64,
+    /// Between the two directions; 180 is head on, degrees.
+    pub angle_deg: f64,
+    /// When the first and the last of it closed, s.
+    pub time_s: [f64; 2],
+    /// Share of the wall that was frozen there at the end.
+    pub frozen: f64,
+}
+
+/// Where air is shut in.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct TrappedAir {
+    /// The last corner, mm.
+    pub at_mm: [f64; 3],
+    /// Air when the front closed it in, mm³.
+    pub volume_mm3: f64,
+    /// When that was, s.
+    pub time_s: f64,
+}

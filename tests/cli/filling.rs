@@ -1,0 +1,98 @@
+//! Does it fill, as a user sees it: on the example press, and on one far too weak.
+
+use std::fs;
+
+use serde_json::Value;
+
+use super::{Shop, apart, findings, model, number, point};
+
+/// A press that a child could push.
+const WEAK: &str = "name = 'weak press'\n[drive]\nram_force = '250 N'\n[ram]\n\
+    diameter = '30 mm'\nstroke = '100 mm'\n[clamp]\nforce = '40 kN'\n";
+
+fn places(list: &Value) -> Vec<[f64; 3]> {
+    list.as_array().unwrap().iter().map(|it| point(&it["at_mm"])).collect()
+}
+
+#[test]
+fn the_bar_end_plug_fills_and_says_with_what_to_spare() {
+    let shop = Shop::new();
+    let report = shop.fill(&model("bar_end_plug"), &["--cells", "3000"]);
+    let fill = &report["fill"];
+    assert_eq!(fill["fills"], true);
+    assert!(number(&fill["filled_fraction"]) > 0.998);
+    let needed = number(&fill["pressure_needed_mpa"]);
+    let margin = number(&fill["margin"]);
+    assert!(
+        (needed * margin / number(&fill["pressure_available_mpa"]) - 1.0).abs() < 1e-9
+    );
+    let band = &fill["margin_band"];
+    assert!(number(&band[0]) > 1.0 && number(&band[0]) < margin);
+    assert!(number(&band[1]) > margin);
+    assert!(findings(&report, "short_shot").is_empty());
+    assert!(findings(&report, "fill_margin").is_empty());
+    // Every weld line and pocket that is listed is a finding with its place, the worst at
+    // least.
+    for (list, id) in [("weld_lines", "weld"), ("trapped_air", "trapped_air")] {
+        let listed = places(&fill[list]);
+        let found = findings(&report, id);
+        assert_eq!(found.len(), listed.len().min(6), "{id}");
+        for finding in found {
+            let at = point(&finding["at_mm"]);
+            assert!(listed.iter().any(|other| apart(at, *other) < 1e-9), "{finding}");
+        }
+    }
+    let page = shop.path("goodshot-report/bar_end_plug/report.md");
+    let page = fs::read_to_string(page).unwrap();
+    assert!(page.contains("fill.png") && page.contains("Way to the hardest corner"));
+}
+
+#[test]
+fn on_a_weak_press_the_plug_stays_short() {
+    let shop = Shop::new();
+    shop.put("weak.toml", WEAK);
+    let words = ["--press", "weak.toml", "--cells", "2000"];
+    let report = shop.fill(&model("bar_end_plug"), &words);
+    let fill = &report["fill"];
+    assert_eq!(
+        (&fill["fills"], &report["verdict"]),
+        (&false.into(), &"do_not_cut".into())
+    );
+    let share = number(&fill["filled_fraction"]);
+    assert!((0.0..0.95).contains(&share), "{share}");
+    let finding = findings(&report, "short_shot")[0];
+    assert_eq!(finding["severity"], "stop");
+    assert!((number(&finding["value"]) - 100.0 * share).abs() < 1e-9);
+    assert!(apart(point(&finding["at_mm"]), point(&fill["stuck_at_mm"])) < 1e-9);
+    let cure = finding["cure"].as_str().unwrap();
+    assert!(cure.contains("kN on the ram") && cure.contains("melt at"), "{cure}");
+    // A wall of a force that the report asks for fills it.
+    let needed = number(&fill["ram_force_needed_n"]);
+    shop.put("enough.toml", WEAK.replace("250 N", &format!("{} N", 1.2 * needed)));
+    let words = ["--press", "enough.toml", "--cells", "2000"];
+    let enough = shop.fill(&model("bar_end_plug"), &words);
+    assert_eq!(enough["fill"]["fills"], true, "{needed}");
+}
+
+#[test]
+fn a_gate_that_the_user_names_is_taken() {
+    let shop = Shop::new();
+    let part = model("cable_clip");
+    let words = ["--cells", "1000"];
+    let chosen = shop.fill(&part, &words);
+    let last = point(&chosen["fill"]["gate_choices"][0]["at_mm"]);
+    assert!(apart(point(&chosen["fill"]["gate_mm"]), last) < 1e-9);
+    let text = "15,7,0".to_owned();
+    let given = shop.fill(&part, &["--cells", "1000", "--gate", &text]);
+    assert_eq!(given["fill"]["gate_given"], true);
+    assert!(given["fill"]["gate_choices"].is_null());
+    assert!(apart(point(&given["fill"]["gate_mm"]), [15.0, 7.0, 0.0]) < 8.0);
+}
+
+#[test]
+fn without_the_filling_the_verdict_stays_open() {
+    let report = Shop::new().check(&model("bar_end_plug"), &[]);
+    assert!(report["fill"]["fills"].is_null() && report["fill"]["weld_lines"].is_null());
+    assert_ne!(report["verdict"], "cut");
+    assert!(report["assumptions"].to_string().contains("--no-fill"));
+}
