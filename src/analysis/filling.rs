@@ -2,7 +2,8 @@
 //! how strong the ram must be.
 //!
 //! The gate stands where the loss on the way to the hardest corner is least, among points
-//! of the parting line around the part (an edge gate needs no third plate). Nozzle, sprue,
+//! of the parting line around the part that a straight runner reaches from outside (an edge
+//! gate needs no third plate). Nozzle, sprue,
 //! runner and gate take their loss as tubes without a skin: that they freeze is asked
 //! elsewhere. The least pressure is searched on coarser cells and checked on the fine ones.
 
@@ -18,7 +19,7 @@ use crate::fill::melt::Melt;
 use crate::fill::numbers::{self, Numbers};
 use crate::fill::pockets::{self, Pocket};
 use crate::fill::welds::{self, Weld};
-use crate::geom::Point;
+use crate::geom::{Direction, Point};
 use crate::measure::parting::Parting;
 use crate::mesh::{TriMesh, bvh::Bvh};
 use crate::process::making::Making;
@@ -102,6 +103,7 @@ pub(super) struct Asked<'a> {
     pub(super) bvh: &'a Bvh,
     pub(super) closed: bool,
     pub(super) parting: &'a Parting,
+    pub(super) pull: Direction,
     pub(super) making: &'a Making,
     pub(super) press: &'a Press,
     pub(super) plastic: &'a Plastic,
