@@ -28,7 +28,7 @@ const EXIT_CODES: &str = "Exit codes: 0 cut it, 1 fix first or do not cut, 2 cou
 pub(super) enum Verb {
     /// Check a part: does it come out, fill, fit one shot, and does the mold stay shut?
     #[command(after_help = EXIT_CODES)]
-    Check(Check),
+    Check(Box<Check>),
     /// Say what a press can do: ram force, melt pressure, grams a shot.
     Press(Press),
     /// List the plastics, or one of them with the source of each value.

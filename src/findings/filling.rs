@@ -123,7 +123,7 @@ fn cure(analysis: &Analysis, filled: &Filled) -> String {
             ways.push(format!("press with {}", strength(analysis, wanted)));
         }
         Least::None => {
-            ways.push("no stronger press alone helps: it freezes first".to_owned())
+            ways.push("no stronger press alone helps: it freezes first".to_owned());
         }
         Least::Any => {}
     }
