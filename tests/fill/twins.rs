@@ -64,7 +64,7 @@ fn a_dense_solver_agrees() {
     }
 }
 
-/// The equations of a cup half full go to a file, for `tests/outside` to solve with SciPy.
+/// The equations of a cup half full go to a file, for `tests/outside` to solve once more.
 #[test]
 fn the_equations_are_written_for_an_outside_solver() {
     use std::fmt::Write;

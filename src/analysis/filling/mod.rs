@@ -4,7 +4,8 @@
 //! The gate stands where the loss on the way to the hardest corner is least, among points
 //! of the parting line around the part that a straight runner reaches from outside (an edge
 //! gate needs no third plate). Nozzle, sprue, runner and gate take their loss as tubes
-//! without a skin: that they freeze is asked elsewhere. The least pressure is searched on coarser cells and checked on the fine ones.
+//! without a skin: that they freeze is asked elsewhere. The least pressure is searched on
+//! coarser cells and checked on the fine ones.
 
 mod feed;
 mod gating;
