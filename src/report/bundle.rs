@@ -217,12 +217,17 @@ fn fill_map<'a>(
     let filled = analysis.filling.as_ref().ok()?;
     let found = marks(report, &["short_shot", "fill_margin", "weld", "trapped_air"]);
     let gate = Mark { number: GATE, at: filled.gate };
+    // Cells lie inside; a mark shows where the surface is.
+    let on_surface = |mark: Mark| {
+        let near = analysis.bvh.nearest(&mark.at, f64::INFINITY);
+        near.map_or(mark, |near| Mark { at: near.point, ..mark })
+    };
     Some(Map {
         file: "maps/fill.png",
         caption: "Filling: when the front comes by, from the gate (G) on; lines run along the front",
         alt: "The part from several sides, colored by the time at which the melt reaches each place",
         paint,
-        marks: std::iter::once(gate).chain(found).collect(),
+        marks: std::iter::once(gate).chain(found).map(on_surface).collect(),
     })
 }
 

@@ -149,7 +149,9 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
     let cures = cures(&Case { cells: &coarse, ..case }, &drive, least, asked.plastic);
     let vents = gating::vented(&cells, asked.parting);
     let open = |at: &Point| vents.get(cells.nearest(at)).copied().unwrap_or(false);
-    let pockets = pockets::pockets(&cells, &run, Some(&open));
+    let mut pockets = pockets::pockets(&cells, &run, Some(&open));
+    // Where the melt never comes, no air is shut in.
+    pockets.retain(|pocket| run.fills || pocket.time_s.is_some());
     let welds = welds::lines(&cells, &run);
     let numbers = numbers::of(&case, &run);
     Ok(Filled {
