@@ -1,3 +1,5 @@
+//! Does the filling know weak presses from strong ones, and good gates from bad ones.
+
 use super::{Change, Filled, NotFilled};
 use crate::analysis::{self, Shop};
 use crate::fill::cells::Resolution;
