@@ -226,6 +226,7 @@ pub fn run(
         bvh: &bvh,
         closed: healed.closed,
         parting: &release.parting,
+        pull: release.pull,
         making: &making,
         press: &shop.press,
         plastic: &shop.plastic,

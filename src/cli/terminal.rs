@@ -131,12 +131,12 @@ fn fill(report: &Report, to: &mut dyn Write) -> io::Result<()> {
         _ => format!("only {}", words::percent(share)),
     };
     let least = fill.pressure_needed_mpa.map_or_else(String::new, |needed| {
-        format!(", takes {}", words::quantity(needed, "MPa"))
+        format!(", needs {}", words::quantity(needed, "MPa"))
     });
     let gate = fill.gate_mm.map_or_else(String::new, words::place);
     writeln!(
         to,
-        "  fill      {whole} in {}{least} of {}, gate at {gate}",
+        "  fill      {whole} in {}{least}, has {}, gate at {gate}",
         words::maybe(fill.time_s, "s"),
         words::maybe(fill.pressure_available_mpa, "MPa")
     )

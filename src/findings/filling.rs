@@ -123,7 +123,7 @@ fn cure(analysis: &Analysis, filled: &Filled) -> String {
             ways.push(format!("press with {}", strength(analysis, wanted)));
         }
         Least::None => {
-            ways.push("no stronger press alone helps: it freezes first".to_owned())
+            ways.push("no stronger press alone helps: it freezes first".to_owned());
         }
         Least::Any => {}
     }
@@ -255,7 +255,7 @@ mod tests {
         shop.press.drive.air = None;
         shop.press.drive.ram_force = Some(units::Force::from_si(newtons));
         let fill =
-            FillChoices { cells: Resolution::Budget(1500), ..FillChoices::default() };
+            FillChoices { cells: Resolution::Budget(600), ..FillChoices::default() };
         with(&shapes::cuboid(80.0, 20.0, 2.0), shop, &Settings { fill, ..asked() })
     }
 

@@ -1,15 +1,17 @@
 //! Analyses of small parts, for the tests of the judgements.
 
 use crate::analysis::{self, Analysis, Shop};
+use crate::fill::cells::Resolution;
 use crate::geom::Direction;
 use crate::mesh::{TriMesh, shapes, stl};
 use crate::process::plastics::Plastics;
 use crate::process::press::Press;
-use crate::settings::Settings;
+use crate::settings::{FillChoices, Settings};
 
-/// What is asked about a part: along z, in millimeters, with few samples.
+/// What is asked about a part: along z, in millimeters, with few samples and cells.
 pub(crate) fn asked() -> Settings {
-    Settings { pull: Some(Direction::Z), samples: 3000, ..Settings::default() }
+    let fill = FillChoices { cells: Resolution::Budget(200), ..FillChoices::default() };
+    Settings { pull: Some(Direction::Z), samples: 3000, fill, ..Settings::default() }
 }
 
 /// The example press and `plastic`.

@@ -44,8 +44,6 @@ pub enum BundleError {
 
 /// The map that shows the parting line.
 const RELEASE: &str = "maps/release.png";
-/// The map that shows the filling.
-const FILL: &str = "maps/fill.png";
 
 /// Samples that decide which views are drawn.
 const LOOKED_AT: usize = 2000;
@@ -134,30 +132,19 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
             marks: marks(report, &["undercut"]),
         },
     ];
-    if let Ok(filled) = &analysis.filling {
-        maps.push(Map {
-            file: FILL,
-            caption: "Filling: when the front comes by, from the gate (G) on; lines run along the front",
-            alt: "The part from several sides, colored by the time at which the melt reaches each place",
-            paint: Paint::Samples { samples, values: &arrivals, scale: &times },
-            marks: fill_marks(report, filled.gate),
-        });
-    }
+    let came = Paint::Samples { samples, values: &arrivals, scale: &times };
+    maps.extend(fill_map(analysis, report, came));
     let halves = || halves(analysis, &drafted, report);
     let seam: Vec<Vec<Point>> =
         analysis.release.parting.loops.iter().map(|line| line.closed()).collect();
+    let pull = analysis.release.pull;
     let draw = |map: Map<'_>| -> Result<Captioned, MapError> {
-        let sheet = Sheet {
-            part: &report.part.file,
-            what: map.caption,
-            paint: map.paint,
-            marks: &map.marks,
-            seam: if map.file == RELEASE { &seam } else { &[] },
-            pull: analysis.release.pull,
-            share,
-        };
-        let png = map::png(&atlas, &sheet)?;
-        Ok(((map.caption, map.alt, map.file), png))
+        let seam = if map.file == RELEASE { seam.as_slice() } else { &[] };
+        let Map { file, caption, alt, paint, marks } = map;
+        let part = &report.part.file;
+        let what = caption;
+        let sheet = Sheet { part, what, paint, marks: &marks, seam, pull, share };
+        Ok(((caption, alt, file), map::png(&atlas, &sheet)?))
     };
     let maps =
         || maps.into_par_iter().map(draw).collect::<Result<Vec<Captioned>, MapError>>();
@@ -221,6 +208,29 @@ fn wall_scale(analysis: &Analysis) -> Scale {
     Scale::fitting(&analysis.walls.thickness.ball, limits, "mm")
 }
 
+/// When the melt comes by, with the gate and what was found; `None` where nobody looked.
+fn fill_map<'a>(
+    analysis: &Analysis,
+    report: &Report,
+    paint: Paint<'a>,
+) -> Option<Map<'a>> {
+    let filled = analysis.filling.as_ref().ok()?;
+    let found = marks(report, &["short_shot", "fill_margin", "weld", "trapped_air"]);
+    let gate = Mark { number: GATE, at: filled.gate };
+    // Cells lie inside; a mark shows where the surface is.
+    let on_surface = |mark: Mark| {
+        let near = analysis.bvh.nearest(&mark.at, f64::INFINITY);
+        near.map_or(mark, |near| Mark { at: near.point, ..mark })
+    };
+    Some(Map {
+        file: "maps/fill.png",
+        caption: "Filling: when the front comes by, from the gate (G) on; lines run along the front",
+        alt: "The part from several sides, colored by the time at which the melt reaches each place",
+        paint,
+        marks: std::iter::once(gate).chain(found).map(on_surface).collect(),
+    })
+}
+
 /// When the front reaches each sample, s; `None` where it never does or nobody looked.
 fn arrivals(analysis: &Analysis) -> Vec<Option<f64>> {
     let Ok(filled) = &analysis.filling else { return Vec::new() };
@@ -232,12 +242,6 @@ fn arrivals(analysis: &Analysis) -> Vec<Option<f64>> {
         filled.arrival_s(&(*point - *normal * inward))
     };
     places.par_iter().map(at).collect()
-}
-
-/// The gate, and what was found of filling.
-fn fill_marks(report: &Report, gate: Point) -> Vec<Mark> {
-    let found = marks(report, &["short_shot", "fill_margin", "weld", "trapped_air"]);
-    std::iter::once(Mark { number: GATE, at: gate }).chain(found).collect()
 }
 
 /// The places of some kinds of findings, with their numbers in the list.

@@ -64,6 +64,29 @@ fn a_dense_solver_agrees() {
     }
 }
 
+/// The equations of a cup half full go to a file, for `tests/outside` to solve once more.
+#[test]
+fn the_equations_are_written_for_an_outside_solver() {
+    use std::fmt::Write;
+    let mesh = shapes::cup(12.0, 15.0, 2.0, 3.0, 48);
+    let bvh = Bvh::new(&mesh);
+    let cells = Cells::of(&mesh, &bvh, Resolution::Budget(4000)).unwrap();
+    let gates = [Gate::round(Point::new(0.0, 0.0, 0.0), 1.0)];
+    let melt = power_law(0.35);
+    let case = Case { cells: &cells, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
+    let seen = equations(&case, &push(1e7), 0.6).unwrap();
+    let mut text = String::from("{\"triplets\": [");
+    for (index, (row, column, value)) in seen.triplets.iter().enumerate() {
+        let comma = if index > 0 { "," } else { "" };
+        write!(text, "{comma}[{row},{column},{value:e}]").unwrap();
+    }
+    write!(text, "], \"right\": {:?}, \"pressure\": {:?}}}", seen.right, seen.pressure)
+        .unwrap();
+    let path = concat!(env!("CARGO_TARGET_TMPDIR"), "/fill_equations.json");
+    std::fs::write(path, text).unwrap();
+    assert!(seen.triplets.len() > 2000 && seen.pressure.iter().any(|&p| p > 0.5));
+}
+
 #[test]
 fn the_number_of_threads_does_not_matter() {
     let mesh = shapes::cuboid(60.0, 60.0, 3.0);

@@ -4,7 +4,7 @@ use super::Asked;
 use crate::fill::cells::Cells;
 use crate::fill::gate::Gate;
 use crate::fill::gates::{self, Choice};
-use crate::geom::Point;
+use crate::geom::{Direction, Frame, Point};
 use crate::measure::parting::Parting;
 use crate::mesh::samples::Samples;
 use crate::process::feed;
@@ -12,6 +12,15 @@ use crate::units::mm;
 
 /// Places for the gate that are compared.
 const CANDIDATES: usize = 90;
+
+/// Directions across the pull from which a runner may come.
+const LOOKS: u32 = 24;
+
+/// Of these so many must be free: a straight edge has about twelve, the corner inside an L about six.
+const LEAST_FREE: usize = 5;
+
+/// Looks start so far from the edge, as a share of the diagonal: facets wobble.
+const SIDEWAYS_OFF: f64 = 1e-4;
 
 /// Where the gate stands.
 pub(super) struct Place {
@@ -30,6 +39,11 @@ pub(super) fn place(asked: Asked<'_>, cells: &Cells, wanted: Option<Point>) -> P
     }
     let length: f64 = outer(asked.parting).map(|line| line.length).sum();
     let mut candidates = along(asked.parting, length / CANDIDATES as f64);
+    let reached = candidates.iter().copied().filter(|at| is_open(asked, at));
+    let reached: Vec<Point> = reached.collect();
+    if !reached.is_empty() {
+        candidates = reached;
+    }
     if candidates.is_empty() {
         candidates = Samples::spread(asked.mesh, asked.bvh, CANDIDATES).points;
     }
@@ -37,6 +51,20 @@ pub(super) fn place(asked: Asked<'_>, cells: &Cells, wanted: Option<Point>) -> P
     let first = choices.first().map(|choice| choice.at);
     let at = first.unwrap_or_else(|| cells.middle(0));
     Place { at, moved: None, choices }
+}
+
+/// Whether straight runners reach a place of the parting line from outside: not from a few
+/// directions only, as inside a clip.
+fn is_open(asked: Asked<'_>, at: &Point) -> bool {
+    let frame = Frame::along(asked.pull);
+    let off = SIDEWAYS_OFF * asked.bvh.diagonal();
+    let free = (0..LOOKS).filter(|&look| {
+        let angle = std::f64::consts::TAU * f64::from(look) / f64::from(LOOKS);
+        let way = frame.right * angle.cos() + frame.up * angle.sin();
+        let start = at + way * off;
+        Direction::new(way).is_some_and(|way| !asked.bvh.is_hit(&start, way))
+    });
+    free.count() >= LEAST_FREE
 }
 
 /// The gate of a feed at this place. Wide ones count as round ones of the same area: how

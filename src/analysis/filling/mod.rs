@@ -2,9 +2,10 @@
 //! how strong the ram must be.
 //!
 //! The gate stands where the loss on the way to the hardest corner is least, among points
-//! of the parting line around the part (an edge gate needs no third plate). Nozzle, sprue,
-//! runner and gate take their loss as tubes without a skin: that they freeze is asked
-//! elsewhere. The least pressure is searched on coarser cells and checked on the fine ones.
+//! of the parting line around the part that a straight runner reaches from outside (an edge
+//! gate needs no third plate). Nozzle, sprue, runner and gate take their loss as tubes
+//! without a skin: that they freeze is asked elsewhere. The least pressure is searched on
+//! coarser cells and checked on the fine ones.
 
 mod feed;
 mod gating;
@@ -18,7 +19,7 @@ use crate::fill::melt::Melt;
 use crate::fill::numbers::{self, Numbers};
 use crate::fill::pockets::{self, Pocket};
 use crate::fill::welds::{self, Weld};
-use crate::geom::Point;
+use crate::geom::{Direction, Point};
 use crate::measure::parting::Parting;
 use crate::mesh::{TriMesh, bvh::Bvh};
 use crate::process::making::Making;
@@ -102,6 +103,7 @@ pub(super) struct Asked<'a> {
     pub(super) bvh: &'a Bvh,
     pub(super) closed: bool,
     pub(super) parting: &'a Parting,
+    pub(super) pull: Direction,
     pub(super) making: &'a Making,
     pub(super) press: &'a Press,
     pub(super) plastic: &'a Plastic,
@@ -147,7 +149,9 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
     let cures = cures(&Case { cells: &coarse, ..case }, &drive, least, asked.plastic);
     let vents = gating::vented(&cells, asked.parting);
     let open = |at: &Point| vents.get(cells.nearest(at)).copied().unwrap_or(false);
-    let pockets = pockets::pockets(&cells, &run, Some(&open));
+    let mut pockets = pockets::pockets(&cells, &run, Some(&open));
+    // Where the melt never comes, no air is shut in.
+    pockets.retain(|pocket| run.fills || pocket.time_s.is_some());
     let welds = welds::lines(&cells, &run);
     let numbers = numbers::of(&case, &run);
     Ok(Filled {
