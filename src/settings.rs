@@ -275,7 +275,7 @@ mod tests {
             assert!(point(bad).unwrap_err().to_string().contains("12,0,4.5"), "{bad}");
         }
         assert_eq!(cells("20000"), Ok(Resolution::Budget(20_000)));
-        assert_eq!(cells("800 um"), Ok(Resolution::EdgeMm(0.8)));
+        assert_eq!(cells("0.5 mm"), Ok(Resolution::EdgeMm(0.5)));
         for bad in ["0", "0 mm", "-1 mm", "3000000000", "fine", "0.5"] {
             assert!(cells(bad).unwrap_err().contains("0.8 mm"), "{bad}");
         }

@@ -5,7 +5,7 @@
 //! - **Pass-through slot**: seen from the region along the pull, one wall of the part and
 //!   no more stands between it and one half. Cut through that wall, metal of that half
 //!   reaches in. The wall must go on beyond the slot on two opposite sides, else the cut
-//!   takes the wall (or the hook itself) away; a slot much deeper than wide saws it; and one that runs all around cuts the
+//!   takes the wall (or the hook itself) away; and a slot that runs all around cuts the
 //!   part in two.
 //! - **Drill afterwards**: the region lies in a round hole, its cylinder closed all
 //!   around, and a drill gets at one end of it.
@@ -39,10 +39,6 @@ const NEARLY_ALL: f64 = 0.95;
 
 /// A smaller slot no cutter makes: a hole of 0.8 mm, mm².
 const LEAST_SLOT_MM2: f64 = 0.5;
-
-/// A slot through a wall so many times thicker than the slot is wide does not relieve the
-/// part, it saws it through.
-const DEEP_SLOT: f64 = 1.5;
 
 /// Directions in which the surroundings of a region are looked at.
 const AROUND: usize = 16;
@@ -234,8 +230,7 @@ impl<'a> Looker<'a> {
         let level = self.frame.height(&halfway);
         let goes_on = self.goes_on_at(level);
         let opposite = (0..AROUND / 2).any(|d| goes_on[d] && goes_on[d + AROUND / 2]);
-        let is_deep = wall.thick > DEEP_SLOT * self.shadow().sqrt();
-        if !opposite || is_deep {
+        if !opposite {
             return None;
         }
         let share = goes_on.iter().filter(|on| **on).count() as f64 / AROUND as f64;

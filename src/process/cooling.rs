@@ -6,6 +6,8 @@
 //! Blind to: air gaps after shrinkage, a mold that warms up from shot to shot, and heat of
 //! crystallization beyond what the effective diffusivity holds.
 
+use std::sync::OnceLock;
+
 use super::plastic::{Plastic, Unknown};
 use crate::units::{DiffusionCoefficient, Length, Quantity, Temperature, Time};
 
@@ -62,11 +64,11 @@ pub fn time(
     let (first, beta) = *terms.first()?;
     let mut low = SHORTEST;
     let mut high = ((first / theta).ln() / (beta * beta)).max(SHORTEST) + 1.0;
-    if share_at(&terms, low) > theta {
+    if share_at(terms, low) > theta {
         // Sixty halvings leave no digit to gain; the share only falls with time.
         for _ in 0..60 {
             let middle = 0.5 * (low + high);
-            if share_at(&terms, middle) > theta { low = middle } else { high = middle }
+            if share_at(terms, middle) > theta { low = middle } else { high = middle }
         }
     }
     conditions.scaled(low, measure)
@@ -135,15 +137,20 @@ impl Conditions {
 
 /// Share of the temperature difference left after αt/a² = `fourier`.
 fn share_at(terms: &[(f64, f64)], fourier: f64) -> f64 {
-    terms.iter().map(|(weight, beta)| weight * (-beta * beta * fourier).exp()).sum()
+    let rates = terms.iter().map(|(weight, beta)| (weight, beta * beta * fourier));
+    // Beyond, a term is less than rounding.
+    let counts = rates.take_while(|(_, rate)| *rate < 40.0);
+    counts.map(|(weight, rate)| weight * (-rate).exp()).sum()
 }
 
 /// Weights and eigenvalues of the series (Carslaw and Jaeger): θ = Σ w · exp(−β² Fo).
-fn terms(section: Section, until: Until) -> Vec<(f64, f64)> {
-    match section {
+fn terms(section: Section, until: Until) -> &'static [(f64, f64)] {
+    // The roots of a rod take milliseconds, and a shift of shots asks a thousand times.
+    static KNOWN: [OnceLock<Vec<(f64, f64)>>; 4] = [const { OnceLock::new() }; 4];
+    KNOWN[2 * section as usize + until as usize].get_or_init(|| match section {
         Section::Plate => (0..PLATE_TERMS).map(|k| plate_term(until, k)).collect(),
         Section::Rod => (1..=ROD_TERMS).map(|k| rod_term(until, k)).collect(),
-    }
+    })
 }
 
 fn plate_term(until: Until, k: u32) -> (f64, f64) {
@@ -231,7 +238,7 @@ mod tests {
         ] {
             let terms = terms(section, until);
             for (fourier, share) in fourier.iter().zip(shares) {
-                let seen = share_at(&terms, *fourier);
+                let seen = share_at(terms, *fourier);
                 assert!((seen - share).abs() < 1e-6, "{section:?} {until:?}: {seen}");
             }
         }
