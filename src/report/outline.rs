@@ -205,7 +205,7 @@ pub fn cautions(report: &Report) -> Vec<String> {
     [report.plastic.cautions.as_slice(), &report.press.cautions].concat()
 }
 
-/// What the keys in brackets stand for, each as "[KEY] citation".
+/// What the keys in brackets stand for, each as key in brackets and citation.
 pub fn sources(report: &Report) -> Vec<String> {
     let line = |source: &crate::report::model::Source| {
         format!("[{}] {}", source.key, source.citation)
