@@ -5,7 +5,7 @@
 //! Melt stays at its temperature in the core while a skin freezes from the walls, counted
 //! from when the front came by. The part is short when what still flows could not fill a
 //! thousandth more before the thickest of it freezes. Air gets out unhindered; where it
-//! cannot, `meets` says so. The melt does not shrink while it fills.
+//! cannot, [`super::pockets`] says so. The melt does not shrink while it fills.
 
 use super::advance::{self, Step};
 use super::cells::Cells;
