@@ -79,6 +79,11 @@ impl Frame {
         self.along.dot(&point.coords)
     }
 
+    /// The direction across the pull at `angle` radians from `right` towards `up`.
+    pub fn across(&self, angle: f64) -> Vector {
+        self.right * angle.cos() + self.up * angle.sin()
+    }
+
     /// The point of part coordinates at `flat` on the plane and `height` along the pull.
     pub fn raise(&self, flat: [f64; 2], height: f64) -> Point {
         Point::from(self.right * flat[0] + self.up * flat[1] + self.along * height)

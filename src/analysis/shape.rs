@@ -101,7 +101,7 @@ fn spans(mesh: &TriMesh, frame: &Frame) -> [[f64; 2]; 3] {
 /// Where the halves meet along the pull: the plane of a flat parting, else the middle of
 /// the longest line around the part.
 fn parting_height(release: &Opening) -> Option<f64> {
-    let outer = release.parting.loops.iter().filter(|line| line.is_outer);
+    let outer = release.parting.outer();
     let longest = outer.max_by(|a, b| a.length.total_cmp(&b.length));
     release
         .parting
@@ -119,12 +119,15 @@ pub(super) fn pins(making: &Making, part: &Kept<'_>) -> Option<Pinned> {
     let pushing = making.pushing.as_ref().ok()?;
     let least_wall = THINNER * units::mm(pushing.push.wall);
     let samples = part.samples.thinned(PAD_SAMPLES);
-    let step = (part.samples.len() / PAD_SAMPLES).max(1);
+    let step = part.samples.stride(PAD_SAMPLES);
     let sides: Vec<Side> = part.sides.iter().copied().step_by(step).collect();
     let few = Kept { samples: &samples, sides: &sides, ..*part };
+    let grips = few.grips();
     let mut best: Option<(usize, Pinned)> = None;
     for diameter in DIAMETERS_MM {
-        let Some(tried) = place(pushing, &few, (diameter, least_wall)) else { continue };
+        let Some(tried) = place(pushing, (&few, &grips), (diameter, least_wall)) else {
+            continue;
+        };
         let wanted = tried.pins.map_or(usize::MAX, |pins| pins.count as usize);
         let missing = wanted.saturating_sub(tried.pads.list.len());
         if best.as_ref().is_none_or(|(least, _)| missing < *least) {
@@ -142,11 +145,11 @@ pub(super) fn pins(making: &Making, part: &Kept<'_>) -> Option<Pinned> {
 /// Pins of one diameter; `None` when too many are needed.
 fn place(
     pushing: &Pushing,
-    part: &Kept<'_>,
+    (part, grips): (&Kept<'_>, &[Point]),
     (diameter, least_wall): (f64, f64),
 ) -> Option<Pinned> {
     let wanted = |count: u32| Wanted { diameter, count, least_wall };
-    let room = Room::of(part, &wanted(1));
+    let room = Room::of(part, grips, &wanted(1));
     let ask = |pins: Pins| room.best(&wanted(pins.count));
     let thinnest = |pads: &Pads| {
         let behind = pads.list.iter().filter_map(|pad| grips::behind(part, &pad.at));

@@ -101,8 +101,7 @@ fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> 
 /// of their length lies.
 fn off_level(parting: &Parting, pull: Direction) -> Option<Point> {
     let height = |point: &Point| pull.dot(&point.coords);
-    let lines: Vec<Vec<Point>> =
-        parting.loops.iter().filter(|line| line.is_outer).map(Loop::closed).collect();
+    let lines: Vec<Vec<Point>> = parting.outer().map(Loop::closed).collect();
     let mut pieces: Vec<(f64, f64)> = lines
         .iter()
         .flat_map(|line| line.windows(2))

@@ -8,7 +8,7 @@
 use rayon::prelude::*;
 
 use crate::geom::{Direction, Frame, Point};
-use crate::measure::draft::{self, CoreSide, Side};
+use crate::measure::draft::Side;
 use crate::measure::field::{self, Region};
 use crate::measure::pads::Kept;
 use crate::measure::undercut::CLEARANCE;
@@ -42,12 +42,7 @@ pub struct Grips {
 pub fn of(part: &Kept<'_>) -> Grips {
     let gripping: Vec<bool> = (0..part.samples.len())
         .into_par_iter()
-        .map(|sample| {
-            let normal = &part.samples.normals[sample];
-            let point = &part.samples.points[sample];
-            part.pull.dot(normal).abs() < 0.5
-                && draft::looks_in(part.bvh, point, normal, part.pull)
-        })
+        .map(|sample| part.is_gripped(sample))
         .collect();
     let on = |sides: &[Side], out: Direction| {
         let held = |sample: usize| {
@@ -60,7 +55,7 @@ pub fn of(part: &Kept<'_>) -> Grips {
             .map(|region| core(part, region, out))
             .collect()
     };
-    let out = out(part);
+    let out = part.out();
     Grips {
         core: on(&[Side::Core, Side::Upright], out),
         cavity: on(&[Side::Cavity], out.reversed()),
@@ -70,20 +65,12 @@ pub fn of(part: &Kept<'_>) -> Grips {
 /// Thickness of the part along the pull behind a place on its core side, mm; `None` where
 /// there is no part.
 pub fn behind(part: &Kept<'_>, at: &Point) -> Option<f64> {
-    let out = out(part);
+    let out = part.out();
     let lift = part.bvh.diagonal() * CLEARANCE;
     let start = at + out.vector() * lift;
     let face = part.bvh.first_hit(&start, out.reversed(), 0.0)?;
     let back = part.bvh.first_hit(&start, out.reversed(), face.distance + lift)?;
     Some(back.distance - face.distance)
-}
-
-/// Out of the part, into the core half.
-fn out(part: &Kept<'_>) -> Direction {
-    match part.core {
-        CoreSide::Plus => part.pull,
-        CoreSide::Minus => part.pull.reversed(),
-    }
 }
 
 /// The walls of one core that leaves along `out`.

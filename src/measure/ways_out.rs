@@ -340,7 +340,7 @@ impl<'a> Looker<'a> {
         let frame = Frame::along(way);
         let around = (0..8).map(|step| {
             let angle = std::f64::consts::FRAC_PI_4 * f64::from(step);
-            (frame.right * angle.cos() + frame.up * angle.sin()) * (0.9 * hole.radius)
+            frame.across(angle) * (0.9 * hole.radius)
         });
         let starts = std::iter::once(Vector::zeros()).chain(around);
         starts

@@ -50,13 +50,18 @@ impl Samples {
     /// Every n-th of the samples, so that about `count` are left.
     #[must_use]
     pub fn thinned(&self, count: usize) -> Self {
-        let step = (self.len() / count.max(1)).max(1);
+        let step = self.stride(count);
         Self {
             points: self.points.iter().step_by(step).copied().collect(),
             normals: self.normals.iter().step_by(step).copied().collect(),
             facets: self.facets.iter().step_by(step).copied().collect(),
             area_each: self.area_each * step as f64,
         }
+    }
+
+    /// Every so many samples are left when thinned to about `count`.
+    pub fn stride(&self, count: usize) -> usize {
+        (self.len() / count.max(1)).max(1)
     }
 
     /// How many.

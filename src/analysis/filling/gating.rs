@@ -37,7 +37,7 @@ pub(super) fn place(asked: Asked<'_>, cells: &Cells, wanted: Option<Point>) -> P
         let moved = Some(nalgebra::distance(&at, &wanted));
         return Place { at, moved, choices: Vec::new() };
     }
-    let length: f64 = outer(asked.parting).map(|line| line.length).sum();
+    let length: f64 = asked.parting.outer().map(|line| line.length).sum();
     let mut candidates = along(asked.parting, length / CANDIDATES as f64);
     let reached = candidates.iter().copied().filter(|at| is_open(asked, at));
     let reached: Vec<Point> = reached.collect();
@@ -60,7 +60,7 @@ fn is_open(asked: Asked<'_>, at: &Point) -> bool {
     let off = SIDEWAYS_OFF * asked.bvh.diagonal();
     let free = (0..LOOKS).filter(|&look| {
         let angle = std::f64::consts::TAU * f64::from(look) / f64::from(LOOKS);
-        let way = frame.right * angle.cos() + frame.up * angle.sin();
+        let way = frame.across(angle);
         let start = at + way * off;
         Direction::new(way).is_some_and(|way| !asked.bvh.is_hit(&start, way))
     });
@@ -85,14 +85,10 @@ pub(super) fn vented(cells: &Cells, parting: &Parting) -> Vec<bool> {
     vented
 }
 
-fn outer(parting: &Parting) -> impl Iterator<Item = &crate::measure::parting::Loop> {
-    parting.loops.iter().filter(|line| line.is_outer)
-}
-
 /// Points on the lines around the part, about `step` apart.
 fn along(parting: &Parting, step: f64) -> Vec<Point> {
     let mut points = Vec::new();
-    for line in outer(parting) {
+    for line in parting.outer() {
         let corners = line.closed();
         // What is left of the step when a corner is passed.
         let mut next = 0.0;

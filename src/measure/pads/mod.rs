@@ -19,6 +19,9 @@ use crate::mesh::{bvh::Bvh, samples::Samples};
 /// slips and needs a keyed head.
 const SQUARE_DEG: f64 = 1.0;
 
+/// A wall stands along the pull while its normal has less than this share along it.
+const STANDING: f64 = 0.5;
+
 /// The face around a pin may step by this much, mm: what a mill leaves.
 const FLAT_MM: f64 = 0.05;
 
@@ -96,7 +99,7 @@ pub struct Pads {
 
 /// The best places for pins.
 pub fn best(part: &Kept<'_>, wanted: &Wanted) -> Pads {
-    Room::of(part, wanted).best(wanted)
+    Room::of(part, &part.grips(), wanted).best(wanted)
 }
 
 /// Everywhere that a pin of one diameter can push.
@@ -108,10 +111,10 @@ pub struct Room {
 
 impl Room {
     /// Looks for room for pins of the diameter `wanted`, whatever their number.
-    pub fn of(part: &Kept<'_>, wanted: &Wanted) -> Self {
-        let grips = part.grips();
-        let middle = part.middle(&grips);
-        let pads = part.pads(&grips, wanted);
+    /// `grips` as of [`Kept::grips`].
+    pub fn of(part: &Kept<'_>, grips: &[Point], wanted: &Wanted) -> Self {
+        let middle = part.middle(grips);
+        let pads = part.pads(grips, wanted);
         Self { pads, middle, frame: Frame::along(part.pull) }
     }
 
@@ -223,27 +226,30 @@ fn angle(frame: &Frame, at: &Point, middle: &Point) -> f64 {
 
 impl Kept<'_> {
     /// Out of the part, into the core half: against the way that pins push.
-    fn out(&self) -> Direction {
+    pub(super) fn out(&self) -> Direction {
         match self.core {
             CoreSide::Plus => self.pull,
             CoreSide::Minus => self.pull.reversed(),
         }
     }
 
-    /// Samples of the walls that the part shrinks onto.
-    fn grips(&self) -> Vec<Point> {
-        (0..self.samples.len())
-            .into_par_iter()
-            .filter(|&sample| {
-                let normal = self.samples.normals[sample];
-                let is_wall = self.pull.dot(&normal).abs() < 0.5;
-                let held =
-                    matches!(self.sides.get(sample), Some(Side::Core | Side::Upright));
-                let point = &self.samples.points[sample];
-                is_wall && held && draft::looks_in(self.bvh, point, &normal, self.pull)
-            })
-            .map(|sample| self.samples.points[sample])
-            .collect()
+    /// Whether a sample is on a wall that stands along the pull and looks across it at
+    /// another wall of the part, so that metal between them is gripped.
+    pub(super) fn is_gripped(&self, sample: usize) -> bool {
+        let (point, normal) =
+            (&self.samples.points[sample], &self.samples.normals[sample]);
+        self.pull.dot(normal).abs() < STANDING
+            && draft::looks_in(self.bvh, point, normal, self.pull)
+    }
+
+    /// Samples of the walls that the part shrinks onto in the core half.
+    pub fn grips(&self) -> Vec<Point> {
+        let is_held = |&sample: &usize| {
+            matches!(self.sides.get(sample), Some(Side::Core | Side::Upright))
+                && self.is_gripped(sample)
+        };
+        let held = (0..self.samples.len()).into_par_iter().filter(is_held);
+        held.map(|sample| self.samples.points[sample]).collect()
     }
 
     fn middle(&self, grips: &[Point]) -> Point {
@@ -298,7 +304,7 @@ impl Kept<'_> {
                 ring => (0.5, RIM / 2, ring - RIM),
             };
             let turn = TAU * f64::from(step) / f64::from(steps);
-            let way = (frame.right * turn.cos() + frame.up * turn.sin()) * share;
+            let way = frame.across(turn) * share;
             match self.behind(&(at + way * radius)) {
                 Some(wall) => thin = thin.min(wall),
                 None => lost.push(way),

@@ -80,6 +80,13 @@ pub struct Parting {
     pub shut_offs: Vec<ShutOff>,
 }
 
+impl Parting {
+    /// The lines around the part.
+    pub fn outer(&self) -> impl Iterator<Item = &Loop> {
+        self.loops.iter().filter(|line| line.is_outer)
+    }
+}
+
 /// One line of the parting.
 #[derive(Clone, Debug)]
 pub struct Loop {

@@ -24,6 +24,8 @@
 mod candidates;
 mod refine;
 
+use std::cmp::Ordering;
+
 use rayon::prelude::*;
 
 use crate::geom::Direction;
@@ -192,9 +194,14 @@ fn are_within(a: Direction, b: Direction, degrees: f64) -> bool {
     a.vector().cross(&b.vector()).norm() < degrees.to_radians().sin()
 }
 
+/// The better first, of equals the earlier candidate.
+fn by_score(a: &Scored, b: &Scored) -> Ordering {
+    a.score.total_cmp(&b.score).then(a.place.cmp(&b.place))
+}
+
 /// Best first; among those that cannot be told from the best the first candidate leads.
 fn rank(scored: &mut [Scored]) {
-    scored.sort_by(|a, b| a.score.total_cmp(&b.score).then(a.place.cmp(&b.place)));
+    scored.sort_by(by_score);
     let Some(best) = scored.first().copied() else { return };
     let ties = scored.iter().filter(|one| best.is_as_good(one)).count();
     scored[..ties].sort_by_key(|one| one.place);
@@ -239,10 +246,9 @@ impl Judge<'_> {
             let few = samples.thinned(count);
             scored = candidates.par_iter().map(|one| self.quick(&few, one)).collect();
             if count == ROUNDS[1].0 {
-                scored.extend(refine::of(self, samples, &scored, &candidates));
+                scored.extend(refine::of(self, samples, &scored));
             }
-            scored
-                .sort_by(|a, b| a.score.total_cmp(&b.score).then(a.place.cmp(&b.place)));
+            scored.sort_by(by_score);
             keep_distinct(&mut scored, survivors, candidates::AXES, DISTINCT_DEG);
             let kept = |one: &Candidate| scored.iter().any(|it| it.place == one.place);
             candidates.retain(kept);

@@ -7,7 +7,7 @@
 use rayon::prelude::*;
 
 use super::candidates::Candidate;
-use super::{DISTINCT_DEG, Judge, Scored, are_within};
+use super::{DISTINCT_DEG, Judge, Scored, are_within, by_score};
 use crate::geom::{Direction, Frame};
 use crate::mesh::samples::Samples;
 
@@ -28,19 +28,12 @@ const GAIN: f64 = 1e-4;
 
 /// Better directions near those of `scored` that the part does not suggest, where they are
 /// at least as good as those that it does; scored on all that `scored` was.
-pub(super) fn of(
-    judge: &Judge<'_>,
-    samples: &Samples,
-    scored: &[Scored],
-    candidates: &[Candidate],
-) -> Vec<Scored> {
-    let is_named =
-        |place: usize| candidates.iter().any(|it| it.place == place && it.named);
-    let (named, mut free): (Vec<Scored>, Vec<Scored>) =
-        scored.iter().partition(|one| is_named(one.place));
+pub(super) fn of(judge: &Judge<'_>, samples: &Samples, scored: &[Scored]) -> Vec<Scored> {
+    let (mut free, named): (Vec<Scored>, Vec<Scored>) =
+        scored.iter().partition(|one| one.is_tilted);
     let best = named.iter().map(|one| one.score).fold(f64::INFINITY, f64::min);
     free.retain(|one| one.score < best);
-    free.sort_by(|a, b| a.score.total_cmp(&b.score).then(a.place.cmp(&b.place)));
+    free.sort_by(by_score);
     let mut starts: Vec<Scored> = Vec::new();
     for one in free {
         let is_new = |known: &Scored| {
@@ -71,7 +64,7 @@ fn turned(judge: &Judge<'_>, samples: &Samples, start: &Scored) -> Direction {
             .into_par_iter()
             .filter_map(|step| {
                 let turn = std::f64::consts::TAU * step as f64 / AROUND as f64;
-                let aside = frame.right * turn.cos() + frame.up * turn.sin();
+                let aside = frame.across(turn);
                 Direction::new(frame.along + aside * angle.to_radians().tan()).map(at)
             })
             .collect();

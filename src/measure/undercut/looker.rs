@@ -182,7 +182,7 @@ impl<'a> Looker<'a> {
             Direction::new(mean).filter(|_| mean.norm() > 0.05 * own.len() as f64);
         let around = (0..ACROSS).filter_map(|step| {
             let angle = std::f64::consts::TAU * step as f64 / ACROSS as f64;
-            Direction::new(frame.right * angle.cos() + frame.up * angle.sin())
+            Direction::new(frame.across(angle))
         });
         let along = along_walls(samples, own, &frame);
         facing.into_iter().chain(along).chain(around).collect()
@@ -248,7 +248,7 @@ fn along_walls(samples: &Samples, own: &[usize], frame: &Frame) -> Vec<Direction
     (0..4)
         .filter_map(|quarter| {
             let angle = major + std::f64::consts::FRAC_PI_2 * f64::from(quarter);
-            Direction::new(frame.right * angle.cos() + frame.up * angle.sin())
+            Direction::new(frame.across(angle))
         })
         .collect()
 }
