@@ -106,15 +106,17 @@ pub fn pull(text: &str) -> Result<Direction, NotUnderstood> {
     if let Some(direction) = named {
         return Ok(if turned { direction.reversed() } else { direction });
     }
-    let numbers: Option<Vec<f64>> = plain
-        .split([',', ' '])
-        .filter(|part| !part.is_empty())
-        .map(|part| part.parse().ok())
+    let along = three_numbers(&plain).and_then(|at| Direction::new(Vector::from(at)));
+    along.ok_or_else(wrong)
+}
+
+/// Three numbers apart by commas or blanks; `None` when they are not three, or endless.
+fn three_numbers(text: &str) -> Option<[f64; 3]> {
+    let parts = text.split([',', ' ']).filter(|part| !part.is_empty());
+    let numbers: Option<Vec<f64>> = parts
+        .map(|part| part.parse().ok().filter(|number: &f64| number.is_finite()))
         .collect();
-    match numbers.as_deref() {
-        Some(&[x, y, z]) => Direction::new(Vector::new(x, y, z)).ok_or_else(wrong),
-        _ => Err(wrong()),
-    }
+    numbers?.try_into().ok()
 }
 
 /// Reads a length of the part and what forms it: "48 mm" between outer walls, "8 mm inside"
@@ -146,19 +148,11 @@ pub fn dimension(text: &str) -> Result<Dimension, String> {
 /// # Errors
 /// When the text is not three numbers.
 pub fn point(text: &str) -> Result<Point, NotUnderstood> {
-    let numbers: Option<Vec<f64>> = text
-        .split([',', ' '])
-        .filter(|part| !part.is_empty())
-        .map(|part| part.parse().ok().filter(|number: &f64| number.is_finite()))
-        .collect();
-    match numbers.as_deref() {
-        Some(&[x, y, z]) => Ok(Point::new(x, y, z)),
-        _ => Err(NotUnderstood {
-            given: text.to_owned(),
-            what: "point",
-            example: "three numbers in mm, such as 12,0,4.5",
-        }),
-    }
+    three_numbers(text).map(Point::from).ok_or_else(|| NotUnderstood {
+        given: text.to_owned(),
+        what: "point",
+        example: "three numbers in mm, such as 12,0,4.5",
+    })
 }
 
 /// Reads how fine the part is cut into cells: their number, or their edge as a length.

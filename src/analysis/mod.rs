@@ -31,9 +31,8 @@ use crate::process::making::{self, Choices, Making, Shape, With};
 use crate::process::pins::Pins;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
-use crate::process::shot::FEED_SHARE;
 use crate::settings::{FileUnit, Settings};
-use crate::units::{self, Length, Quantity, Ratio};
+use crate::units::{self, Length, Ratio};
 use filling::{Filled, NotFilled};
 
 /// What the part is to be made with.
@@ -298,7 +297,7 @@ fn opening(
     rule.texture_deg = settings
         .texture
         .map_or(0.0, |depth| units::degrees(limits::texture_draft(depth)));
-    let held_area = held_area(&shop.press, settings.choices.feed_share);
+    let held_area = held_area(&shop.press, settings.choices.usual_feed_share());
     let wishes = Wishes { rule, held_area };
     let mut alternatives = pull::best(part, samples, wishes, settings.pull);
     let best = alternatives.first().map(|best| best.direction);
@@ -332,8 +331,7 @@ fn opening(
 
 /// The shadow of a part that the clamp holds shut with its feed, mm². The feed is not sized
 /// before the pull is known, so it counts by its usual share.
-fn held_area(press: &Press, feed_share: Option<Ratio>) -> Option<f64> {
+fn held_area(press: &Press, feed_share: Ratio) -> Option<f64> {
     let held = clamp::holdable_area(press.holding_force()?, press.melt_pressure())?;
-    let share = feed_share.unwrap_or(Ratio::from_si(FEED_SHARE));
-    Some(units::mm2(clamp::without_feed(held, share)))
+    Some(units::mm2(clamp::without_feed(held, feed_share)))
 }

@@ -80,7 +80,7 @@ fn sized(analysis: &Analysis, feeding: &Feeding) -> Vec<String> {
             short(filling.time.si())
         )),
         Ok(filling) => lines.push(format!(
-            "the cavity is to be full in {} s, {} % of the time in which its median wall freezes through; no filling is simulated for that",
+            "the cavity is to be full in {} s, {} % of the time in which its median wall freezes through; the filling itself is worked out apart from that",
             short(filling.time.si()),
             short(FILL_SHARE * 100.0)
         )),

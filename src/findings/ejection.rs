@@ -3,7 +3,6 @@
 use super::short;
 use super::{Finding, Severity};
 use crate::analysis::{Analysis, Pinned};
-use crate::geom::Point;
 use crate::process::ejection::{Keeper, SURE_RATIO};
 use crate::process::making::pushing::{MOST_PINS, Pushing};
 use crate::process::pins::{FEWEST, Pins, Rule};
@@ -99,15 +98,13 @@ fn push_through(pushing: &Pushing, pinned: &Pinned, pins: &Pins) -> Option<Findi
         short(mm(pins.diameter)),
         short(pushing.push.force.si())
     );
-    let at = pinned.pads.list.first().map(|pad| pad.at);
-    let finding = Finding::new("push_through", Severity::Note, title)
-        .number(f64::from(pins.count), None, "")
-        .because("shear around the pins below half of the yield stress when hot (common practice)")
-        .cured_by("keep to this number, push when the part is cooler, or take wider pins");
-    Some(match at {
-        Some(at) => finding.at(Point::from(at.coords)),
-        None => finding,
-    })
+    Some(
+        Finding::new("push_through", Severity::Note, title)
+            .number(f64::from(pins.count), None, "")
+            .at(pinned.pads.list.first().map(|pad| pad.at))
+            .because("shear around the pins below half of the yield stress when hot (common practice)")
+            .cured_by("keep to this number, push when the part is cooler, or take wider pins"),
+    )
 }
 
 #[cfg(test)]

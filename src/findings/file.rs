@@ -95,6 +95,7 @@ fn open(analysis: &Analysis) -> Option<Finding> {
         ),
     };
     let finding = Finding::new("open_surface", Severity::Fix, title)
+        .at(holes.first().map(|hole| hole.at))
         .number(edge, Some(0.0), "mm")
         .because("every edge of a solid borders two facets; mm of open edge")
         .cured_by(if analysis.close_holes {
@@ -102,10 +103,7 @@ fn open(analysis: &Analysis) -> Option<Finding> {
         } else {
             "close it in CAD and export again, or try --close-holes for small flat holes"
         });
-    Some(match holes.first() {
-        Some(hole) => finding.at(hole.at),
-        None => finding,
-    })
+    Some(finding)
 }
 
 fn defects(analysis: &Analysis) -> Vec<Finding> {
@@ -125,11 +123,9 @@ fn defects(analysis: &Analysis) -> Vec<Finding> {
         let finding = Finding::new(defect.kind.name(), severity, title)
             .number(defect.left as f64, Some(0.0), "")
             .because("a solid has one closed surface")
+            .at(defect.at)
             .cured_by(cure);
-        findings.push(match defect.at {
-            Some(at) => finding.at(at),
-            None => finding,
-        });
+        findings.push(finding);
     }
     let solids =
         analysis.healed.bodies.iter().filter(|body| body.role == BodyRole::Solid);

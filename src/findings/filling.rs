@@ -68,14 +68,13 @@ fn short_shot(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
         "short shot: {share:.0} % of the part fills at {} MPa{at}",
         short(units::mpa(analysis.shop.press.melt_pressure()))
     );
-    let finding = Finding::new("short_shot", Severity::Stop, title)
-        .number(share, Some(100.0), "%")
-        .because(how(analysis, filled))
-        .cured_by(cure(analysis, filled));
-    Some(match stuck {
-        Some(at) => finding.at(at),
-        None => finding,
-    })
+    Some(
+        Finding::new("short_shot", Severity::Stop, title)
+            .number(share, Some(100.0), "%")
+            .at(stuck)
+            .because(how(analysis, filled))
+            .cured_by(cure(analysis, filled)),
+    )
 }
 
 fn margin(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
@@ -99,17 +98,16 @@ fn margin(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
         how(analysis, filled),
         short(high)
     );
-    let finding = Finding::new("fill_margin", Severity::Fix, title)
-        .number(low, Some(1.0), "")
-        .because(because)
-        .cured_by(cure(analysis, filled));
     let last =
         filled.pockets.iter().filter_map(|pocket| Some((pocket.time_s?, pocket.at)));
-    let last = last.max_by(|a, b| a.0.total_cmp(&b.0));
-    Some(match last {
-        Some((_, at)) => finding.at(at),
-        None => finding,
-    })
+    let last = last.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, at)| at);
+    Some(
+        Finding::new("fill_margin", Severity::Fix, title)
+            .number(low, Some(1.0), "")
+            .at(last)
+            .because(because)
+            .cured_by(cure(analysis, filled)),
+    )
 }
 
 /// Everything that was tried and helps, the press first.

@@ -134,8 +134,8 @@ impl Finding {
         self
     }
 
-    fn at(mut self, at: Point) -> Self {
-        self.at_mm = Some(at.into());
+    fn at(mut self, at: impl Into<Option<Point>>) -> Self {
+        self.at_mm = at.into().map(Into::into);
         self
     }
 

@@ -131,12 +131,8 @@ fn parting(analysis: &Analysis) -> Option<Finding> {
         .release
         .alternatives
         .iter()
-        .find(|other| {
-            let depth = other.trapped_depth.unwrap_or(f64::INFINITY);
-            let is_free =
-                depth <= ways::least_depth(analysis) || other.trapped_area <= 0.0;
-            is_free && other.parting_rise.is_some_and(|rise| rise <= 0.0)
-        })
+        .filter(|other| ways::is_free(analysis, other))
+        .find(|other| other.parting_rise.is_some_and(|rise| rise <= 0.0))
         .map(|other| direction(&other.direction.vector()));
     let way = flat.map_or_else(
         || "bring the outer edge here to the height of the rest".to_owned(),

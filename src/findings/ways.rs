@@ -2,6 +2,7 @@
 
 use super::{direction, place, short};
 use crate::analysis::Analysis;
+use crate::measure::pull::Scored;
 use crate::measure::undercut::{self, Trapped};
 use crate::measure::ways_out::WayOut;
 use crate::process::limits;
@@ -21,15 +22,19 @@ pub fn is_real(analysis: &Analysis, region: &Trapped) -> bool {
     region.depth.is_none_or(|depth| depth > least_depth(analysis))
 }
 
+/// Whether nothing is trapped along a direction by more than the noise.
+pub(super) fn is_free(analysis: &Analysis, along: &Scored) -> bool {
+    along.trapped_depth.is_some_and(|depth| depth <= least_depth(analysis))
+        || along.trapped_area <= 0.0
+}
+
 /// Ways out for trapped region `rank`, cheapest first; each is checked on the geometry.
 ///
 /// A moved or stepped parting is none of them: see [`crate::measure::ways_out`].
 pub fn ways_out(analysis: &Analysis, rank: usize) -> Vec<String> {
     let mut ways = Vec::new();
-    let free = analysis.release.alternatives.iter().find(|other| {
-        let depth = other.trapped_depth.unwrap_or(f64::INFINITY);
-        depth <= least_depth(analysis) || other.trapped_area <= 0.0
-    });
+    let free =
+        analysis.release.alternatives.iter().find(|other| is_free(analysis, other));
     if let Some(other) = free {
         ways.push(format!(
             "open along {}: nothing is trapped",

@@ -47,16 +47,19 @@ pub fn load(press: &Press, area: Area, middles: Option<Middles>) -> Clamping {
     let pressure = press.melt_pressure();
     let opening = opening_force(pressure, area);
     let holding = press.holding_force();
-    let ratio =
-        |holding: Force| (opening.si() > 0.0).then(|| holding.si() / opening.si());
     Clamping {
         pressure,
         area,
         opening,
         holding,
-        margin: holding.and_then(ratio),
+        margin: holding.and_then(|holding| margin(holding, opening)),
         yaw: middles.map(|middles| distance(middles.pressure, middles.clamping)),
     }
+}
+
+/// Holding over opening force; `None` when nothing opens.
+pub fn margin(holding: Force, opening: Force) -> Option<f64> {
+    (opening.si() > 0.0).then(|| holding.si() / opening.si())
 }
 
 /// Pressure on an area.

@@ -230,10 +230,20 @@ impl Press {
         }
     }
 
+    /// The bolts that close the mold, when bolts do.
+    pub fn bolts(&self) -> Option<&Bolts> {
+        self.clamp.as_ref()?.bolts.as_ref()
+    }
+
+    /// Force that holds nozzle and mold together, when known.
+    pub fn contact_force(&self) -> Option<Force> {
+        self.nozzle.as_ref()?.contact_force
+    }
+
     /// Force that surely holds the mold closed; `None` when the file names no clamp.
     pub fn holding_force(&self) -> Option<Force> {
         let clamp = self.clamp.as_ref()?;
-        let bolts = clamp.bolts.as_ref().and_then(|bolts| bolts.low_preload().ok());
+        let bolts = self.bolts().and_then(|bolts| bolts.low_preload().ok());
         bolts.or(clamp.vise).or(clamp.force)
     }
 

@@ -1,11 +1,11 @@
 //! What keeps the mold shut, in numbers: each cure alone, large enough to do it.
 
-use super::bolts::{Bolts, PRELOAD_SCATTER};
+use super::bolts::{Bolts, NUT_FACTOR};
 use super::clamp::REQUIRED_MARGIN;
 use super::flash::{Held, Opening, Shut, shut};
 use super::thread::{COARSE, Thread};
 use super::tightening;
-use crate::units::{Area, Length, Pressure, Quantity, Torque};
+use crate::units::{Area, Force, Length, Pressure, Quantity, Torque};
 
 /// One change that is enough by itself.
 #[derive(Clone, Debug, PartialEq)]
@@ -63,15 +63,18 @@ pub fn cures(
     cures
 }
 
+/// Preload to aim at, so that its low end gives the worst bolt the wanted margin.
+fn wanted_preload(bolts: &Bolts, now: &Shut) -> Force {
+    now.loads.worst * REQUIRED_MARGIN / (1.0 - bolts.scatter())
+}
+
 /// Torque that gives the wanted margin at the low end, when a bolt that is opened again
 /// stands it.
 fn more_torque(bolts: &Bolts, now: &Shut) -> Option<Torque> {
     let (thread, class) = (bolts.thread().ok()?, bolts.strength().ok()?);
-    let low = now.loads.worst * REQUIRED_MARGIN;
-    let wanted = low / (1.0 - bolts.scatter());
+    let wanted = wanted_preload(bolts, now);
     let (most, _) = tightening::most(&thread, &class);
-    (wanted <= most)
-        .then(|| tightening::torque(&thread, wanted, super::bolts::NUT_FACTOR))
+    (wanted <= most).then(|| tightening::torque(&thread, wanted, NUT_FACTOR))
 }
 
 /// The least even number of the same bolts that does it.
@@ -90,8 +93,7 @@ fn more_bolts(opening: &Opening, held: &Held<'_>, allowed: Length) -> Option<u32
 /// The least size of the coarse series that does it at a torque it stands.
 fn larger(bolts: &Bolts, now: &Shut) -> Option<Cure> {
     let (thread, class) = (bolts.thread().ok()?, bolts.strength().ok()?);
-    let scatter = bolts.scatter.map_or(PRELOAD_SCATTER, Quantity::si);
-    let wanted = now.loads.worst * REQUIRED_MARGIN / (1.0 - scatter);
+    let wanted = wanted_preload(bolts, now);
     COARSE.iter().map(|&(d, p)| Thread::of_mm(d, p)).find_map(|larger| {
         let (most, torque) = tightening::most(&larger, &class);
         let is_larger = larger.diameter > thread.diameter;

@@ -43,7 +43,6 @@ pub(super) fn plastic(analysis: &Analysis) -> Plastic {
 
 pub(super) fn press(analysis: &Analysis) -> Press {
     let press = &analysis.shop.press;
-    let contact = press.nozzle.as_ref().and_then(|nozzle| nozzle.contact_force);
     Press {
         name: press.name.clone(),
         given: analysis.shop.press_given,
@@ -55,7 +54,7 @@ pub(super) fn press(analysis: &Analysis) -> Press {
         stroke_mm: Some(mm(press.ram.stroke)),
         clamp: press.clamp.as_ref().map(crate::process::press::Clamp::in_words),
         nozzle_lift_n: press.nozzle_lift().map(Quantity::si),
-        nozzle_contact_n: contact.map(Quantity::si),
+        nozzle_contact_n: press.contact_force().map(Quantity::si),
         stored_air_j: press.stored_air_energy().map(Quantity::si),
         stored_spring_j: press.stored_spring_energy().map(Quantity::si),
         cautions: press.cautions(),
@@ -114,7 +113,7 @@ pub(super) fn clamp(analysis: &Analysis) -> Clamp {
     let closing = &analysis.making.closing;
     let clamping = &closing.clamping;
     let bolted = closing.bolted();
-    let bolts = analysis.shop.press.clamp.as_ref().and_then(|it| it.bolts.as_ref());
+    let bolts = analysis.shop.press.bolts();
     Clamp {
         pressure_mpa: Some(units::mpa(clamping.pressure)),
         area_mm2: Some(units::mm2(clamping.area)),

@@ -156,7 +156,7 @@ fn clamp(analysis: &Analysis) -> Vec<SheetRow> {
     let closing = &analysis.making.closing;
     let mut rows = Vec::new();
     if let Some(clamp) = &press.clamp {
-        let torque = clamp.bolts.as_ref().and_then(|bolts| bolts.torque);
+        let torque = press.bolts().and_then(|bolts| bolts.torque);
         let torque = torque.map_or_else(String::new, |torque| {
             format!(", each to {}", words::quantity(torque.si(), "N m"))
         });
@@ -167,8 +167,7 @@ fn clamp(analysis: &Analysis) -> Vec<SheetRow> {
         rows.push(row("Hold shut by", format!("{}{torque}", clamp.in_words()), margin));
     }
     let thrust = press.nozzle_lift().map(|lift| {
-        let contact = press.nozzle.as_ref().and_then(|nozzle| nozzle.contact_force);
-        let contact = contact.map_or_else(
+        let contact = press.contact_force().map_or_else(
             || "what holds it is not known".to_owned(),
             |contact| format!("held with {}", words::force(Some(contact.si()))),
         );

@@ -1,10 +1,9 @@
 //! Whether this mold stays shut: the force that opens it, the clamp, the plates, the worst
 //! bolt, and what cures it.
 
-use super::super::bolts::Bolts;
 use super::super::clamp::{self, Clamping, Middles};
 use super::super::flash::{self, Held, Opening, Shut, ShutError, Sprue};
-use super::super::mold_plates::{Mold, Plates, THICKNESS_MM};
+use super::super::mold_plates::{Plates, THICKNESS_MM};
 use super::super::shut_cures::{self, Cure};
 use super::super::sourced::Range;
 use super::{Shape, With};
@@ -49,19 +48,20 @@ pub struct Bolted {
 /// for its deeper half.
 pub fn plates(shape: &Shape, with: &With<'_>) -> Plates {
     let mold = with.press.mold.clone().unwrap_or_default();
-    let bolt = bolts(with).and_then(|bolts| bolts.thread().ok());
+    let bolt = with.press.bolts().and_then(|bolts| bolts.thread().ok());
     let extents = longer_first(shape.extents, shape.extents);
     let mut plates = mold.plates(extents, bolt.map(|thread| thread.diameter));
     if mold.thickness.is_none() {
-        thicken(&mut plates, deepest(shape), &mold);
+        thicken(&mut plates, deepest(shape));
     }
     plates
 }
 
-fn thicken(plates: &mut Plates, deepest: Length, mold: &Mold) {
+/// Takes the bar that leaves enough behind the cavity, where one inch does not.
+fn thicken(plates: &mut Plates, deepest: Length) {
     let wanted = mm(deepest) + BEHIND_MM;
     let bar = BARS_MM.iter().copied().find(|bar| *bar >= wanted).unwrap_or(wanted);
-    if mold.thickness.is_some() || bar <= THICKNESS_MM {
+    if bar <= THICKNESS_MM {
         return;
     }
     plates.thickness = Length::from_si(bar * 1e-3);
@@ -73,10 +73,6 @@ fn thicken(plates: &mut Plates, deepest: Length, mold: &Mold) {
 
 fn deepest(shape: &Shape) -> Length {
     shape.depths[0].max(shape.depths[1])
-}
-
-fn bolts<'a>(with: &With<'a>) -> Option<&'a Bolts> {
-    with.press.clamp.as_ref()?.bolts.as_ref()
 }
 
 /// `of`, turned so that the longer of `extents` comes first.
@@ -95,12 +91,12 @@ pub fn of(
     let none = [Length::default(); 2];
     let middles = Middles { pressure: middle, clamping: none };
     let mut clamping = clamp::load(with.press, area, Some(middles));
-    let contact = with.press.nozzle.as_ref().and_then(|nozzle| nozzle.contact_force);
     let sprue = if with.choices.feed.sprue_split {
         Sprue::SplitFlat
     } else {
         Sprue::ThroughOneHalf
     };
+    let contact = with.press.contact_force();
     let nozzle = contact.map(|contact| flash::nozzle_push(contact, sprue));
     let opening = Opening {
         pressure: with.press.melt_pressure(),
@@ -110,11 +106,9 @@ pub fn of(
         nozzle: nozzle.unwrap_or_default(),
     };
     clamping.opening = opening.force();
-    clamping.margin = clamping.holding.and_then(|holding| {
-        let opening = clamping.opening.si();
-        (opening > 0.0).then(|| holding.si() / opening)
-    });
-    let bolted = bolts(with).map(|bolts| {
+    clamping.margin =
+        clamping.holding.and_then(|holding| clamp::margin(holding, clamping.opening));
+    let bolted = with.press.bolts().map(|bolts| {
         let behind = plates.thickness - deepest(shape);
         let held = Held { plates: &plates, behind, bolts, free_plates: 2 };
         if behind.si() <= 0.0 {

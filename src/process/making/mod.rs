@@ -75,6 +75,13 @@ pub struct Choices {
     pub dimensions: Vec<Dimension>,
 }
 
+impl Choices {
+    /// Share of the feed that counts where none is sized.
+    pub fn usual_feed_share(&self) -> Ratio {
+        self.feed_share.unwrap_or(Ratio::from_si(FEED_SHARE))
+    }
+}
+
 /// A length of the part that matters.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Dimension {
@@ -119,20 +126,17 @@ pub struct Making {
 /// All of it.
 pub fn of(shape: &Shape, with: &With<'_>) -> Making {
     let Choices { feed_share, dimensions, .. } = with.choices;
+    let share = with.choices.usual_feed_share();
     let plates = closing::plates(shape, with);
     let feeding = feeding::of(shape, &plates, with);
+    // The feed as sized counts unless a share is wanted in its place.
+    let sized = feeding.as_ref().ok().filter(|_| feed_share.is_none());
     let shot = shape.volume.map(|volume| {
-        let share = || volume * feed_share.unwrap_or(Ratio::from_si(FEED_SHARE));
-        let feed = match (feed_share, &feeding) {
-            (None, Ok(feeding)) => feeding.feed.volume(),
-            _ => share(),
-        };
+        let feed = sized.map_or(volume * share, |sized| sized.feed.volume());
         shot::with_feed(volume, feed, with.plastic, with.press)
     });
-    let feed_area = match (feed_share, &feeding) {
-        (None, Ok(feeding)) => feeding.feed.projected_area(),
-        _ => shape.shadow * feed_share.map_or(FEED_SHARE, Quantity::si),
-    };
+    let feed_area =
+        sized.map_or(shape.shadow * share, |sized| sized.feed.projected_area());
     let closing = closing::of(shape, (plates, feed_area), with);
     let known_shot = shot.as_ref().and_then(|shot| shot.as_ref().ok());
     let timing = timing::of(

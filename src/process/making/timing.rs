@@ -11,7 +11,7 @@ use super::super::shot::Shot;
 use super::super::warming::{self, Block, Shift};
 use super::feeding::Feeding;
 use super::{Shape, With};
-use crate::units::{Mass, Quantity, Temperature, Time};
+use crate::units::{Length, Mass, Quantity, Temperature, Time};
 
 /// A shift is this long: eight hours.
 pub const SHIFT_S: f64 = 8.0 * 3600.0;
@@ -75,36 +75,37 @@ pub fn of(shape: &Shape, asked: Asked<'_>, with: &With<'_>) -> Timing {
     Timing { hold, cool, cycle, shift, in_heat, heat_limit, unknown }
 }
 
+fn link(name: &str, section: Section, measure: Length) -> Link {
+    Link { name: name.to_owned(), section, measure }
+}
+
+fn runner(feed: &Feed) -> Option<Link> {
+    feed.runner.map(|it| link("runner", Section::Rod, it.diameter))
+}
+
+/// The sprue, by one of its diameters; `None` when there is none.
+fn sprue(feed: &Feed, name: &str, diameter: Length) -> Option<Link> {
+    (feed.sprue.length.si() > 0.0).then(|| link(name, Section::Rod, diameter))
+}
+
 /// The links that freeze on the way to the cavity.
 fn way(feed: &Feed) -> Vec<Link> {
-    let link =
-        |name: &str, section, measure| Link { name: name.to_owned(), section, measure };
     let gate = link("gate", Section::Plate, feed.gate.depth.min(feed.gate.width));
-    let runner = feed.runner.map(|it| link("runner", Section::Rod, it.diameter));
-    let sprue = (feed.sprue.length.si() > 0.0)
-        .then(|| link("sprue", Section::Rod, feed.sprue.inlet));
-    [Some(gate), runner, sprue].into_iter().flatten().collect()
+    let sprue = sprue(feed, "sprue", feed.sprue.inlet);
+    [Some(gate), runner(feed), sprue].into_iter().flatten().collect()
 }
 
 /// All that has to get stiff: the largest ball in the part, as a wall of its diameter, and
 /// the thick pieces of the feed.
 fn hot(shape: &Shape, feed: Option<&Feed>) -> Vec<Link> {
-    let link =
-        |name: &str, section, measure| Link { name: name.to_owned(), section, measure };
-    let lump = shape
-        .thickest
-        .map(|wall| link("thickest place of the part", Section::Plate, wall));
     // Without the part no time is worth telling.
-    if lump.is_none() {
-        return Vec::new();
-    }
+    let Some(wall) = shape.thickest else { return Vec::new() };
+    let lump = link("thickest place of the part", Section::Plate, wall);
     let rods = feed.into_iter().flat_map(|feed| {
-        let runner = feed.runner.map(|it| link("runner", Section::Rod, it.diameter));
-        let foot = (feed.sprue.length.si() > 0.0)
-            .then(|| link("foot of the sprue", Section::Rod, feed.sprue.foot));
-        runner.into_iter().chain(foot)
+        let foot = sprue(feed, "foot of the sprue", feed.sprue.foot);
+        runner(feed).into_iter().chain(foot)
     });
-    lump.into_iter().chain(rods).collect()
+    std::iter::once(lump).chain(rods).collect()
 }
 
 struct Maker<'a> {
@@ -125,7 +126,7 @@ impl Maker<'_> {
             cool,
             shots_per_charge: cycle::shots_per_charge(charge, shot.total)?,
         };
-        let bolts = self.with.press.clamp.as_ref().and_then(|clamp| clamp.bolts.as_ref());
+        let bolts = self.with.press.bolts();
         let bench = Bench::of_bolts(bolts.map_or(0, |bolts| bolts.count));
         Some(cycle::cycle(&shooting, &bench))
     }
@@ -144,7 +145,7 @@ impl Maker<'_> {
             warming::heat_per_shot(self.with.plastic, shot, mold).unwrap_or(0.0)
         };
         let wanted = SHIFT_S / first.si();
-        let shots = (1..MOST_SHOTS).find(|&n| n as f64 >= wanted).unwrap_or(MOST_SHOTS);
+        let shots = wanted.ceil().clamp(1.0, MOST_SHOTS as f64) as usize;
         Some(warming::shift(&block, shots, &heat, cycle))
     }
 
