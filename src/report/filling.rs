@@ -11,17 +11,14 @@ pub const FILLING: &str = "Filling";
 
 pub(super) fn section(report: &Report) -> Section {
     let fill = &report.fill;
-    let band = fill.margin_band.map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |[low, high]| format!("{} to {}", words::number(low), words::number(high)),
-    );
-    let gate = fill.gate_mm.map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |at| {
-            let chosen = if fill.gate_given == Some(false) { " (chosen)" } else { "" };
-            words::place(at) + chosen
-        },
-    );
+    let band =
+        words::known(fill.margin_band.map(|[low, high]| {
+            format!("{} to {}", words::number(low), words::number(high))
+        }));
+    let gate = words::known(fill.gate_mm.map(|at| {
+        let chosen = if fill.gate_given == Some(false) { " (chosen)" } else { "" };
+        words::place(at) + chosen
+    }));
     let mut rows = vec![
         ("Fills", words::yes(fill.fills).to_owned()),
         ("Filled share", words::maybe_percent(fill.filled_fraction)),

@@ -10,10 +10,7 @@ use crate::report::{
 pub(super) fn by(parts: &[Option<f64>]) -> String {
     let known: Option<Vec<String>> =
         parts.iter().map(|part| part.map(words::number)).collect();
-    known.map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |parts| format!("{} mm", parts.join(" × ")),
-    )
+    words::known(known.map(|parts| format!("{} mm", parts.join(" × "))))
 }
 
 pub(super) fn shrinkage(report: &Report) -> Section {
@@ -28,9 +25,7 @@ pub(super) fn shrinkage(report: &Report) -> Section {
             format!("{:.2} to {:.2} mm", size.part_if_high_mm, size.part_if_low_mm),
         ]
     };
-    let scale = shrinkage
-        .scale
-        .map_or_else(|| words::NOT_KNOWN.to_owned(), |scale| format!("× {scale:.4}"));
+    let scale = words::known(shrinkage.scale.map(|scale| format!("× {scale:.4}")));
     let notes = shrinkage.sizes.as_ref().map(|_| {
         "First cut leaves metal that can still be taken off: measure parts a day after molding, then take the rest.".to_owned()
     });
@@ -53,9 +48,11 @@ pub(super) fn shrinkage(report: &Report) -> Section {
 
 pub(super) fn ejection(report: &Report) -> Section {
     let ejection = &report.ejection;
-    let keeps = ejection.keeps_to.as_deref().map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |side| format!("the {} half", words::plain(side)),
+    let keeps = words::known(
+        ejection
+            .keeps_to
+            .as_deref()
+            .map(|side| format!("the {} half", words::plain(side))),
     );
     let force = match (ejection.force_low_n, ejection.force_high_n) {
         (Some(low), Some(high)) => format!(
@@ -66,19 +63,17 @@ pub(super) fn ejection(report: &Report) -> Section {
         ),
         _ => words::force(ejection.force_n),
     };
-    let pins = ejection.pin_count.map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |count| format!("{count} of {}", words::maybe(ejection.pin_diameter_mm, "mm")),
-    );
+    let pins = words::known(ejection.pin_count.map(|count| {
+        format!("{count} of {}", words::maybe(ejection.pin_diameter_mm, "mm"))
+    }));
     let shear = format!(
         "{} of {}",
         words::maybe(ejection.push_through_mpa, "MPa"),
         words::maybe(ejection.push_through_limit_mpa, "MPa")
     );
-    let pry = ejection.pry_slot_mm.map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |[low, high]| format!("{} to {} mm", words::number(low), words::number(high)),
-    );
+    let pry = words::known(ejection.pry_slot_mm.map(|[low, high]| {
+        format!("{} to {} mm", words::number(low), words::number(high))
+    }));
     let vacuum = ejection.vacuum_n.filter(|vacuum| *vacuum > 0.0).map(|vacuum| {
         format!(
             "{} of the force is a vacuum under a closed core: let air in through a pin, a poppet or a scratch along the core.",
@@ -94,10 +89,7 @@ pub(super) fn ejection(report: &Report) -> Section {
             ("Pins", pins),
             (
                 "Their number is set by",
-                ejection.pin_rule.clone().map_or_else(
-                    || words::NOT_KNOWN.to_owned(),
-                    |rule| words::plain(&rule),
-                ),
+                words::known(ejection.pin_rule.clone().map(|rule| words::plain(&rule))),
             ),
             ("Shear around them, stood", shear),
             ("One pin buckles at", words::force(ejection.buckling_n)),
@@ -116,16 +108,13 @@ pub(super) fn ejection(report: &Report) -> Section {
 
 pub(super) fn vents(report: &Report) -> Section {
     let (vents, milling) = (&report.vents, &report.milling);
-    let vent = vents.depth_mm.map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |depth| {
-            format!(
-                "{} deep at first, {} at most",
-                words::quantity(depth, "mm"),
-                words::maybe(vents.most_depth_mm, "mm")
-            )
-        },
-    );
+    let vent = words::known(vents.depth_mm.map(|depth| {
+        format!(
+            "{} deep at first, {} at most",
+            words::quantity(depth, "mm"),
+            words::maybe(vents.most_depth_mm, "mm")
+        )
+    }));
     Section {
         title: "Vents and cutters",
         rows: vec![

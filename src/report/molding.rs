@@ -46,17 +46,14 @@ fn feed(report: &Report) -> Section {
         Some(length) if length <= 0.0 => "none: the sprue stands at the gate".to_owned(),
         length => by(&[feed.runner_diameter_mm, length]),
     };
-    let sprue = feed.sprue_foot_mm.map_or_else(
-        || words::NOT_KNOWN.to_owned(),
-        |foot| {
-            format!(
-                "{} at the nozzle, {} at its foot, {} long",
-                words::maybe(feed.sprue_inlet_mm, "mm"),
-                words::quantity(foot, "mm"),
-                words::maybe(feed.sprue_length_mm, "mm")
-            )
-        },
-    );
+    let sprue = words::known(feed.sprue_foot_mm.map(|foot| {
+        format!(
+            "{} at the nozzle, {} at its foot, {} long",
+            words::maybe(feed.sprue_inlet_mm, "mm"),
+            words::quantity(foot, "mm"),
+            words::maybe(feed.sprue_length_mm, "mm")
+        )
+    }));
     let links = feed.links.iter().flatten().map(link).collect();
     Section {
         title: "Feed",
@@ -156,10 +153,7 @@ fn cycle(report: &Report) -> Section {
             ("Cool", ruled(cooling.cool_s, cooling.cool_by.as_ref())),
             ("Cycle", cycle),
             ("Parts an hour", words::maybe(cooling.parts_per_hour, "")),
-            (
-                "Mold over a shift of 8 h",
-                cooling.warming.clone().unwrap_or_else(|| words::NOT_KNOWN.to_owned()),
-            ),
+            ("Mold over a shift of 8 h", words::known(cooling.warming.clone())),
             (
                 "Melt stays in the barrel",
                 format!("{}{limit}", words::maybe(cooling.in_heat_min, "min")),
@@ -177,7 +171,7 @@ fn cycle(report: &Report) -> Section {
 fn plastic_and_press(report: &Report) -> Section {
     let (plastic, press) = (&report.plastic, &report.press);
     let source = |given: bool| if given { "" } else { " (assumed)" };
-    let clamp = press.clamp.clone().unwrap_or_else(|| words::NOT_KNOWN.to_owned());
+    let clamp = words::known(press.clamp.clone());
     Section {
         title: "Plastic and press",
         rows: vec![

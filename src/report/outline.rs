@@ -101,13 +101,10 @@ fn part(report: &Report) -> Section {
 fn thickness(report: &Report) -> Section {
     let walls = &report.thickness;
     let spread = |quantiles: Option<crate::report::model::Quantiles>| {
-        quantiles.map_or_else(
-            || words::NOT_KNOWN.to_owned(),
-            |q| {
-                let [low, middle, high] = [q.p05, q.p50, q.p95].map(words::number);
-                format!("{middle} mm (nine tenths within {low} to {high} mm)")
-            },
-        )
+        words::known(quantiles.map(|q| {
+            let [low, middle, high] = [q.p05, q.p50, q.p95].map(words::number);
+            format!("{middle} mm (nine tenths within {low} to {high} mm)")
+        }))
     };
     let regions = [("thin", &walls.thin), ("thick", &walls.thick)];
     let rows = regions.iter().flat_map(|(kind, regions)| {

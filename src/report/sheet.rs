@@ -35,21 +35,19 @@ fn plastic(analysis: &Analysis) -> Vec<SheetRow> {
             units::celsius(range.high)
         )
     };
-    let known =
-        |text: Option<String>| text.unwrap_or_else(|| words::NOT_KNOWN.to_owned());
     let (melt, mold) = (&plastic.melt_temperature, &plastic.mold_temperature);
     vec![
-        row("Dry", known(plastic.drying.value.clone()), basis(&plastic.drying)),
-        row("Melt in the barrel", known(melt.value.map(heat)), basis(melt)),
+        row("Dry", words::known(plastic.drying.value.clone()), basis(&plastic.drying)),
+        row("Melt in the barrel", words::known(melt.value.map(heat)), basis(melt)),
         row(
             "Nozzle",
-            known(
+            words::known(
                 melt.value
                     .map(|range| format!("{:.0} °C", units::celsius(range.typical()))),
             ),
             "as the melt; hotter where it freezes, cooler where it drools (common practice)",
         ),
-        row("Mold", known(mold.value.map(heat)), basis(mold)),
+        row("Mold", words::known(mold.value.map(heat)), basis(mold)),
         row(
             "Warm up",
             format!(

@@ -95,14 +95,19 @@ pub fn quantity(value: f64, unit: &str) -> String {
     }
 }
 
+/// `text`, or that it is not known.
+pub fn known(text: Option<String>) -> String {
+    text.unwrap_or_else(|| NOT_KNOWN.to_owned())
+}
+
 /// `value` and its unit, or that it is not known.
 pub fn maybe(value: Option<f64>, unit: &str) -> String {
-    value.map_or_else(|| NOT_KNOWN.to_owned(), |value| quantity(value, unit))
+    known(value.map(|value| quantity(value, unit)))
 }
 
 /// A whole number, or that it is not known.
 pub fn count(value: Option<usize>) -> String {
-    value.map_or_else(|| NOT_KNOWN.to_owned(), |value| grouped(&value.to_string()))
+    known(value.map(|value| grouped(&value.to_string())))
 }
 
 /// A volume in the unit that reads best.
@@ -139,7 +144,7 @@ pub fn percent(share: f64) -> String {
 
 /// A share of one, or that it is not known.
 pub fn maybe_percent(share: Option<f64>) -> String {
-    share.map_or_else(|| NOT_KNOWN.to_owned(), percent)
+    known(share.map(percent))
 }
 
 /// Yes, no, or that it is not known.
