@@ -163,6 +163,16 @@ impl Cells {
         self.thin_wall_mm.map(|wall| wall / self.edge_mm())
     }
 
+    /// The cells that melt reaches from each cell in one step.
+    pub fn neighbors(&self) -> Vec<Vec<u32>> {
+        let mut neighbors = vec![Vec::new(); self.len()];
+        for link in &self.links {
+            neighbors[link.low as usize].push(link.high);
+            neighbors[link.high as usize].push(link.low);
+        }
+        neighbors
+    }
+
     /// Whether `point` lies in a cell.
     pub fn holds(&self, point: &Point) -> bool {
         let at = self.grid.lattice.in_cells(point).map(f64::floor);

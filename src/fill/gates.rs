@@ -116,12 +116,7 @@ struct End {
 
 impl<'a> Ways<'a> {
     fn new(cells: &'a Cells) -> Self {
-        let mut beside = vec![Vec::new(); cells.len()];
-        for link in &cells.links {
-            beside[link.low as usize].push(link.high);
-            beside[link.high as usize].push(link.low);
-        }
-        let mut ways = Self { cells, beside, loss: Vec::new() };
+        let mut ways = Self { cells, beside: cells.neighbors(), loss: Vec::new() };
         let loss = (0..cells.len()).map(|cell| {
             let d = 1.0 + f64::from(cells.section[cell]) / (SECTIONS - 1) as f64;
             d * (d + 2.0) / ways.wall(cell).powi(2)

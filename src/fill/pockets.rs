@@ -53,11 +53,7 @@ pub fn pockets(
     let when = when(cells, filling);
     let mut order: Vec<u32> = (0..cells.len() as u32).collect();
     order.sort_by(|&a, &b| when[b as usize].total_cmp(&when[a as usize]).then(a.cmp(&b)));
-    let mut beside = vec![Vec::new(); cells.len()];
-    for link in &cells.links {
-        beside[link.low as usize].push(link.high);
-        beside[link.high as usize].push(link.low);
-    }
+    let beside = cells.neighbors();
     let mut empty = Empty {
         cells,
         filling,
