@@ -17,7 +17,10 @@ use super::melt::Melt;
 /// Pressures are told apart by this factor on the coarse cells.
 const APART: f64 = 1.03;
 
-/// Steps by which the fine cells look for the other side of the limit.
+/// First step by which the coarse cells look for the other side of the limit.
+const FIRST: f64 = 1.25;
+
+/// First step by which the fine cells look for the other side of the limit.
 const NEAR: f64 = 1.08;
 
 /// From the pressure available the search goes up and down by this factor at most.
@@ -110,8 +113,8 @@ fn fills(
     filling.filled >= (1.0 - front::FULL) * filling.reachable
 }
 
-/// Brackets from `start` by ever larger steps, then halves until the two sides are
-/// [`APART`]. Gives their middle.
+/// The least pressure on the coarse cells, told to [`APART`]: brackets it from `start`,
+/// then halves.
 fn search(
     case: &Case<'_>,
     prepared: &Prepared,
@@ -119,28 +122,7 @@ fn search(
     start: f64,
 ) -> Option<f64> {
     let is_enough = |pressure: f64| fills(case, prepared, drive, pressure);
-    let down = is_enough(start);
-    let (mut enough, mut short) = (start, start);
-    let mut step = 1.25;
-    loop {
-        let next = if down { enough / step } else { short * step };
-        if next / start > FARTHEST {
-            return None;
-        }
-        if start / next > FARTHEST {
-            return Some(enough);
-        }
-        let does = is_enough(next);
-        if does {
-            enough = next;
-        } else {
-            short = next;
-        }
-        if does != down {
-            break;
-        }
-        step *= step;
-    }
+    let [mut short, mut enough] = bracket(start, start, FIRST, is_enough)?;
     while enough / short > APART {
         let middle = (enough * short).sqrt();
         if is_enough(middle) { enough = middle } else { short = middle }
@@ -156,19 +138,31 @@ fn confirm(
 ) -> Result<Option<f64>, FillError> {
     let prepared = Prepared::of(case, drive.pressure_pa)?;
     let is_enough = |pressure: f64| fills(case, &prepared, drive, pressure);
-    let (mut tried, down) = (guess, is_enough(guess));
-    let mut step = NEAR;
+    let found = bracket(guess, drive.pressure_pa, NEAR, is_enough);
+    // Between the two, nearer to neither.
+    Ok(found.map(|[short, enough]| (short * enough).sqrt()))
+}
+
+/// A pressure that is short and one that is enough, from `start` by ever larger steps.
+/// `None` where nothing up to [`FARTHEST`] times `base` is enough; the same pressure twice
+/// where all down to that part of `base` are.
+fn bracket(
+    start: f64,
+    base: f64,
+    mut step: f64,
+    is_enough: impl Fn(f64) -> bool,
+) -> Option<[f64; 2]> {
+    let (mut tried, down) = (start, is_enough(start));
     loop {
         let next = if down { tried / step } else { tried * step };
-        if next > FARTHEST * drive.pressure_pa {
-            return Ok(None);
+        if next / base > FARTHEST {
+            return None;
         }
-        if next * FARTHEST < drive.pressure_pa {
-            return Ok(Some(tried));
+        if base / next > FARTHEST {
+            return Some([tried, tried]);
         }
         if is_enough(next) != down {
-            // Between the two, nearer to neither.
-            return Ok(Some((tried * next).sqrt()));
+            return Some(if down { [next, tried] } else { [tried, next] });
         }
         tried = next;
         step *= step;
