@@ -8,9 +8,8 @@
 //! the effective diffusivity holds, and no heat brought by the melt that flows on: on the
 //! late side of a thin skin, on the early side of a hot stream.
 
-use std::f64::consts::PI;
-
 use super::walls::SECTIONS;
+use crate::process::cooling::{self, Section, Until};
 
 /// Steps of the open share from closed to full.
 const STEPS: usize = 128;
@@ -18,9 +17,6 @@ const STEPS: usize = 128;
 /// Below αt/b² = 0.02 the plate does not feel its other side, and the skin grows with the
 /// root of time; for the rod, whose skin feels its curvature, below 0.001.
 const EARLY: [f64; 2] = [0.02, 0.001];
-
-const PLATE_TERMS: usize = 20;
-const ROD_TERMS: usize = 60;
 
 /// Frozen skin against time.
 #[derive(Clone, Debug)]
@@ -46,8 +42,8 @@ impl Skin {
             return Self::none();
         }
         let ends = [
-            closing(&plate_terms(), theta, EARLY[0], plate_shape),
-            closing(&rod_terms(), theta, EARLY[1], |x| bessel(0, x)),
+            closing(Section::Plate, theta, EARLY[0], f64::cos),
+            closing(Section::Rod, theta, EARLY[1], |x| cooling::bessel(0, x)),
         ];
         let fourier = (0..SECTIONS)
             .map(|section| {
@@ -97,63 +93,19 @@ impl Skin {
     }
 }
 
-/// One term of a series: θ = Σ weight · shape(β y) · exp(−β² Fo).
-struct Term {
-    weight: f64,
-    beta: f64,
-}
-
-fn plate_shape(x: f64) -> f64 {
-    x.cos()
-}
-
-fn plate_terms() -> Vec<Term> {
-    let term = |k: usize| {
-        let beta = (k as f64 + 0.5) * PI;
-        let sign = if k.is_multiple_of(2) { 1.0 } else { -1.0 };
-        Term { weight: sign * 2.0 / beta, beta }
-    };
-    (0..PLATE_TERMS).map(term).collect()
-}
-
-fn rod_terms() -> Vec<Term> {
-    let term = |k: usize| {
-        // McMahon's start, then Newton on J0, whose derivative is −J1.
-        let start = (k as f64 - 0.25) * PI;
-        let mut beta = start + 1.0 / (8.0 * start);
-        for _ in 0..3 {
-            beta += bessel(0, beta) / bessel(1, beta);
-        }
-        Term { weight: 2.0 / (beta * bessel(1, beta)), beta }
-    };
-    (1..=ROD_TERMS).map(term).collect()
-}
-
-/// Bessel function of the first kind by its integral; the trapezoid rule is exact to
-/// rounding for a periodic function once the points well outnumber `x`.
-fn bessel(order: u8, x: f64) -> f64 {
-    let points = 2 * (x.abs() as u32) + 32;
-    let angle = |i: u32| std::f64::consts::TAU * f64::from(i) / f64::from(points);
-    let value = |i: u32| (f64::from(order) * angle(i) - x * angle(i).sin()).cos();
-    (0..points).map(value).sum::<f64>() / f64::from(points)
-}
-
 /// αt/b² at which `theta` stands at y = i / [`STEPS`] from the middle, for each i.
 fn closing(
-    terms: &[Term],
+    section: Section,
     theta: f64,
     early: f64,
     shape: impl Fn(f64) -> f64,
 ) -> Vec<f64> {
-    let at = |y: f64| -> Vec<f64> {
-        terms.iter().map(|term| term.weight * shape(term.beta * y)).collect()
-    };
-    let share = |weights: &[f64], fourier: f64| -> f64 {
-        let decay = |term: &Term| (-term.beta * term.beta * fourier).exp();
-        weights.iter().zip(terms).map(|(weight, term)| weight * decay(term)).sum()
+    let terms = cooling::terms(section, Until::Center);
+    let at = |y: f64| -> Vec<(f64, f64)> {
+        terms.iter().map(|&(weight, beta)| (weight * shape(beta * y), beta)).collect()
     };
     // How deep the skin is at the end of the early time.
-    let deep = halve(0.0, 1.0, |y| share(&at(y), early) > theta);
+    let deep = halve(0.0, 1.0, |y| cooling::share_at(&at(y), early) > theta);
     let times = (0..=STEPS).map(|step| {
         let y = step as f64 / STEPS as f64;
         if y >= deep {
@@ -161,8 +113,11 @@ fn closing(
         }
         let weights = at(y);
         // The first term alone outlasts the others.
-        let longest = (2.0 / theta).ln() / terms.first().map_or(1.0, |t| t.beta * t.beta);
-        halve(early, early + longest, |fourier| share(&weights, fourier) > theta)
+        let longest =
+            (2.0 / theta).ln() / terms.first().map_or(1.0, |(_, beta)| beta * beta);
+        halve(early, early + longest, |fourier| {
+            cooling::share_at(&weights, fourier) > theta
+        })
     });
     times.collect()
 }

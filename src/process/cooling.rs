@@ -135,16 +135,19 @@ impl Conditions {
     }
 }
 
-/// Share of the temperature difference left after αt/a² = `fourier`.
-fn share_at(terms: &[(f64, f64)], fourier: f64) -> f64 {
+/// Share of the temperature difference left after αt/a² = `fourier`: the sum of weight ·
+/// exp(−β² Fo).
+pub fn share_at(terms: &[(f64, f64)], fourier: f64) -> f64 {
     let rates = terms.iter().map(|(weight, beta)| (weight, beta * beta * fourier));
     // Beyond, a term is less than rounding.
     let counts = rates.take_while(|(_, rate)| *rate < 40.0);
     counts.map(|(weight, rate)| weight * (-rate).exp()).sum()
 }
 
-/// Weights and eigenvalues of the series (Carslaw and Jaeger): θ = Σ w · exp(−β² Fo).
-fn terms(section: Section, until: Until) -> &'static [(f64, f64)] {
+/// Weights and eigenvalues β of the series (Carslaw and Jaeger), for [`share_at`]. Those
+/// of the center, times cos(βy) in a plate and J0(βy) in a rod, are those of the place y
+/// half gaps from it.
+pub fn terms(section: Section, until: Until) -> &'static [(f64, f64)] {
     // The roots of a rod take milliseconds, and a shift of shots asks a thousand times.
     static KNOWN: [OnceLock<Vec<(f64, f64)>>; 4] = [const { OnceLock::new() }; 4];
     KNOWN[2 * section as usize + until as usize].get_or_init(|| match section {
@@ -167,22 +170,21 @@ fn rod_term(until: Until, k: u32) -> (f64, f64) {
     let start = (f64::from(k) - 0.25) * std::f64::consts::PI;
     let mut beta = start + 1.0 / (8.0 * start);
     for _ in 0..3 {
-        beta += bessel(0.0, beta) / bessel(1.0, beta);
+        beta += bessel(0, beta) / bessel(1, beta);
     }
     match until {
-        Until::Center => (2.0 / (beta * bessel(1.0, beta)), beta),
+        Until::Center => (2.0 / (beta * bessel(1, beta)), beta),
         Until::Average => (4.0 / (beta * beta), beta),
     }
 }
 
-/// Bessel function of the first kind of a whole order, by its integral. The trapezoid rule
-/// is exact to rounding for a periodic function once the points outnumber `x`.
-fn bessel(order: f64, x: f64) -> f64 {
-    const POINTS: u32 = 512;
-    let angle = |i: u32| std::f64::consts::TAU * f64::from(i) / f64::from(POINTS);
-    let sum: f64 =
-        (0..POINTS).map(|i| (order * angle(i) - x * angle(i).sin()).cos()).sum();
-    sum / f64::from(POINTS)
+/// Bessel function of the first kind, by its integral. The trapezoid rule is exact to
+/// rounding for a periodic function once the points well outnumber `x`.
+pub fn bessel(order: u8, x: f64) -> f64 {
+    let points = 2 * (x.abs() as u32) + 32;
+    let angle = |i: u32| std::f64::consts::TAU * f64::from(i) / f64::from(points);
+    let value = |i: u32| (f64::from(order) * angle(i) - x * angle(i).sin()).cos();
+    (0..points).map(value).sum::<f64>() / f64::from(points)
 }
 
 #[cfg(test)]
@@ -218,8 +220,8 @@ mod tests {
         let rod = terms(Section::Rod, Until::Average);
         assert!((rod[0].1 - 2.404_825_56).abs() < 1e-8);
         assert!((rod[1].1 - 5.520_078_11).abs() < 1e-8);
-        assert!((bessel(1.0, rod[0].1) - 0.519_147_5).abs() < 1e-7);
-        assert!((bessel(1.0, rod[1].1) + 0.340_264_8).abs() < 1e-7);
+        assert!((bessel(1, rod[0].1) - 0.519_147_5).abs() < 1e-7);
+        assert!((bessel(1, rod[1].1) + 0.340_264_8).abs() < 1e-7);
         assert!((rod[0].0 - 0.691_660).abs() < 1e-6);
         assert!((terms(Section::Rod, Until::Center)[0].0 - 1.601_975).abs() < 1e-6);
     }
