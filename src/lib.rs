@@ -18,5 +18,6 @@ pub mod fill;
 pub mod settings;
 pub mod analysis;
 pub mod findings;
+pub mod variations;
 pub mod report;
 pub mod cli;

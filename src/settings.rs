@@ -6,7 +6,8 @@ use crate::fill::cells::Resolution;
 use crate::geom::{Direction, Point, Vector};
 use crate::process::cut_sizes::Kind;
 use crate::process::making::{Choices, Dimension};
-use crate::units::{self, Length};
+use crate::process::sourced::Range;
+use crate::units::{self, Length, Quantity, Ratio};
 
 /// Surface points that are measured. At 30 000 quantiles and area shares of real parts
 /// repeat within 1 % under turning and re-tessellating, and a part of 3 000 facets still
@@ -120,12 +121,16 @@ fn three_numbers(text: &str) -> Option<[f64; 3]> {
 }
 
 /// Reads a length of the part and what forms it: "48 mm" between outer walls, "8 mm inside"
-/// for a hole or the inside of walls, "30 mm between" from hole to hole.
+/// for a hole or the inside of walls, "30 mm between" from hole to hole; and the axis that it
+/// lies along, as in "8 mm inside along x".
 ///
 /// # Errors
 /// When the text is no length, or no length that a part has.
 pub fn dimension(text: &str) -> Result<Dimension, String> {
-    let plain = text.trim();
+    let (plain, along) = match text.trim().rsplit_once(" along ") {
+        Some((rest, name)) => (rest.trim_end(), Some(axis(name)?)),
+        None => (text.trim(), None),
+    };
     let kinds = [
         ("inside", Kind::Inside),
         ("between", Kind::Between),
@@ -137,9 +142,42 @@ pub fn dimension(text: &str) -> Result<Dimension, String> {
     let (length, kind) = named.unwrap_or((plain, Kind::Outside));
     let length: Length = units::read(length).map_err(|error| error.to_string())?;
     if units::mm(length) > 0.0 {
-        Ok(Dimension { length, kind })
+        Ok(Dimension { length, kind, along })
     } else {
         Err("a dimension is more than nothing, such as \"48 mm\"".to_owned())
+    }
+}
+
+/// The axis of the part that a user names.
+fn axis(name: &str) -> Result<usize, String> {
+    let wanted = name.trim().to_lowercase();
+    let found = ["x", "y", "z"].iter().position(|axis| *axis == wanted);
+    found.ok_or_else(|| format!("{name:?} is no axis of the part: write x, y or z"))
+}
+
+/// More shrinks no plastic (foamed and unfilled PE come to 4 %, common practice).
+const MOST_SHRINKAGE: f64 = 0.2;
+
+/// Reads the shrinkage along one axis of the part: "x: 1.8 %", or a band as in
+/// "x: 1.6 % to 2 %".
+///
+/// # Errors
+/// When the text is no axis and share, or no plastic shrinks so.
+pub fn shrink_along(text: &str) -> Result<(usize, Range<Ratio>), String> {
+    let (name, band) = text.split_once(':').ok_or_else(|| {
+        format!("{text:?} is no shrinkage along an axis: write as in \"x: 1.8 %\"")
+    })?;
+    let axis = axis(name)?;
+    let share =
+        |text: &str| units::read::<Ratio>(text).map_err(|error| error.to_string());
+    let (low, high, typical) = match band.split_once(" to ") {
+        Some((low, high)) => (share(low)?, share(high)?, None),
+        None => (share(band)?, share(band)?, Some(share(band)?)),
+    };
+    if 0.0 <= low.si() && low <= high && high.si() <= MOST_SHRINKAGE {
+        Ok((axis, Range { low, high, typical }))
+    } else {
+        Err(format!("{text:?}: shrinkage is a share of 0 to 20 %, the lower end first"))
     }
 }
 
@@ -227,11 +265,11 @@ impl Default for Settings {
 
 #[cfg(test)]
 mod tests {
-    use super::{FileUnit, cells, dimension, point, pull};
+    use super::{FileUnit, cells, dimension, point, pull, shrink_along};
     use crate::fill::cells::Resolution;
     use crate::geom::{Direction, Point, Vector};
     use crate::process::cut_sizes::Kind;
-    use crate::units;
+    use crate::units::{self, Quantity};
 
     #[test]
     fn a_dimension_says_what_forms_it() {
@@ -248,6 +286,27 @@ mod tests {
         for bad in ["48", "0 mm", "-1 mm", "inside", "48 mm across"] {
             assert!(dimension(bad).is_err(), "{bad}");
         }
+    }
+
+    #[test]
+    fn an_axis_has_its_own_shrinkage_and_its_own_lengths() {
+        let (axis, band) = shrink_along("y: 1.6 % to 2 %").unwrap();
+        assert_eq!((axis, band.typical), (1, None));
+        assert!(
+            (band.low.si() - 0.016).abs() < 1e-12
+                && (band.high.si() - 0.02).abs() < 1e-12
+        );
+        let (axis, band) = shrink_along("Z: 0.8 %").unwrap();
+        assert_eq!((axis, band.typical), (2, Some(band.low)));
+        for bad in
+            ["1.8 %", "w: 1 %", "x: 2 % to 1 %", "x: 30 %", "x: -1 %", "x: 1.8", "x:"]
+        {
+            assert!(shrink_along(bad).is_err(), "{bad}");
+        }
+        let seen = dimension("8 mm inside along x").unwrap();
+        assert_eq!((seen.kind, seen.along), (Kind::Inside, Some(0)));
+        assert_eq!(dimension("48 mm").unwrap().along, None);
+        assert!(dimension("8 mm along w").is_err());
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 mod shape;
 pub mod filling;
+pub mod again;
 
 use std::fmt;
 
@@ -208,7 +209,7 @@ pub fn run(
     let faces = faces::of(mesh, &neighbors);
     let samples = Samples::spread(mesh, &bvh, settings.samples);
     tell(Stage::Walls);
-    let walls = walls(&bvh, &samples, &shop);
+    let walls = judged(thickness::map(&bvh, &samples), &samples, &shop);
     tell(Stage::Release);
     let part = Part { mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
     let release = opening(part, &samples, &shop, settings);
@@ -229,6 +230,7 @@ pub fn run(
         making: &making,
         press: &shop.press,
         plastic: &shop.plastic,
+        walls: 1.0,
     };
     let filling = filling::of(asked, settings.fill);
     let unit_given = settings.unit.is_some();
@@ -262,8 +264,8 @@ pub fn remake(shape: &Shape, shop: &Shop, settings: &Settings) -> Making {
     making::of(shape, &with)
 }
 
-fn walls(bvh: &Bvh, samples: &Samples, shop: &Shop) -> Walls {
-    let thickness = thickness::map(bvh, samples);
+/// Walls against what this plastic stands on this press.
+fn judged(thickness: Thickness, samples: &Samples, shop: &Shop) -> Walls {
     let limits = limits::wall(&shop.plastic, shop.press.class());
     let beyond = |values: &[Option<f64>], bad: Bad| {
         let least_area = thickness::LEAST_REGION * bad.limit().powi(2);
@@ -287,16 +289,7 @@ fn opening(
     settings: &Settings,
 ) -> Opening {
     let Part { mesh, neighbors, bvh, faces } = part;
-    let draft_limit = limits::draft(&shop.plastic);
-    let mut rule = draft_limit.as_ref().map_or(Rule::DEFAULT, |limit| Rule {
-        least_deg: units::degrees(limit.required),
-        deg_per_mm: limits::DRAFT_DEG_PER_MM,
-        ..Rule::DEFAULT
-    });
-    rule.inside_deg = limits::DRAFT_INSIDE_DEG;
-    rule.texture_deg = settings
-        .texture
-        .map_or(0.0, |depth| units::degrees(limits::texture_draft(depth)));
+    let (draft_limit, rule) = draft_rule(shop, settings);
     let held_area = held_area(&shop.press, settings.choices.usual_feed_share());
     let wishes = Wishes { rule, held_area };
     let mut alternatives = pull::best(part, samples, wishes, settings.pull);
@@ -327,6 +320,21 @@ fn opening(
         short: draft::short(&drafted, bvh, pull, rule),
         sides,
     }
+}
+
+/// What plastic and texture ask of the walls along the pull.
+fn draft_rule(shop: &Shop, settings: &Settings) -> (Result<DraftLimit, Unknown>, Rule) {
+    let draft_limit = limits::draft(&shop.plastic);
+    let mut rule = draft_limit.as_ref().map_or(Rule::DEFAULT, |limit| Rule {
+        least_deg: units::degrees(limit.required),
+        deg_per_mm: limits::DRAFT_DEG_PER_MM,
+        ..Rule::DEFAULT
+    });
+    rule.inside_deg = limits::DRAFT_INSIDE_DEG;
+    rule.texture_deg = settings
+        .texture
+        .map_or(0.0, |depth| units::degrees(limits::texture_draft(depth)));
+    (draft_limit, rule)
 }
 
 /// The shadow of a part that the clamp holds shut with its feed, mm². The feed is not sized

@@ -8,8 +8,10 @@ use super::feed_args::Feed;
 use super::fill_args::Filling;
 use crate::geom::Direction;
 use crate::process::making::{Choices, Dimension};
+use crate::process::sourced::Range;
 use crate::settings::{self, FileUnit, Settings};
-use crate::units::{self, Length};
+use crate::units::{self, Length, Ratio};
+use crate::variations::knobs::Wish;
 
 /// Says whether a mold milled today will give a good part on a small press.
 #[derive(Debug, Parser)]
@@ -61,15 +63,23 @@ pub(super) struct Check {
     #[arg(long, value_name = "DEPTH", value_parser = texture)]
     pub(super) texture: Option<Length>,
     /// A length of the part to say cavity sizes for, such as "48 mm", "8 mm inside" or
-    /// "30 mm between"; may be repeated.
+    /// "30 mm between along x"; may be repeated.
     #[arg(long = "dimension", value_name = "LENGTH", value_parser = settings::dimension)]
     pub(super) dimensions: Vec<Dimension>,
+    /// Shrinkage along an axis of the part where you know it, such as "x: 1.8 %" or
+    /// "x: 1.6 % to 2 %"; may be repeated.
+    #[arg(long, value_name = "AXIS: SHARE", value_parser = settings::shrink_along)]
+    pub(super) shrink_along: Vec<(usize, Range<Ratio>)>,
     /// What leads the melt to the part.
     #[command(flatten)]
     pub(super) feed: Feed,
     /// Whether the melt reaches the last corner.
     #[command(flatten)]
     pub(super) filling: Filling,
+    /// What if it were otherwise: air, "cylinder bore", wall, plastic and more, over the sizes
+    /// of the shelf or over your values as in "air: 6 bar, 8 bar"; may be repeated.
+    #[arg(long, value_name = "WHAT[: VALUES]")]
+    pub(super) vary: Vec<Wish>,
     /// Close small flat holes of an open surface.
     #[arg(long)]
     pub(super) close_holes: bool,
@@ -129,11 +139,23 @@ impl Check {
             texture: self.texture,
             choices: Choices {
                 dimensions: self.dimensions.clone(),
+                shrink_along: self.shrink_axes(),
                 ..self.feed.choices()
             },
             fill: self.filling.choices(),
             ..default
         }
+    }
+}
+
+impl Check {
+    /// Of two for one axis the last counts.
+    fn shrink_axes(&self) -> [Option<Range<Ratio>>; 3] {
+        let of = |axis: usize| {
+            let own = self.shrink_along.iter().rev().find(|(along, _)| *along == axis);
+            own.map(|(_, band)| *band)
+        };
+        [0, 1, 2].map(of)
     }
 }
 

@@ -11,9 +11,12 @@ use anyhow::{Context, Result, anyhow, bail};
 use super::args::Check;
 use super::files;
 use super::terminal::{self, Progress};
+use crate::analysis::again::Reshaped;
 use crate::analysis::{self, Shop};
+use crate::process::plastics::Plastics;
 use crate::report::model::Report;
-use crate::report::{assemble, bundle, json};
+use crate::report::{assemble, bundle, json, what_if};
+use crate::variations::{self, steps::Case};
 
 /// Checks every part; the worst answer counts.
 pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u8> {
@@ -21,14 +24,15 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         writeln!(out, "{}", serde_json::to_string_pretty(&json::schema())?)?;
         return Ok(0);
     }
-    let shop = shop(args)?;
+    let plastics = files::plastics(args.plastics.as_deref())?;
+    let shop = shop(args, &plastics)?;
     let folders = folders(args)?;
     files::can_hold(&args.out)?;
     let mut worst = None;
     let mut reports = Vec::new();
     for (part, folder) in args.parts.iter().zip(&folders) {
         let progress = Progress::new(terminal && !args.quiet);
-        let answer = one(args, part, folder, shop.clone(), &progress);
+        let answer = one(args, (part, folder), (shop.clone(), &plastics), &progress);
         drop(progress);
         let code = match answer {
             Ok(report) => {
@@ -66,18 +70,26 @@ fn print_json(
 
 fn one(
     args: &Check,
-    part: &Path,
-    folder: &Path,
-    shop: Shop,
+    (part, folder): (&Path, &Path),
+    (shop, plastics): (Shop, &Plastics),
     progress: &Progress,
 ) -> Result<Report> {
     let bytes = files::read_part(part)?;
     let name = part.file_name().unwrap_or_default().to_string_lossy();
     let told = |stage: analysis::Stage| progress.tell(format!("{name}: {stage}"));
-    let analysis = analysis::run(&bytes, shop, &args.settings(), &told)
+    let settings = args.settings();
+    let mut analysis = analysis::run(&bytes, shop, &settings, &told)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    let report = assemble::report(&analysis, &name);
+    let mut report = assemble::report(&analysis, &name);
+    if !args.vary.is_empty() {
+        let shop = analysis.shop.clone();
+        let base = Case { shop, settings, part: Reshaped::default() };
+        let told = |step: &str| progress.tell(format!("{name}: what if {step}"));
+        let wishes = (args.vary.as_slice(), plastics);
+        report.what_if =
+            what_if::of(&variations::of(&mut analysis, &base, wishes, &told));
+    }
     progress.tell(format!("{name}: drawing"));
     let bundle = bundle::of(&analysis, &report).context("could not draw the report")?;
     progress.tell(format!("{name}: writing"));
@@ -86,8 +98,7 @@ fn one(
 }
 
 /// The press and the plastic.
-fn shop(args: &Check) -> Result<Shop> {
-    let plastics = files::plastics(args.plastics.as_deref())?;
+fn shop(args: &Check, plastics: &Plastics) -> Result<Shop> {
     let press = files::press(args.press.as_deref())?;
     let name = args.plastic.as_deref().unwrap_or(super::DEFAULT_PLASTIC);
     Ok(Shop {

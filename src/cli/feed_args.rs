@@ -61,7 +61,7 @@ impl Feed {
                 sprue_split: self.split_sprue,
                 ..FeedChoices::default()
             },
-            dimensions: Vec::new(),
+            ..Choices::default()
         }
     }
 }

@@ -7,7 +7,7 @@ use indicatif::{ProgressBar, ProgressStyle};
 
 use crate::findings::Finding;
 use crate::report::model::Report;
-use crate::report::words;
+use crate::report::{what_if, words};
 
 /// Findings shown in the summary; the rest is in the report. With the other lines the
 /// summary stays within 25.
@@ -49,6 +49,9 @@ pub(super) fn summary(
     press(report, to)?;
     fill(report, to)?;
     findings(report, to)?;
+    for it in &report.what_if {
+        writeln!(to, "  what if   {}", what_if::line(it))?;
+    }
     let given = |given: bool| if given { "" } else { " (assumed)" };
     writeln!(
         to,

@@ -96,8 +96,19 @@ fn clamp(analysis: &Analysis) -> Vec<String> {
     let closing = &analysis.making.closing;
     let press = &analysis.shop.press;
     let mut lines = vec![
-        "the mold is centered on the part's box and the clamp on the mold; the shadow of the feed counts in the middle of the part".to_owned(),
+        "the mold is centered on the part's box; the shadow of the feed counts in the middle of the part".to_owned(),
     ];
+    if let Some(clamp) = press.clamp.as_ref().filter(|clamp| clamp.bolts.is_none()) {
+        if clamp.off_middle.is_none() {
+            lines.push(
+                "the clamp squeezes in the middle of the mold (off_middle in [clamp])"
+                    .to_owned(),
+            );
+        }
+        if clamp.vise.is_some() && clamp.jaw.is_none() {
+            lines.push("the jaws are as wide as the mold (jaw in [clamp])".to_owned());
+        }
+    }
     let of_plates = closing.plates.assumed.iter();
     lines.extend(
         of_plates.map(|line| format!("mold plates, {line} ([mold] in the press file)")),
@@ -151,6 +162,11 @@ fn times(analysis: &Analysis) -> Vec<String> {
             analysis.shop.plastic.name,
             analysis.shop.plastic.residence_limit.reason()
         ));
+    }
+    if analysis.making.shrinkage.is_ok() && analysis.making.shrink_axes.is_none() {
+        lines.push(
+            "the part shrinks alike along all axes; in flow and across it can differ by half (--shrink-along)".to_owned(),
+        );
     }
     if analysis.making.shrinkage.is_ok() && analysis.choices.dimensions.is_empty() {
         lines.push(

@@ -75,6 +75,18 @@ impl Thickness {
             .collect()
     }
 
+    /// The same part with all walls `factor` times as thick.
+    pub fn times(&self, factor: f64) -> Self {
+        let times =
+            |of: &[Option<f64>]| of.iter().map(|it| it.map(|it| it * factor)).collect();
+        let ball = |ball: Ball| Ball { radius: ball.radius * factor, ..ball };
+        Self {
+            ray: times(&self.ray),
+            ball: times(&self.ball),
+            inscribed: self.inscribed.iter().map(|it| it.map(ball)).collect(),
+        }
+    }
+
     /// Diameter of every inscribed ball, whatever holds it: the plastic is at least that
     /// thick there. A lump with edges all around has no other measure.
     pub fn of_lumps(&self) -> Vec<Option<f64>> {

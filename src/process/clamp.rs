@@ -67,11 +67,6 @@ pub fn opening_force(pressure: Pressure, area: Area) -> Force {
     pressure * area
 }
 
-/// The projected area with the feed's share on top.
-pub fn with_feed(part: Area, feed_share: Ratio) -> Area {
-    part * (1.0 + feed_share.si())
-}
-
 /// What is left of an area for the part, with the feed's share on top of it.
 pub fn without_feed(whole: Area, feed_share: Ratio) -> Area {
     whole / (1.0 + feed_share.si())
@@ -111,9 +106,7 @@ pub fn disc_mean(gate: Length, rim: Length, n: f64) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::{
-        Middles, STRIP_MEAN, disc_mean, holdable_area, load, opening_force, with_feed,
-    };
+    use super::{Middles, STRIP_MEAN, disc_mean, holdable_area, load, opening_force};
     use crate::process::press::Press;
     use crate::units::{Area, Force, Length, Pressure, Quantity, Ratio, mm2, read};
 
@@ -206,7 +199,7 @@ mod tests {
     #[test]
     fn the_built_in_press_holds_a_small_part_and_not_a_large_one() {
         let press = Press::builtin().unwrap();
-        let area = with_feed(read("10 cm2").unwrap(), Ratio::from_si(0.15));
+        let area = read("11.5 cm2").unwrap();
         let small = load(&press, area, None);
         near(small.opening.si(), 5.601e6 * 11.5e-4, 1e-3);
         near(small.margin.unwrap(), 42_000.0 / 6441.0, 1e-3);

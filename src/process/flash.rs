@@ -16,7 +16,7 @@ use super::mold_plates::Plates;
 use super::pattern::{self, Loads};
 use super::plates::{Stiff, Strip, strip};
 use super::sourced::Range;
-use crate::units::{Area, Force, Length, Pressure, Quantity, Ratio, Torque, degrees};
+use crate::units::{Area, Force, Length, Pressure, Quantity, Ratio, degrees};
 
 /// What opens the mold.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -197,18 +197,19 @@ impl Held<'_> {
 }
 
 /// Sure clamping force over the force needed to keep the whole land touching, for a vise or
-/// toggle that squeezes evenly over `half_jaw` to either side of its middle while the melt
-/// pushes `off` that middle: H / F (1 + 3 e / b), from the edge stress of a rectangle.
-/// `None` when nothing opens or the vise has no jaw.
-pub fn vise_margin(
+/// toggle that squeezes evenly over `half` to either side of its middle, along and across,
+/// while the melt pushes `off` that middle: H / F (1 + 3 e₁ / b₁ + 3 e₂ / b₂), from the stress
+/// in the corner of a rectangle. `None` when nothing opens or nothing is squeezed.
+pub fn squeeze_margin(
     holding: Force,
     opening: Force,
-    off: Length,
-    half_jaw: Length,
+    off: [Length; 2],
+    half: [Length; 2],
 ) -> Option<f64> {
-    let needed = opening.si() * (1.0 + 3.0 * off.si().abs() / half_jaw.si());
-    let margin = holding.si() / needed;
-    (opening.si() > 0.0 && half_jaw.si() > 0.0 && margin.is_finite()).then_some(margin)
+    let tilt = |axis: usize| 3.0 * off[axis].si().abs() / half[axis].si();
+    let margin = holding.si() / (opening.si() * (1.0 + tilt(0) + tilt(1)));
+    let squeezes = half.iter().all(|half| half.si() > 0.0);
+    (opening.si() > 0.0 && squeezes && margin.is_finite()).then_some(margin)
 }
 
 /// What a gap does with a plastic.
@@ -269,21 +270,19 @@ pub struct Land {
 /// Stress that the clamping force, at its high end, puts on a land of this area; `None`
 /// without a land.
 pub fn land(force: Force, land: Area, alloy: Alloy) -> Option<Land> {
+    if land.si() <= 0.0 {
+        return None;
+    }
     let stress = force / land;
     let allowed = alloy.metal().proof * LAND_SHARE;
     let used = Ratio::from_si(stress.si() / allowed.si());
-    (land.si() > 0.0).then_some(Land { stress, allowed, used })
+    Some(Land { stress, allowed, used })
 }
 
 /// How far the halves of a mold shift at pins this far apart when one is warmer: 48 µm for
 /// 100 mm and 20 K.
 pub fn shift(apart: Length, warmer_k: f64, alloy: Alloy) -> Length {
     apart * (alloy.metal().expansion_per_k * warmer_k)
-}
-
-/// Moment that yaws the mold open, for a force off the middle of the clamping.
-pub fn yaw(force: Force, off: Length) -> Torque {
-    Torque::from_si(force.si() * off.si())
 }
 
 #[path = "flash_tests.rs"]

@@ -2,7 +2,7 @@
 
 use super::{
     Flash, Held, Hold, Opening, ShutError, Sprue, flashes, hold, land, nozzle_push,
-    shift, shut, vise_margin, yaw,
+    shift, shut, squeeze_margin,
 };
 use crate::process::alloys::Alloy;
 use crate::process::bolts::Bolts;
@@ -62,7 +62,6 @@ fn a_small_part_between_four_bolts() {
     near(off.loads.worst.si(), 4500.0, 1e-9);
     near(off.margin.unwrap(), 10.5 / 4.5, 1e-9);
     near(off.loads.yaw.si(), 270.0, 1e-9);
-    assert_eq!(yaw(off.opening, off.loads.off), off.loads.yaw);
 }
 
 /// Beam tables for each way of the grillage: F (8 L³ − 4 L c² + c³) / 384 E I, twice.
@@ -157,11 +156,17 @@ fn land_stress_and_a_warmer_half() {
 #[test]
 fn a_vise_has_to_squeeze_harder_beside_its_middle() {
     let [hold, open] = [20e3, 8e3].map(Force::from_si);
-    let margin = |off| vise_margin(hold, open, length(off), length(60.0)).unwrap();
-    near(margin(0.0), 2.5, 1e-12);
-    near(margin(20.0), 1.25, 1e-12);
-    assert_eq!(vise_margin(hold, Force::default(), length(0.0), length(60.0)), None);
-    assert_eq!(vise_margin(hold, open, length(0.0), Length::default()), None);
+    let half = [length(60.0), length(30.0)];
+    let margin =
+        |off: [f64; 2]| squeeze_margin(hold, open, off.map(length), half).unwrap();
+    near(margin([0.0, 0.0]), 2.5, 1e-12);
+    near(margin([20.0, 0.0]), 1.25, 1e-12);
+    near(margin([0.0, -10.0]), 1.25, 1e-12);
+    // The corner of a rectangle lifts at e₁/b₁ + e₂/b₂ = 1/3 (the kern is a rhombus).
+    near(margin([10.0, 5.0]), 1.25, 1e-12);
+    let middle = [Length::default(); 2];
+    assert_eq!(squeeze_margin(hold, Force::default(), middle, half), None);
+    assert_eq!(squeeze_margin(hold, open, middle, middle), None);
 }
 
 #[test]

@@ -183,7 +183,9 @@ impl Plates {
 }
 
 /// Two lengths in a list.
-fn pair<'de, D: Deserializer<'de>>(from: D) -> Result<Option<[Length; 2]>, D::Error> {
+pub(super) fn pair<'de, D: Deserializer<'de>>(
+    from: D,
+) -> Result<Option<[Length; 2]>, D::Error> {
     #[derive(Deserialize)]
     struct Given(#[serde(deserialize_with = "units::given")] Length);
     <[Given; 2]>::deserialize(from).map(|pair| Some(pair.map(|given| given.0)))

@@ -182,7 +182,7 @@ impl Plastic {
     }
 
     /// What makes no sense in this plastic, as "key: what is wrong".
-    pub(super) fn nonsense(&self) -> Option<String> {
+    pub fn nonsense(&self) -> Option<String> {
         self.out_of_bounds().or_else(|| self.out_of_order())
     }
 

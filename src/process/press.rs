@@ -10,7 +10,7 @@ use serde::Deserialize;
 use super::bolts::Bolts;
 use super::drive::Drive;
 pub(super) use super::drive::circle;
-use super::mold_plates::Mold;
+use super::mold_plates::{self, Mold};
 use crate::units::{
     self, Energy, Force, Length, Mass, MassDensity, Pressure, Quantity, Ratio,
     SpringRate, Velocity, Volume, VolumeRate,
@@ -118,6 +118,14 @@ pub struct Clamp {
     /// Anything else, by its force.
     #[serde(default, deserialize_with = "units::given_maybe")]
     pub force: Option<Force>,
+    /// Width of the jaws of a vise, along the longer edge of the mold; as wide as the mold if
+    /// not given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub jaw: Option<Length>,
+    /// Where a vise or force squeezes, from the middle of the mold, along its longer and its
+    /// shorter edge; in the middle if not given.
+    #[serde(default, deserialize_with = "mold_plates::pair")]
+    pub off_middle: Option<[Length; 2]>,
 }
 
 /// What kind of press this is; walls that work depend on it.

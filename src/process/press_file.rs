@@ -4,7 +4,7 @@ use super::drive_file;
 use super::mold_plates::Mold;
 use super::press::{Clamp, Nozzle, Press, Ram, Spring};
 use super::press_error::{PressError, positive, positive_maybe, share, wrong};
-use crate::units::{Quantity, from_toml, mpa};
+use crate::units::{Length, Quantity, from_toml, mpa};
 
 impl Press {
     /// Reads a press file.
@@ -14,23 +14,34 @@ impl Press {
     /// The first thing that is wrong, by line and key or by table.
     pub fn parse(text: &str) -> Result<Self, PressError> {
         let mut press: Self = from_toml(text)?;
-        ram(&press.ram)?;
-        drive_file::check(&press.drive, press.ram.stroke)?;
         press.nozzle.as_mut().map_or(Ok(()), nozzle)?;
-        press.clamp.as_ref().map_or(Ok(()), clamp)?;
-        press.mold.as_ref().map_or(Ok(()), Mold::check)?;
-        let pressure = press.melt_pressure();
+        press.check()?;
+        Ok(press)
+    }
+
+    /// The first thing that cannot be, by table and key; the nozzle is checked when it is
+    /// read.
+    ///
+    /// # Errors
+    ///
+    /// As [`Press::parse`].
+    pub fn check(&self) -> Result<(), PressError> {
+        ram(&self.ram)?;
+        drive_file::check(&self.drive, self.ram.stroke)?;
+        self.clamp.as_ref().map_or(Ok(()), clamp)?;
+        self.mold.as_ref().map_or(Ok(()), Mold::check)?;
+        let pressure = self.melt_pressure();
         if pressure.si() <= 0.0 {
             let problem = "loss: the stated losses leave no pressure in the melt";
             return Err(wrong("ram", problem));
         }
-        let volume = press.shot_volume().value;
+        let volume = self.shot_volume().value;
         if !(mpa(pressure) <= MOST_MPA && volume > 0.0 && volume <= MOST_M3) {
             let problem =
                 "no press has this pressure or this barrel; are the units right?";
             return Err(wrong("ram", problem));
         }
-        Ok(press)
+        Ok(())
     }
 
     /// The built-in example press.
@@ -50,6 +61,8 @@ impl Press {
 
 /// More than any injection press gives (the industry ends near 300 MPa): a slip in a unit.
 const MOST_MPA: f64 = 1000.0;
+/// Farther from the middle of a mold nothing squeezes it.
+const MOST_OFF_M: f64 = 1.0;
 /// More than any barrel holds: a slip in a unit.
 const MOST_M3: f64 = 1.0;
 
@@ -109,7 +122,16 @@ fn clamp(clamp: &Clamp) -> Result<(), PressError> {
         (None, Some(vise), None) => positive("clamp", "vise", vise),
         (None, None, Some(force)) => positive("clamp", "force", force),
         _ => Err(wrong("clamp", "give exactly one of bolts, vise and force")),
+    }?;
+    if clamp.bolts.is_some() && (clamp.jaw.is_some() || clamp.off_middle.is_some()) {
+        let problem = "jaw and off_middle are of a vise or a force: bolts have bolt_spacing in [mold]";
+        return Err(wrong("clamp", problem));
     }
+    let far = |length: &Length| length.si().abs() > MOST_OFF_M;
+    if clamp.off_middle.is_some_and(|off| off.iter().any(far)) {
+        return Err(wrong("clamp", "off_middle: write two lengths of at most 1 m"));
+    }
+    positive_maybe("clamp", "jaw", clamp.jaw)
 }
 
 #[cfg(test)]

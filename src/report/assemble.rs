@@ -45,6 +45,7 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
         ejection: production::ejection(analysis),
         vents: production::vents(analysis),
         milling: Milling::default(),
+        what_if: Vec::new(),
         verdict: findings::verdict(analysis, &findings),
         sources: sheet::sources(
             analysis,

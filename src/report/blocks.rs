@@ -34,7 +34,7 @@ pub struct Section {
 #[derive(Clone, Debug)]
 pub struct Table {
     /// What it lists.
-    pub title: &'static str,
+    pub title: String,
     /// Names of the columns.
     pub columns: Vec<&'static str>,
     /// As many cells as columns.
@@ -46,7 +46,7 @@ const MOST_ROWS: usize = 12;
 
 /// A table of the first rows, or none when there is no row.
 pub(crate) fn table(
-    title: &'static str,
+    title: &str,
     columns: &[&'static str],
     rows: Vec<Vec<String>>,
 ) -> Vec<Table> {
@@ -63,7 +63,7 @@ pub(crate) fn table(
         }
         rows.push(last);
     }
-    vec![Table { title, columns: columns.to_vec(), rows }]
+    vec![Table { title: title.to_owned(), columns: columns.to_vec(), rows }]
 }
 
 /// A row for each of `points`, none where they are not known.

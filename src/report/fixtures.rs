@@ -167,6 +167,7 @@ pub(crate) fn report() -> Report {
             basis: text("[GP35]"),
         }],
         findings: findings(),
+        what_if: Vec::new(),
         verdict: Verdict::FixFirst,
         assumptions: vec![text("No <unit> was given: mm"), "long ".repeat(80)],
         sources: vec![Source { key: text("GP35"), citation: text("a <data> sheet") }],

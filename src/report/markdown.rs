@@ -63,7 +63,8 @@ fn section(section: &Section) -> String {
     let row = |(name, value): &(&str, String)| vec![(*name).to_owned(), value.clone()];
     let rows = section.rows.iter().map(row).collect();
     if !section.rows.is_empty() {
-        text += &table(&Table { title: "", columns: vec!["What", "Value"], rows });
+        text +=
+            &table(&Table { title: String::new(), columns: vec!["What", "Value"], rows });
     }
     for each in &section.tables {
         text += &format!("### {}\n\n{}", each.title, table(each));

@@ -1,7 +1,7 @@
 //! What the readable report says of the metal: cavity sizes, pins, vents, cutters.
 
 use crate::report::{
-    blocks::{Section, places, table},
+    blocks::{Section, Table, places, table},
     model::Report,
     words,
 };
@@ -29,6 +29,11 @@ pub(super) fn shrinkage(report: &Report) -> Section {
     let notes = shrinkage.sizes.as_ref().map(|_| {
         "First cut leaves metal that can still be taken off: measure parts a day after molding, then take the rest.".to_owned()
     });
+    let sizes = table(
+        "Sizes in the metal",
+        &["Length", "Part", "Cavity", "First cut", "Part comes out at"],
+        shrinkage.sizes.iter().flatten().map(size).collect(),
+    );
     Section {
         title: "Shrinkage and cavity sizes",
         rows: vec![
@@ -37,13 +42,27 @@ pub(super) fn shrinkage(report: &Report) -> Section {
             ("Shrinkage, greatest", words::maybe_percent(shrinkage.high)),
             ("Cut the cavity larger by", scale),
         ],
-        tables: table(
-            "Sizes in the metal",
-            &["Length", "Part", "Cavity", "First cut", "Part comes out at"],
-            shrinkage.sizes.iter().flatten().map(size).collect(),
-        ),
+        tables: [axes(shrinkage), sizes].concat(),
         notes: notes.into_iter().collect(),
     }
+}
+
+/// What each axis does for itself.
+fn axes(shrinkage: &crate::report::model::Shrinkage) -> Vec<Table> {
+    let axis = |it: &crate::report::model::ShrinkAxis| {
+        vec![
+            it.axis.clone(),
+            words::percent(it.low),
+            words::percent(it.nominal),
+            words::percent(it.high),
+            format!("× {:.4}", it.scale),
+        ]
+    };
+    table(
+        "Shrinkage along each axis",
+        &["Axis", "Least", "Expected", "Greatest", "Cut larger by"],
+        shrinkage.axes.iter().flatten().map(axis).collect(),
+    )
 }
 
 pub(super) fn ejection(report: &Report) -> Section {

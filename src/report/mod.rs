@@ -18,6 +18,7 @@ mod opening;
 mod metal;
 pub mod filling;
 pub mod molding;
+pub mod what_if;
 pub mod outline;
 pub mod json;
 pub mod palette;

@@ -99,8 +99,13 @@ fn shot_and_clamp(report: &Report) -> Section {
         ("Force that holds", words::force(clamp.holding_force_n)),
         ("Holding over opening", words::maybe(clamp.margin, "")),
         ("Pressure off the middle by", words::maybe(clamp.yaw_mm, "mm")),
+        ("Stress on the land", land(clamp)),
         ("Nozzle pushes the halves apart with", words::force(clamp.nozzle_push_n)),
     ];
+    if let Some(margin) = clamp.squeeze_margin {
+        let margin = words::quantity(margin, "");
+        rows.push(("The same in the worst corner of the land", margin));
+    }
     if clamp.gap_mm.is_some() {
         rows.extend([
             ("Worst bolt bears", words::force(clamp.worst_bolt_n)),
@@ -120,6 +125,14 @@ fn shot_and_clamp(report: &Report) -> Section {
         notes: cures.map(|cure| format!("It stays shut if you {cure}.")).collect(),
         ..Section::default()
     }
+}
+
+/// "15 MPa of the 92 MPa that it should bear".
+fn land(clamp: &crate::report::model::Clamp) -> String {
+    let limit = clamp.land_limit_mpa.map_or_else(String::new, |limit| {
+        format!(", of {} that it should bear", words::quantity(limit, "MPa"))
+    });
+    format!("{}{limit}", words::maybe(clamp.land_mpa, "MPa"))
 }
 
 /// A time with what sets it.
@@ -203,7 +216,7 @@ fn sheet(report: &Report) -> Section {
     Section {
         title: SHEET,
         tables: vec![Table {
-            title: "At the press",
+            title: "At the press".to_owned(),
             columns: vec!["What", "Setting", "Why"],
             rows: report.sheet.iter().map(row).collect(),
         }],

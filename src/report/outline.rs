@@ -6,7 +6,7 @@
 use crate::report::{
     blocks::{Section, Table, table},
     model::{Report, UndercutRegion},
-    molding, opening, words,
+    molding, opening, what_if, words,
 };
 
 /// Title of the section on walls.
@@ -35,6 +35,7 @@ fn all(report: &Report) -> Vec<Section> {
         undercut(report),
     ];
     sections.extend(molding::sections(report));
+    sections.extend(what_if::section(report));
     sections
 }
 
@@ -52,7 +53,7 @@ pub fn findings(report: &Report) -> Table {
         ]
     };
     Table {
-        title: "Findings",
+        title: "Findings".to_owned(),
         columns: vec!["No.", "Severity", "Finding", "Value", "Limit", "Where", "Cure"],
         rows: report.findings.iter().enumerate().map(row).collect(),
     }

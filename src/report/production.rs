@@ -10,8 +10,8 @@ use crate::process::plastic::Unknown;
 use crate::process::sourced::Range;
 use crate::process::warming;
 use crate::report::model::{
-    Clamp, Cooling, Ejection, Feed, Link, Plastic, Press, Shot, Shrinkage, Size, Step,
-    Vents,
+    Clamp, Cooling, Ejection, Feed, Link, Plastic, Press, Shot, ShrinkAxis, Shrinkage,
+    Size, Step, Vents,
 };
 use crate::units::{self, Pressure, Quantity, Temperature, mm};
 
@@ -121,6 +121,9 @@ pub(super) fn clamp(analysis: &Analysis) -> Clamp {
         holding_force_n: clamping.holding.map(Quantity::si),
         margin: clamping.margin,
         yaw_mm: clamping.yaw.map(mm),
+        squeeze_margin: closing.squeezed,
+        land_mpa: closing.land.map(|land| units::mpa(land.stress)),
+        land_limit_mpa: closing.land.map(|land| units::mpa(land.allowed)),
         feed_area_mm2: Some(units::mm2(closing.feed_area)),
         nozzle_push_n: closing.nozzle.map(Quantity::si),
         worst_bolt_n: bolted.map(|bolted| bolted.shut.loads.worst.si()),
@@ -184,10 +187,22 @@ pub(super) fn shrinkage(analysis: &Analysis) -> Shrinkage {
         nominal: Some(band.nominal.si()),
         high: Some(band.high.si()),
         scale: Some(band.scale),
+        axes: analysis.making.shrink_axes.as_ref().map(axes),
         sizes: Some(sizes()),
     };
     let making = &analysis.making;
     making.shrinkage.as_ref().map_or_else(|_: &Unknown| Shrinkage::default(), known)
+}
+
+fn axes(bands: &[crate::process::shrinkage::Shrinkage; 3]) -> Vec<ShrinkAxis> {
+    let axis = |(name, band): (&str, &crate::process::shrinkage::Shrinkage)| ShrinkAxis {
+        axis: name.to_owned(),
+        low: band.low.si(),
+        nominal: band.nominal.si(),
+        high: band.high.si(),
+        scale: band.scale,
+    };
+    ["x", "y", "z"].into_iter().zip(bands).map(axis).collect()
 }
 
 fn kind(kind: Kind) -> &'static str {

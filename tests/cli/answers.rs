@@ -27,7 +27,7 @@ const KEYS: [(&str, &str); 37] = [
     (
         "",
         "schema tool part pull thickness draft undercut parting plastic press shot clamp fill \
-         cooling shrinkage ejection milling findings verdict assumptions feed vents sheet \
+         cooling shrinkage ejection milling what_if findings verdict assumptions feed vents sheet \
          sources",
     ),
     ("/tool", "name version"),

@@ -107,6 +107,8 @@ pub(super) struct Asked<'a> {
     pub(super) making: &'a Making,
     pub(super) press: &'a Press,
     pub(super) plastic: &'a Plastic,
+    /// All walls are taken as so many times as thick as the mesh has them.
+    pub(super) walls: f64,
 }
 
 /// Fills the part.
@@ -120,11 +122,12 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
     let melt = melt(asked.plastic)?;
     let feeding = asked.making.feeding.as_ref().map_err(Clone::clone)?;
     let loss = feed::table(&feeding.feed, asked.plastic, asked.press)?;
-    let cells = Cells::of(asked.mesh, asked.bvh, wanted.cells)?;
+    let thicker = |cells: Cells| cells.thicker(asked.walls);
+    let cells = thicker(Cells::of(asked.mesh, asked.bvh, wanted.cells)?);
     let twice = Resolution::EdgeMm(2.0 * cells.edge_mm());
     // Where the part is hardly wider than a cell, the fine cells must do.
     let coarse =
-        Cells::of(asked.mesh, asked.bvh, twice).unwrap_or_else(|_| cells.clone());
+        Cells::of(asked.mesh, asked.bvh, twice).map_or_else(|_| cells.clone(), thicker);
     let place = gating::place(asked, &coarse, wanted.gate);
     let gates = [gating::shape(place.at, &feeding.feed.gate)];
     let take = |flow: f64| loss.at(flow);

@@ -1,8 +1,8 @@
 //! Numbers as the press screen writes them: SI first, then what a gauge in inches shows.
 
 use crate::units::{
-    Area, Force, Mass, Pressure, Quantity, Time, Volume, VolumeRate, cm3, grams, lbf,
-    mm2, mpa, psi, short,
+    Area, Force, Mass, Pressure, Quantity, Time, Torque, Volume, VolumeRate, cm3, grams,
+    lbf, mm2, mpa, psi, short,
 };
 
 /// "3.928 kN (883 lbf)".
@@ -39,6 +39,17 @@ pub(super) fn area(area: Area) -> String {
 /// "5 cm3/s".
 pub(super) fn flow(flow: VolumeRate) -> String {
     format!("{} cm3/s", short(flow.si() * 1e6))
+}
+
+/// "24 N m (17.7 lbf ft)".
+pub(super) fn torque(torque: Torque) -> String {
+    let feet = torque.si() / lbf_foot();
+    format!("{} N m ({feet:.1} lbf ft)", short(torque.si()))
+}
+
+/// One pound-force foot in newton meters.
+fn lbf_foot() -> f64 {
+    0.3048 / lbf(Force::from_si(1.0))
 }
 
 /// "8.4 s", "12 min".

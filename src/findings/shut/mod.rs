@@ -4,14 +4,15 @@ use super::short;
 use super::{Finding, Severity};
 use crate::analysis::Analysis;
 use crate::process::clamp::{self, REQUIRED_MARGIN};
-use crate::process::flash::{Flash, ShutError, flashes};
+use crate::process::flash::{Flash, LAND_SHARE, ShutError, flashes};
 use crate::process::limits::basis;
 use crate::process::making::closing::Bolted;
 use crate::process::shut_cures::Cure;
 use crate::units::{Quantity, mm, mm2, mpa};
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
-    let mut findings: Vec<Finding> = opening(analysis).into_iter().collect();
+    let mut findings: Vec<Finding> =
+        [opening(analysis), land(analysis)].into_iter().flatten().collect();
     match &analysis.making.closing.bolted {
         Some(Ok(bolted)) => findings.extend(flash(analysis, bolted)),
         Some(Err(error)) => findings.extend(held_badly(error)),
@@ -30,15 +31,24 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     let severity = if margin < 1.0 { Severity::Stop } else { Severity::Fix };
     let [opening, held] =
         [clamping.opening, holding].map(|force| short(force.si() / 1000.0));
-    let worst = closing.bolted().map_or_else(String::new, |bolted| {
+    let worst = closing.bolted().map(|bolted| {
         format!(
             "; the worst bolt bears {} kN, {} mm off the middle",
             short(bolted.shut.loads.worst.si() / 1000.0),
             short(mm(bolted.shut.loads.off))
         )
     });
+    let tilted = closing.squeezed.zip(clamping.margin).zip(clamping.yaw);
+    let tilted = tilted.filter(|((corner, whole), _)| *corner < 0.995 * whole);
+    let corner = tilted.map(|((_, whole), off)| {
+        format!(
+            " in the worst corner of the land ({whole:.2} of the whole): it squeezes {} mm off the middle of the melt",
+            short(mm(off))
+        )
+    });
     let title = format!(
-        "clamp: the melt opens with {opening} kN, the clamp holds {held} kN, {margin:.2} times as much{worst}"
+        "clamp: the melt opens with {opening} kN, the clamp holds {held} kN, {margin:.2} times as much{}",
+        worst.or(corner).unwrap_or_default()
     );
     let basis = format!(
         "melt pressure {} MPa on {} mm² of part and feed: at constant ram force the whole cavity comes to it; margin {REQUIRED_MARGIN} (common practice 1.1 to 1.25)",
@@ -47,17 +57,51 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     );
     let cures = closing.bolted().map_or(&[][..], |bolted| &bolted.cures);
     let cure = in_words(cures).unwrap_or_else(|| {
-        let needed = clamping.opening.si() * REQUIRED_MARGIN / 1000.0;
-        let area = clamp::holdable_area(holding, clamping.pressure).map(mm2);
+        // What a corner lacks, the whole has to have more.
+        let tilt = clamping.margin.map_or(1.0, |whole| whole / margin);
+        let needed = clamping.opening.si() * tilt * REQUIRED_MARGIN / 1000.0;
+        let area = clamp::holdable_area(holding / tilt, clamping.pressure).map(mm2);
         let area =
             area.map(|area| format!(", or keep the shadow below {} mm²", short(area)));
-        format!("clamp with at least {} kN{}", short(needed), area.unwrap_or_default())
+        let middle = if tilt > 1.005 { ", or move the mold in the clamp" } else { "" };
+        format!(
+            "clamp with at least {} kN{middle}{}",
+            short(needed),
+            area.unwrap_or_default()
+        )
     });
     Some(
         Finding::new("clamp", severity, title)
             .number(margin, Some(REQUIRED_MARGIN), "")
             .because(basis)
             .cured_by(cure),
+    )
+}
+
+/// A land that the clamp presses more than its metal should bear.
+fn land(analysis: &Analysis) -> Option<Finding> {
+    let closing = &analysis.making.closing;
+    let land = closing.land.filter(|land| land.used.si() > 1.0)?;
+    let coins = land.used.si() * LAND_SHARE > 1.0;
+    let severity = if coins { Severity::Fix } else { Severity::Note };
+    let metal = closing.plates.alloy.metal();
+    let [stress, allowed, proof] =
+        [land.stress, land.allowed, metal.proof].map(|stress| short(mpa(stress)));
+    let how = if coins { "coins it" } else { "marks it in time" };
+    let title = format!(
+        "land: the clamp presses the closed mold with {stress} MPa on its land, which {how}"
+    );
+    Some(
+        Finding::new("land", severity, title)
+            .number(mpa(land.stress), Some(mpa(land.allowed)), "MPa")
+            .because(format!(
+                "high end of the clamping force on plates less cavity and bolt holes; a third of the {proof} MPa at which {} yields, {allowed} MPa, keeps vents and parting line as they were cut (common practice, from memory)",
+                metal.name
+            ))
+            .cured_by(format!(
+                "clamp with {} times as much, or leave that much more land around the cavity",
+                short(1.0 / land.used.si())
+            )),
     )
 }
 

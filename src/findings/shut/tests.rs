@@ -98,3 +98,63 @@ fn plates_without_metal_behind_the_cavity_are_told() {
     assert!(only(with_plates("40 mm"), "plates").is_none());
     assert!(judge(&analysis(&plug())).is_empty());
 }
+
+/// The plug in a clamp of this force with further keys of `[clamp]`.
+fn squeezed(newtons: f64, more: &str) -> Analysis {
+    let text = format!(
+        "name = 'p'\ndrive = {{ ram_force = '4 kN' }}\n[clamp]\nvise = '{newtons} N'\n{more}\n\
+         [ram]\ndiameter = '25 mm'\nstroke = '100 mm'\n[mold]\nlength = '60 mm'\n\
+         width = '60 mm'"
+    );
+    let press = Press::parse(&text).unwrap();
+    with(&plug(), Shop { press, press_given: true, ..shop("pp") }, &asked())
+}
+
+/// By hand: a vise of 30 mm jaws that squeezes 5 mm off the middle holds 1 + 3 · 5 / 15 = 2
+/// times less in the corner; across, on 60 mm, 1 + 3 · 5 / 30 = 1.5 times.
+#[test]
+fn a_vise_beside_the_melt_holds_less_in_the_corner() {
+    let opening = squeezed(1e6, "").making.closing.clamping.opening.si();
+    let middle = squeezed(2.0 * opening, "jaw = '30 mm'");
+    assert!((middle.making.closing.margin().unwrap() - 2.0).abs() < 1e-6);
+    assert_eq!(only(judge(&middle), "clamp"), None);
+    for (off, share) in [("'5 mm', '0 mm'", 2.0), ("'0 mm', '-5 mm'", 1.5)] {
+        let keys = format!("jaw = '30 mm'\noff_middle = [{off}]");
+        let margin = |held: f64| squeezed(held, &keys).making.closing.margin().unwrap();
+        assert!((margin(2.0 * opening) * share - 2.0).abs() < 1e-6, "{off}");
+        let finding = only(judge(&squeezed(1.2 * share * opening, &keys)), "clamp");
+        let finding = finding.unwrap();
+        assert!(finding.title.contains("5 mm off the middle of the melt"), "{finding:?}");
+        assert!(finding.cure.contains("move the mold"), "{}", finding.cure);
+        // The force that the cure asks for cures.
+        let kn: String =
+            finding.cure.chars().filter(|c| c.is_ascii_digit() || *c == '.').collect();
+        assert!(!kn.is_empty());
+        assert_eq!(
+            only(judge(&squeezed(1.2501 * share * opening, &keys)), "clamp"),
+            None
+        );
+    }
+}
+
+/// By hand: a land of 60 × 60 mm less part and feed, at a third of 276 MPa (6061-T6, proof).
+#[test]
+fn a_land_that_is_pressed_too_much_is_told() {
+    let land = |newtons: f64| {
+        let analysis = squeezed(newtons, "");
+        let area = 3600.0 - crate::units::mm2(analysis.making.closing.clamping.area);
+        (area, only(judge(&analysis), "land"))
+    };
+    let (area, _) = land(1e4);
+    let proof = analysis(&plug()).making.closing.plates.alloy.metal().proof.si() * 1e-6;
+    assert!((proof / 276.0 - 1.0).abs() < 0.03, "{proof}");
+    for (share, severity) in
+        [(0.33, None), (0.34, Some(Severity::Note)), (1.01, Some(Severity::Fix))]
+    {
+        let (_, finding) = land(share * proof * area);
+        assert_eq!(finding.as_ref().map(|it| it.severity), severity, "{share}");
+        if let Some(finding) = finding {
+            assert!((finding.value.unwrap() - share * proof).abs() < 0.1, "{finding:?}");
+        }
+    }
+}

@@ -2,8 +2,9 @@
 //! bolt, and what cures it.
 
 use super::super::clamp::{self, Clamping, Middles};
-use super::super::flash::{self, Held, Opening, Shut, ShutError, Sprue};
+use super::super::flash::{self, Held, Land, Opening, Shut, ShutError, Sprue};
 use super::super::mold_plates::{Plates, THICKNESS_MM};
+use super::super::press::circle;
 use super::super::shut_cures::{self, Cure};
 use super::super::sourced::Range;
 use super::{Shape, With};
@@ -14,6 +15,10 @@ use crate::units::{Area, Force, Length, Quantity, mm};
 pub const BEHIND_MM: f64 = 20.0;
 /// Thicknesses of flat bar on the shelf, mm (common sizes; 25 is one inch bar).
 pub const BARS_MM: [f64; 8] = [25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0];
+
+/// Diameter of a bolt hole over that of its thread: medium clearance holes are 1.1 (ISO
+/// 273).
+const CLEARANCE: f64 = 1.1;
 
 /// Whether the mold stays shut.
 #[derive(Clone, Debug)]
@@ -27,6 +32,12 @@ pub struct Closing {
     pub nozzle: Option<Force>,
     /// The plates.
     pub plates: Plates,
+    /// Clamping force over what keeps the whole land touching, where a vise or a force
+    /// squeezes it: less than the margin of the whole when it pushes beside the melt.
+    pub squeezed: Option<f64>,
+    /// Stress on the land with the mold shut and empty; `None` where the force is not known or
+    /// no land is left.
+    pub land: Option<Land>,
     /// Bolts and plates; `None` where no bolts hold the mold.
     pub bolted: Option<Result<Bolted, ShutError>>,
 }
@@ -88,8 +99,9 @@ pub fn of(
 ) -> Closing {
     let area = shape.shadow + feed_area;
     let middle = longer_first(shape.off_middle, shape.extents);
-    let none = [Length::default(); 2];
-    let middles = Middles { pressure: middle, clamping: none };
+    let clamp = with.press.clamp.as_ref();
+    let clamping = clamp.and_then(|clamp| clamp.off_middle).unwrap_or_default();
+    let middles = Middles { pressure: middle, clamping };
     let mut clamping = clamp::load(with.press, area, Some(middles));
     let sprue = if with.choices.feed.sprue_split {
         Sprue::SplitFlat
@@ -121,13 +133,42 @@ pub fn of(
         });
         Ok(Bolted { shut, behind, stays_in, cures })
     });
-    Closing { clamping, feed_area, nozzle, plates, bolted }
+    let squeezed = squeezed(&clamping, (middles, &plates), with);
+    let land = land(area, &plates, with);
+    Closing { clamping, feed_area, nozzle, plates, squeezed, land, bolted }
+}
+
+/// The margin at the corner of the land, where no bolts hold it.
+fn squeezed(
+    clamping: &Clamping,
+    (middles, plates): (Middles, &Plates),
+    with: &With<'_>,
+) -> Option<f64> {
+    let clamp = with.press.clamp.as_ref().filter(|clamp| clamp.bolts.is_none())?;
+    let along = clamp.jaw.map_or(plates.edges[0], |jaw| jaw.min(plates.edges[0]));
+    let half = [along / 2.0, plates.edges[1] / 2.0];
+    let off = [0, 1].map(|axis| middles.pressure[axis] - middles.clamping[axis]);
+    flash::squeeze_margin(clamping.holding?, clamping.opening, off, half)
+}
+
+/// Stress on all of the plate that is neither cavity nor bolt hole, from the high end of
+/// the clamping force.
+fn land(cavity: Area, plates: &Plates, with: &With<'_>) -> Option<Land> {
+    let whole = plates.edges[0] * plates.edges[1];
+    let Some(bolts) = with.press.bolts() else {
+        return flash::land(with.press.holding_force()?, whole - cavity, plates.alloy);
+    };
+    let count = f64::from(bolts.count);
+    let hole = circle(bolts.thread().ok()?.diameter * CLEARANCE);
+    let force = bolts.preload().ok()? * count * (1.0 + bolts.scatter());
+    flash::land(force, whole - cavity - hole * count, plates.alloy)
 }
 
 impl Closing {
-    /// The margin that counts: of the worst bolt where bolts hold, else of the whole.
+    /// The margin that counts: of the worst bolt where bolts hold, of the worst corner of the
+    /// land where a vise or a force squeezes it.
     pub fn margin(&self) -> Option<f64> {
-        let worst = self.bolted().and_then(|bolted| bolted.shut.margin);
+        let worst = self.bolted().and_then(|bolted| bolted.shut.margin).or(self.squeezed);
         match (worst, self.clamping.margin) {
             (Some(worst), Some(whole)) => Some(worst.min(whole)),
             (worst, whole) => worst.or(whole),

@@ -15,6 +15,7 @@ use super::plastic::{Plastic, Unknown};
 use super::press::Press;
 use super::shot::{self, FEED_SHARE, Shot};
 use super::shrinkage::{self, Shrinkage};
+use super::sourced::Range;
 use super::vents::{self, Vent};
 use crate::units::{Angle, Area, Length, Quantity, Ratio, Volume};
 use closing::Closing;
@@ -47,6 +48,24 @@ pub struct Shape {
     pub cavity_cores: Vec<Core>,
 }
 
+impl Shape {
+    /// The same part with all walls `walls` times as thick, on the same box and shadow, and
+    /// with `draft` on top of what its cores have.
+    pub fn reshaped(&self, walls: f64, draft: Angle) -> Self {
+        let drafted = |cores: &[Core]| {
+            cores.iter().map(|it| Core { draft: it.draft + draft, ..*it }).collect()
+        };
+        Self {
+            volume: self.volume.map(|volume| volume * walls),
+            wall: self.wall.map(|wall| wall * walls),
+            thickest: self.thickest.map(|wall| wall * walls),
+            cores: drafted(&self.cores),
+            cavity_cores: drafted(&self.cavity_cores),
+            ..self.clone()
+        }
+    }
+}
+
 /// One core that walls close around.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Core {
@@ -73,6 +92,8 @@ pub struct Choices {
     pub sprue_length: Option<Length>,
     /// Lengths to say cavity sizes for, besides the box of the part.
     pub dimensions: Vec<Dimension>,
+    /// Shrinkage along the axes of the part, where it is known: in flow and across it differ.
+    pub shrink_along: [Option<Range<Ratio>>; 3],
 }
 
 impl Choices {
@@ -89,6 +110,8 @@ pub struct Dimension {
     pub length: Length,
     /// What forms it.
     pub kind: Kind,
+    /// The axis of the part that it lies along, where that is known.
+    pub along: Option<usize>,
 }
 
 /// With what the part is made.
@@ -115,6 +138,8 @@ pub struct Making {
     pub timing: Timing,
     /// How much larger to cut.
     pub shrinkage: Result<Shrinkage, Unknown>,
+    /// The same along each axis of the part, where it was given for one of them.
+    pub shrink_axes: Option<[Shrinkage; 3]>,
     /// Cavity sizes, box of the part first.
     pub sizes: Vec<(Dimension, CutSize)>,
     /// What holds the part, and what pushes it off.
@@ -148,7 +173,11 @@ pub fn of(shape: &Shape, with: &With<'_>) -> Making {
         },
         with,
     );
-    let shrinkage = shrinkage::band(with.plastic, with.press.melt_pressure());
+    let packing = with.press.melt_pressure();
+    let shrinkage = shrinkage::band(with.plastic, packing);
+    let own = with.choices.shrink_along;
+    let shrink_axes = shrinkage.as_ref().ok().filter(|_| own.iter().any(Option::is_some));
+    let shrink_axes = shrink_axes.map(|whole| shrinkage::along_axes(whole, own, packing));
     let pushing = match &shrinkage {
         Ok(band) => pushing::of(shape, band, with.plastic),
         Err(unknown) => Err(unknown.clone()),
@@ -156,14 +185,34 @@ pub fn of(shape: &Shape, with: &With<'_>) -> Making {
     let sizes = shrinkage.as_ref().map_or_else(
         |_| Vec::new(),
         |band| {
-            let outside = |length| Dimension { length, kind: Kind::Outside };
-            let all = shape.size.into_iter().map(outside).chain(dimensions.clone());
-            let size = |it: Dimension| (it, cut_sizes::cut(it.length, it.kind, band));
+            let outside = |(axis, length)| Dimension {
+                length,
+                kind: Kind::Outside,
+                along: Some(axis),
+            };
+            let sides = shape.size.into_iter().enumerate().map(outside);
+            let all = sides.chain(dimensions.clone());
+            let band = |it: &Dimension| {
+                let own = shrink_axes.as_ref().zip(it.along);
+                own.and_then(|(axes, along)| axes.get(along)).unwrap_or(band)
+            };
+            let size =
+                |it: Dimension| (it, cut_sizes::cut(it.length, it.kind, band(&it)));
             all.map(size).collect()
         },
     );
     let vent = vents::vent(with.plastic);
-    Making { feeding, shot, closing, timing, shrinkage, sizes, pushing, vent }
+    Making {
+        feeding,
+        shot,
+        closing,
+        timing,
+        shrinkage,
+        shrink_axes,
+        sizes,
+        pushing,
+        vent,
+    }
 }
 
 impl Making {

@@ -150,3 +150,24 @@ fn what_is_not_known_stays_unknown() {
     let deep = made(&cup(), &Choices { feed, ..Choices::default() });
     assert!(deep.feeding.unwrap_err().to_string().contains("gate_depth"));
 }
+
+/// Unipetrol Mosten MT 950 data sheet: 2.16 % along the flow, 2.25 % across it. By ISO 294-4
+/// 40 mm are cut to 40 / (1 − S).
+#[test]
+fn each_axis_is_cut_by_its_own_shrinkage() {
+    let one = |text: &str| crate::settings::shrink_along(text).unwrap().1;
+    let whole = made(&cup(), &Choices::default());
+    let given = crate::settings::dimension("8 mm inside along y").unwrap();
+    let choices = Choices {
+        shrink_along: [Some(one("x: 2.16 %")), Some(one("y: 2.25 %")), None],
+        dimensions: vec![given],
+        ..Choices::default()
+    };
+    let own = made(&cup(), &choices);
+    let nominal = |making: &Making, at: usize| mm(making.sizes[at].1.nominal);
+    assert!((nominal(&own, 0) - 40.0 / (1.0 - 0.0216)).abs() < 1e-9);
+    assert!((nominal(&own, 1) - 40.0 / (1.0 - 0.0225)).abs() < 1e-9);
+    assert!((nominal(&own, 2) - nominal(&whole, 2)).abs() < 1e-12);
+    assert!((nominal(&own, 3) - 8.0 / (1.0 - 0.0225)).abs() < 1e-9);
+    assert!(whole.shrink_axes.is_none() && own.shrink_axes.is_some());
+}

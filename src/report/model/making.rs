@@ -101,6 +101,13 @@ pub struct Clamp {
     pub margin: Option<f64>,
     /// Distance between the center of pressure and the center of clamping, mm.
     pub yaw_mm: Option<f64>,
+    /// Holding force over what keeps the whole land touching, where a vise or a force
+    /// squeezes beside the middle of the melt; `null` where bolts hold the mold.
+    pub squeeze_margin: Option<f64>,
+    /// Stress on the land of the closed, empty mold, MPa.
+    pub land_mpa: Option<f64>,
+    /// What the land should bear, MPa: a third of the proof stress of the metal.
+    pub land_limit_mpa: Option<f64>,
     /// Shadow of the feed in the area, mm².
     pub feed_area_mm2: Option<f64>,
     /// What the nozzle adds to the opening force, N; negative where it presses the halves
@@ -167,8 +174,25 @@ pub struct Shrinkage {
     pub high: Option<f64>,
     /// Size of the cavity over size of the part: 1 / (1 − nominal).
     pub scale: Option<f64>,
+    /// The same along each axis of the part, where it was given for one; else `null`.
+    pub axes: Option<Vec<ShrinkAxis>>,
     /// Lengths of the part and what to cut for them: its box, then those asked for.
     pub sizes: Option<Vec<Size>>,
+}
+
+/// Shrinkage along one axis of the part.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct ShrinkAxis {
+    /// `x`, `y` or `z`.
+    pub axis: String,
+    /// Least linear shrinkage, as a fraction.
+    pub low: f64,
+    /// What to expect.
+    pub nominal: f64,
+    /// Greatest linear shrinkage.
+    pub high: f64,
+    /// Size of the cavity over size of the part along this axis.
+    pub scale: f64,
 }
 
 /// Getting the part out.

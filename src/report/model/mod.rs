@@ -9,19 +9,22 @@ mod shape;
 mod process;
 mod making;
 mod fill;
+mod what_if;
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{Finding, Verdict};
 pub use fill::{Fill, GateChoice, TrappedAir, WeldLine};
-pub use making::{Clamp, Cooling, Ejection, Milling, Plastic, Press, Shot, Shrinkage};
+pub use making::{Clamp, Cooling, Ejection, Milling, Plastic, Press, Shot};
+pub use making::{ShrinkAxis, Shrinkage};
 pub use part::{BoundingBox, Defect, Part, Repair};
 pub use process::{Feed, Link, SheetRow, Size, Source, Step, Vents};
 pub use shape::{
     Alternative, Bin, Draft, Parting, Pull, Quantiles, Region, ShortFace, ShutOff,
     Thickness, Undercut, UndercutRegion,
 };
+pub use what_if::{Turn, WhatIf, WhatIfStep};
 
 /// Grows by one when the meaning of a key changes.
 pub const SCHEMA: u32 = 1;
@@ -71,6 +74,8 @@ pub struct Report {
     pub sheet: Vec<SheetRow>,
     /// What the user should know, worst first.
     pub findings: Vec<Finding>,
+    /// What was varied, and which step turns which finding; empty where nothing was.
+    pub what_if: Vec<WhatIf>,
     /// The answer.
     pub verdict: Verdict,
     /// Every default used, and every reason for a `null`.

@@ -1,0 +1,93 @@
+//! The same part asked again: with another press, plastic or wish, or with walls a little
+//! thicker or more draft. What was measured is not measured again.
+
+use super::filling::{self, NotFilled};
+use super::{Analysis, Shop, draft_rule, judged, remake, shape};
+use crate::measure::draft::{self, Drafted};
+use crate::measure::thickness::Thickness;
+use crate::process::making::Shape;
+use crate::settings::Settings;
+use crate::units::{Angle, degrees};
+
+/// What every change starts from.
+pub struct Measured {
+    thickness: Thickness,
+    shape: Shape,
+}
+
+/// How the part itself is changed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reshaped {
+    /// All walls so many times as thick, with the area and the box that they have.
+    pub walls: f64,
+    /// Draft on top of what each wall has; walls stay as thick as they are.
+    pub draft: Angle,
+}
+
+impl Default for Reshaped {
+    fn default() -> Self {
+        Self { walls: 1.0, draft: Angle::default() }
+    }
+}
+
+impl Analysis {
+    /// What was measured of the part, to be kept while it is asked again.
+    pub fn measured(&self) -> Measured {
+        let (thickness, shape) = (self.walls.thickness.clone(), self.shape.clone());
+        Measured { thickness, shape }
+    }
+
+    /// Answers everything but the filling anew, for `shop`, `settings` and a part that
+    /// differs from `measured` by `reshaped`. Pull, parting and undercut stay as they are.
+    pub fn again(
+        &mut self,
+        measured: &Measured,
+        (shop, settings): (&Shop, &Settings),
+        reshaped: Reshaped,
+    ) {
+        let Reshaped { walls, draft } = reshaped;
+        self.walls = judged(measured.thickness.times(walls), &self.samples, shop);
+        self.shape = measured.shape.reshaped(walls, draft);
+        self.choices = settings.choices.clone();
+        self.shop = shop.clone();
+        let release = &mut self.release;
+        (release.draft_limit, release.rule) = draft_rule(shop, settings);
+        let drafted = Drafted {
+            mesh: &self.healed.mesh,
+            faces: &self.faces,
+            samples: &self.samples,
+            sides: &release.sides,
+        };
+        let mut short = draft::short(&drafted, &self.bvh, release.pull, release.rule);
+        for face in &mut short {
+            face.draft_deg += degrees(draft);
+        }
+        short.retain(|face| face.draft_deg < face.required_deg);
+        release.short = short;
+        self.making = remake(&self.shape, shop, settings);
+        let kept = shape::kept(&self.bvh, &self.samples, &self.release);
+        self.pinned = shape::pins(&self.making, &kept);
+    }
+
+    /// Fills the part as [`Analysis::again`] left it, all walls `walls` times as thick as
+    /// the mesh has them, and gives back how it filled before.
+    pub fn refill(
+        &mut self,
+        settings: &Settings,
+        walls: f64,
+    ) -> Result<filling::Filled, NotFilled> {
+        let asked = filling::Asked {
+            mesh: &self.healed.mesh,
+            bvh: &self.bvh,
+            closed: self.healed.closed,
+            parting: &self.release.parting,
+            pull: self.release.pull,
+            making: &self.making,
+            press: &self.shop.press,
+            plastic: &self.shop.plastic,
+            walls,
+        };
+        let now = filling::of(asked, settings.fill);
+        std::mem::replace(&mut self.filling, now)
+    }
+}

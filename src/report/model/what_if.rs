@@ -1,0 +1,71 @@
+//! What if: one thing varied, and which step turns which finding.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::findings::{Severity, Verdict};
+
+/// One thing, varied.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct WhatIf {
+    /// What is varied, such as `air`.
+    pub vary: String,
+    /// What it is in this check, such as "7 bar"; `null` where it cannot be varied.
+    pub now: Option<String>,
+    /// Why it cannot be varied; `null` where it can.
+    pub reason: Option<String>,
+    /// The steps, in the order of their values.
+    pub steps: Vec<WhatIfStep>,
+    /// For each kind of finding the least step that turns it, worst first.
+    pub turns: Vec<Turn>,
+}
+
+/// One step; its numbers are `null` where they are not known or the step cannot be.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct WhatIfStep {
+    /// The step, such as "8 bar".
+    pub text: String,
+    /// Its value in the unit of `text`; `null` for a name.
+    pub value: Option<f64>,
+    /// Why it cannot be; `null` where it can.
+    pub reason: Option<String>,
+    /// The answer.
+    pub verdict: Option<Verdict>,
+    /// Findings (by `id`) that keep the mold from being cut now, and not at this step.
+    pub gone: Vec<String>,
+    /// Findings that keep it from being cut at this step, and not now.
+    pub new: Vec<String>,
+    /// Melt pressure, MPa.
+    pub melt_pressure_mpa: Option<f64>,
+    /// Mass of a shot, g.
+    pub shot_g: Option<f64>,
+    /// Holding over opening force.
+    pub clamp_margin: Option<f64>,
+    /// Share of the part that fills.
+    pub filled_fraction: Option<f64>,
+    /// Melt pressure over the least that fills.
+    pub fill_margin: Option<f64>,
+    /// From shot to shot, s.
+    pub cycle_s: Option<f64>,
+    /// Force to push the part off its core, N.
+    pub ejection_force_n: Option<f64>,
+}
+
+/// The least step that turns a kind of finding.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Turn {
+    /// Its `id`.
+    pub id: String,
+    /// What it says in this check.
+    pub title: String,
+    /// How much it matters in this check.
+    pub severity: Severity,
+    /// The step nearest to now at which it is gone or milder; `null` where none does it.
+    pub at: Option<String>,
+    /// The step before, at which it still stands; `null` where there is none.
+    pub not_yet: Option<String>,
+    /// Whether it is gone at that step, rather than milder.
+    pub gone: bool,
+    /// Findings that keep the mold from being cut at that step, and not now.
+    pub then: Vec<String>,
+}

@@ -1,0 +1,170 @@
+//! What the report says of steps that were tried.
+
+use crate::report::blocks::{Section, Table, table};
+use crate::report::model::{Report, Turn, WhatIf, WhatIfStep};
+use crate::report::words;
+use crate::variations::{self, Outcome, Tried, Variation};
+
+/// Title of the section.
+pub const TITLE: &str = "What if";
+
+/// What was varied, under its keys.
+pub fn of(variations: &[Variation]) -> Vec<WhatIf> {
+    variations.iter().map(one).collect()
+}
+
+fn one(variation: &Variation) -> WhatIf {
+    let steps = variation.steps.as_ref();
+    WhatIf {
+        vary: variation.knob.name().to_owned(),
+        now: steps.is_ok().then(|| variation.now.clone()),
+        reason: steps.err().cloned(),
+        steps: steps
+            .map_or_else(|_| Vec::new(), |steps| steps.iter().map(step).collect()),
+        turns: variation.turns.iter().map(turn).collect(),
+    }
+}
+
+fn step(tried: &Tried) -> WhatIfStep {
+    let outcome = tried.outcome.as_ref();
+    let list = |of: fn(&Outcome) -> &Vec<String>| {
+        outcome.map_or_else(|_| Vec::new(), |outcome| of(outcome).clone())
+    };
+    let known = outcome.ok();
+    WhatIfStep {
+        text: tried.text.clone(),
+        value: tried.value,
+        reason: outcome.err().cloned(),
+        verdict: known.map(|it| it.verdict),
+        gone: list(|it| &it.gone),
+        new: list(|it| &it.new),
+        melt_pressure_mpa: known.map(|it| it.melt_pressure_mpa),
+        shot_g: known.and_then(|it| it.shot_g),
+        clamp_margin: known.and_then(|it| it.clamp_margin),
+        filled_fraction: known.and_then(|it| it.filled_fraction),
+        fill_margin: known.and_then(|it| it.fill_margin),
+        cycle_s: known.and_then(|it| it.cycle_s),
+        ejection_force_n: known.and_then(|it| it.ejection_n),
+    }
+}
+
+fn turn(turn: &variations::Turn) -> Turn {
+    Turn {
+        id: turn.id.clone(),
+        title: turn.title.clone(),
+        severity: turn.severity,
+        at: turn.at.clone(),
+        not_yet: turn.not_yet.clone(),
+        gone: turn.gone,
+        then: turn.then.clone(),
+    }
+}
+
+/// The section; `None` where nothing was varied.
+pub(super) fn section(report: &Report) -> Option<Section> {
+    if report.what_if.is_empty() {
+        return None;
+    }
+    let notes = report.what_if.iter().filter_map(note);
+    let walls = report.what_if.iter().any(|it| it.vary == "wall");
+    let walls = walls.then(|| {
+        "Walls grow or shrink alike and keep their places: box, shadow and cores stay as they are, so this shows the way, not the last digit.".to_owned()
+    });
+    Some(Section {
+        title: TITLE,
+        rows: Vec::new(),
+        tables: report.what_if.iter().flat_map(tables).collect(),
+        notes: notes.chain(walls).collect(),
+    })
+}
+
+/// Each as "Air: now 7 bar.", or why it cannot be varied.
+fn note(it: &WhatIf) -> Option<String> {
+    let name = &it.vary;
+    let cannot = it.reason.as_ref().map(|reason| format!("Not varied: {reason}."));
+    cannot.or_else(|| it.now.as_ref().map(|now| format!("In this check: {name} {now}.")))
+}
+
+fn tables(it: &WhatIf) -> Vec<Table> {
+    let steps = it.steps.iter().map(step_row).collect();
+    let title = format!("{} step by step", words::plain(&it.vary));
+    let columns = [
+        "Step", "Answer", "Melt", "Shot", "Clamp", "Fills", "Margin", "Cycle",
+        "Push off", "Gone", "New",
+    ];
+    let mut tables = table(&title, &columns, steps);
+    let turns = it.turns.iter().map(|turn| turn_row(it, turn)).collect();
+    let columns = ["Finding", "Severity", "Turns at", "Not yet at", "But then"];
+    let title = format!("The least change of {} that turns each finding", it.vary);
+    tables.extend(table(&title, &columns, turns));
+    tables
+}
+
+fn step_row(step: &WhatIfStep) -> Vec<String> {
+    let plain =
+        |ids: &[String]| ids.iter().map(|id| words::plain(id)).collect::<Vec<_>>();
+    let list = |ids: &[String]| {
+        if ids.is_empty() { "—".to_owned() } else { plain(ids).join(", ") }
+    };
+    let answer = match (&step.reason, step.verdict) {
+        (Some(reason), _) => reason.clone(),
+        (None, verdict) => {
+            verdict.map_or_else(String::new, |it| words::verdict(it).to_owned())
+        }
+    };
+    vec![
+        step.text.clone(),
+        answer,
+        words::maybe(step.melt_pressure_mpa, "MPa"),
+        words::maybe(step.shot_g, "g"),
+        words::maybe(step.clamp_margin, ""),
+        words::maybe_percent(step.filled_fraction),
+        words::maybe(step.fill_margin, ""),
+        words::maybe(step.cycle_s, "s"),
+        words::force(step.ejection_force_n),
+        list(&step.gone),
+        list(&step.new),
+    ]
+}
+
+fn turn_row(it: &WhatIf, turn: &Turn) -> Vec<String> {
+    let at = turn.at.as_ref().map_or_else(
+        || format!("none of these steps of {}", it.vary),
+        |at| if turn.gone { at.clone() } else { format!("{at}, where it is milder") },
+    );
+    let then: Vec<String> = turn.then.iter().map(|id| words::plain(id)).collect();
+    vec![
+        words::plain(&turn.id),
+        words::severity(turn.severity).to_owned(),
+        at,
+        turn.not_yet.clone().unwrap_or_else(|| "—".to_owned()),
+        if then.is_empty() { "—".to_owned() } else { then.join(", ") },
+    ]
+}
+
+/// One line for the terminal: "air, now 7 bar: short shot turns at 9 bar; clamp at none".
+pub fn line(it: &WhatIf) -> String {
+    if let Some(reason) = &it.reason {
+        return format!("not varied: {reason}");
+    }
+    let bars = |turn: &&Turn| turn.severity < crate::findings::Severity::Note;
+    let turns = it.turns.iter().filter(bars).map(|turn| {
+        let what = words::plain(&turn.id);
+        let then: Vec<String> = turn.then.iter().map(|id| words::plain(id)).collect();
+        let but = if then.is_empty() {
+            String::new()
+        } else {
+            format!(" (but {})", then.join(", "))
+        };
+        match &turn.at {
+            Some(at) if turn.gone => format!("{what} goes at {at}{but}"),
+            Some(at) => format!("{what} is milder at {at}{but}"),
+            None => format!("{what} stays"),
+        }
+    });
+    let turns: Vec<String> = turns.collect();
+    let turns =
+        if turns.is_empty() { "nothing to turn".to_owned() } else { turns.join("; ") };
+    let now = it.now.as_deref().unwrap_or_default();
+    format!("{}, now {now}: {turns}", it.vary)
+}

@@ -1,0 +1,190 @@
+//! What can be varied, and how a user asks for it: "air", or "air: 6 bar, 8 bar".
+
+use std::str::FromStr;
+
+/// Something that can be varied.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Knob {
+    /// All walls of the part, by its median wall.
+    Wall,
+    /// Draft on top of what the walls have.
+    Draft,
+    /// The plastic.
+    Plastic,
+    /// Temperature of the melt.
+    MeltTemperature,
+    /// Temperature of the mold.
+    MoldTemperature,
+    /// Air pressure at the cylinders.
+    Air,
+    /// Bore of the cylinders.
+    CylinderBore,
+    /// The long arm of the lever.
+    Lever,
+    /// The force on the ram, of a jack or as stated.
+    RamForce,
+    /// Diameter of the ram.
+    RamDiameter,
+    /// Depth of the gate.
+    GateDepth,
+    /// Width of the gate.
+    GateWidth,
+    /// Diameter of the runner.
+    Runner,
+    /// Number of bolts.
+    Bolts,
+    /// Size of the bolts, tightened to the same share of what they stand.
+    BoltSize,
+    /// Torque of each bolt.
+    BoltTorque,
+    /// Force of a vise or of what else holds the mold.
+    ClampForce,
+    /// Thickness of each plate.
+    PlateThickness,
+}
+
+/// All of them, with the names they go by.
+const NAMES: [(Knob, &str); 18] = [
+    (Knob::Wall, "wall"),
+    (Knob::Draft, "draft"),
+    (Knob::Plastic, "plastic"),
+    (Knob::MeltTemperature, "melt temperature"),
+    (Knob::MoldTemperature, "mold temperature"),
+    (Knob::Air, "air"),
+    (Knob::CylinderBore, "cylinder bore"),
+    (Knob::Lever, "lever"),
+    (Knob::RamForce, "ram force"),
+    (Knob::RamDiameter, "ram diameter"),
+    (Knob::GateDepth, "gate depth"),
+    (Knob::GateWidth, "gate width"),
+    (Knob::Runner, "runner"),
+    (Knob::Bolts, "bolts"),
+    (Knob::BoltSize, "bolt size"),
+    (Knob::BoltTorque, "bolt torque"),
+    (Knob::ClampForce, "clamp force"),
+    (Knob::PlateThickness, "plate thickness"),
+];
+
+impl Knob {
+    /// As the user writes it and the report says it.
+    pub fn name(self) -> &'static str {
+        NAMES.iter().find(|(knob, _)| *knob == self).map_or("", |(_, name)| name)
+    }
+
+    /// All names.
+    pub fn names() -> impl Iterator<Item = &'static str> {
+        NAMES.iter().map(|(_, name)| *name)
+    }
+
+    /// Whether the melt flows otherwise when it is changed.
+    pub fn reaches_the_melt(self) -> bool {
+        match self {
+            Self::Draft
+            | Self::Bolts
+            | Self::BoltSize
+            | Self::BoltTorque
+            | Self::ClampForce => false,
+            // A thicker plate has a longer sprue.
+            Self::Wall
+            | Self::Plastic
+            | Self::MeltTemperature
+            | Self::MoldTemperature
+            | Self::Air
+            | Self::CylinderBore
+            | Self::Lever
+            | Self::RamForce
+            | Self::RamDiameter
+            | Self::GateDepth
+            | Self::GateWidth
+            | Self::Runner
+            | Self::PlateThickness => true,
+        }
+    }
+}
+
+/// What is to be varied, and over which values.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Wish {
+    /// What.
+    pub knob: Knob,
+    /// The values as written; those of the shelf when empty.
+    pub values: Vec<String>,
+}
+
+/// A wish that cannot be read.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum WishError {
+    /// No such thing.
+    #[error(
+        "{0:?} cannot be varied: write one of {names}; with values of your own as in \"air: 6 bar, 8 bar\"",
+        names = Knob::names().collect::<Vec<_>>().join(", ")
+    )]
+    Unknown(String),
+    /// A colon and nothing after it.
+    #[error(
+        "{0:?} names no value: leave the colon out, or write as in \"air: 6 bar, 8 bar\""
+    )]
+    NoValue(String),
+    /// Each value is a run of the model.
+    #[error("{0} values are too many: at most {MOST_VALUES}")]
+    TooMany(usize),
+}
+
+/// More steps than this nobody reads.
+const MOST_VALUES: usize = 40;
+
+impl FromStr for Wish {
+    type Err = WishError;
+
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        let (name, values) =
+            text.split_once(':').map_or((text, None), |(name, list)| (name, Some(list)));
+        let plain = name.trim().to_lowercase().replace(['-', '_'], " ");
+        let plain = plain.split_whitespace().collect::<Vec<_>>().join(" ");
+        let found = NAMES.iter().find(|(_, known)| *known == plain);
+        let (knob, _) =
+            found.ok_or_else(|| WishError::Unknown(name.trim().to_owned()))?;
+        let values: Option<Vec<String>> = values.map(|list| {
+            let values = list.split(',').map(str::trim).filter(|value| !value.is_empty());
+            values.map(str::to_owned).collect()
+        });
+        match values {
+            Some(values) if values.is_empty() => Err(WishError::NoValue(text.to_owned())),
+            Some(values) if values.len() > MOST_VALUES => {
+                Err(WishError::TooMany(values.len()))
+            }
+            values => Ok(Self { knob: *knob, values: values.unwrap_or_default() }),
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Knob, NAMES, Wish};
+
+    #[test]
+    fn a_wish_is_a_name_with_values_or_without() {
+        for (text, knob, values) in [
+            ("air", Knob::Air, &[][..]),
+            ("Cylinder-Bore: 63 mm , 80 mm", Knob::CylinderBore, &["63 mm", "80 mm"]),
+            ("plastic: abs", Knob::Plastic, &["abs"]),
+            (" melt  temperature ", Knob::MeltTemperature, &[]),
+        ] {
+            let wish: Wish = text.parse().unwrap();
+            assert_eq!((wish.knob, wish.values.as_slice().len()), (knob, values.len()));
+            assert!(wish.values.iter().eq(values.iter()), "{text}");
+        }
+        let unknown = "speed".parse::<Wish>().unwrap_err().to_string();
+        assert!(unknown.contains("cylinder bore") && unknown.contains("6 bar"));
+        assert!("air:".parse::<Wish>().is_err() && "air: ,".parse::<Wish>().is_err());
+        assert!(format!("air: {}", "1 bar,".repeat(99)).parse::<Wish>().is_err());
+    }
+
+    #[test]
+    fn every_knob_is_found_by_its_name() {
+        for (knob, name) in NAMES {
+            assert_eq!(name.parse::<Wish>().unwrap().knob, knob);
+            assert_eq!(knob.name(), name);
+        }
+    }
+}

@@ -1,0 +1,226 @@
+//! What if: the same part with one thing changed step by step, and which step turns which
+//! finding.
+//!
+//! Each step runs the same model as the check itself, on the same measured part; what a
+//! step cannot change (pull, parting, undercut) is not asked again.
+
+pub mod knobs;
+mod scale;
+pub mod steps;
+
+use std::collections::BTreeMap;
+
+use crate::analysis::Analysis;
+use crate::findings::{self, Finding, Severity, Verdict};
+use crate::process::plastics::Plastics;
+use knobs::{Knob, Wish};
+use steps::{Case, Step};
+
+/// One thing, varied.
+#[derive(Clone, Debug)]
+pub struct Variation {
+    /// What is varied.
+    pub knob: Knob,
+    /// What it is in the check itself, such as "7 bar".
+    pub now: String,
+    /// Its steps, in the order of their values; why there are none.
+    pub steps: Result<Vec<Tried>, String>,
+    /// For each kind of finding of the check the step that turns it, worst first.
+    pub turns: Vec<Turn>,
+}
+
+/// One step and what came of it.
+#[derive(Clone, Debug)]
+pub struct Tried {
+    /// The step, such as "8 bar".
+    pub text: String,
+    /// Its value in the unit of the text; `None` for a name.
+    pub value: Option<f64>,
+    /// What came of it; why it cannot be.
+    pub outcome: Result<Outcome, String>,
+}
+
+/// What comes of a step.
+#[derive(Clone, Debug)]
+pub struct Outcome {
+    /// The answer.
+    pub verdict: Verdict,
+    /// The worst severity of each kind of finding.
+    pub kinds: BTreeMap<String, Severity>,
+    /// Kinds that keep the mold from being cut in the check itself and not any more.
+    pub gone: Vec<String>,
+    /// Kinds that keep it from being cut now and did not before.
+    pub new: Vec<String>,
+    /// Pressure of the melt, MPa.
+    pub melt_pressure_mpa: f64,
+    /// Mass of a shot, g.
+    pub shot_g: Option<f64>,
+    /// Holding over opening force.
+    pub clamp_margin: Option<f64>,
+    /// Pressure there is over the least that fills.
+    pub fill_margin: Option<f64>,
+    /// Share of the part that fills.
+    pub filled_fraction: Option<f64>,
+    /// From shot to shot, s.
+    pub cycle_s: Option<f64>,
+    /// Force to push the part off its core, N.
+    pub ejection_n: Option<f64>,
+}
+
+/// Which step turns one kind of finding.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Turn {
+    /// The kind.
+    pub id: String,
+    /// What it says in the check itself.
+    pub title: String,
+    /// How much it matters there.
+    pub severity: Severity,
+    /// The step nearest to what is now at which it is gone or matters less; `None` where
+    /// none of the steps does it.
+    pub at: Option<String>,
+    /// The step before that, at which it still stands as it does now.
+    pub not_yet: Option<String>,
+    /// Whether it is gone there, rather than milder.
+    pub gone: bool,
+    /// What keeps the mold from being cut there that does not now.
+    pub then: Vec<String>,
+}
+
+/// Varies each of `wishes` about `base`. `analysis` is that of `base`, and is so again
+/// afterwards. `tell` hears of each step before it is taken.
+pub fn of(
+    analysis: &mut Analysis,
+    base: &Case,
+    (wishes, plastics): (&[Wish], &Plastics),
+    tell: &dyn Fn(&str),
+) -> Vec<Variation> {
+    let findings = findings::of(analysis);
+    let measured = analysis.measured();
+    let mut variations = Vec::new();
+    for wish in wishes {
+        let knob = wish.knob;
+        let line = steps::of(wish, base, analysis, plastics);
+        let (now, line) = match line {
+            Ok(line) => line,
+            Err(why) => {
+                let steps = Err(why);
+                let now = String::new();
+                variations.push(Variation { knob, now, steps, turns: Vec::new() });
+                continue;
+            }
+        };
+        let mut before = None;
+        let mut tried = Vec::new();
+        for step in line {
+            tell(&format!("{}: {}", knob.name(), step.text));
+            let Step { text, value, away, case } = step;
+            let outcome = case.map(|case| {
+                analysis.again(&measured, (&case.shop, &case.settings), case.part);
+                if knob.reaches_the_melt() {
+                    let kept = analysis.refill(&case.settings, case.part.walls);
+                    before.get_or_insert(kept);
+                }
+                outcome(analysis, &findings)
+            });
+            tried.push((away, Tried { text, value, outcome }));
+        }
+        analysis.again(&measured, (&base.shop, &base.settings), base.part);
+        if let Some(filling) = before {
+            analysis.filling = filling;
+        }
+        let turns = turns(&findings, &tried);
+        let steps = Ok(tried.into_iter().map(|(_, tried)| tried).collect());
+        variations.push(Variation { knob, now, steps, turns });
+    }
+    variations
+}
+
+/// The worst severity of each kind.
+fn worst_of(findings: &[Finding]) -> BTreeMap<String, Severity> {
+    let mut kinds = BTreeMap::new();
+    for finding in findings {
+        let worst = kinds.entry(finding.id.clone()).or_insert(finding.severity);
+        *worst = (*worst).min(finding.severity);
+    }
+    kinds
+}
+
+/// Whether this keeps the mold from being cut.
+fn bars(severity: Option<&Severity>) -> bool {
+    severity.is_some_and(|severity| *severity < Severity::Note)
+}
+
+fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
+    let findings = findings::of(analysis);
+    let (was, kinds) = (worst_of(before), worst_of(&findings));
+    let only = |of: &BTreeMap<String, Severity>, other: &BTreeMap<String, Severity>| {
+        of.iter()
+            .filter(|(id, severity)| bars(Some(severity)) && !bars(other.get(*id)))
+            .map(|(id, _)| id.clone())
+            .collect()
+    };
+    let making = &analysis.making;
+    let shot = making.shot.as_ref().and_then(|shot| shot.as_ref().ok());
+    let filled = analysis.filling.as_ref().ok();
+    let pressure = analysis.shop.press.melt_pressure();
+    let pushing = making.pushing.as_ref().ok();
+    Outcome {
+        verdict: findings::verdict(analysis, &findings),
+        gone: only(&was, &kinds),
+        new: only(&kinds, &was),
+        kinds,
+        melt_pressure_mpa: crate::units::mpa(pressure),
+        shot_g: shot.map(|shot| crate::units::grams(shot.total)),
+        clamp_margin: making.closing.margin(),
+        fill_margin: filled.and_then(|it| it.margin(pressure.value)),
+        filled_fraction: filled.map(|it| it.run.filled),
+        cycle_s: making.timing.cycle.as_ref().map(|cycle| cycle.total.value),
+        ejection_n: pushing.map(|it| it.force().typical.value),
+    }
+}
+
+/// For each kind in `findings` the nearest step that turns it; each step with how far it is
+/// from now, negative below it.
+fn turns(findings: &[Finding], tried: &[(f64, Tried)]) -> Vec<Turn> {
+    let mut near: Vec<&(f64, Tried)> = tried.iter().collect();
+    near.sort_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
+    let was = worst_of(findings);
+    let mut told: Vec<&str> = Vec::new();
+    let mut turns = Vec::new();
+    for finding in findings {
+        // What is not said to the program no step can turn.
+        if told.contains(&finding.id.as_str()) || finding.id == "missing_input" {
+            continue;
+        }
+        told.push(&finding.id);
+        let before = was.get(&finding.id).copied();
+        let turned = near.iter().find_map(|(away, tried)| {
+            let outcome = tried.outcome.as_ref().ok()?;
+            let now = outcome.kinds.get(&finding.id).copied();
+            let milder = now.is_none() || now > before;
+            milder.then_some((*away, tried, outcome, now.is_none()))
+        });
+        let not_yet = turned.and_then(|(away, ..)| {
+            let closer = near.iter().filter(|(other, tried)| {
+                other.signum() == away.signum()
+                    && other.abs() < away.abs()
+                    && tried.outcome.is_ok()
+            });
+            closer.last().map(|(_, tried)| tried.text.clone())
+        });
+        turns.push(Turn {
+            id: finding.id.clone(),
+            title: finding.title.clone(),
+            severity: finding.severity,
+            at: turned.map(|(_, tried, ..)| tried.text.clone()),
+            not_yet,
+            gone: turned.is_some_and(|(.., gone)| gone),
+            then: turned.map_or_else(Vec::new, |(.., outcome, _)| outcome.new.clone()),
+        });
+    }
+    turns
+}
+
+#[cfg(test)]
+mod tests;

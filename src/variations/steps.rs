@@ -1,0 +1,335 @@
+//! The steps over which a thing is varied, each as the whole case after it: press, plastic,
+//! wishes and part.
+
+use super::knobs::{Knob, Wish};
+use super::scale::{Scale, read, scale, written};
+use crate::analysis::again::Reshaped;
+use crate::analysis::{Analysis, Shop};
+use crate::process::bolts::Bolts;
+use crate::process::changes::{BORES_MM, MOST_AIR_PA, RAMS_MM};
+use crate::process::drive::{Cylinders, Jack, Lever};
+use crate::process::making::closing::BARS_MM;
+use crate::process::plastic::Plastic;
+use crate::process::plastics::Plastics;
+use crate::process::sourced::{Range, Sourced};
+use crate::settings::Settings;
+use crate::units::{
+    Angle, Force, Length, Pressure, Quantity, Temperature, Torque, celsius, mm, short,
+};
+
+/// What a part is made with, and how it differs from the one measured.
+#[derive(Clone, Debug)]
+pub struct Case {
+    /// Press and plastic.
+    pub shop: Shop,
+    /// Wishes.
+    pub settings: Settings,
+    /// The part.
+    pub part: Reshaped,
+}
+
+/// One step.
+pub(super) struct Step {
+    /// Such as "8 bar".
+    pub(super) text: String,
+    /// Its value in the unit of the text; `None` for a name.
+    pub(super) value: Option<f64>,
+    /// How far it is from what is now, negative below it.
+    pub(super) away: f64,
+    /// The case after it; why it cannot be.
+    pub(super) case: Result<Case, String>,
+}
+
+/// What is now, and the steps in the order of their values.
+pub(super) fn of(
+    wish: &Wish,
+    base: &Case,
+    analysis: &Analysis,
+    plastics: &Plastics,
+) -> Result<(String, Vec<Step>), String> {
+    if wish.knob == Knob::Plastic {
+        return plastic_steps(wish, base, plastics);
+    }
+    let Scale { unit, .. } = scale(wish.knob);
+    let now = now(wish.knob, base, analysis)?;
+    let mut values = if wish.values.is_empty() {
+        shelf(wish.knob, now, base)
+    } else {
+        let read = |text: &String| read(wish.knob, text);
+        wish.values.iter().map(read).collect::<Result<_, _>>()?
+    };
+    values.sort_by(f64::total_cmp);
+    values.retain(|value| (value - now).abs() > 1e-6 * now.abs().max(1e-6));
+    let step = |value: f64| {
+        let case = changed(wish.knob, (value, now), base)
+            .and_then(|case| sound(case, wish.knob));
+        let away = value - now;
+        Step { text: written(wish.knob, value, unit), value: Some(value), away, case }
+    };
+    let text = match wish.knob {
+        Knob::Draft => "as it is".to_owned(),
+        knob => written(knob, now, unit),
+    };
+    Ok((text, values.into_iter().map(step).collect()))
+}
+
+fn air(case: &mut Case) -> Option<&mut Cylinders> {
+    case.shop.press.drive.air.as_mut()
+}
+
+fn lever(case: &mut Case) -> Option<&mut Lever> {
+    case.shop.press.drive.lever.as_mut()
+}
+
+fn bolts(case: &mut Case) -> Option<&mut Bolts> {
+    case.shop.press.clamp.as_mut()?.bolts.as_mut()
+}
+
+/// The force that is stated for the ram: by itself or by a jack's rating.
+fn stated_force(case: &mut Case) -> Option<&mut Force> {
+    let drive = &mut case.shop.press.drive;
+    let jack = drive.jack.as_mut();
+    drive.ram_force.as_mut().or(jack.and_then(|Jack { force, .. }| force.as_mut()))
+}
+
+fn clamp_force(case: &mut Case) -> Option<&mut Force> {
+    let clamp = case.shop.press.clamp.as_mut()?;
+    clamp.vise.as_mut().or(clamp.force.as_mut())
+}
+
+/// What the thing is now, in the unit of [`scale`]; why it cannot be varied.
+fn now(knob: Knob, base: &Case, analysis: &Analysis) -> Result<f64, String> {
+    let mut case = base.clone();
+    let Scale { si, .. } = scale(knob);
+    let of = |value: Option<f64>, why: &str| {
+        value.map(|value| value / si).ok_or_else(|| format!("{}: {why}", knob.name()))
+    };
+    let no_air = "the press is not driven by air: vary lever or ram force";
+    let no_bolts = "no bolts hold the mold: vary clamp force";
+    let feed = analysis.making.feeding.as_ref().ok().map(|feeding| &feeding.feed);
+    let no_feed = "no feed could be sized";
+    match knob {
+        Knob::Wall => of(analysis.shape.wall.map(Quantity::si), "no wall was measured"),
+        Knob::Draft | Knob::Plastic => Ok(0.0),
+        Knob::MeltTemperature | Knob::MoldTemperature => {
+            let range = temperature(&mut case.shop.plastic, knob).value;
+            let range = range.ok_or_else(|| {
+                format!("{}: it is not known for this plastic", knob.name())
+            })?;
+            Ok(celsius(range.typical()))
+        }
+        Knob::Air => of(air(&mut case).map(|it| it.air.si()), no_air),
+        Knob::CylinderBore => of(air(&mut case).map(|it| it.bore.si()), no_air),
+        Knob::Lever => {
+            of(lever(&mut case).map(|it| it.long_arm.si()), "the press has no lever")
+        }
+        Knob::RamForce => of(
+            stated_force(&mut case).map(|it| it.si()),
+            "it follows from what drives the ram: vary air, cylinder bore or lever",
+        ),
+        Knob::RamDiameter => Ok(mm(case.shop.press.ram.diameter)),
+        Knob::GateDepth => of(feed.map(|feed| feed.gate.depth.si()), no_feed),
+        Knob::GateWidth => of(feed.map(|feed| feed.gate.width.si()), no_feed),
+        Knob::Runner => {
+            let runner = feed.and_then(|feed| feed.runner);
+            of(runner.map(|runner| runner.diameter.si()), "there is no runner")
+        }
+        Knob::Bolts => of(bolts(&mut case).map(|it| f64::from(it.count)), no_bolts),
+        Knob::BoltSize => {
+            let thread = bolts(&mut case).and_then(|it| it.thread().ok());
+            of(thread.map(|thread| thread.diameter.si()), no_bolts)
+        }
+        Knob::BoltTorque => of(
+            bolts(&mut case).and_then(|it| it.torque).map(Quantity::si),
+            "the press file gives no torque of its bolts",
+        ),
+        Knob::ClampForce => of(
+            clamp_force(&mut case).map(|it| it.si()),
+            "the press file states no force: vary bolts, bolt size or bolt torque",
+        ),
+        Knob::PlateThickness => Ok(mm(analysis.making.closing.plates.thickness)),
+    }
+}
+
+/// Shares of what is now, for what comes in no sizes.
+const SHARES: [f64; 8] = [0.5, 0.7, 0.85, 1.15, 1.3, 1.5, 2.0, 3.0];
+/// The same for walls, where a part soon is another one.
+const WALLS: [f64; 8] = [0.7, 0.8, 0.9, 1.1, 1.2, 1.35, 1.5, 2.0];
+/// Steps of a temperature through its range.
+const TEMPERATURES: usize = 6;
+
+/// The values that can be bought, cut or turned to, on both sides of now.
+fn shelf(knob: Knob, now: f64, base: &Case) -> Vec<f64> {
+    let around = |shares: &[f64]| shares.iter().map(|share| share * now).collect();
+    let near = |sizes: &[f64], least: f64, most: f64| {
+        let is_near = |size: &f64| (least * now..=most * now).contains(size);
+        sizes.iter().copied().filter(is_near).collect()
+    };
+    match knob {
+        Knob::Wall => around(&WALLS),
+        Knob::Draft => vec![0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 5.0],
+        Knob::MeltTemperature | Knob::MoldTemperature => {
+            let mut plastic = base.shop.plastic.clone();
+            let range = temperature(&mut plastic, knob).value;
+            range.map_or_else(Vec::new, |range| {
+                let [low, high] = [range.low, range.high].map(celsius);
+                let last = TEMPERATURES - 1;
+                let share = |step: usize| step as f64 / last as f64;
+                (0..=last).map(|step| low + share(step) * (high - low)).collect()
+            })
+        }
+        Knob::Air => {
+            let most = (MOST_AIR_PA * 1e-5) as u32;
+            let down = (now - 3.0).floor().max(1.0) as u32;
+            (down..=most).map(f64::from).collect()
+        }
+        Knob::CylinderBore => near(&BORES_MM, 0.5, 2.1),
+        Knob::RamDiameter => near(&RAMS_MM, 0.6, 1.4),
+        Knob::BoltSize => vec![5.0, 6.0, 8.0, 10.0, 12.0, 16.0],
+        Knob::Bolts => vec![2.0, 4.0, 6.0, 8.0, 10.0, 12.0],
+        Knob::PlateThickness => [&[15.0, 20.0], &BARS_MM[..]].concat(),
+        Knob::Lever
+        | Knob::RamForce
+        | Knob::GateDepth
+        | Knob::GateWidth
+        | Knob::Runner
+        | Knob::BoltTorque
+        | Knob::ClampForce => around(&SHARES),
+        Knob::Plastic => Vec::new(),
+    }
+}
+
+fn temperature(plastic: &mut Plastic, knob: Knob) -> &mut Sourced<Range<Temperature>> {
+    match knob {
+        Knob::MoldTemperature => &mut plastic.mold_temperature,
+        _ => &mut plastic.melt_temperature,
+    }
+}
+
+/// `base` with the thing at `value`, which is `now` in `base`.
+fn changed(knob: Knob, (value, now): (f64, f64), base: &Case) -> Result<Case, String> {
+    let mut case = base.clone();
+    let si = value * scale(knob).si;
+    let length = Length::from_si(si);
+    let feed = &mut case.settings.choices.feed;
+    match knob {
+        Knob::Wall => case.part.walls = base.part.walls * value / now,
+        Knob::Draft => case.part.draft += Angle::from_si(si),
+        Knob::MeltTemperature | Knob::MoldTemperature => warmed(&mut case, knob, value)?,
+        Knob::Air => {
+            if let Some(air) = air(&mut case) {
+                air.air = Pressure::from_si(si);
+            }
+        }
+        Knob::CylinderBore => {
+            if let Some(air) = air(&mut case) {
+                air.bore = length;
+            }
+        }
+        Knob::Lever => {
+            if let Some(lever) = lever(&mut case) {
+                lever.long_arm = length;
+            }
+        }
+        Knob::RamForce => {
+            if let Some(force) = stated_force(&mut case) {
+                *force = Force::from_si(si);
+            }
+        }
+        Knob::RamDiameter => case.shop.press.ram.diameter = length,
+        Knob::GateDepth => feed.gate_depth = Some(length),
+        Knob::GateWidth => feed.gate_width = Some(length),
+        Knob::Runner => feed.runner_diameter = Some(length),
+        Knob::Bolts | Knob::BoltSize | Knob::BoltTorque => {
+            if let Some(bolts) = bolts(&mut case) {
+                bolted(bolts, knob, (value, now));
+            }
+        }
+        Knob::ClampForce => {
+            if let Some(force) = clamp_force(&mut case) {
+                *force = Force::from_si(si);
+            }
+        }
+        Knob::PlateThickness => {
+            case.shop.press.mold.get_or_insert_default().thickness = Some(length);
+        }
+        Knob::Plastic => {}
+    }
+    Ok(case)
+}
+
+/// A temperature within the range that the plastic is molded at.
+fn warmed(case: &mut Case, knob: Knob, at: f64) -> Result<(), String> {
+    let name = case.shop.plastic.name.clone();
+    let Some(range) = &mut temperature(&mut case.shop.plastic, knob).value else {
+        return Ok(());
+    };
+    let [low, high] = [range.low, range.high].map(celsius);
+    if !(low - 1e-6..=high + 1e-6).contains(&at) {
+        let [low, high] = [low, high].map(short);
+        return Err(format!("outside the {low} to {high} °C at which {name} is molded"));
+    }
+    let at = Temperature::from_si(at + 273.15);
+    range.typical = Some(at.max(range.low).min(range.high));
+    Ok(())
+}
+
+/// Other bolts: of another size they are tightened to the same share of their proof load,
+/// which takes the cube of the diameter.
+fn bolted(bolts: &mut Bolts, knob: Knob, (value, now): (f64, f64)) {
+    match knob {
+        Knob::Bolts => bolts.count = value as u32,
+        Knob::BoltTorque => bolts.torque = Some(Torque::from_si(value)),
+        _ => {
+            let share = |bolts: &Bolts| {
+                let proof =
+                    bolts.thread().ok()?.stress_area() * bolts.strength().ok()?.proof;
+                Some(bolts.preload().ok()?.si() / proof.si())
+            };
+            let same = share(bolts);
+            bolts.size = format!("M{}", short(value));
+            bolts.torque = bolts.torque.map(|torque| torque * (value / now).powi(3));
+            // The thread is not quite as deep on a larger bolt: hit the share exactly.
+            if let (Some(torque), Some(same), Some(now)) =
+                (bolts.torque, same, share(bolts))
+            {
+                bolts.torque = Some(torque * (same / now));
+            }
+        }
+    }
+}
+
+/// The case, where press and plastic can be so.
+fn sound(case: Case, knob: Knob) -> Result<Case, String> {
+    case.shop.press.check().map_err(|error| error.to_string())?;
+    if matches!(knob, Knob::MeltTemperature | Knob::MoldTemperature) {
+        if let Some(problem) = case.shop.plastic.nonsense() {
+            return Err(problem);
+        }
+    }
+    Ok(case)
+}
+
+/// One step for each plastic: those that are wanted, else all that may be molded here.
+fn plastic_steps(
+    wish: &Wish,
+    base: &Case,
+    plastics: &Plastics,
+) -> Result<(String, Vec<Step>), String> {
+    let now = &base.shop.plastic;
+    let wanted: Vec<&Plastic> = if wish.values.is_empty() {
+        let may = |plastic: &&Plastic| plastic.refuse.is_none();
+        plastics.iter().map(|(_, plastic)| plastic).filter(may).collect()
+    } else {
+        let find = |name: &String| plastics.find(name).map_err(|error| error.to_string());
+        wish.values.iter().map(find).collect::<Result<_, _>>()?
+    };
+    let others = wanted.into_iter().filter(|plastic| plastic.name != now.name);
+    let step = |(index, plastic): (usize, &Plastic)| {
+        let mut case = base.clone();
+        case.shop.plastic = plastic.clone();
+        let away = index as f64 + 1.0;
+        Step { text: plastic.name.clone(), value: None, away, case: Ok(case) }
+    };
+    Ok((now.name.clone(), others.enumerate().map(step).collect()))
+}

@@ -1,0 +1,240 @@
+//! Against a check of its own for each step, and against hand arithmetic.
+
+use super::knobs::Wish;
+use super::steps::Case;
+use super::{Outcome, Tried, Turn, Variation, of, turns, worst_of};
+use crate::analysis::again::Reshaped;
+use crate::analysis::{Analysis, Shop};
+use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+use crate::findings::{self, Severity, Verdict};
+use crate::mesh::shapes;
+use crate::process::plastics::Plastics;
+use crate::process::press::Press;
+use crate::settings::Settings;
+use crate::units::{Quantity, mm, mpa, read};
+
+fn varied(analysis: &mut Analysis, settings: &Settings, wish: &str) -> Variation {
+    let shop = analysis.shop.clone();
+    let base = Case { shop, settings: settings.clone(), part: Reshaped::default() };
+    let wishes = [wish.parse::<Wish>().unwrap()];
+    let plastics = Plastics::builtin().unwrap();
+    let mut all = of(analysis, &base, (&wishes, &plastics), &|_| {});
+    assert_eq!(all.len(), 1);
+    all.remove(0)
+}
+
+fn plain() -> Settings {
+    let mut settings = asked();
+    settings.fill.skip = true;
+    settings
+}
+
+fn outcomes(variation: &Variation) -> Vec<(&str, &Outcome)> {
+    let steps = variation.steps.as_ref().unwrap().iter();
+    steps.map(|it| (it.text.as_str(), it.outcome.as_ref().unwrap())).collect()
+}
+
+/// A step is what a check of its own with that press says, filling and all.
+#[test]
+fn a_step_answers_as_a_check_of_its_own() {
+    let settings = asked();
+    let mut base = analysis(&plug());
+    let variation = varied(&mut base, &settings, "air: 5 bar, 9 bar");
+    assert_eq!(variation.now, "7 bar");
+    for (text, outcome) in outcomes(&variation) {
+        let mut other = shop("pp");
+        other.press.drive.air.as_mut().unwrap().air = read(text).unwrap();
+        let alone = with(&plug(), other, &settings);
+        let found = findings::of(&alone);
+        assert_eq!(outcome.verdict, findings::verdict(&alone, &found), "{text}");
+        assert_eq!(outcome.kinds, worst_of(&found), "{text}");
+        let margin =
+            alone.filling.as_ref().unwrap().margin(alone.shop.press.melt_pressure().si());
+        assert_eq!(outcome.fill_margin, margin, "{text}");
+        let force = alone.making.pushing.as_ref().unwrap().force().typical.si();
+        assert_eq!(outcome.ejection_n, Some(force));
+    }
+}
+
+/// The analysis is that of the check again afterwards.
+#[test]
+fn nothing_is_left_of_what_was_tried() {
+    let settings = asked();
+    let mut varied_one = analysis(&plug());
+    let before = findings::of(&varied_one);
+    for wish in ["wall: 2 mm, 5 mm", "plastic: abs, pom", "draft: 1 deg", "bolts: 2"] {
+        varied(&mut varied_one, &settings, wish);
+    }
+    let untouched = analysis(&plug());
+    assert_eq!(findings::of(&varied_one), before);
+    assert_eq!(varied_one.shape, untouched.shape);
+    assert_eq!(varied_one.walls.thickness.ray, untouched.walls.thickness.ray);
+    assert_eq!(varied_one.shop.plastic, untouched.shop.plastic);
+    let arrivals = |it: &Analysis| it.filling.as_ref().unwrap().run.arrival_s.clone();
+    assert_eq!(arrivals(&varied_one), arrivals(&untouched));
+}
+
+/// Pressure goes with the air and with the square of the bore, the opening force with the
+/// pressure, so the margin of the clamp with its inverse.
+#[test]
+fn pressure_and_clamp_follow_the_press() {
+    let mut base = analysis(&plug());
+    let margin = base.making.closing.margin().unwrap();
+    let pressure = mpa(base.shop.press.melt_pressure());
+    for (wish, now) in
+        [("air: 3.5 bar, 10 bar", 7.0), ("cylinder bore: 40 mm, 80 mm", 63.0_f64)]
+    {
+        let variation = varied(&mut base, &plain(), wish);
+        for (text, outcome) in outcomes(&variation) {
+            let value: f64 = text.split(' ').next().unwrap().parse().unwrap();
+            let power = if now > 7.0 { 2.0 } else { 1.0 };
+            let factor = (value / now).powf(power);
+            assert!((outcome.melt_pressure_mpa / pressure / factor - 1.0).abs() < 1e-9);
+            let seen = outcome.clamp_margin.unwrap();
+            assert!((seen * factor / margin - 1.0).abs() < 1e-9, "{text}: {seen}");
+        }
+    }
+}
+
+/// Twice the wall is twice the grams and four times the cooling of the part; more draft
+/// takes less force.
+#[test]
+fn walls_and_draft_change_the_part() {
+    let mut base = analysis(&plug());
+    let wall = mm(base.shape.wall.unwrap());
+    let part =
+        |it: &Analysis| it.making.shot.as_ref().unwrap().as_ref().unwrap().part.si();
+    let grams = part(&base);
+    let measured = base.measured();
+    let shop: Shop = base.shop.clone();
+    let wide = Reshaped { walls: 2.0, ..Reshaped::default() };
+    base.again(&measured, (&shop, &plain()), wide);
+    assert!((part(&base) / grams - 2.0).abs() < 1e-9);
+    assert!((mm(base.shape.wall.unwrap()) / wall - 2.0).abs() < 1e-9);
+    base.again(&measured, (&shop, &plain()), Reshaped::default());
+    let variation = varied(&mut base, &plain(), "draft");
+    let forces: Vec<f64> =
+        outcomes(&variation).iter().map(|(_, it)| it.ejection_n.unwrap()).collect();
+    assert!(forces.len() == 7 && forces.windows(2).all(|two| two[1] <= two[0]));
+    assert!(forces[6] < forces[0]);
+}
+
+/// A block of 30 mm without draft: its faces ask for it, and enough more of it is enough.
+/// What a face lacks by hand: what it needs, less nothing.
+#[test]
+fn draft_turns_where_the_steepest_face_has_enough() {
+    let block = shapes::cuboid(20.0, 30.0, 10.0);
+    let mut base = with(&block, shop("pp"), &plain());
+    let needed = base.release.short.iter().map(|it| it.required_deg).fold(0.0, f64::max);
+    assert!(needed > 0.3, "{needed}");
+    let wish = format!("draft: {} deg, {} deg", needed - 0.01, needed + 0.01);
+    let variation = varied(&mut base, &plain(), &wish);
+    let kinds: Vec<bool> = outcomes(&variation)
+        .iter()
+        .map(|(_, it)| it.kinds.contains_key("draft"))
+        .collect();
+    assert_eq!(kinds, [true, false]);
+}
+
+/// A weak clamp: more bolts, larger ones or more torque hold it; the step told is the
+/// nearest that does, by the closed margin preload over load.
+#[test]
+fn the_nearest_step_that_turns_a_finding_is_told() {
+    let mut weak = shop("pp");
+    let text = "name = 'p'\ndrive = { ram_force = '4 kN' }\n[ram]\ndiameter = '14 mm'\n\
+                stroke = '100 mm'\n[clamp.bolts]\ncount = 4\nsize = 'M5'\nclass = '8.8'\n\
+                torque = '2 N m'";
+    weak.press = Press::parse(text).unwrap();
+    let cup = shapes::cup(25.0, 15.0, 3.0, 3.0, 96);
+    let mut base = with(&cup, weak, &plain());
+    let margin = base.making.closing.margin().unwrap();
+    assert!(margin < 1.0, "{margin}");
+    let variation =
+        varied(&mut base, &plain(), "bolt torque: 3 N m, 4 N m, 5 N m, 5.5 N m");
+    let clamp = |it: &Turn| it.id == "clamp";
+    let turn = variation.turns.iter().find(|it| clamp(it)).unwrap();
+    let enough = outcomes(&variation)
+        .into_iter()
+        .find(|(_, it)| it.clamp_margin.is_some_and(|margin| margin >= 1.0));
+    assert_eq!(turn.at.as_deref(), enough.map(|(text, _)| text));
+    // The margin of the bolts goes with their torque.
+    for (text, outcome) in outcomes(&variation) {
+        let torque: f64 = text.split(' ').next().unwrap().parse().unwrap();
+        assert!(
+            (outcome.clamp_margin.unwrap() / (margin * torque / 2.0) - 1.0).abs() < 1e-9
+        );
+    }
+}
+
+#[test]
+fn what_cannot_be_varied_says_why() {
+    let mut base = analysis(&plug());
+    for (wish, part) in [
+        ("lever", "no lever"),
+        ("ram force", "vary air"),
+        ("clamp force", "bolt size"),
+        ("air: 6", "bar"),
+        ("bolts: many", "bolts: 4, 6"),
+        ("plastic: cheese", "cheese"),
+    ] {
+        let variation = varied(&mut base, &plain(), wish);
+        let why = variation.steps.unwrap_err();
+        assert!(why.contains(part), "{wish}: {why}");
+    }
+    let hot = varied(&mut base, &plain(), "melt temperature: 400 C, 210 C");
+    let steps = hot.steps.unwrap();
+    assert!(steps[0].outcome.is_ok());
+    assert!(steps[1].outcome.as_ref().unwrap_err().contains("is molded"));
+    let tight = varied(&mut base, &plain(), "bolt torque: 500 N m");
+    assert!(tight.steps.unwrap()[0].outcome.as_ref().unwrap_err().contains("proof"));
+}
+
+/// On made-up outcomes: the nearest step on either side, milder counts, and what comes new
+/// with it is told.
+#[test]
+fn turns_are_read_off_the_steps() {
+    let finding = |id: &str, severity| {
+        let mut all = findings::of(&analysis(&shapes::cuboid(8.0, 8.0, 8.0)));
+        let mut one = all.remove(0);
+        (one.id, one.severity) = (id.to_owned(), severity);
+        one
+    };
+    let step = |away: f64, kinds: &[(&str, Severity)], new: &[&str]| {
+        let outcome = Outcome {
+            verdict: Verdict::Cut,
+            kinds: kinds.iter().map(|(id, s)| ((*id).to_owned(), *s)).collect(),
+            gone: Vec::new(),
+            new: new.iter().map(|id| (*id).to_owned()).collect(),
+            melt_pressure_mpa: 1.0,
+            shot_g: None,
+            clamp_margin: None,
+            fill_margin: None,
+            filled_fraction: None,
+            cycle_s: None,
+            ejection_n: None,
+        };
+        let text = format!("{away}");
+        (away, Tried { text, value: Some(away), outcome: Ok(outcome) })
+    };
+    let (stop, fix) = (Severity::Stop, Severity::Fix);
+    let base = [finding("clamp", stop), finding("thin_wall", fix)];
+    let both = [("clamp", stop), ("thin_wall", fix)];
+    let tried = [
+        step(-3.0, &[("thin_wall", fix)], &["shot"]),
+        step(-1.0, &[("clamp", fix), ("thin_wall", fix)], &[]),
+        step(1.0, &both, &[]),
+        step(2.0, &both, &[]),
+        step(5.0, &[("clamp", stop)], &[]),
+    ];
+    let turns = turns(&base, &tried);
+    let of = |id: &str| turns.iter().find(|it| it.id == id).unwrap();
+    let (clamp, wall) = (of("clamp"), of("thin_wall"));
+    assert_eq!(
+        (clamp.at.as_deref(), clamp.gone, clamp.not_yet.as_deref()),
+        (Some("-1"), false, None)
+    );
+    assert_eq!(
+        (wall.at.as_deref(), wall.gone, wall.not_yet.as_deref()),
+        (Some("5"), true, Some("2"))
+    );
+}
