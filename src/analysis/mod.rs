@@ -226,7 +226,9 @@ pub fn run(
         closed: healed.closed,
         parting: &release.parting,
         pull: release.pull,
+        shape: &shape,
         making: &making,
+        choices: &settings.choices,
         press: &shop.press,
         plastic: &shop.plastic,
     };

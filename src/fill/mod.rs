@@ -14,6 +14,7 @@
 //! | the pressure field, conductances given | [`solve`] |
 //! | where does the melt enter | [`gate`] |
 //! | ram, feed and cavity of one instant | [`flow`] |
+//! | what does not change from one filling to the next | [`ready`] |
 //! | where goes what came in during a step | [`advance`] |
 //! | the front from gate to last corner | [`front`] |
 //! | where do fronts meet | [`welds`] |
@@ -45,6 +46,7 @@ mod levels;
 mod solve;
 pub mod gate;
 pub mod flow;
+pub mod ready;
 mod advance;
 pub mod front;
 pub mod welds;

@@ -2,13 +2,13 @@
 //! is air shut in?
 
 use super::{Finding, MOST_OF_A_KIND, Severity};
-use super::{place, short};
+use super::{fill_cures, place, short};
 use crate::analysis::Analysis;
-use crate::analysis::filling::{Change, Filled, KELVIN_DOUBT, VISCOSITY_DOUBT};
+use crate::analysis::filling::{Filled, KELVIN_DOUBT, VISCOSITY_DOUBT};
 use crate::fill::demand::Least;
 use crate::fill::pockets::{Air, Pocket};
 use crate::process::limits::basis;
-use crate::units::{self, Force, Pressure, Quantity, mm};
+use crate::units::{self, Quantity, mm};
 
 /// Air at the pressure of the workshop, Pa.
 const ATMOSPHERE_PA: f64 = 101_325.0;
@@ -73,14 +73,14 @@ fn short_shot(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
             .number(share, Some(100.0), "%")
             .at(stuck)
             .because(how(analysis, filled))
-            .cured_by(cure(analysis, filled)),
+            .cured_by(fill_cures::all(analysis, filled)),
     )
 }
 
 fn margin(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
     let available = analysis.shop.press.melt_pressure().si();
     let [low, high] = filled.margin_band(available)?;
-    let Least::Pressure { pa, band_pa } = filled.least else { return None };
+    let Least::Pressure { pa, band_pa, .. } = filled.least else { return None };
     if low >= 1.0 || !filled.run.fills {
         return None;
     }
@@ -106,65 +106,8 @@ fn margin(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
             .number(low, Some(1.0), "")
             .at(last)
             .because(because)
-            .cured_by(cure(analysis, filled)),
+            .cured_by(fill_cures::all(analysis, filled)),
     )
-}
-
-/// Everything that was tried and helps, the press first.
-fn cure(analysis: &Analysis, filled: &Filled) -> String {
-    let available = analysis.shop.press.melt_pressure().si();
-    let mut ways = Vec::new();
-    match filled.least {
-        Least::Pressure { pa, band_pa } => {
-            let sure = if band_pa[1].is_finite() { band_pa[1] } else { pa };
-            let wanted = if sure > available { sure } else { pa };
-            ways.push(format!("press with {}", strength(analysis, wanted)));
-        }
-        Least::None => {
-            ways.push("no stronger press alone helps: it freezes first".to_owned());
-        }
-        Least::Any => {}
-    }
-    for (change, pa) in &filled.cures {
-        let needs = short(pa * 1e-6);
-        ways.push(match change {
-            Change::Melt(to) => {
-                format!(
-                    "melt at {:.0} °C (then {needs} MPa fill it)",
-                    units::celsius(*to)
-                )
-            }
-            Change::Mold(to) => {
-                format!(
-                    "mold at {:.0} °C (then {needs} MPa fill it)",
-                    units::celsius(*to)
-                )
-            }
-        });
-    }
-    if filled.cures.is_empty() {
-        ways.push("melt and mold hotter".to_owned());
-    }
-    ways.push(
-        "thicker walls on the way there, or a deeper gate (--gate-depth)".to_owned(),
-    );
-    ways.join("; or ")
-}
-
-/// "7.2 MPa: 3.5 kN on the ram, 8 bar in its cylinders".
-fn strength(analysis: &Analysis, pa: f64) -> String {
-    let press = &analysis.shop.press;
-    let mut text = format!("{} MPa", short(pa * 1e-6));
-    let force: Option<Force> = press.force_for(Pressure::from_si(pa));
-    let Some(force) = force else { return text };
-    text += &format!(": {} kN on the ram", short(force.si() / 1000.0));
-    if let Some(air) = &press.drive.air {
-        let bar = units::bar(air.air) * force.si() / press.ram_force().si();
-        if bar.is_finite() {
-            text += &format!(", {} bar in its cylinders", short(bar));
-        }
-    }
-    text
 }
 
 fn trapped(analysis: &Analysis, filled: &Filled, pocket: &Pocket) -> Finding {

@@ -2,10 +2,12 @@
 
 use crate::analysis::Analysis;
 use crate::analysis::filling::Filled;
+use crate::analysis::filling::cures::{Change, Cure, Help};
+use crate::findings::fill_cures;
 use crate::fill::demand::Least;
 use crate::fill::gates::Choice;
 use crate::fill::pockets::{Air, Pocket};
-use crate::report::model::{Fill, GateChoice, TrappedAir, WeldLine};
+use crate::report::model::{Fill, FillCure, GateChoice, TrappedAir, WeldLine};
 use crate::report::words;
 use crate::units::{self, Pressure, Quantity};
 
@@ -30,6 +32,7 @@ pub(super) fn fill(analysis: &Analysis) -> Fill {
         ram_force_needed_n: force.map(Quantity::si),
         margin: filled.margin(available.si()),
         margin_band: filled.margin_band(available.si()),
+        cures: Some(filled.cures.iter().map(cure).collect()),
         gate_mm: Some(filled.gate.into()),
         gate_given: Some(filled.gate_moved.is_some()),
         gate_choices: filled.gate_moved.is_none().then(choices),
@@ -47,6 +50,45 @@ pub(super) fn fill(analysis: &Analysis) -> Fill {
         nahme: numbers.map(|it| it.nahme),
         ..unknown
     }
+}
+
+fn cure(cure: &Cure) -> FillCure {
+    let mut keys = FillCure {
+        change: "wall",
+        help: match cure.help {
+            Help::Sure => "sure",
+            Help::Fills => "fills",
+            Help::Less => "less",
+        },
+        wall_mm: None,
+        gate_depth_mm: None,
+        gate_width_mm: None,
+        celsius: None,
+        plastic: None,
+        pressure_needed_mpa: cure.needs_pa.map(|pa| pa * 1e-6),
+        why: fill_cures::said(cure),
+    };
+    match &cure.change {
+        Change::Wall(least) => keys.wall_mm = Some(*least),
+        Change::Gate(gate) => {
+            keys.change = "gate";
+            keys.gate_depth_mm = Some(units::mm(gate.depth));
+            keys.gate_width_mm = Some(units::mm(gate.width));
+        }
+        Change::Melt(to) => {
+            keys.change = "melt";
+            keys.celsius = Some(units::celsius(*to));
+        }
+        Change::Mold(to) => {
+            keys.change = "mold";
+            keys.celsius = Some(units::celsius(*to));
+        }
+        Change::Plastic(name) => {
+            keys.change = "plastic";
+            keys.plastic = Some(name.clone());
+        }
+    }
+    keys
 }
 
 /// The last places that the parting line vents, or those that it does not.

@@ -41,6 +41,7 @@ pub(super) fn section(report: &Report) -> Section {
     }
     let mut tables =
         table("Places to watch", &["What", "Where", "Size", "More"], watched(report));
+    tables.extend(cures(report));
     tables.extend(choices(report));
     Section { title: FILLING, rows, tables, notes: Vec::new() }
 }
@@ -95,6 +96,12 @@ fn watched(report: &Report) -> Vec<Vec<String>> {
         ]);
     }
     rows
+}
+
+fn cures(report: &Report) -> Vec<Table> {
+    let cures = report.fill.cures.iter().flatten();
+    let rows = cures.map(|cure| vec![cure.change.to_owned(), cure.why.clone()]);
+    table("Smallest changes that help", &["Of", "What it brings"], rows.collect())
 }
 
 fn choices(report: &Report) -> Vec<Table> {

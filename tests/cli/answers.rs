@@ -96,7 +96,7 @@ const KEYS: [(&str, &str); 37] = [
         "fills filled_fraction time_s pressure_needed_mpa pressure_available_mpa margin \
          margin_band gate_mm last_points weld_lines trapped_air cells cell_mm \
          ram_force_needed_n gate_given gate_choices stuck_at_mm vents_mm flow_length_mm \
-         length_over_wall front_mm_s graetz nahme",
+         length_over_wall front_mm_s graetz nahme cures",
     ),
     ("/fill/gate_choices/0", "at_mm loss flow_length_mm length_over_wall wall_mm why"),
     ("/fill/weld_lines/0", "at_mm length_mm angle_deg time_s frozen"),

@@ -82,7 +82,8 @@ fn a_strip_is_best_gated_in_its_middle() {
 /// a melt that gets 2 % thinner a kelvin: Nahme 0.02 · 200 · v² / 0.2 = 2.2.
 #[test]
 fn the_numbers_of_a_strip() {
-    use goodshot::fill::front::{Case, fill};
+    use goodshot::fill::front::fill;
+    use goodshot::fill::ready::Case;
     use goodshot::fill::numbers;
     use goodshot::process::viscosity::{Consistency, Viscosity};
     use goodshot::units::{Quantity, Temperature, TemperatureCoefficient};

@@ -9,26 +9,29 @@
 
 mod feed;
 mod gating;
+pub mod cures;
 
 use crate::fill::cells::{Cells, CellsError, Resolution};
 use crate::fill::demand::{self, Doubt, Least};
 use crate::fill::flow::Drive;
-use crate::fill::front::{self, Case, FillError};
+use crate::fill::front;
 use crate::fill::gates::Choice;
 use crate::fill::melt::Melt;
 use crate::fill::numbers::{self, Numbers};
 use crate::fill::pockets::{self, Pocket};
+use crate::fill::ready::{Case, FillError, Ready};
 use crate::fill::welds::{self, Weld};
 use crate::geom::{Direction, Point};
 use crate::measure::parting::Parting;
 use crate::mesh::{TriMesh, bvh::Bvh};
-use crate::process::making::Making;
+use crate::process::making::{Choices, Making, Shape};
 use crate::process::making::feeding::NoFeed;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
 use crate::process::sourced::Range;
 use crate::settings::FillChoices;
 use crate::units::{Quantity, Temperature};
+use cures::{Cure, Trial};
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
 /// grades sold for molding differ by more, the same grade from lot to lot by less
@@ -51,8 +54,8 @@ pub struct Filled {
     pub run: front::Filling,
     /// The least pressure that fills.
     pub least: Least,
-    /// When it is too much: what a change would bring down the least pressure to, Pa.
-    pub cures: Vec<(Change, f64)>,
+    /// Where that is more than there surely is: the smallest changes that help.
+    pub cures: Vec<Cure>,
     /// Where fronts meet, longest first.
     pub welds: Vec<Weld>,
     /// Last places to fill, those with the most air first; the parting line around the part
@@ -62,15 +65,6 @@ pub struct Filled {
     pub numbers: Option<Numbers>,
     /// The melt that was pushed in.
     pub melt: Melt,
-}
-
-/// A change of the settings that lets the melt go farther.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Change {
-    /// The melt as hot as its range goes.
-    Melt(Temperature),
-    /// The mold as hot as its range goes.
-    Mold(Temperature),
 }
 
 /// Why the filling is not known.
@@ -104,7 +98,9 @@ pub(super) struct Asked<'a> {
     pub(super) closed: bool,
     pub(super) parting: &'a Parting,
     pub(super) pull: Direction,
+    pub(super) shape: &'a Shape,
     pub(super) making: &'a Making,
+    pub(super) choices: &'a Choices,
     pub(super) press: &'a Press,
     pub(super) plastic: &'a Plastic,
 }
@@ -140,13 +136,22 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
         gates: &gates,
         melt: &melt,
     };
+    let [fine, rough] = [case, Case { cells: &coarse, ..case }];
+    let (fine, rough) = (Ready::of(&fine)?, Ready::of(&rough)?);
     let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin: KELVIN_DOUBT };
     let (run, least) = rayon::join(
-        || front::fill(&case, &drive),
-        || demand::least(&case, &coarse, &drive, doubt),
+        || front::fill_again(&fine, &melt, &drive),
+        || demand::least(&fine, &rough, &melt, &drive, doubt),
     );
     let (run, least) = (run?, least?);
-    let cures = cures(&Case { cells: &coarse, ..case }, &drive, least, asked.plastic);
+    let cures = cures::of(&Trial {
+        asked,
+        rough: &rough,
+        at: place.at,
+        drive: &drive,
+        melt: &melt,
+        least,
+    });
     let vents = gating::vented(&cells, asked.parting);
     let open = |at: &Point| vents.get(cells.nearest(at)).copied().unwrap_or(false);
     let mut pockets = pockets::pockets(&cells, &run, Some(&open));
@@ -186,53 +191,6 @@ fn melt(plastic: &Plastic) -> Result<Melt, Unknown> {
         no_flow,
         diffusivity: *plastic.need(&plastic.diffusivity, "thermal diffusivity")?,
     })
-}
-
-/// What hotter melt and a hotter mold would bring, where the pressure is not enough.
-fn cures(
-    coarse: &Case<'_>,
-    drive: &Drive<'_>,
-    least: Least,
-    plastic: &Plastic,
-) -> Vec<(Change, f64)> {
-    let has_room = match least {
-        Least::Any => true,
-        Least::Pressure { pa, .. } => pa <= drive.pressure_pa,
-        Least::None => false,
-    };
-    let (Some(melts), Some(molds)) =
-        (plastic.melt_temperature.value, plastic.mold_temperature.value)
-    else {
-        return Vec::new();
-    };
-    if has_room {
-        return Vec::new();
-    }
-    let start = match least {
-        Least::Pressure { pa, .. } => pa,
-        _ => drive.pressure_pa,
-    };
-    let drive = Drive { pressure_pa: start, ..*drive };
-    let exact = Doubt { viscosity: 1.0, kelvin: 0.0 };
-    let changes = [
-        (Change::Melt(melts.high), Melt { temperature: melts.high, ..*coarse.melt }),
-        (Change::Mold(molds.high), Melt { mold: molds.high, ..*coarse.melt }),
-    ];
-    let needs = |melt: &Melt| {
-        let case = Case { melt, ..*coarse };
-        match demand::least(&case, coarse.cells, &drive, exact) {
-            Ok(Least::Pressure { pa, .. }) => Some(pa),
-            _ => None,
-        }
-    };
-    changes
-        .into_iter()
-        .filter_map(|(change, melt)| Some((change, needs(&melt)?)))
-        .filter(|(_, pa)| match least {
-            Least::Pressure { pa: now, .. } => *pa < 0.97 * now,
-            _ => true,
-        })
-        .collect()
 }
 
 impl Filled {

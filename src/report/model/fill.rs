@@ -26,6 +26,9 @@ pub struct Fill {
     pub gate_mm: Option<[f64; 3]>,
     /// Whether the user named the gate.
     pub gate_given: Option<bool>,
+    /// The smallest changes that help, each found by filling again; empty where there is
+    /// pressure to spare.
+    pub cures: Option<Vec<FillCure>>,
     /// The best places for a gate, the best first; `null` where the user named it.
     pub gate_choices: Option<Vec<GateChoice>>,
     /// Last places to fill, all of them, those with the most air first, mm.
@@ -52,6 +55,30 @@ pub struct Fill {
     pub graetz: Option<f64>,
     /// Heat made by shear over heat lost: above 1 the melt flows more easily than assumed.
     pub nahme: Option<f64>,
+}
+
+/// A change that lets the melt go farther.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FillCure {
+    /// `wall`, `gate`, `melt`, `mold` or `plastic`.
+    pub change: &'static str,
+    /// `sure`: fills with another lot and thermometer too; `fills`: with nothing to spare;
+    /// `less`: takes less pressure, yet more than there is.
+    pub help: &'static str,
+    /// Every wall at least so thick, mm.
+    pub wall_mm: Option<f64>,
+    /// Depth of the gate, mm.
+    pub gate_depth_mm: Option<f64>,
+    /// Width of the gate, mm.
+    pub gate_width_mm: Option<f64>,
+    /// Temperature of melt or mold, °C.
+    pub celsius: Option<f64>,
+    /// Name of the plastic, for `--plastic`.
+    pub plastic: Option<String>,
+    /// Least melt pressure that then fills, MPa; `null` where only filling was tried.
+    pub pressure_needed_mpa: Option<f64>,
+    /// The same in words.
+    pub why: String,
 }
 
 /// A place for the gate.
