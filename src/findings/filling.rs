@@ -25,9 +25,10 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let welds = filled.welds.iter().take(MOST_OF_A_KIND);
     findings.extend(welds.map(|weld| {
         let title = format!(
-            "weld: two fronts meet at {:.0}° over {} mm, {:.0} % of the wall frozen when the part is full",
+            "weld: two fronts meet at {:.0}° over {} mm and at {:.0} °C, {:.0} % of the wall frozen in the end",
             weld.angle_deg,
             short(weld.length_mm),
+            units::celsius(weld.temperature),
             weld.frozen * 100.0
         );
         let weld = Finding::new("weld", Severity::Note, title)
@@ -60,12 +61,14 @@ fn short_shot(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
     if filled.run.fills {
         return None;
     }
-    let share = filled.run.filled * 100.0;
+    // Never "100 %" of a part that is short.
+    let share = (filled.run.filled * 1000.0).floor() / 10.0;
     let stuck = filled.stuck_at();
     let at = stuck
         .map_or_else(String::new, |at| format!(", it freezes off at {}", place(&at)));
     let title = format!(
-        "short shot: {share:.0} % of the part fills at {} MPa{at}",
+        "short shot: {} % of the part fills at {} MPa{at}",
+        short(share),
         short(units::mpa(analysis.shop.press.melt_pressure()))
     );
     Some(
@@ -130,7 +133,7 @@ fn trapped(analysis: &Analysis, filled: &Filled, pocket: &Pocket) -> Finding {
         .number(bubble, Some(ball), "mm³")
         .at(pocket.at)
         .because("the front cuts this place off from the parting line around the part before it is full; pressed to melt pressure its air burns the plastic, and a bubble as wide as the wall is a hole")
-        .cured_by(format!("let the air out there through an ejector pin or a split insert{depth}; or move the gate (--gate)"))
+        .cured_by(format!("it does not open to the air: let it out there through an ejector pin or a split insert{depth}; or move the gate (--gate)"))
 }
 
 /// What filling took for granted; why it is not known stands in what is missing.

@@ -1,15 +1,16 @@
 //! Filling under its keys.
 
 use crate::analysis::Analysis;
-use crate::analysis::filling::Filled;
+use crate::analysis::filling::{Filled, VentPlace};
 use crate::analysis::filling::cures::{Change, Cure, Help};
 use crate::findings::fill_cures;
 use crate::fill::demand::Least;
 use crate::fill::gates::Choice;
 use crate::fill::pockets::{Air, Pocket};
-use crate::report::model::{Fill, FillCure, GateChoice, TrappedAir, WeldLine};
+use crate::process::vents::Vent;
+use crate::report::model::{Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine};
 use crate::report::words;
-use crate::units::{self, Pressure, Quantity};
+use crate::units::{self, Length, Pressure, Quantity};
 
 pub(super) fn fill(analysis: &Analysis) -> Fill {
     let available = analysis.shop.press.melt_pressure();
@@ -39,8 +40,9 @@ pub(super) fn fill(analysis: &Analysis) -> Fill {
         last_points: Some(filled.pockets.iter().map(|it| it.at.into()).collect()),
         stuck_at_mm: filled.stuck_at().map(Into::into),
         weld_lines: Some(filled.welds.iter().map(weld).collect()),
-        trapped_air: Some(pockets(filled, false).map(trapped).collect()),
-        vents_mm: Some(pockets(filled, true).map(|it| it.at.into()).collect()),
+        trapped_air: Some(shut_in(filled).map(trapped).collect()),
+        vents_mm: Some(filled.vents.iter().map(|it| it.at.into()).collect()),
+        vents: Some(filled.vents.iter().map(|it| vent(analysis, it)).collect()),
         cells: Some(filled.cells.len()),
         cell_mm: Some(filled.cells.edge_mm()),
         flow_length_mm: numbers.map(|it| it.flow_length_mm),
@@ -91,9 +93,24 @@ fn cure(cure: &Cure) -> FillCure {
     keys
 }
 
-/// The last places that the parting line vents, or those that it does not.
-fn pockets(filled: &Filled, vented: bool) -> impl Iterator<Item = &Pocket> {
-    filled.pockets.iter().filter(move |it| (it.air == Air::Vented) == vented)
+/// The last places that the parting line does not vent.
+fn shut_in(filled: &Filled) -> impl Iterator<Item = &Pocket> {
+    filled.pockets.iter().filter(|it| it.air != Air::Vented)
+}
+
+fn vent(analysis: &Analysis, place: &VentPlace) -> FillVent {
+    let shape = analysis.making.vent.as_ref().ok();
+    let of = |measure: fn(&Vent) -> Length| shape.map(|vent| units::mm(measure(vent)));
+    FillVent {
+        at_mm: place.at.into(),
+        air_mm3: place.air_mm3,
+        opens_to_air: place.opens,
+        depth_mm: of(|vent| vent.start),
+        most_depth_mm: of(|vent| vent.most),
+        width_mm: of(|vent| vent.width),
+        land_mm: of(|vent| vent.land),
+        relief_mm: of(|vent| vent.relief),
+    }
 }
 
 fn choice(choice: &Choice) -> GateChoice {
@@ -124,6 +141,7 @@ fn weld(weld: &crate::fill::welds::Weld) -> WeldLine {
         length_mm: weld.length_mm,
         angle_deg: weld.angle_deg,
         time_s: weld.time_s,
+        celsius: units::celsius(weld.temperature),
         frozen: weld.frozen,
     }
 }

@@ -14,11 +14,12 @@ pub mod cures;
 use crate::fill::cells::{Cells, CellsError, Resolution};
 use crate::fill::demand::{self, Doubt, Least};
 use crate::fill::flow::Drive;
+use crate::fill::distance;
 use crate::fill::front;
 use crate::fill::gates::Choice;
 use crate::fill::melt::Melt;
 use crate::fill::numbers::{self, Numbers};
-use crate::fill::pockets::{self, Pocket};
+use crate::fill::pockets::{self, Air, Pocket};
 use crate::fill::ready::{Case, FillError, Ready};
 use crate::fill::welds::{self, Weld};
 use crate::geom::{Direction, Point};
@@ -61,10 +62,26 @@ pub struct Filled {
     /// Last places to fill, those with the most air first; the parting line around the part
     /// lets air out.
     pub pockets: Vec<Pocket>,
+    /// Where vents belong, on the parting line, those with the most air first.
+    pub vents: Vec<VentPlace>,
+    /// The shortest way from the gate to each cell, mm; `None` where there is none.
+    pub way_mm: Vec<Option<f64>>,
     /// How far the simplifications may be trusted.
     pub numbers: Option<Numbers>,
     /// The melt that was pushed in.
     pub melt: Melt,
+}
+
+/// A place for a vent.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct VentPlace {
+    /// On the parting line, mm.
+    pub at: Point,
+    /// Air that comes to it last, mm³.
+    pub air_mm3: f64,
+    /// Whether a straight relief reaches the open air from there; else, as inside a ring,
+    /// it has to be led out through the plate.
+    pub opens: bool,
 }
 
 /// Why the filling is not known.
@@ -157,7 +174,11 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
     let mut pockets = pockets::pockets(&cells, &run, Some(&open));
     // Where the melt never comes, no air is shut in.
     pockets.retain(|pocket| run.fills || pocket.time_s.is_some());
-    let welds = welds::lines(&cells, &run);
+    let welds = welds::lines(&cells, &run, &melt);
+    let vented = pockets.iter().filter(|pocket| pocket.air == Air::Vented);
+    let air = vented.map(|pocket| (pocket.at, pocket.volume_mm3));
+    let vents = gating::vents(asked, &cells, air);
+    let way_mm = distance::from(&cells, &place.at);
     let numbers = numbers::of(&case, &run);
     Ok(Filled {
         gate: place.at,
@@ -168,6 +189,8 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
         cures,
         welds,
         pockets,
+        vents,
+        way_mm,
         numbers,
         melt,
         cells,

@@ -41,6 +41,8 @@ pub struct Fill {
     pub trapped_air: Option<Vec<TrappedAir>>,
     /// Places on the parting line for a vent, those with the most air first, mm.
     pub vents_mm: Option<Vec<[f64; 3]>>,
+    /// The same places, each with the vent that it needs.
+    pub vents: Option<Vec<FillVent>>,
     /// Cells used.
     pub cells: Option<usize>,
     /// Size of a cell, mm.
@@ -109,6 +111,8 @@ pub struct WeldLine {
     pub angle_deg: f64,
     /// When the first and the last of it closed, s.
     pub time_s: [f64; 2],
+    /// In the middle of the wall when the fronts met, °C.
+    pub celsius: f64,
     /// Share of the wall that was frozen there at the end.
     pub frozen: f64,
 }
@@ -122,4 +126,26 @@ pub struct TrappedAir {
     pub volume_mm3: f64,
     /// When that was, s.
     pub time_s: f64,
+}
+
+/// A vent.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FillVent {
+    /// On the parting line, mm.
+    pub at_mm: [f64; 3],
+    /// Air that comes to it last, mm³.
+    pub air_mm3: f64,
+    /// Whether a straight relief reaches the open air from there; where not, as inside a
+    /// ring, it has to be led out through the plate.
+    pub opens_to_air: bool,
+    /// Depth to cut first, mm; `null` where the plastic does not say.
+    pub depth_mm: Option<f64>,
+    /// Depth not to go beyond, mm.
+    pub most_depth_mm: Option<f64>,
+    /// Width along the parting line, mm.
+    pub width_mm: Option<f64>,
+    /// Length of the shallow part, mm.
+    pub land_mm: Option<f64>,
+    /// Depth of the relief behind it, mm.
+    pub relief_mm: Option<f64>,
 }

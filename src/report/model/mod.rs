@@ -14,7 +14,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{Finding, Verdict};
-pub use fill::{Fill, FillCure, GateChoice, TrappedAir, WeldLine};
+pub use fill::{Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine};
 pub use making::{Clamp, Cooling, Ejection, Milling, Plastic, Press, Shot, Shrinkage};
 pub use part::{BoundingBox, Defect, Part, Repair};
 pub use process::{Feed, Link, SheetRow, Size, Source, Step, Vents};
