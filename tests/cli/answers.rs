@@ -8,11 +8,16 @@ use serde_json::Value;
 
 use super::{Shop, apart, findings, model, number, point};
 
-const WRITTEN: [&str; 10] = [
+const WRITTEN: [&str; 15] = [
     "maps/draft.png",
     "maps/fill.png",
+    "maps/flow_length.png",
+    "maps/front.gif",
+    "maps/frozen.png",
     "maps/halves.png",
+    "maps/pressure.png",
     "maps/release.png",
+    "maps/short_shots.png",
     "maps/thickness.png",
     "part.ply",
     "parting.dxf",
