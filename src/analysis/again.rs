@@ -1,7 +1,7 @@
 //! The same part asked again: with another press, plastic or wish, or with walls a little
 //! thicker or more draft. What was measured is not measured again.
 
-use super::filling::{self, NotFilled};
+use super::filling::{self, Filled, NotFilled};
 use super::{Analysis, Shop, draft_rule, judged, remake, shape};
 use crate::measure::draft::{self, Drafted};
 use crate::measure::thickness::Thickness;
@@ -69,25 +69,33 @@ impl Analysis {
         self.pinned = shape::pins(&self.making, &kept);
     }
 
-    /// Fills the part as [`Analysis::again`] left it, all walls `walls` times as thick as
-    /// the mesh has them, and gives back how it filled before.
-    pub fn refill(
-        &mut self,
+    /// How the part fills as [`Analysis::again`] left it, all walls `walls` times as thick as
+    /// measured; `before` is how the measured part fills, where that is known: then its coarse
+    /// cells answer, scaled to what its fine ones said. What would cure a short shot is not
+    /// asked.
+    ///
+    /// # Errors
+    ///
+    /// As the check itself.
+    pub fn fill_again(
+        &self,
         settings: &Settings,
-        walls: f64,
-    ) -> Result<filling::Filled, NotFilled> {
+        (walls, before): (f64, Option<&Filled>),
+    ) -> Result<Filled, NotFilled> {
         let asked = filling::Asked {
             mesh: &self.healed.mesh,
             bvh: &self.bvh,
             closed: self.healed.closed,
             parting: &self.release.parting,
             pull: self.release.pull,
+            shape: &self.shape,
             making: &self.making,
+            choices: &self.choices,
             press: &self.shop.press,
             plastic: &self.shop.plastic,
-            walls,
+            walls: Some(walls),
+            step_on: before,
         };
-        let now = filling::of(asked, settings.fill);
-        std::mem::replace(&mut self.filling, now)
+        filling::of(asked, settings.fill)
     }
 }

@@ -227,10 +227,13 @@ pub fn run(
         closed: healed.closed,
         parting: &release.parting,
         pull: release.pull,
+        shape: &shape,
         making: &making,
+        choices: &settings.choices,
         press: &shop.press,
         plastic: &shop.plastic,
-        walls: 1.0,
+        walls: None,
+        step_on: None,
     };
     let filling = filling::of(asked, settings.fill);
     let unit_given = settings.unit.is_some();

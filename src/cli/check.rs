@@ -26,6 +26,8 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     }
     let plastics = files::plastics(args.plastics.as_deref())?;
     let shop = shop(args, &plastics)?;
+    let readable = |wish| variations::steps::readable(wish, &plastics);
+    args.vary.iter().try_for_each(readable).map_err(|why| anyhow!("--vary: {why}"))?;
     let folders = folders(args)?;
     files::can_hold(&args.out)?;
     let mut worst = None;

@@ -4,7 +4,7 @@ use clap::Args;
 
 use crate::process::feed::FeedChoices;
 use crate::process::making::Choices;
-use crate::units::{self, Length, Quantity, Ratio};
+use crate::units::{self, Angle, Length, Quantity, Ratio};
 
 /// What leads the melt to the part; what is not given follows the part and the press.
 #[derive(Clone, Debug, Args)]
@@ -25,6 +25,18 @@ pub(super) struct Feed {
     /// The sprue lies in the parting line, half in each plate, as in a vise.
     #[arg(long)]
     split_sprue: bool,
+    /// Diameter of the sprue at the nozzle; a little wider than the orifice when not given.
+    #[arg(long, value_name = "DIAMETER", value_parser = more_than_nothing)]
+    sprue_inlet: Option<Length>,
+    /// Included angle of the sprue, such as "3 deg".
+    #[arg(long, value_name = "ANGLE", value_parser = taper)]
+    sprue_taper: Option<Angle>,
+    /// Diameter of the cold-slug well opposite the sprue.
+    #[arg(long, value_name = "DIAMETER", value_parser = more_than_nothing)]
+    well_diameter: Option<Length>,
+    /// Length of the cold-slug well; 0 mm for none.
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    well_length: Option<Length>,
     /// Depth of the gate, along the pull.
     #[arg(long, value_name = "DEPTH", value_parser = more_than_nothing)]
     gate_depth: Option<Length>,
@@ -59,6 +71,10 @@ impl Feed {
                 gate_width: self.gate_width,
                 gate_land: self.gate_land,
                 sprue_split: self.split_sprue,
+                sprue_inlet: self.sprue_inlet,
+                sprue_taper: self.sprue_taper,
+                well_diameter: self.well_diameter,
+                well_length: self.well_length,
                 ..FeedChoices::default()
             },
             ..Choices::default()
@@ -84,6 +100,15 @@ fn more_than_nothing(text: &str) -> Result<Length, String> {
     }
 }
 
+fn taper(text: &str) -> Result<Angle, String> {
+    let angle: Angle = units::read(text).map_err(|error| error.to_string())?;
+    if (0.0..=30.0).contains(&units::degrees(angle)) {
+        Ok(angle)
+    } else {
+        Err("a sprue tapers by 0 to 30 deg, most by 2 to 5".to_owned())
+    }
+}
+
 fn share(text: &str) -> Result<Ratio, String> {
     let share: Ratio = units::read(text).map_err(|error| error.to_string())?;
     if (0.0..=2.0).contains(&share.si()) {
@@ -95,7 +120,7 @@ fn share(text: &str) -> Result<Ratio, String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{length, more_than_nothing, share};
+    use super::{length, more_than_nothing, share, taper};
 
     #[test]
     fn a_measure_of_the_feed_has_a_unit_and_a_bound() {
@@ -103,6 +128,9 @@ mod tests {
         for bad in ["0 mm", "2 m", "4", "-1 mm", "wide"] {
             assert!(more_than_nothing(bad).is_err(), "{bad}");
         }
+        assert!(
+            taper("3 deg").is_ok() && taper("40 deg").is_err() && taper("3").is_err()
+        );
         assert!(share("15 %").is_ok() && share("900 %").is_err());
     }
 }

@@ -128,13 +128,38 @@ impl Cells {
         })
     }
 
-    /// The same part with all walls `factor` times as thick: what a cell holds and what its
-    /// faces let through grow alike.
-    pub fn thicker(mut self, factor: f64) -> Self {
-        let lengths = self.wall_mm.iter_mut().chain(&mut self.thin_wall_mm);
-        lengths.chain(&mut self.volume_mm3).for_each(|it| *it *= factor);
-        self.links.iter_mut().for_each(|link| link.open *= factor as f32);
-        self
+    /// The same part with every wall at least `least_mm` thick.
+    #[must_use]
+    pub fn thickened(&self, least_mm: f64) -> Self {
+        self.with_walls(|wall| wall.max(least_mm))
+    }
+
+    /// The same part with all walls `factor` times as thick.
+    #[must_use]
+    pub fn thicker(&self, factor: f64) -> Self {
+        let mut thicker = self.with_walls(|wall| wall * factor);
+        thicker.thin_wall_mm = self.thin_wall_mm.map(|wall| wall * factor);
+        thicker
+    }
+
+    /// The same part with other walls. Cells keep their places: a thicker wall holds more
+    /// and passes more, a rod by the square of that.
+    fn with_walls(&self, wall: impl Fn(f64) -> f64) -> Self {
+        let mut other = self.clone();
+        let wider = |cell: usize| {
+            let section = f64::from(self.section[cell]) / (walls::SECTIONS - 1) as f64;
+            (wall(self.wall_mm[cell]) / self.wall_mm[cell]).powf(1.0 + section)
+        };
+        let wider: Vec<f64> = (0..self.len()).map(wider).collect();
+        for (cell, &wider) in wider.iter().enumerate() {
+            other.volume_mm3[cell] *= wider;
+            other.wall_mm[cell] = wall(self.wall_mm[cell]);
+        }
+        for link in &mut other.links {
+            let both = wider[link.low as usize] * wider[link.high as usize];
+            link.open *= both.sqrt() as f32;
+        }
+        other
     }
 
     /// How many cells there are.

@@ -9,10 +9,11 @@
 //! that factor, exactly, as long as the feed is thicker by the same (then every speed is
 //! the same). What another melt temperature changes is tried on the coarse cells.
 
-use super::cells::Cells;
 use super::flow::Drive;
-use super::front::{self, Case, FillError, Prepared};
+use super::front;
 use super::melt::Melt;
+use super::ready::{FillError, Poured, Ready};
+use crate::units::{Quantity, Temperature};
 
 /// Pressures are told apart by this factor on the coarse cells.
 const APART: f64 = 1.03;
@@ -47,118 +48,111 @@ pub enum Least {
         pa: f64,
         /// With the doubt, Pa.
         band_pa: [f64; 2],
+        /// What the coarse cells alone say, Pa: to be compared with other answers of theirs.
+        rough_pa: f64,
     },
     /// None up to 64 times what the ram has.
     None,
 }
 
-/// Searches the least pressure for `case`, from `drive.pressure_pa` on. `coarse` is the
+/// Searches the least pressure for `fine`, from `drive.pressure_pa` on. `rough` is the
 /// same part in cells of about twice the edge.
 ///
 /// # Errors
 ///
 /// [`FillError`] as in [`front::fill`].
 pub fn least(
-    case: &Case<'_>,
-    coarse: &Cells,
+    fine: &Ready<'_>,
+    rough: &Ready<'_>,
+    melt: &Melt,
     drive: &Drive<'_>,
     doubt: Doubt,
 ) -> Result<Least, FillError> {
-    let rough = Case { cells: coarse, ..*case };
-    let prepared = Prepared::of(&rough, drive.pressure_pa)?;
-    if !prepared.skin.freezes() {
+    if !melt.skin().freezes() {
         return Ok(Least::Any);
     }
-    let Some(guess) = search(&rough, &prepared, drive, drive.pressure_pa) else {
-        return Ok(Least::None);
-    };
+    let Some(guess) = least_of(rough, melt, drive)? else { return Ok(Least::None) };
+    let near = Drive { pressure_pa: guess, ..*drive };
     let ratio = |kelvin: f64| -> Result<f64, FillError> {
-        let is_known = kelvin.abs() > 0.0;
-        if is_known { Ok(warmer(&rough, drive, guess, kelvin)? / guess) } else { Ok(1.0) }
+        if kelvin.abs() <= 0.0 {
+            return Ok(1.0);
+        }
+        let temperature = Temperature::from_si(melt.temperature.si() + kelvin);
+        let warmer = Melt { temperature, ..*melt };
+        Ok(least_of(rough, &warmer, &near)?.map_or(f64::INFINITY, |pa| pa / guess))
     };
     let (pa, (hot, cold)) = rayon::join(
-        || confirm(case, drive, guess),
+        || confirm(fine, melt, &near),
         || rayon::join(|| ratio(doubt.kelvin), || ratio(-doubt.kelvin)),
     );
     let (Some(pa), ratios) = (pa?, [hot?, cold?]) else { return Ok(Least::None) };
     let factor = doubt.viscosity.max(1.0);
     let [low, high] = [ratios[0].min(ratios[1]), ratios[0].max(ratios[1])];
     let band_pa = [pa * low.min(1.0) / factor, pa * high.max(1.0) * factor];
-    Ok(Least::Pressure { pa, band_pa })
+    Ok(Least::Pressure { pa, band_pa, rough_pa: guess })
 }
 
-/// The least pressure for a melt that is `kelvin` hotter; infinite where none fills.
-fn warmer(
-    case: &Case<'_>,
+/// The least pressure that fills `ready` itself, told to [`APART`]: brackets it from
+/// `drive.pressure_pa`, then halves. `None` where none up to 64 times that does.
+///
+/// # Errors
+///
+/// [`FillError`] when the melt does not flow at its temperature.
+pub fn least_of(
+    ready: &Ready<'_>,
+    melt: &Melt,
     drive: &Drive<'_>,
-    guess: f64,
-    kelvin: f64,
-) -> Result<f64, FillError> {
-    use crate::units::{Quantity, Temperature};
-    let temperature = Temperature::from_si(case.melt.temperature.si() + kelvin);
-    let melt = Melt { temperature, ..*case.melt };
-    let case = Case { melt: &melt, ..*case };
-    let prepared = Prepared::of(&case, drive.pressure_pa)?;
-    Ok(search(&case, &prepared, drive, guess).unwrap_or(f64::INFINITY))
-}
-
-fn fills(
-    case: &Case<'_>,
-    prepared: &Prepared,
-    drive: &Drive<'_>,
-    pressure_pa: f64,
-) -> bool {
-    let filling =
-        front::run(&prepared.cavity(case.cells), &Drive { pressure_pa, ..*drive });
-    filling.filled >= (1.0 - front::FULL) * filling.reachable
-}
-
-/// The least pressure on the coarse cells, told to [`APART`]: brackets it from `start`,
-/// then halves.
-fn search(
-    case: &Case<'_>,
-    prepared: &Prepared,
-    drive: &Drive<'_>,
-    start: f64,
-) -> Option<f64> {
-    let is_enough = |pressure: f64| fills(case, prepared, drive, pressure);
-    let [mut short, mut enough] = bracket(start, start, FIRST, is_enough)?;
+) -> Result<Option<f64>, FillError> {
+    let poured = Poured::of(melt, drive.pressure_pa)?;
+    let is_enough = |pressure: f64| fills(ready, &poured, drive, pressure);
+    let Some([mut short, mut enough]) = bracket(drive.pressure_pa, FIRST, is_enough)
+    else {
+        return Ok(None);
+    };
     while enough / short > APART {
         let middle = (enough * short).sqrt();
         if is_enough(middle) { enough = middle } else { short = middle }
     }
-    Some((enough * short).sqrt())
+    Ok(Some((enough * short).sqrt()))
 }
 
-/// The least pressure on the fine cells, near `guess`.
-fn confirm(
-    case: &Case<'_>,
+fn fills(
+    ready: &Ready<'_>,
+    poured: &Poured,
     drive: &Drive<'_>,
-    guess: f64,
+    pressure_pa: f64,
+) -> bool {
+    front::run(&ready.cavity(poured), &Drive { pressure_pa, ..*drive }).is_full()
+}
+
+/// The least pressure on the fine cells, near `drive.pressure_pa`.
+fn confirm(
+    fine: &Ready<'_>,
+    melt: &Melt,
+    drive: &Drive<'_>,
 ) -> Result<Option<f64>, FillError> {
-    let prepared = Prepared::of(case, drive.pressure_pa)?;
-    let is_enough = |pressure: f64| fills(case, &prepared, drive, pressure);
-    let found = bracket(guess, drive.pressure_pa, NEAR, is_enough);
+    let poured = Poured::of(melt, drive.pressure_pa)?;
+    let is_enough = |pressure: f64| fills(fine, &poured, drive, pressure);
+    let found = bracket(drive.pressure_pa, NEAR, is_enough);
     // Between the two, nearer to neither.
     Ok(found.map(|[short, enough]| (short * enough).sqrt()))
 }
 
 /// A pressure that is short and one that is enough, from `start` by ever larger steps.
-/// `None` where nothing up to [`FARTHEST`] times `base` is enough; the same pressure twice
-/// where all down to that part of `base` are.
+/// `None` where nothing up to [`FARTHEST`] times `start` is enough; the same pressure twice
+/// where all down to that part of it are.
 fn bracket(
     start: f64,
-    base: f64,
     mut step: f64,
     is_enough: impl Fn(f64) -> bool,
 ) -> Option<[f64; 2]> {
     let (mut tried, down) = (start, is_enough(start));
     loop {
         let next = if down { tried / step } else { tried * step };
-        if next / base > FARTHEST {
+        if next / start > FARTHEST {
             return None;
         }
-        if base / next > FARTHEST {
+        if start / next > FARTHEST {
             return Some([tried, tried]);
         }
         if is_enough(next) != down {

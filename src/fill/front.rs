@@ -8,15 +8,10 @@
 //! cannot, [`super::pockets`] says so. The melt does not shrink while it fills.
 
 use super::advance::{self, Step};
-use super::cells::Cells;
 use super::flow::{Cavity, Drive, Field, Reach};
-use super::fluidity::{Fluidity, FluidityError};
-use super::gate::{self, Gate, Mouth};
-use super::levels::{self, Level};
 use super::melt::Melt;
-use super::skin::Skin;
+use super::ready::{Case, FillError, Poured, Ready};
 use crate::geom::Vector;
-use crate::mesh::{TriMesh, bvh::Bvh};
 
 /// Share of the part that one step fills.
 const STEP: f64 = 0.0125;
@@ -29,7 +24,7 @@ const FALL: f64 = 0.25;
 
 /// The part is full when less than this share of it is empty: slivers at the rim that
 /// hang together with the rest by next to nothing.
-pub(super) const FULL: f64 = 1e-3;
+const FULL: f64 = 1e-3;
 
 /// What could still flow in before all freezes, as a share of the part, below which it is
 /// short.
@@ -40,32 +35,6 @@ const TIGHT: f64 = 1e-10;
 
 /// A part takes about a hundred steps, a short one twice that.
 const MOST_STEPS: usize = 3000;
-
-/// The part, where it is gated, and what comes in.
-#[derive(Clone, Copy)]
-pub struct Case<'a> {
-    /// The part as cells.
-    pub cells: &'a Cells,
-    /// The same part.
-    pub mesh: &'a TriMesh,
-    /// Its surface.
-    pub bvh: &'a Bvh,
-    /// Where melt enters, all at one pressure.
-    pub gates: &'a [Gate],
-    /// The melt.
-    pub melt: &'a Melt,
-}
-
-/// Why filling could not be worked out.
-#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
-pub enum FillError {
-    /// There is no gate.
-    #[error("no gate was given; name at least one point where the melt enters")]
-    NoGate,
-    /// The melt does not move.
-    #[error(transparent)]
-    Melt(#[from] FluidityError),
-}
 
 /// One instant of the filling.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -105,30 +74,10 @@ pub struct Filling {
     pub history: Vec<Instant>,
 }
 
-/// What does not change from one pressure to the next.
-pub(super) struct Prepared {
-    pub(super) levels: Vec<Level>,
-    pub(super) mouth: Mouth,
-    pub(super) fluidity: Fluidity,
-    pub(super) skin: Skin,
-}
-
-impl Prepared {
-    pub(super) fn of(case: &Case<'_>, pressure_pa: f64) -> Result<Self, FillError> {
-        if case.gates.is_empty() {
-            return Err(FillError::NoGate);
-        }
-        Ok(Self {
-            levels: levels::of(case.cells),
-            mouth: gate::mouth(case.cells, case.mesh, case.bvh, case.gates),
-            fluidity: case.melt.fluidity(pressure_pa)?,
-            skin: case.melt.skin(),
-        })
-    }
-
-    pub(super) fn cavity<'a>(&'a self, cells: &'a Cells) -> Cavity<'a> {
-        let Self { levels, mouth, fluidity, skin } = self;
-        Cavity { cells, levels, mouth, fluidity, skin }
+impl Filling {
+    /// Whether all that hangs together with the gate is filled.
+    pub fn is_full(&self) -> bool {
+        self.filled >= (1.0 - FULL) * self.reachable
     }
 }
 
@@ -138,8 +87,21 @@ impl Prepared {
 ///
 /// [`FillError`] when there is no gate, or the melt does not flow at its temperature.
 pub fn fill(case: &Case<'_>, drive: &Drive<'_>) -> Result<Filling, FillError> {
-    let prepared = Prepared::of(case, drive.pressure_pa)?;
-    Ok(run(&prepared.cavity(case.cells), drive))
+    fill_again(&Ready::of(case)?, case.melt, drive)
+}
+
+/// The same for a part that is ready.
+///
+/// # Errors
+///
+/// [`FillError`] when the melt does not flow at its temperature.
+pub fn fill_again(
+    ready: &Ready<'_>,
+    melt: &Melt,
+    drive: &Drive<'_>,
+) -> Result<Filling, FillError> {
+    let poured = Poured::of(melt, drive.pressure_pa)?;
+    Ok(run(&ready.cavity(&poured), drive))
 }
 
 pub(super) fn run(cavity: &Cavity<'_>, drive: &Drive<'_>) -> Filling {
@@ -175,8 +137,9 @@ pub fn equations(
     drive: &Drive<'_>,
     filled: f64,
 ) -> Result<Equations, FillError> {
-    let prepared = Prepared::of(case, drive.pressure_pa)?;
-    let cavity = prepared.cavity(case.cells);
+    let ready = Ready::of(case)?;
+    let poured = Poured::of(case.melt, drive.pressure_pa)?;
+    let cavity = ready.cavity(&poured);
     let mut front = Front::new(&cavity);
     while front.step(&cavity, drive, filled) {}
     let system = front.field.system(&cavity, &front.reach);

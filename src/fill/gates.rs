@@ -13,6 +13,7 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use super::cells::Cells;
+use super::levels::Ordered;
 use super::walls::SECTIONS;
 use crate::geom::Point;
 
@@ -135,7 +136,7 @@ impl<'a> Ways<'a> {
         let mut came: Vec<u32> = (0..count as u32).collect();
         let mut heap = BinaryHeap::new();
         loss[home] = 0.0;
-        heap.push(Reverse((Cost(0.0), home)));
+        heap.push(Reverse((Ordered(0.0), home)));
         let mut last = home;
         while let Some(Reverse((_, cell))) = heap.pop() {
             if std::mem::replace(&mut done[cell], true) {
@@ -148,7 +149,7 @@ impl<'a> Ways<'a> {
                 if next < loss[other] {
                     loss[other] = next;
                     came[other] = cell as u32;
-                    heap.push(Reverse((Cost(next), other)));
+                    heap.push(Reverse((Ordered(next), other)));
                 }
             }
         }
@@ -191,23 +192,5 @@ impl<'a> Ways<'a> {
         let steps = (2.0 * (to - from).norm() / self.cells.edge_mm()).ceil();
         (1..steps as usize)
             .all(|step| self.cells.holds(&(from + (to - from) * (step as f64 / steps))))
-    }
-}
-
-/// A loss, in order.
-#[derive(PartialEq)]
-struct Cost(f64);
-
-impl Eq for Cost {}
-
-impl PartialOrd for Cost {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Cost {
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        self.0.total_cmp(&other.0)
     }
 }

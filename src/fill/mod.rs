@@ -14,11 +14,14 @@
 //! | the pressure field, conductances given | [`solve`] |
 //! | where does the melt enter | [`gate`] |
 //! | ram, feed and cavity of one instant | [`flow`] |
+//! | what does not change from one filling to the next | [`ready`] |
 //! | where goes what came in during a step | [`advance`] |
 //! | the front from gate to last corner | [`front`] |
+//! | how warm is the melt at the front | [`warmth`] |
 //! | where do fronts meet | [`welds`] |
 //! | where does it fill last, is air shut in | [`pockets`] |
 //! | how strong must the ram be | [`demand`] |
+//! | how long is the way from the gate | [`distance`] |
 //! | where is a gate best | [`gates`] |
 //! | how far can the answer be trusted | [`numbers`] |
 //!
@@ -45,10 +48,13 @@ mod levels;
 mod solve;
 pub mod gate;
 pub mod flow;
+pub mod ready;
 mod advance;
 pub mod front;
+mod warmth;
 pub mod welds;
 pub mod pockets;
 pub mod demand;
+pub mod distance;
 pub mod gates;
 pub mod numbers;

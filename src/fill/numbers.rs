@@ -6,8 +6,9 @@
 //! than assumed. Both for the mean speed of the front along the longest way, the middling
 //! wall, and the shear rate there.
 
-use super::front::{Case, Filling};
+use super::front::Filling;
 use super::gates;
+use super::ready::Case;
 
 /// What the filling was like, in a few numbers.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -1,15 +1,18 @@
 //! Where fronts meet: the weld lines.
 //!
 //! The melt came into two neighboring cells from directions that run into each other at
-//! [`WELD_DEG`] or more. A line is listed with when it closed and how much skin stood
-//! there at the end: the more, the weaker. Blind to lines of a few cells; behind a hole
+//! [`WELD_DEG`] or more. A line is listed with when it closed, how warm the melt was then
+//! (`warmth`), and how much skin stood there at the end: the colder, the weaker. Blind to lines of a few cells; behind a hole
 //! the line ends where the two streams have turned side by side.
 
 use std::collections::BTreeMap;
 
 use super::cells::Cells;
 use super::front::Filling;
+use super::melt::Melt;
+use super::warmth;
 use crate::geom::{Aabb, Point, Vector};
+use crate::units::{Quantity, Temperature};
 
 /// Fronts that meet at a flatter angle weld as one (common practice: a meeting angle
 /// below 135° leaves a line, which is 45° between the two directions).
@@ -31,12 +34,15 @@ pub struct Weld {
     pub angle_deg: f64,
     /// When the first and the last of it closed, s.
     pub time_s: [f64; 2],
+    /// In the middle of the wall when the fronts met, the mean along it.
+    pub temperature: Temperature,
     /// Mean share of its half gap that was frozen when filling ended.
     pub frozen: f64,
 }
 
 /// The weld lines of `filling`, longest first.
-pub fn lines(cells: &Cells, filling: &Filling) -> Vec<Weld> {
+pub fn lines(cells: &Cells, filling: &Filling, melt: &Melt) -> Vec<Weld> {
+    let cooled = warmth::cooled(cells, filling, melt);
     let met = met(cells, filling);
     let at: BTreeMap<[u16; 3], u32> =
         met.keys().map(|&cell| (cells.at(cell as usize), cell)).collect();
@@ -62,7 +68,13 @@ pub fn lines(cells: &Cells, filling: &Filling) -> Vec<Weld> {
         }
         line.sort_unstable();
         if line.len() >= LEAST_CELLS {
-            welds.push(weld(cells, filling, &met, line));
+            let own = weld((cells, filling), &met, line);
+            let warm = own.cells.iter().map(|&cell| {
+                let section = cells.section[cell as usize];
+                warmth::middle(melt, section, cooled[cell as usize]).si()
+            });
+            let mean = warm.sum::<f64>() / own.cells.len() as f64;
+            welds.push(Weld { temperature: Temperature::from_si(mean), ..own });
         }
     }
     welds.sort_by(|a, b| b.length_mm.total_cmp(&a.length_mm));
@@ -103,8 +115,7 @@ fn met(cells: &Cells, filling: &Filling) -> BTreeMap<u32, f64> {
 }
 
 fn weld(
-    cells: &Cells,
-    filling: &Filling,
+    (cells, filling): (&Cells, &Filling),
     met: &BTreeMap<u32, f64>,
     line: Vec<u32>,
 ) -> Weld {
@@ -127,6 +138,7 @@ fn weld(
             .filter_map(|cell| met.get(cell))
             .fold(0.0, |a, &b| a.max(b)),
         time_s: span,
+        temperature: Temperature::default(),
         frozen,
         cells: line,
     }

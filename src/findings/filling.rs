@@ -2,13 +2,13 @@
 //! is air shut in?
 
 use super::{Finding, MOST_OF_A_KIND, Severity};
-use super::{place, short};
+use super::{fill_cures, place, short};
 use crate::analysis::Analysis;
-use crate::analysis::filling::{Change, Filled, KELVIN_DOUBT, VISCOSITY_DOUBT};
+use crate::analysis::filling::{Filled, KELVIN_DOUBT, VISCOSITY_DOUBT};
 use crate::fill::demand::Least;
 use crate::fill::pockets::{Air, Pocket};
 use crate::process::limits::basis;
-use crate::units::{self, Force, Pressure, Quantity, mm};
+use crate::units::{self, Quantity, mm};
 
 /// Air at the pressure of the workshop, Pa.
 const ATMOSPHERE_PA: f64 = 101_325.0;
@@ -25,9 +25,10 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let welds = filled.welds.iter().take(MOST_OF_A_KIND);
     findings.extend(welds.map(|weld| {
         let title = format!(
-            "weld: two fronts meet at {:.0}° over {} mm, {:.0} % of the wall frozen when the part is full",
+            "weld: two fronts meet at {:.0}° over {} mm and at {:.0} °C, {:.0} % of the wall frozen in the end",
             weld.angle_deg,
             short(weld.length_mm),
+            units::celsius(weld.temperature),
             weld.frozen * 100.0
         );
         let weld = Finding::new("weld", Severity::Note, title)
@@ -60,12 +61,14 @@ fn short_shot(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
     if filled.run.fills {
         return None;
     }
-    let share = filled.run.filled * 100.0;
+    // Never "100 %" of a part that is short.
+    let share = (filled.run.filled * 1000.0).floor() / 10.0;
     let stuck = filled.stuck_at();
     let at = stuck
         .map_or_else(String::new, |at| format!(", it freezes off at {}", place(&at)));
     let title = format!(
-        "short shot: {share:.0} % of the part fills at {} MPa{at}",
+        "short shot: {} % of the part fills at {} MPa{at}",
+        short(share),
         short(units::mpa(analysis.shop.press.melt_pressure()))
     );
     Some(
@@ -73,14 +76,14 @@ fn short_shot(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
             .number(share, Some(100.0), "%")
             .at(stuck)
             .because(how(analysis, filled))
-            .cured_by(cure(analysis, filled)),
+            .cured_by(fill_cures::all(analysis, filled)),
     )
 }
 
 fn margin(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
     let available = analysis.shop.press.melt_pressure().si();
     let [low, high] = filled.margin_band(available)?;
-    let Least::Pressure { pa, band_pa } = filled.least else { return None };
+    let Least::Pressure { pa, band_pa, .. } = filled.least else { return None };
     if low >= 1.0 || !filled.run.fills {
         return None;
     }
@@ -106,65 +109,8 @@ fn margin(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
             .number(low, Some(1.0), "")
             .at(last)
             .because(because)
-            .cured_by(cure(analysis, filled)),
+            .cured_by(fill_cures::all(analysis, filled)),
     )
-}
-
-/// Everything that was tried and helps, the press first.
-fn cure(analysis: &Analysis, filled: &Filled) -> String {
-    let available = analysis.shop.press.melt_pressure().si();
-    let mut ways = Vec::new();
-    match filled.least {
-        Least::Pressure { pa, band_pa } => {
-            let sure = if band_pa[1].is_finite() { band_pa[1] } else { pa };
-            let wanted = if sure > available { sure } else { pa };
-            ways.push(format!("press with {}", strength(analysis, wanted)));
-        }
-        Least::None => {
-            ways.push("no stronger press alone helps: it freezes first".to_owned());
-        }
-        Least::Any => {}
-    }
-    for (change, pa) in &filled.cures {
-        let needs = short(pa * 1e-6);
-        ways.push(match change {
-            Change::Melt(to) => {
-                format!(
-                    "melt at {:.0} °C (then {needs} MPa fill it)",
-                    units::celsius(*to)
-                )
-            }
-            Change::Mold(to) => {
-                format!(
-                    "mold at {:.0} °C (then {needs} MPa fill it)",
-                    units::celsius(*to)
-                )
-            }
-        });
-    }
-    if filled.cures.is_empty() {
-        ways.push("melt and mold hotter".to_owned());
-    }
-    ways.push(
-        "thicker walls on the way there, or a deeper gate (--gate-depth)".to_owned(),
-    );
-    ways.join("; or ")
-}
-
-/// "7.2 MPa: 3.5 kN on the ram, 8 bar in its cylinders".
-fn strength(analysis: &Analysis, pa: f64) -> String {
-    let press = &analysis.shop.press;
-    let mut text = format!("{} MPa", short(pa * 1e-6));
-    let force: Option<Force> = press.force_for(Pressure::from_si(pa));
-    let Some(force) = force else { return text };
-    text += &format!(": {} kN on the ram", short(force.si() / 1000.0));
-    if let Some(air) = &press.drive.air {
-        let bar = units::bar(air.air) * force.si() / press.ram_force().si();
-        if bar.is_finite() {
-            text += &format!(", {} bar in its cylinders", short(bar));
-        }
-    }
-    text
 }
 
 fn trapped(analysis: &Analysis, filled: &Filled, pocket: &Pocket) -> Finding {
@@ -187,7 +133,7 @@ fn trapped(analysis: &Analysis, filled: &Filled, pocket: &Pocket) -> Finding {
         .number(bubble, Some(ball), "mm³")
         .at(pocket.at)
         .because("the front cuts this place off from the parting line around the part before it is full; pressed to melt pressure its air burns the plastic, and a bubble as wide as the wall is a hole")
-        .cured_by(format!("let the air out there through an ejector pin or a split insert{depth}; or move the gate (--gate)"))
+        .cured_by(format!("it does not open to the air: let it out there through an ejector pin or a split insert{depth}; or move the gate (--gate)"))
 }
 
 /// What filling took for granted; why it is not known stands in what is missing.

@@ -14,6 +14,7 @@ mod feeding;
 pub mod shut;
 mod timing;
 mod ejection;
+pub mod fill_cures;
 mod filling;
 mod assumed;
 pub mod assumptions;

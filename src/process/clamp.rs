@@ -108,7 +108,7 @@ pub fn disc_mean(gate: Length, rim: Length, n: f64) -> Option<f64> {
 mod tests {
     use super::{Middles, STRIP_MEAN, disc_mean, holdable_area, load, opening_force};
     use crate::process::press::Press;
-    use crate::units::{Area, Force, Length, Pressure, Quantity, Ratio, mm2, read};
+    use crate::units::{Area, Force, Length, Pressure, Quantity, mm2, read};
 
     fn near(seen: f64, printed: f64, share: f64) {
         assert!(

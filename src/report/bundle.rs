@@ -10,9 +10,10 @@ use crate::measure::visibility;
 use crate::mesh::sample_grid;
 use crate::report::atlas::{self, Atlas};
 use crate::report::blocks::Picture;
+use crate::report::flows::{self, Flow};
 use crate::report::halves::{self, Halves};
 use crate::report::map::{self, MapError, Sheet};
-use crate::report::marks::{GATE, Mark};
+use crate::report::marks::Mark;
 use crate::report::model::Report;
 use crate::report::paint::Paint;
 use crate::report::palette::{Kind, Limit, Scale};
@@ -107,9 +108,7 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
     let kinds: Vec<Option<Kind>> =
         analysis.release.sides.iter().map(|&side| Some(kind(side))).collect();
     let samples = &analysis.samples;
-    let arrivals = arrivals(analysis);
-    let times = Scale::fitting(&arrivals, Vec::new(), "s").with_lines("not filled");
-    let mut maps = vec![
+    let maps = vec![
         Map {
             file: "maps/thickness.png",
             caption: "Wall thickness: the largest ball inside that touches the wall; edges show the wall beside them",
@@ -132,8 +131,6 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
             marks: marks(report, &["undercut"]),
         },
     ];
-    let came = Paint::Samples { samples, values: &arrivals, scale: &times };
-    maps.extend(fill_map(analysis, report, came));
     let halves = || halves(analysis, &drafted, report);
     let seam: Vec<Vec<Point>> =
         analysis.release.parting.loops.iter().map(|line| line.closed()).collect();
@@ -143,13 +140,16 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
         let Map { file, caption, alt, paint, marks } = map;
         let part = &report.part.file;
         let what = caption;
-        let sheet = Sheet { part, what, paint, marks: &marks, seam, pull, share };
+        let sheet =
+            Sheet { part, what, paint, marks: &marks, seam, pull, share: Some(share) };
         Ok(((caption, alt, file), map::png(&atlas, &sheet)?))
     };
     let maps =
         || maps.into_par_iter().map(draw).collect::<Result<Vec<Captioned>, MapError>>();
-    let (maps, halves) = rayon::join(maps, halves);
+    let flow = || flow(analysis, report, (&atlas, share));
+    let (maps, (halves, flow)) = rayon::join(maps, || rayon::join(halves, flow));
     let mut pictures = maps?;
+    pictures.extend(flow?);
     pictures.push(halves?);
     Ok(pictures)
 }
@@ -208,40 +208,18 @@ fn wall_scale(analysis: &Analysis) -> Scale {
     Scale::fitting(&analysis.walls.thickness.ball, limits, "mm")
 }
 
-/// When the melt comes by, with the gate and what was found; `None` where nobody looked.
-fn fill_map<'a>(
+/// The pictures of the filling; none where nobody looked.
+fn flow(
     analysis: &Analysis,
     report: &Report,
-    paint: Paint<'a>,
-) -> Option<Map<'a>> {
-    let filled = analysis.filling.as_ref().ok()?;
+    (atlas, share): (&Atlas<'_>, f64),
+) -> Result<Vec<Captioned>, MapError> {
+    let Ok(filled) = &analysis.filling else { return Ok(Vec::new()) };
     let found = marks(report, &["short_shot", "fill_margin", "weld", "trapped_air"]);
-    let gate = Mark { number: GATE, at: filled.gate };
-    // Cells lie inside; a mark shows where the surface is.
-    let on_surface = |mark: Mark| {
-        let near = analysis.bvh.nearest(&mark.at, f64::INFINITY);
-        near.map_or(mark, |near| Mark { at: near.point, ..mark })
-    };
-    Some(Map {
-        file: "maps/fill.png",
-        caption: "Filling: when the front comes by, from the gate (G) on; lines run along the front",
-        alt: "The part from several sides, colored by the time at which the melt reaches each place",
-        paint,
-        marks: std::iter::once(gate).chain(found).map(on_surface).collect(),
-    })
-}
-
-/// When the front reaches each sample, s; `None` where it never does or nobody looked.
-fn arrivals(analysis: &Analysis) -> Vec<Option<f64>> {
-    let Ok(filled) = &analysis.filling else { return Vec::new() };
-    // A surface point's own cell may hold a sliver: half a cell inside is the wall itself.
-    let inward = 0.5 * filled.cells.edge_mm();
-    let samples = &analysis.samples;
-    let places: Vec<_> = samples.points.iter().zip(&samples.normals).collect();
-    let at = |(point, normal): &(&Point, &crate::geom::Vector)| {
-        filled.arrival_s(&(*point - *normal * inward))
-    };
-    places.par_iter().map(at).collect()
+    let part = &report.part.file;
+    let drawn = flows::of(Flow { analysis, filled, part, atlas, share, found: &found })?;
+    let captioned = |it: flows::Drawn| ((it.caption, it.alt, it.file), it.bytes);
+    Ok(drawn.into_iter().map(captioned).collect())
 }
 
 /// The places of some kinds of findings, with their numbers in the list.

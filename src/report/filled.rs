@@ -1,13 +1,16 @@
 //! Filling under its keys.
 
 use crate::analysis::Analysis;
-use crate::analysis::filling::Filled;
+use crate::analysis::filling::cures::{Change, Cure, Help};
+use crate::analysis::filling::{Filled, VentPlace};
 use crate::fill::demand::Least;
 use crate::fill::gates::Choice;
 use crate::fill::pockets::{Air, Pocket};
-use crate::report::model::{Fill, GateChoice, TrappedAir, WeldLine};
+use crate::findings::fill_cures;
+use crate::process::vents::Vent;
+use crate::report::model::{Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine};
 use crate::report::words;
-use crate::units::{self, Pressure, Quantity};
+use crate::units::{self, Length, Pressure, Quantity};
 
 pub(super) fn fill(analysis: &Analysis) -> Fill {
     let available = analysis.shop.press.melt_pressure();
@@ -30,14 +33,16 @@ pub(super) fn fill(analysis: &Analysis) -> Fill {
         ram_force_needed_n: force.map(Quantity::si),
         margin: filled.margin(available.si()),
         margin_band: filled.margin_band(available.si()),
+        cures: Some(filled.cures.iter().map(cure).collect()),
         gate_mm: Some(filled.gate.into()),
         gate_given: Some(filled.gate_moved.is_some()),
         gate_choices: filled.gate_moved.is_none().then(choices),
         last_points: Some(filled.pockets.iter().map(|it| it.at.into()).collect()),
         stuck_at_mm: filled.stuck_at().map(Into::into),
         weld_lines: Some(filled.welds.iter().map(weld).collect()),
-        trapped_air: Some(pockets(filled, false).map(trapped).collect()),
-        vents_mm: Some(pockets(filled, true).map(|it| it.at.into()).collect()),
+        trapped_air: Some(shut_in(filled).map(trapped).collect()),
+        vents_mm: Some(filled.vents.iter().map(|it| it.at.into()).collect()),
+        vents: Some(filled.vents.iter().map(|it| vent(analysis, it)).collect()),
         cells: Some(filled.cells.len()),
         cell_mm: Some(filled.cells.edge_mm()),
         flow_length_mm: numbers.map(|it| it.flow_length_mm),
@@ -49,9 +54,63 @@ pub(super) fn fill(analysis: &Analysis) -> Fill {
     }
 }
 
-/// The last places that the parting line vents, or those that it does not.
-fn pockets(filled: &Filled, vented: bool) -> impl Iterator<Item = &Pocket> {
-    filled.pockets.iter().filter(move |it| (it.air == Air::Vented) == vented)
+fn cure(cure: &Cure) -> FillCure {
+    let mut keys = FillCure {
+        change: "wall",
+        help: match cure.help {
+            Help::Sure => "sure",
+            Help::Fills => "fills",
+            Help::Less => "less",
+        },
+        wall_mm: None,
+        gate_depth_mm: None,
+        gate_width_mm: None,
+        celsius: None,
+        plastic: None,
+        pressure_needed_mpa: cure.needs_pa.map(|pa| pa * 1e-6),
+        why: fill_cures::said(cure),
+    };
+    match &cure.change {
+        Change::Wall(least) => keys.wall_mm = Some(*least),
+        Change::Gate(gate) => {
+            keys.change = "gate";
+            keys.gate_depth_mm = Some(units::mm(gate.depth));
+            keys.gate_width_mm = Some(units::mm(gate.width));
+        }
+        Change::Melt(to) => {
+            keys.change = "melt";
+            keys.celsius = Some(units::celsius(*to));
+        }
+        Change::Mold(to) => {
+            keys.change = "mold";
+            keys.celsius = Some(units::celsius(*to));
+        }
+        Change::Plastic(name) => {
+            keys.change = "plastic";
+            keys.plastic = Some(name.clone());
+        }
+    }
+    keys
+}
+
+/// The last places that the parting line does not vent.
+fn shut_in(filled: &Filled) -> impl Iterator<Item = &Pocket> {
+    filled.pockets.iter().filter(|it| it.air != Air::Vented)
+}
+
+fn vent(analysis: &Analysis, place: &VentPlace) -> FillVent {
+    let shape = analysis.making.vent.as_ref().ok();
+    let of = |measure: fn(&Vent) -> Length| shape.map(|vent| units::mm(measure(vent)));
+    FillVent {
+        at_mm: place.at.into(),
+        air_mm3: place.air_mm3,
+        opens_to_air: place.opens,
+        depth_mm: of(|vent| vent.start),
+        most_depth_mm: of(|vent| vent.most),
+        width_mm: of(|vent| vent.width),
+        land_mm: of(|vent| vent.land),
+        relief_mm: of(|vent| vent.relief),
+    }
 }
 
 fn choice(choice: &Choice) -> GateChoice {
@@ -82,6 +141,7 @@ fn weld(weld: &crate::fill::welds::Weld) -> WeldLine {
         length_mm: weld.length_mm,
         angle_deg: weld.angle_deg,
         time_s: weld.time_s,
+        celsius: units::celsius(weld.temperature),
         frozen: weld.frozen,
     }
 }

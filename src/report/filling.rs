@@ -2,7 +2,7 @@
 
 use crate::report::{
     blocks::{Section, Table, table},
-    model::Report,
+    model::{FillVent, Report},
     words,
 };
 
@@ -41,6 +41,7 @@ pub(super) fn section(report: &Report) -> Section {
     }
     let mut tables =
         table("Places to watch", &["What", "Where", "Size", "More"], watched(report));
+    tables.extend(cures(report));
     tables.extend(choices(report));
     Section { title: FILLING, rows, tables, notes: Vec::new() }
 }
@@ -57,14 +58,6 @@ fn cells(report: &Report) -> String {
 
 fn watched(report: &Report) -> Vec<Vec<String>> {
     let fill = &report.fill;
-    let vents = &report.vents;
-    let vent = format!(
-        "vent: {} deep, {} wide, {} land, {} relief to the open air",
-        words::maybe(vents.depth_mm, "mm"),
-        words::maybe(vents.width_mm, "mm"),
-        words::maybe(vents.land_mm, "mm"),
-        words::maybe(vents.relief_mm, "mm")
-    );
     let mut rows = Vec::new();
     for air in fill.trapped_air.iter().flatten() {
         rows.push(vec![
@@ -74,12 +67,12 @@ fn watched(report: &Report) -> Vec<Vec<String>> {
             "let it out by a pin or a split insert".to_owned(),
         ]);
     }
-    for &at in fill.vents_mm.iter().flatten() {
+    for vent in fill.vents.iter().flatten() {
         rows.push(vec![
             "fills last at the parting line".to_owned(),
-            words::place(at),
-            String::new(),
-            vent.clone(),
+            words::place(vent.at_mm),
+            words::volume(Some(vent.air_mm3)),
+            clearance(vent),
         ]);
     }
     for weld in fill.weld_lines.iter().flatten() {
@@ -88,13 +81,37 @@ fn watched(report: &Report) -> Vec<Vec<String>> {
             words::place(weld.at_mm),
             words::quantity(weld.length_mm, "mm"),
             format!(
-                "at {:.0}°, {} of the wall frozen",
+                "at {:.0}° and {:.0} °C, {} of the wall frozen in the end",
                 weld.angle_deg,
+                weld.celsius,
                 words::percent(weld.frozen)
             ),
         ]);
     }
     rows
+}
+
+/// What to cut there.
+fn clearance(vent: &FillVent) -> String {
+    let out = if vent.opens_to_air {
+        "relief to the open air"
+    } else {
+        "relief, to be led out through the plate: it does not open to the air"
+    };
+    format!(
+        "vent: {} deep at first, {} at most, {} wide, {} land, {} {out}",
+        words::maybe(vent.depth_mm, "mm"),
+        words::maybe(vent.most_depth_mm, "mm"),
+        words::maybe(vent.width_mm, "mm"),
+        words::maybe(vent.land_mm, "mm"),
+        words::maybe(vent.relief_mm, "mm")
+    )
+}
+
+fn cures(report: &Report) -> Vec<Table> {
+    let cures = report.fill.cures.iter().flatten();
+    let rows = cures.map(|cure| vec![cure.change.to_owned(), cure.why.clone()]);
+    table("Smallest changes that help", &["Of", "What it brings"], rows.collect())
 }
 
 fn choices(report: &Report) -> Vec<Table> {

@@ -146,7 +146,9 @@ fn finding(number: usize, finding: &Finding) -> Markup {
 }
 
 fn picture(picture: &Picture<'_>) -> Markup {
-    let source = format!("data:image/png;base64,{}", BASE64_STANDARD.encode(picture.png));
+    let kind = if picture.file.ends_with(".gif") { "gif" } else { "png" };
+    let source =
+        format!("data:image/{kind};base64,{}", BASE64_STANDARD.encode(picture.png));
     html! {
         figure.map {
             div.scroll { img src=(source) alt=(picture.alt); }

@@ -6,7 +6,9 @@
 
 use image::ImageEncoder;
 use image::codecs::png::{CompressionType, FilterType, PngEncoder};
-use rayon::prelude::{IntoParallelRefIterator, ParallelIterator};
+use rayon::prelude::{
+    IndexedParallelIterator, IntoParallelRefIterator, ParallelIterator,
+};
 
 use crate::geom::{Direction, Point};
 use crate::report::{
@@ -28,6 +30,9 @@ pub enum MapError {
     /// The picture could not be packed.
     #[error("the picture cannot be written as PNG ({0})")]
     Encode(#[from] image::ImageError),
+    /// The moving picture could not be packed.
+    #[error("the picture cannot be written as GIF ({0})")]
+    Moving(#[from] gif::EncodingError),
 }
 
 /// What one sheet shows.
@@ -44,8 +49,9 @@ pub struct Sheet<'a> {
     pub seam: &'a [Vec<Point>],
     /// Along which the + half leaves the part.
     pub pull: Direction,
-    /// Share of what can be seen from outside that the views show, 0 to 1.
-    pub share: f64,
+    /// Share of what can be seen from outside that the views show, 0 to 1; `None` where
+    /// they are not there to show all.
+    pub share: Option<f64>,
 }
 
 /// Draws `sheet` on the panels of `atlas` and packs it as PNG.
@@ -53,7 +59,19 @@ pub struct Sheet<'a> {
 /// # Errors
 /// When the built-in font is broken or the picture cannot be packed.
 pub fn png(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Vec<u8>, MapError> {
-    encode(&draw(atlas, sheet)?)
+    encode(&draw(atlas, sheet, &[])?)
+}
+
+/// The same with a paint of its own for each panel.
+///
+/// # Errors
+/// As [`png`].
+pub fn png_each(
+    atlas: &Atlas<'_>,
+    sheet: &Sheet<'_>,
+    paints: &[Paint<'_>],
+) -> Result<Vec<u8>, MapError> {
+    encode(&draw(atlas, sheet, paints)?)
 }
 
 /// `canvas` as PNG.
@@ -70,11 +88,17 @@ pub(crate) fn encode(canvas: &Canvas) -> Result<Vec<u8>, MapError> {
     Ok(bytes)
 }
 
-fn draw(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Canvas, MapError> {
+fn draw(
+    atlas: &Atlas<'_>,
+    sheet: &Sheet<'_>,
+    paints: &[Paint<'_>],
+) -> Result<Canvas, MapError> {
     let height = atlas.height + legend::HEIGHT + MARGIN;
     let mut canvas = Canvas::new(SHEET_WIDTH, height, Fonts::load()?);
+    let paint = |index: usize| paints.get(index).unwrap_or(&sheet.paint);
+    let panels = atlas.panels.par_iter().enumerate();
     let tiles: Vec<Tile> =
-        atlas.panels.par_iter().map(|panel| tile(panel, &sheet.paint)).collect();
+        panels.map(|(index, panel)| tile(panel, paint(index))).collect();
     let mut seen = Seen { seam: !sheet.seam.is_empty(), ..Seen::default() };
     for (panel, tile) in atlas.panels.iter().zip(&tiles) {
         lay(&mut canvas, panel, &tile.pixels);
@@ -152,15 +176,15 @@ fn title(canvas: &mut Canvas, atlas: &Atlas<'_>, sheet: &Sheet<'_>) {
     let left = MARGIN as f32;
     let part = canvas.fonts().fit(Type::bold(30.0), sheet.part, room);
     canvas.text([left, 48.0], Type::bold(30.0), &part, INK);
-    let views = match atlas.panels.len() {
-        1 => "This view shows".to_owned(),
-        count => format!("These {count} views show"),
-    };
-    let share = words::percent(sheet.share);
-    let what = format!(
-        "{}. {views} {share} of what can be seen from outside.",
-        sheet.what.trim_end_matches('.')
-    );
+    let mut what = format!("{}.", sheet.what.trim_end_matches('.'));
+    if let Some(share) = sheet.share {
+        let views = match atlas.panels.len() {
+            1 => "This view shows".to_owned(),
+            count => format!("These {count} views show"),
+        };
+        let share = words::percent(share);
+        what += &format!(" {views} {share} of what can be seen from outside.");
+    }
     let what = canvas.fonts().fit(Type::regular(20.0), &what, room);
     canvas.text([left, 79.0], Type::regular(20.0), &what, SOFT);
 }
@@ -265,7 +289,7 @@ mod tests {
                 marks: &marks,
                 seam: &[],
                 pull: Direction::Z,
-                share: 0.98,
+                share: Some(0.98),
             };
             png(&atlas, &sheet).unwrap()
         })
@@ -302,7 +326,7 @@ mod tests {
             marks: &[Mark { number: 1, at: Point::new(f64::NAN, 0.0, 0.0) }],
             seam: &[],
             pull: Direction::X,
-            share: 1.0,
+            share: Some(1.0),
         };
         assert!(!png(&atlas, &sheet).unwrap().is_empty());
     }

@@ -2,11 +2,13 @@
 //!
 //! [`model`] is what may be said, [`words`] how, and [`outline`] in which order and in
 //! which [`blocks`]. A map grows from [`view`] over [`raster`] and [`atlas`] (shared by
-//! all maps) to [`map`] (one sheet a question) and [`halves`] (the part pulled apart). [`assemble`] fills the model from an
+//! all maps) to [`map`] (one sheet a question) and [`halves`] (the part pulled
+//! apart); [`flows`] draws the filling, [`moving`] its front. [`assemble`] fills the model from an
 //! analysis ([`production`] and [`sheet`] what concerns the press), [`bundle`] makes all files of a report from it.
 
 pub mod model;
 pub mod words;
+mod gauge;
 mod production;
 mod filled;
 mod sheet;
@@ -33,6 +35,8 @@ mod seam;
 mod legend;
 pub mod marks;
 pub mod map;
+mod moving;
+mod flows;
 mod skins;
 pub mod halves;
 pub mod ply;

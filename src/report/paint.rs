@@ -87,6 +87,25 @@ impl Tone {
     }
 }
 
+/// The value at each sheet pixel of `panel`; `None` where there is none.
+pub(crate) fn means(
+    panel: &Panel,
+    samples: &Samples,
+    values: &[Option<f64>],
+) -> Vec<Option<f64>> {
+    // Sum, weight with a value, weight in all.
+    let sums = panel.points.gather(&panel.camera, samples, |sample| {
+        let value = values.get(sample).copied().flatten();
+        let known = value.filter(|value| value.is_finite());
+        known.map_or([0.0, 0.0, 1.0], |value| [value as f32, 1.0, 1.0])
+    });
+    let mean = |[sum, known, all]: [f32; 3]| {
+        let enough = known > 0.0 && known * 2.0 >= all;
+        enough.then(|| f64::from(sum / known))
+    };
+    sums.into_iter().map(mean).collect()
+}
+
 /// The tone of each sheet pixel of `panel`; `None` where the part does not show.
 pub(crate) fn tones(panel: &Panel, paint: &Paint<'_>) -> Vec<Option<Tone>> {
     let shown = &panel.points;
@@ -97,17 +116,8 @@ pub(crate) fn tones(panel: &Panel, paint: &Paint<'_>) -> Vec<Option<Tone>> {
             value.map_or(UNKNOWN, |value| Tone::of_value(scale, value))
         }),
         Paint::Samples { samples, values, scale } => {
-            // Sum, weight with a value, weight in all.
-            let sums = shown.gather(&panel.camera, samples, |sample| {
-                let value = values.get(sample).copied().flatten();
-                let known = value.filter(|value| value.is_finite());
-                known.map_or([0.0, 0.0, 1.0], |value| [value as f32, 1.0, 1.0])
-            });
-            let mean = |i: usize| {
-                let [sum, known, all] = sums[i];
-                let enough = known > 0.0 && known * 2.0 >= all;
-                enough.then(|| f64::from(sum / known))
-            };
+            let means = means(panel, samples, values);
+            let mean = |i: usize| means[i];
             let width = panel.size[0];
             each(facets, |i| {
                 let Some(value) = mean(i) else { return UNKNOWN };

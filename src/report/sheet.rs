@@ -7,7 +7,7 @@ use crate::process::residence::{CHARGE_MIN, HEAT_UP_MIN, SOAK_MIN};
 use crate::process::sourced::Range;
 use crate::process::warming;
 use crate::report::model::{SheetRow, Source};
-use crate::report::words;
+use crate::report::{gauge, words};
 use crate::units::{self, Quantity, Temperature, mm};
 
 /// Every line, in the order of a working day.
@@ -28,12 +28,8 @@ fn row(what: &str, value: impl Into<String>, basis: impl Into<String>) -> SheetR
 fn plastic(analysis: &Analysis) -> Vec<SheetRow> {
     let plastic = &analysis.shop.plastic;
     let heat = |range: Range<Temperature>| {
-        format!(
-            "{:.0} °C, from {:.0} to {:.0}",
-            units::celsius(range.typical()),
-            units::celsius(range.low),
-            units::celsius(range.high)
-        )
+        let [low, high] = [range.low, range.high].map(gauge::heat);
+        format!("{}, from {low} to {high}", gauge::heat(range.typical()))
     };
     let (melt, mold) = (&plastic.melt_temperature, &plastic.mold_temperature);
     vec![
@@ -41,10 +37,7 @@ fn plastic(analysis: &Analysis) -> Vec<SheetRow> {
         row("Melt in the barrel", words::known(melt.value.map(heat)), basis(melt)),
         row(
             "Nozzle",
-            words::known(
-                melt.value
-                    .map(|range| format!("{:.0} °C", units::celsius(range.typical()))),
-            ),
+            words::known(melt.value.map(|range| gauge::heat(range.typical()))),
             "as the melt; hotter where it freezes, cooler where it drools (common practice)",
         ),
         row("Mold", words::known(mold.value.map(heat)), basis(mold)),
@@ -66,7 +59,7 @@ fn shot(analysis: &Analysis) -> Vec<SheetRow> {
             "Shot",
             format!(
                 "{} with feed and nozzle, {} of granules a shot",
-                words::quantity(units::grams(shot.total), "g"),
+                gauge::mass(shot.total),
                 match shot.charges {
                     1 => "one filling".to_owned(),
                     many => format!("{many} fillings"),
@@ -156,7 +149,7 @@ fn clamp(analysis: &Analysis) -> Vec<SheetRow> {
     if let Some(clamp) = &press.clamp {
         let torque = press.bolts().and_then(|bolts| bolts.torque);
         let torque = torque.map_or_else(String::new, |torque| {
-            format!(", each to {}", words::quantity(torque.si(), "N m"))
+            format!(", each to {}", gauge::torque(torque))
         });
         let margin = closing.margin().map_or_else(
             || "nothing opens".to_owned(),
@@ -167,9 +160,9 @@ fn clamp(analysis: &Analysis) -> Vec<SheetRow> {
     let thrust = press.nozzle_lift().map(|lift| {
         let contact = press.contact_force().map_or_else(
             || "what holds it is not known".to_owned(),
-            |contact| format!("held with {}", words::force(Some(contact.si()))),
+            |contact| format!("held with {}", gauge::force(contact)),
         );
-        format!("{}; {contact}", words::force(Some(lift.si())))
+        format!("{}; {contact}", gauge::force(lift))
     });
     rows.extend(thrust.map(|text| {
         row("Nozzle thrust", text, "melt pressure on the circle of the seat")
@@ -185,9 +178,9 @@ fn mold(analysis: &Analysis) -> Vec<SheetRow> {
         rows.push(row(
             "Vents",
             format!(
-                "{count}{} mm deep ({} at most), {} wide, land {}, relief {}",
-                words::number(mm(vent.start)),
-                words::number(mm(vent.most)),
+                "{count}{} deep ({} at most), {} mm wide, land {}, relief {}",
+                gauge::depth(vent.start),
+                gauge::depth(vent.most),
                 words::number(mm(vent.width)),
                 words::number(mm(vent.land)),
                 words::number(mm(vent.relief))
@@ -205,8 +198,8 @@ fn mold(analysis: &Analysis) -> Vec<SheetRow> {
                 pins.count,
                 words::number(mm(pins.diameter)),
                 words::number(mm(pushing.stroke)),
-                words::force(Some(pushing.force().typical.si())),
-                words::force(Some(pushing.force().high.si()))
+                gauge::force(pushing.force().typical),
+                gauge::force(pushing.force().high)
             ),
             "shrinkage, stiffness when hot and friction, typical to all at their high end",
         ));
@@ -276,6 +269,13 @@ mod tests {
     fn the_sheet_names_what_a_day_needs() {
         let pom = with(&plug(), shop("pom"), &asked());
         let rows = rows(&pom);
+        // 200 °C are 392 °F, 24 N m are 17.7 lbf ft (NIST SP 811).
+        let all: Vec<&str> = rows.iter().map(|row| row.value.as_str()).collect();
+        let all = all.join("\n");
+        assert!(
+            all.contains("200 °C (392 °F)") && all.contains("24 N m (17.7 lbf ft)"),
+            "{all}"
+        );
         for what in [
             "Dry",
             "Melt in the barrel",

@@ -67,6 +67,10 @@ pub(super) fn section(report: &Report) -> Option<Section> {
     }
     let notes = report.what_if.iter().filter_map(note);
     let walls = report.what_if.iter().any(|it| it.vary == "wall");
+    let fills = report.what_if.iter().flat_map(|it| &it.steps);
+    let coarse = fills.clone().any(|step| step.fill_margin.is_some()).then(|| {
+        "The filling of each step runs on cells of twice the edge, scaled to what the fine ones say of this check.".to_owned()
+    });
     let walls = walls.then(|| {
         "Walls grow or shrink alike and keep their places: box, shadow and cores stay as they are, so this shows the way, not the last digit.".to_owned()
     });
@@ -74,7 +78,7 @@ pub(super) fn section(report: &Report) -> Option<Section> {
         title: TITLE,
         rows: Vec::new(),
         tables: report.what_if.iter().flat_map(tables).collect(),
-        notes: notes.chain(walls).collect(),
+        notes: notes.chain(walls).chain(coarse).collect(),
     })
 }
 

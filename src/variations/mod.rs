@@ -2,7 +2,8 @@
 //! finding.
 //!
 //! Each step runs the same model as the check itself, on the same measured part; what a
-//! step cannot change (pull, parting, undercut) is not asked again.
+//! step cannot change (pull, parting, undercut) is not asked again. The filling of a step
+//! runs on cells of twice the edge, scaled to what the fine ones said of the check itself.
 
 pub mod knobs;
 mod scale;
@@ -11,6 +12,7 @@ pub mod steps;
 use std::collections::BTreeMap;
 
 use crate::analysis::Analysis;
+use crate::analysis::filling::NotFilled;
 use crate::findings::{self, Finding, Severity, Verdict};
 use crate::process::plastics::Plastics;
 use knobs::{Knob, Wish};
@@ -110,24 +112,26 @@ pub fn of(
                 continue;
             }
         };
-        let mut before = None;
+        let before = knob
+            .reaches_the_melt()
+            .then(|| std::mem::replace(&mut analysis.filling, Err(NotFilled::Skipped)));
         let mut tried = Vec::new();
         for step in line {
             tell(&format!("{}: {}", knob.name(), step.text));
             let Step { text, value, away, case } = step;
             let outcome = case.map(|case| {
                 analysis.again(&measured, (&case.shop, &case.settings), case.part);
-                if knob.reaches_the_melt() {
-                    let kept = analysis.refill(&case.settings, case.part.walls);
-                    before.get_or_insert(kept);
+                if let Some(before) = &before {
+                    let before = (case.part.walls, before.as_ref().ok());
+                    analysis.filling = analysis.fill_again(&case.settings, before);
                 }
                 outcome(analysis, &findings)
             });
             tried.push((away, Tried { text, value, outcome }));
         }
         analysis.again(&measured, (&base.shop, &base.settings), base.part);
-        if let Some(filling) = before {
-            analysis.filling = filling;
+        if let Some(before) = before {
+            analysis.filling = before;
         }
         let turns = turns(&findings, &tried);
         let steps = Ok(tried.into_iter().map(|(_, tried)| tried).collect());
@@ -202,12 +206,12 @@ fn turns(findings: &[Finding], tried: &[(f64, Tried)]) -> Vec<Turn> {
             milder.then_some((*away, tried, outcome, now.is_none()))
         });
         let not_yet = turned.and_then(|(away, ..)| {
-            let closer = near.iter().filter(|(other, tried)| {
+            let mut closer = near.iter().filter(|(other, tried)| {
                 other.signum() == away.signum()
                     && other.abs() < away.abs()
                     && tried.outcome.is_ok()
             });
-            closer.last().map(|(_, tried)| tried.text.clone())
+            closer.next_back().map(|(_, tried)| tried.text.clone())
         });
         turns.push(Turn {
             id: finding.id.clone(),

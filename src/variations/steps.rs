@@ -40,6 +40,19 @@ pub(super) struct Step {
     pub(super) case: Result<Case, String>,
 }
 
+/// Whether the values of a wish can be read, before any part is.
+///
+/// # Errors
+///
+/// The first value that is none, with an example.
+pub fn readable(wish: &Wish, plastics: &Plastics) -> Result<(), String> {
+    let known = |text: &String| match wish.knob {
+        Knob::Plastic => plastics.find(text).map(|_| ()).map_err(|it| it.to_string()),
+        knob => read(knob, text).map(|_| ()),
+    };
+    wish.values.iter().try_for_each(known)
+}
+
 /// What is now, and the steps in the order of their values.
 pub(super) fn of(
     wish: &Wish,
@@ -302,10 +315,10 @@ fn bolted(bolts: &mut Bolts, knob: Knob, (value, now): (f64, f64)) {
 /// The case, where press and plastic can be so.
 fn sound(case: Case, knob: Knob) -> Result<Case, String> {
     case.shop.press.check().map_err(|error| error.to_string())?;
-    if matches!(knob, Knob::MeltTemperature | Knob::MoldTemperature) {
-        if let Some(problem) = case.shop.plastic.nonsense() {
-            return Err(problem);
-        }
+    if matches!(knob, Knob::MeltTemperature | Knob::MoldTemperature)
+        && let Some(problem) = case.shop.plastic.nonsense()
+    {
+        return Err(problem);
     }
     Ok(case)
 }

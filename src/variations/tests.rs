@@ -34,7 +34,7 @@ fn outcomes(variation: &Variation) -> Vec<(&str, &Outcome)> {
     steps.map(|it| (it.text.as_str(), it.outcome.as_ref().unwrap())).collect()
 }
 
-/// A step is what a check of its own with that press says, filling and all.
+/// A step is what a check of its own with that press says, the filling within 5 %.
 #[test]
 fn a_step_answers_as_a_check_of_its_own() {
     let settings = asked();
@@ -48,9 +48,11 @@ fn a_step_answers_as_a_check_of_its_own() {
         let found = findings::of(&alone);
         assert_eq!(outcome.verdict, findings::verdict(&alone, &found), "{text}");
         assert_eq!(outcome.kinds, worst_of(&found), "{text}");
+        // The coarse cells answer for the fine ones.
         let margin =
             alone.filling.as_ref().unwrap().margin(alone.shop.press.melt_pressure().si());
-        assert_eq!(outcome.fill_margin, margin, "{text}");
+        let ratio = outcome.fill_margin.unwrap() / margin.unwrap();
+        assert!((ratio - 1.0).abs() < 0.05, "{text}: {ratio}");
         let force = alone.making.pushing.as_ref().unwrap().force().typical.si();
         assert_eq!(outcome.ejection_n, Some(force));
     }

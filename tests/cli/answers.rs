@@ -8,11 +8,16 @@ use serde_json::Value;
 
 use super::{Shop, apart, findings, model, number, point};
 
-const WRITTEN: [&str; 10] = [
+const WRITTEN: [&str; 15] = [
     "maps/draft.png",
     "maps/fill.png",
+    "maps/flow_length.png",
+    "maps/front.gif",
+    "maps/frozen.png",
     "maps/halves.png",
+    "maps/pressure.png",
     "maps/release.png",
+    "maps/short_shots.png",
     "maps/thickness.png",
     "part.ply",
     "parting.dxf",
@@ -23,7 +28,7 @@ const WRITTEN: [&str; 10] = [
 
 /// Every key that a report promises, by the object it stands in. Of a list, the keys of
 /// its members.
-const KEYS: [(&str, &str); 37] = [
+const KEYS: [(&str, &str); 38] = [
     (
         "",
         "schema tool part pull thickness draft undercut parting plastic press shot clamp fill \
@@ -96,10 +101,14 @@ const KEYS: [(&str, &str); 37] = [
         "fills filled_fraction time_s pressure_needed_mpa pressure_available_mpa margin \
          margin_band gate_mm last_points weld_lines trapped_air cells cell_mm \
          ram_force_needed_n gate_given gate_choices stuck_at_mm vents_mm flow_length_mm \
-         length_over_wall front_mm_s graetz nahme",
+         length_over_wall front_mm_s graetz nahme cures vents",
     ),
     ("/fill/gate_choices/0", "at_mm loss flow_length_mm length_over_wall wall_mm why"),
-    ("/fill/weld_lines/0", "at_mm length_mm angle_deg time_s frozen"),
+    ("/fill/weld_lines/0", "at_mm length_mm angle_deg time_s celsius frozen"),
+    (
+        "/fill/vents/0",
+        "at_mm air_mm3 opens_to_air depth_mm most_depth_mm width_mm land_mm relief_mm",
+    ),
     ("/fill/trapped_air/0", "at_mm volume_mm3 time_s"),
     (
         "/cooling",

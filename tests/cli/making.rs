@@ -95,3 +95,47 @@ fn what_a_press_file_leaves_out_is_null_and_says_why() {
         assert_eq!(report.pointer(key), Some(&Value::Null), "{key}");
     }
 }
+
+/// Melt pressure goes with the air; a step that cannot be says why; what turns is named.
+#[test]
+fn what_if_is_answered_step_by_step() {
+    let report = cup(&["--no-fill", "--vary", "air: 3.5 bar, 14 bar", "--vary", "lever"]);
+    let air = &report["what_if"][0];
+    assert_eq!((&air["vary"], &air["now"]), (&"air".into(), &"7 bar".into()));
+    let now = number(&report["press"]["melt_pressure_mpa"]);
+    for (step, factor) in air["steps"].as_array().unwrap().iter().zip([0.5, 2.0]) {
+        let melt = number(&step["melt_pressure_mpa"]);
+        assert!((melt / now / factor - 1.0).abs() < 1e-9, "{step}");
+        assert_eq!(step["reason"], Value::Null);
+        assert!(step["verdict"].is_string());
+    }
+    let lever = &report["what_if"][1];
+    assert!(lever["reason"].as_str().unwrap().contains("no lever"));
+    assert_eq!(lever["steps"].as_array().unwrap().len(), 0);
+    assert_eq!(cup(&["--no-fill"])["what_if"].as_array().unwrap().len(), 0);
+}
+
+/// A vise beside the middle of the mold holds less; each axis shrinks by what is said of it.
+#[test]
+fn a_vise_and_each_axis_are_taken_as_given() {
+    let report =
+        cup(&["--no-fill", "--shrink-along", "x: 2.5 %", "--shrink-along", "y: 1 %"]);
+    let axes = report["shrinkage"]["axes"].as_array().unwrap();
+    assert!((number(&axes[0]["scale"]) - 1.0 / 0.975).abs() < 1e-12);
+    assert!((number(&axes[1]["scale"]) - 1.0 / 0.99).abs() < 1e-12);
+    let size = &report["shrinkage"]["sizes"][0];
+    let (part, cavity) = (number(&size["part_mm"]), number(&size["cavity_mm"]));
+    assert!((cavity - part / 0.975).abs() < 1e-9);
+    let shop = Shop::new();
+    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    let press = "name = 'p'\ndrive = { ram_force = '4 kN' }\n[ram]\ndiameter = '25 mm'\n\
+                 stroke = '100 mm'\n[clamp]\nvise = '20 kN'\njaw = '40 mm'\n\
+                 off_middle = ['10 mm', '0 mm']";
+    shop.put("vise.toml", press);
+    let report = shop.check("cup.stl", &["--pull", "+z", "--press", "vise.toml"]);
+    let clamp = &report["clamp"];
+    // 1 + 3 · 10 / 20 of the force that opens.
+    let margin = number(&clamp["margin"]) / 2.5;
+    assert!((number(&clamp["squeeze_margin"]) / margin - 1.0).abs() < 1e-9, "{clamp}");
+    assert!((number(&clamp["yaw_mm"]) - 10.0).abs() < 0.1);
+}

@@ -165,3 +165,23 @@ fn two_parts_that_would_share_a_folder() {
     let words = ["check", "plug.stl", "new/plug.stl"];
     refused(&shop, &words, &["plug.stl and new/plug.stl would share", "rename one"]);
 }
+
+#[test]
+fn what_cannot_be_varied_is_told_before_any_work() {
+    let shop = Shop::new();
+    shop.put("part.stl", binary(&plug()));
+    for (wish, says) in [
+        ("speed", "cylinder bore"),
+        ("air:", "names no value"),
+        ("air: 6", "7 bar"),
+        ("plastic: cheese", "cheese"),
+        ("bolts: some", "bolts: 4, 6"),
+    ] {
+        refused(&shop, &["check", "part.stl", "--vary", wish], &["--vary", says]);
+    }
+    refused(
+        &shop,
+        &["check", "part.stl", "--shrink-along", "w: 1 %"],
+        &["--shrink-along", "x, y or z"],
+    );
+}

@@ -185,7 +185,8 @@ fn volume_is_conserved() {
 #[test]
 fn fronts_in_two_walls_keep_the_ratio_of_the_walls() {
     use goodshot::fill::cells::Cells;
-    use goodshot::fill::front::{Case, fill};
+    use goodshot::fill::front::fill;
+    use goodshot::fill::ready::Case;
     use goodshot::mesh::bvh::Bvh;
     let thick = crate::common::moved(&shapes::cuboid(100.0, 40.0, 3.0), [0.0, 0.0, 10.0]);
     let mesh = crate::common::together(&[shapes::cuboid(100.0, 40.0, 2.0), thick]);

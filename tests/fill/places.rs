@@ -18,7 +18,7 @@ fn streams_meet_behind_a_hole() {
     let mesh = shapes::blocks(steps, |i, j, _| (i, j) != (1, 1));
     let gate = (film(40.0), &newtonian());
     let (cells, filling) = fill(&mesh, Resolution::EdgeMm(1.0), gate, &push(1e7));
-    let welds = welds::lines(&cells, &filling);
+    let welds = welds::lines(&cells, &filling, &newtonian());
     let longest = welds.first().unwrap();
     assert!(longest.angle_deg > 120.0, "{}", longest.angle_deg);
     for weld in &welds {
@@ -31,7 +31,7 @@ fn streams_meet_behind_a_hole() {
     // Without the hole nothing meets.
     let plate = shapes::cuboid(60.0, 40.0, 2.0);
     let (cells, filling) = fill(&plate, Resolution::EdgeMm(1.0), gate, &push(1e7));
-    assert_eq!(welds::lines(&cells, &filling), Vec::new());
+    assert_eq!(welds::lines(&cells, &filling, &newtonian()), Vec::new());
 }
 
 /// A thin window in a thick frame: the frame fills first and shuts in the air of the
@@ -82,8 +82,9 @@ fn a_strip_is_best_gated_in_its_middle() {
 /// a melt that gets 2 % thinner a kelvin: Nahme 0.02 · 200 · v² / 0.2 = 2.2.
 #[test]
 fn the_numbers_of_a_strip() {
-    use goodshot::fill::front::{Case, fill};
+    use goodshot::fill::front::fill;
     use goodshot::fill::numbers;
+    use goodshot::fill::ready::Case;
     use goodshot::process::viscosity::{Consistency, Viscosity};
     use goodshot::units::{Quantity, Temperature, TemperatureCoefficient};
     let mesh = shapes::cuboid(100.0, 40.0, 2.0);

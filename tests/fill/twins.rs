@@ -1,8 +1,9 @@
 //! Another pose, other triangles, other threads, another solver: the same filling.
 
 use goodshot::fill::cells::{Cells, Resolution};
-use goodshot::fill::front::{Case, FillError, equations, fill};
+use goodshot::fill::front::{equations, fill};
 use goodshot::fill::gate::Gate;
+use goodshot::fill::ready::{Case, FillError};
 use goodshot::geom::Point;
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::shapes;

@@ -1,13 +1,13 @@
 //! Where the melt enters, and where the parting line lets the air out.
 
-use super::Asked;
+use super::{Asked, VentPlace};
 use crate::fill::cells::Cells;
 use crate::fill::gate::Gate;
 use crate::fill::gates::{self, Choice};
 use crate::geom::{Direction, Frame, Point};
 use crate::measure::parting::Parting;
 use crate::mesh::samples::Samples;
-use crate::process::feed;
+use crate::process::{feed, vents};
 use crate::units::mm;
 
 /// Places for the gate that are compared.
@@ -53,9 +53,40 @@ pub(super) fn place(asked: Asked<'_>, cells: &Cells, wanted: Option<Point>) -> P
     Place { at, moved: None, choices }
 }
 
+/// Where vents for this air belong: the nearest place of the parting line, one where several
+/// would overlap.
+pub(super) fn vents(
+    asked: Asked<'_>,
+    cells: &Cells,
+    air: impl Iterator<Item = (Point, f64)>,
+) -> Vec<VentPlace> {
+    let line = along(asked.parting, cells.edge_mm() / 2.0);
+    let mut places: Vec<VentPlace> = Vec::new();
+    for (last, air_mm3) in air {
+        let away = |at: &&Point| nalgebra::distance_squared(*at, &last);
+        let near = line.iter().min_by(|a, b| away(a).total_cmp(&away(b)));
+        let Some(&at) = near else { continue };
+        let beside =
+            |place: &&mut VentPlace| nalgebra::distance(&place.at, &at) < vents::WIDTH_MM;
+        match places.iter_mut().find(beside) {
+            Some(place) => place.air_mm3 += air_mm3,
+            None => {
+                let opens = free_ways(asked, &at) > 0;
+                places.push(VentPlace { at, air_mm3, opens });
+            }
+        }
+    }
+    places
+}
+
 /// Whether straight runners reach a place of the parting line from outside: not from a few
 /// directions only, as inside a clip.
 fn is_open(asked: Asked<'_>, at: &Point) -> bool {
+    free_ways(asked, at) >= LEAST_FREE
+}
+
+/// Directions across the pull in which nothing of the part lies before a place.
+fn free_ways(asked: Asked<'_>, at: &Point) -> usize {
     let frame = Frame::along(asked.pull);
     let off = SIDEWAYS_OFF * asked.bvh.diagonal();
     let free = (0..LOOKS).filter(|&look| {
@@ -64,7 +95,7 @@ fn is_open(asked: Asked<'_>, at: &Point) -> bool {
         let start = at + way * off;
         Direction::new(way).is_some_and(|way| !asked.bvh.is_hit(&start, way))
     });
-    free.count() >= LEAST_FREE
+    free.count()
 }
 
 /// The gate of a feed at this place. Wide ones count as round ones of the same area: how

@@ -9,26 +9,30 @@
 
 mod feed;
 mod gating;
+pub mod cures;
 
 use crate::fill::cells::{Cells, CellsError, Resolution};
 use crate::fill::demand::{self, Doubt, Least};
+use crate::fill::distance;
 use crate::fill::flow::Drive;
-use crate::fill::front::{self, Case, FillError};
+use crate::fill::front;
 use crate::fill::gates::Choice;
 use crate::fill::melt::Melt;
 use crate::fill::numbers::{self, Numbers};
-use crate::fill::pockets::{self, Pocket};
+use crate::fill::pockets::{self, Air, Pocket};
+use crate::fill::ready::{Case, FillError, Ready};
 use crate::fill::welds::{self, Weld};
 use crate::geom::{Direction, Point};
 use crate::measure::parting::Parting;
 use crate::mesh::{TriMesh, bvh::Bvh};
-use crate::process::making::Making;
 use crate::process::making::feeding::NoFeed;
+use crate::process::making::{Choices, Making, Shape};
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
 use crate::process::sourced::Range;
 use crate::settings::FillChoices;
 use crate::units::{Quantity, Temperature};
+use cures::{Cure, Trial};
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
 /// grades sold for molding differ by more, the same grade from lot to lot by less
@@ -41,6 +45,8 @@ pub const KELVIN_DOUBT: f64 = 10.0;
 pub struct Filled {
     /// The part as cells.
     pub cells: Cells,
+    /// The same in cells of twice the edge.
+    pub coarse: Cells,
     /// Where the melt enters, on the surface, mm.
     pub gate: Point,
     /// How far that is from where the user wanted it, mm; `None` when it was chosen.
@@ -51,26 +57,33 @@ pub struct Filled {
     pub run: front::Filling,
     /// The least pressure that fills.
     pub least: Least,
-    /// When it is too much: what a change would bring down the least pressure to, Pa.
-    pub cures: Vec<(Change, f64)>,
+    /// Where that is more than there surely is: the smallest changes that help.
+    pub cures: Vec<Cure>,
     /// Where fronts meet, longest first.
     pub welds: Vec<Weld>,
     /// Last places to fill, those with the most air first; the parting line around the part
     /// lets air out.
     pub pockets: Vec<Pocket>,
+    /// Where vents belong, on the parting line, those with the most air first.
+    pub vents: Vec<VentPlace>,
+    /// The shortest way from the gate to each cell, mm; `None` where there is none.
+    pub way_mm: Vec<Option<f64>>,
     /// How far the simplifications may be trusted.
     pub numbers: Option<Numbers>,
     /// The melt that was pushed in.
     pub melt: Melt,
 }
 
-/// A change of the settings that lets the melt go farther.
+/// A place for a vent.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Change {
-    /// The melt as hot as its range goes.
-    Melt(Temperature),
-    /// The mold as hot as its range goes.
-    Mold(Temperature),
+pub struct VentPlace {
+    /// On the parting line, mm.
+    pub at: Point,
+    /// Air that comes to it last, mm³.
+    pub air_mm3: f64,
+    /// Whether a straight relief reaches the open air from there; else, as inside a ring,
+    /// it has to be led out through the plate.
+    pub opens: bool,
 }
 
 /// Why the filling is not known.
@@ -104,11 +117,17 @@ pub(super) struct Asked<'a> {
     pub(super) closed: bool,
     pub(super) parting: &'a Parting,
     pub(super) pull: Direction,
+    pub(super) shape: &'a Shape,
     pub(super) making: &'a Making,
+    pub(super) choices: &'a Choices,
     pub(super) press: &'a Press,
     pub(super) plastic: &'a Plastic,
-    /// All walls are taken as so many times as thick as the mesh has them.
-    pub(super) walls: f64,
+    /// Of a step of something varied: all walls so many times as thick as the mesh has them.
+    /// Nobody asks what would cure it.
+    pub(super) walls: Option<f64>,
+    /// How it fills without that step. Its coarse cells alone then answer, scaled by what
+    /// they asked for there over what the fine ones did.
+    pub(super) step_on: Option<&'a Filled>,
 }
 
 /// Fills the part.
@@ -122,17 +141,13 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
     let melt = melt(asked.plastic)?;
     let feeding = asked.making.feeding.as_ref().map_err(Clone::clone)?;
     let loss = feed::table(&feeding.feed, asked.plastic, asked.press)?;
-    let thicker = |cells: Cells| cells.thicker(asked.walls);
-    let cells = thicker(Cells::of(asked.mesh, asked.bvh, wanted.cells)?);
-    let twice = Resolution::EdgeMm(2.0 * cells.edge_mm());
-    // Where the part is hardly wider than a cell, the fine cells must do.
-    let coarse =
-        Cells::of(asked.mesh, asked.bvh, twice).map_or_else(|_| cells.clone(), thicker);
+    let [cells, coarse] = cut(asked, wanted)?;
     let place = gating::place(asked, &coarse, wanted.gate);
     let gates = [gating::shape(place.at, &feeding.feed.gate)];
     let take = |flow: f64| loss.at(flow);
+    let coarser = asked.step_on.map_or(1.0, Filled::rough_over_fine);
     let drive = Drive {
-        pressure_pa: asked.press.melt_pressure().si(),
+        pressure_pa: asked.press.melt_pressure().si() * coarser,
         most_m3_s: asked.press.flow_limit().map(|flow| flow.si()),
         feed: &take,
     };
@@ -143,19 +158,28 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
         gates: &gates,
         melt: &melt,
     };
+    let [fine, rough] = [case, Case { cells: &coarse, ..case }];
+    let (fine, rough) = (Ready::of(&fine)?, Ready::of(&rough)?);
     let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin: KELVIN_DOUBT };
     let (run, least) = rayon::join(
-        || front::fill(&case, &drive),
-        || demand::least(&case, &coarse, &drive, doubt),
+        || front::fill_again(&fine, &melt, &drive),
+        || demand::least(&fine, &rough, &melt, &drive, doubt),
     );
-    let (run, least) = (run?, least?);
-    let cures = cures(&Case { cells: &coarse, ..case }, &drive, least, asked.plastic);
+    let (run, least) = (run?, as_on_fine(least?, asked.step_on));
+    let trial =
+        Trial { asked, rough: &rough, at: place.at, drive: &drive, melt: &melt, least };
+    let is_step = asked.walls.is_some();
+    let cures = if is_step { Vec::new() } else { cures::of(&trial) };
     let vents = gating::vented(&cells, asked.parting);
     let open = |at: &Point| vents.get(cells.nearest(at)).copied().unwrap_or(false);
     let mut pockets = pockets::pockets(&cells, &run, Some(&open));
     // Where the melt never comes, no air is shut in.
     pockets.retain(|pocket| run.fills || pocket.time_s.is_some());
-    let welds = welds::lines(&cells, &run);
+    let welds = welds::lines(&cells, &run, &melt);
+    let vented = pockets.iter().filter(|pocket| pocket.air == Air::Vented);
+    let air = vented.map(|pocket| (pocket.at, pocket.volume_mm3));
+    let vents = gating::vents(asked, &cells, air);
+    let way_mm = distance::from(&cells, &place.at);
     let numbers = numbers::of(&case, &run);
     Ok(Filled {
         gate: place.at,
@@ -166,10 +190,28 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
         cures,
         welds,
         pockets,
+        vents,
+        way_mm,
         numbers,
         melt,
         cells,
+        coarse,
     })
+}
+
+/// The part in cells, and in cells of twice their edge.
+fn cut(asked: Asked<'_>, wanted: FillChoices) -> Result<[Cells; 2], NotFilled> {
+    let thicker = |cells: &Cells| cells.thicker(asked.walls.unwrap_or(1.0));
+    if let Some(before) = asked.step_on {
+        let coarse = thicker(&before.coarse);
+        return Ok([coarse.clone(), coarse]);
+    }
+    let cells = Cells::of(asked.mesh, asked.bvh, wanted.cells)?;
+    let twice = Resolution::EdgeMm(2.0 * cells.edge_mm());
+    // Where the part is hardly wider than a cell, the fine cells must do.
+    let coarse = Cells::of(asked.mesh, asked.bvh, twice);
+    let coarse = coarse.unwrap_or_else(|_| cells.clone());
+    Ok([&cells, &coarse].map(thicker))
 }
 
 /// The melt at its typical temperature in a mold at its own.
@@ -191,54 +233,27 @@ fn melt(plastic: &Plastic) -> Result<Melt, Unknown> {
     })
 }
 
-/// What hotter melt and a hotter mold would bring, where the pressure is not enough.
-fn cures(
-    coarse: &Case<'_>,
-    drive: &Drive<'_>,
-    least: Least,
-    plastic: &Plastic,
-) -> Vec<(Change, f64)> {
-    let has_room = match least {
-        Least::Any => true,
-        Least::Pressure { pa, .. } => pa <= drive.pressure_pa,
-        Least::None => false,
-    };
-    let (Some(melts), Some(molds)) =
-        (plastic.melt_temperature.value, plastic.mold_temperature.value)
-    else {
-        return Vec::new();
-    };
-    if has_room {
-        return Vec::new();
-    }
-    let start = match least {
-        Least::Pressure { pa, .. } => pa,
-        _ => drive.pressure_pa,
-    };
-    let drive = Drive { pressure_pa: start, ..*drive };
-    let exact = Doubt { viscosity: 1.0, kelvin: 0.0 };
-    let changes = [
-        (Change::Melt(melts.high), Melt { temperature: melts.high, ..*coarse.melt }),
-        (Change::Mold(molds.high), Melt { mold: molds.high, ..*coarse.melt }),
-    ];
-    let needs = |melt: &Melt| {
-        let case = Case { melt, ..*coarse };
-        match demand::least(&case, coarse.cells, &drive, exact) {
-            Ok(Least::Pressure { pa, .. }) => Some(pa),
-            _ => None,
+/// What the fine cells would say, where the coarse ones alone answered.
+fn as_on_fine(least: Least, step_on: Option<&Filled>) -> Least {
+    match (least, step_on) {
+        (Least::Pressure { pa, band_pa, rough_pa }, Some(before)) => {
+            let fine = rough_pa / before.rough_over_fine();
+            let band_pa = band_pa.map(|end| end / pa * fine);
+            Least::Pressure { pa: fine, band_pa, rough_pa }
         }
-    };
-    changes
-        .into_iter()
-        .filter_map(|(change, melt)| Some((change, needs(&melt)?)))
-        .filter(|(_, pa)| match least {
-            Least::Pressure { pa: now, .. } => *pa < 0.97 * now,
-            _ => true,
-        })
-        .collect()
+        (least, _) => least,
+    }
 }
 
 impl Filled {
+    /// Least pressure on the coarse cells over that on the fine ones.
+    fn rough_over_fine(&self) -> f64 {
+        match self.least {
+            Least::Pressure { pa, rough_pa, .. } => rough_pa / pa,
+            _ => 1.0,
+        }
+    }
+
     /// Pressure there is over the least that fills, as in `run`'s drive.
     pub fn margin(&self, available_pa: f64) -> Option<f64> {
         match self.least {

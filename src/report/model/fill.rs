@@ -26,6 +26,9 @@ pub struct Fill {
     pub gate_mm: Option<[f64; 3]>,
     /// Whether the user named the gate.
     pub gate_given: Option<bool>,
+    /// The smallest changes that help, each found by filling again; empty where there is
+    /// pressure to spare.
+    pub cures: Option<Vec<FillCure>>,
     /// The best places for a gate, the best first; `null` where the user named it.
     pub gate_choices: Option<Vec<GateChoice>>,
     /// Last places to fill, all of them, those with the most air first, mm.
@@ -38,6 +41,8 @@ pub struct Fill {
     pub trapped_air: Option<Vec<TrappedAir>>,
     /// Places on the parting line for a vent, those with the most air first, mm.
     pub vents_mm: Option<Vec<[f64; 3]>>,
+    /// The same places, each with the vent that it needs.
+    pub vents: Option<Vec<FillVent>>,
     /// Cells used.
     pub cells: Option<usize>,
     /// Size of a cell, mm.
@@ -52,6 +57,30 @@ pub struct Fill {
     pub graetz: Option<f64>,
     /// Heat made by shear over heat lost: above 1 the melt flows more easily than assumed.
     pub nahme: Option<f64>,
+}
+
+/// A change that lets the melt go farther.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FillCure {
+    /// `wall`, `gate`, `melt`, `mold` or `plastic`.
+    pub change: &'static str,
+    /// `sure`: fills with another lot and thermometer too; `fills`: with nothing to spare;
+    /// `less`: takes less pressure, yet more than there is.
+    pub help: &'static str,
+    /// Every wall at least so thick, mm.
+    pub wall_mm: Option<f64>,
+    /// Depth of the gate, mm.
+    pub gate_depth_mm: Option<f64>,
+    /// Width of the gate, mm.
+    pub gate_width_mm: Option<f64>,
+    /// Temperature of melt or mold, °C.
+    pub celsius: Option<f64>,
+    /// Name of the plastic, for `--plastic`.
+    pub plastic: Option<String>,
+    /// Least melt pressure that then fills, MPa; `null` where only filling was tried.
+    pub pressure_needed_mpa: Option<f64>,
+    /// The same in words.
+    pub why: String,
 }
 
 /// A place for the gate.
@@ -82,6 +111,8 @@ pub struct WeldLine {
     pub angle_deg: f64,
     /// When the first and the last of it closed, s.
     pub time_s: [f64; 2],
+    /// In the middle of the wall when the fronts met, °C.
+    pub celsius: f64,
     /// Share of the wall that was frozen there at the end.
     pub frozen: f64,
 }
@@ -95,4 +126,26 @@ pub struct TrappedAir {
     pub volume_mm3: f64,
     /// When that was, s.
     pub time_s: f64,
+}
+
+/// A vent.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct FillVent {
+    /// On the parting line, mm.
+    pub at_mm: [f64; 3],
+    /// Air that comes to it last, mm³.
+    pub air_mm3: f64,
+    /// Whether a straight relief reaches the open air from there; where not, as inside a
+    /// ring, it has to be led out through the plate.
+    pub opens_to_air: bool,
+    /// Depth to cut first, mm; `null` where the plastic does not say.
+    pub depth_mm: Option<f64>,
+    /// Depth not to go beyond, mm.
+    pub most_depth_mm: Option<f64>,
+    /// Width along the parting line, mm.
+    pub width_mm: Option<f64>,
+    /// Length of the shallow part, mm.
+    pub land_mm: Option<f64>,
+    /// Depth of the relief behind it, mm.
+    pub relief_mm: Option<f64>,
 }

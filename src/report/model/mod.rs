@@ -15,7 +15,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{Finding, Verdict};
-pub use fill::{Fill, GateChoice, TrappedAir, WeldLine};
+pub use fill::{Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine};
 pub use making::{Clamp, Cooling, Ejection, Milling, Plastic, Press, Shot};
 pub use making::{ShrinkAxis, Shrinkage};
 pub use part::{BoundingBox, Defect, Part, Repair};

@@ -1,0 +1,317 @@
+//! The smallest changes that make a part fill, each found by filling it again.
+//!
+//! Thicker walls, a deeper gate, hotter melt or mold, another plastic: each is tried on the
+//! coarse cells, once for filling at all and once with what inputs may be off by. Coarse
+//! cells alone ask for another pressure than the fine ones; what is tried is scaled by that
+//! ratio. Feed and gate stay where the change does not touch them.
+
+use rayon::prelude::*;
+
+use super::{Asked, VISCOSITY_DOUBT, feed, gating, melt};
+use crate::fill::demand::{self, Least};
+use crate::fill::flow::Drive;
+use crate::fill::front;
+use crate::fill::melt::Melt;
+use crate::fill::ready::{Case, Ready};
+use crate::geom::Point;
+use crate::process::feed::{FeedChoices, Gate};
+use crate::process::making::{self, Choices, With};
+use crate::process::plastic::Plastic;
+use crate::process::plastics::Plastics;
+use crate::units::{Length, Quantity, Temperature, mm};
+
+/// A change that lets the melt go farther.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Change {
+    /// Every wall at least so thick, mm.
+    Wall(f64),
+    /// A gate so deep and wide.
+    Gate(Gate),
+    /// The melt as hot as its range goes.
+    Melt(Temperature),
+    /// The mold as hot as its range goes.
+    Mold(Temperature),
+    /// Another of the built-in plastics, by its name.
+    Plastic(String),
+}
+
+/// How far a change helps.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Help {
+    /// It takes less pressure, yet more than there is.
+    Less,
+    /// It fills.
+    Fills,
+    /// It fills with another lot and thermometer too.
+    Sure,
+}
+
+/// A change and what it brings.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Cure {
+    /// What is changed.
+    pub change: Change,
+    /// How far that helps.
+    pub help: Help,
+    /// The least pressure that then fills, Pa; `None` where only filling was tried.
+    pub needs_pa: Option<f64>,
+}
+
+/// Walls are tried up to so many times the thickest there is.
+const THICKEST: f64 = 3.0;
+
+/// A wall is told to this share.
+const APART: f64 = 1.02;
+
+/// Steps in which depths of walls and gates are told, mm: what a drawing says.
+const STEP_MM: f64 = 0.1;
+
+/// Less than this is no help.
+const GAIN: f64 = 0.97;
+
+/// A filling that takes too much, and what may be changed about it.
+#[derive(Clone, Copy)]
+pub(super) struct Trial<'a> {
+    pub(super) asked: Asked<'a>,
+    pub(super) rough: &'a Ready<'a>,
+    pub(super) at: Point,
+    pub(super) drive: &'a Drive<'a>,
+    pub(super) melt: &'a Melt,
+    pub(super) least: Least,
+}
+
+/// The changes that help; none where the pressure surely does.
+pub(super) fn of(trial: &Trial<'_>) -> Vec<Cure> {
+    let available = trial.drive.pressure_pa;
+    let has_room = match trial.least {
+        Least::Any => true,
+        Least::Pressure { band_pa, .. } => band_pa[1] <= available,
+        Least::None => false,
+    };
+    if has_room {
+        return Vec::new();
+    }
+    let (walls_and_gate, (heat, plastics)) = rayon::join(
+        || rayon::join(|| trial.walls(), || trial.gates()),
+        || rayon::join(|| trial.heat(), || trial.plastics()),
+    );
+    let (walls, gates) = walls_and_gate;
+    [walls, gates, heat, plastics].concat()
+}
+
+impl Trial<'_> {
+    /// What to multiply a pressure by so that the coarse cells answer as the fine ones do.
+    fn rough_over_fine(&self) -> f64 {
+        match self.least {
+            Least::Pressure { pa, rough_pa, .. } => rough_pa / pa,
+            _ => 1.0,
+        }
+    }
+
+    /// How much more the doubtful case takes than the typical one.
+    fn doubt(&self) -> f64 {
+        match self.least {
+            Least::Pressure { pa, band_pa, .. } if band_pa[1].is_finite() => {
+                band_pa[1] / pa
+            }
+            _ => VISCOSITY_DOUBT,
+        }
+    }
+
+    /// Pressures to try on the coarse cells, Pa: what there is, and what is left of it in
+    /// the doubtful case.
+    fn targets(&self) -> [(Help, f64); 2] {
+        let has = self.drive.pressure_pa * self.rough_over_fine();
+        [(Help::Fills, has), (Help::Sure, has / self.doubt())]
+    }
+
+    /// How far a change helps that lets the coarse cells fill at this pressure.
+    fn cure(&self, change: Change, rough_pa: f64) -> Option<Cure> {
+        let needs = rough_pa / self.rough_over_fine();
+        let has = self.drive.pressure_pa;
+        let now = match self.least {
+            Least::Pressure { pa, .. } => pa,
+            _ => f64::INFINITY,
+        };
+        let help = match needs {
+            needs if needs * self.doubt() <= has => Help::Sure,
+            needs if needs <= has => Help::Fills,
+            _ => Help::Less,
+        };
+        let helps = needs < GAIN * now;
+        helps.then_some(Cure { change, help, needs_pa: Some(needs) })
+    }
+
+    /// The least wall, for filling at all and for filling surely.
+    fn walls(&self) -> Vec<Cure> {
+        let cells = self.rough.cells();
+        let fills = |least_mm: f64, pressure_pa: f64| {
+            let thicker = cells.thickened(least_mm);
+            let drive = Drive { pressure_pa, ..*self.drive };
+            is_full(&self.rough.with(&thicker), self.melt, &drive)
+        };
+        let thinnest = cells.wall_mm.iter().copied().fold(f64::INFINITY, f64::min);
+        let thickest = cells.wall_mm.iter().copied().fold(0.0, f64::max);
+        let found = self.targets().into_par_iter().filter_map(|(help, pressure)| {
+            let (mut short, mut enough) = (thinnest, THICKEST * thickest);
+            if !fills(enough, pressure) || fills(short, pressure) {
+                return None;
+            }
+            while enough / short > APART {
+                let middle = (enough * short).sqrt();
+                if fills(middle, pressure) { enough = middle } else { short = middle }
+            }
+            let least = (enough / STEP_MM).ceil() * STEP_MM;
+            Some(Cure { change: Change::Wall(least), help, needs_pa: None })
+        });
+        let mut found: Vec<Cure> = found.collect();
+        found.dedup_by(|sure, fills| {
+            let same = sure.change == fills.change;
+            fills.help = if same { sure.help } else { fills.help };
+            same
+        });
+        found
+    }
+
+    /// The least gate that helps enough, and where none does the deepest.
+    fn gates(&self) -> Vec<Cure> {
+        let Ok(feeding) = &self.asked.making.feeding else { return Vec::new() };
+        let now = feeding.feed.gate;
+        let Some(wall) = self.asked.shape.wall else { return Vec::new() };
+        let last = (mm(wall) / STEP_MM + 1e-6).floor() as u32;
+        let first = (mm(now.depth) / STEP_MM + 1e-6).floor() as u32 + 1;
+        let mut found: Vec<Cure> = Vec::new();
+        for (help, pressure) in self.targets() {
+            let fills = |step: u32| self.fills_by(depth(step), pressure).is_some();
+            if first > last || !fills(last) {
+                continue;
+            }
+            let (mut low, mut high) = (first, last);
+            while low < high {
+                let middle = u32::midpoint(low, high);
+                if fills(middle) { high = middle } else { low = middle + 1 }
+            }
+            let gate = self.fills_by(depth(high), pressure);
+            found.extend(gate.map(|gate| Cure {
+                change: Change::Gate(gate),
+                help,
+                needs_pa: None,
+            }));
+        }
+        if found.is_empty() && first <= last {
+            found.extend(self.least_by(depth(last)));
+        }
+        found
+    }
+
+    /// The gate of this depth, when it fills at this pressure.
+    fn fills_by(&self, depth: Length, pressure_pa: f64) -> Option<Gate> {
+        let trial = |gate: Gate, ready: &Ready<'_>, drive: &Drive<'_>| {
+            let drive = Drive { pressure_pa, ..*drive };
+            is_full(ready, self.melt, &drive).then_some(gate)
+        };
+        self.through(depth, trial)
+    }
+
+    /// What the gate of this depth brings the least pressure down to.
+    fn least_by(&self, depth: Length) -> Option<Cure> {
+        self.through(depth, |gate, ready, drive| {
+            let least = demand::least_of(ready, self.melt, drive).ok()??;
+            self.cure(Change::Gate(gate), least)
+        })
+    }
+
+    /// Asks with a gate of this depth, its feed sized anew.
+    fn through<T>(
+        &self,
+        gate_depth: Length,
+        ask: impl FnOnce(Gate, &Ready<'_>, &Drive<'_>) -> Option<T>,
+    ) -> Option<T> {
+        let asked = &self.asked;
+        let own = FeedChoices {
+            gate_depth: Some(gate_depth),
+            gate_width: None,
+            ..asked.choices.feed.clone()
+        };
+        let choices = Choices { feed: own, ..asked.choices.clone() };
+        let Asked { press, plastic, .. } = *asked;
+        let made = making::of(asked.shape, &With { press, plastic, choices: &choices });
+        let feed = made.feeding.ok()?.feed;
+        let table = feed::table(&feed, plastic, press).ok()?;
+        let take = |flow: f64| table.at(flow);
+        let gates = [gating::shape(self.at, &feed.gate)];
+        let case = Case {
+            cells: self.rough.cells(),
+            mesh: asked.mesh,
+            bvh: asked.bvh,
+            gates: &gates,
+            melt: self.melt,
+        };
+        let ready = Ready::of(&case).ok()?;
+        ask(feed.gate, &ready, &Drive { feed: &take, ..*self.drive })
+    }
+
+    /// Melt and mold as hot as they may be.
+    fn heat(&self) -> Vec<Cure> {
+        let plastic = self.asked.plastic;
+        let (Some(melts), Some(molds)) =
+            (plastic.melt_temperature.value, plastic.mold_temperature.value)
+        else {
+            return Vec::new();
+        };
+        let changes = [
+            (Change::Melt(melts.high), Melt { temperature: melts.high, ..*self.melt }),
+            (Change::Mold(molds.high), Melt { mold: molds.high, ..*self.melt }),
+        ];
+        let start = match self.least {
+            Least::Pressure { rough_pa, .. } => rough_pa,
+            _ => self.drive.pressure_pa,
+        };
+        let drive = Drive { pressure_pa: start, ..*self.drive };
+        let tried = changes.into_par_iter().filter_map(|(change, melt)| {
+            let least = demand::least_of(self.rough, &melt, &drive).ok()??;
+            self.cure(change, least)
+        });
+        tried.collect()
+    }
+
+    /// The other built-in plastics that fill, each with its own feed and temperatures.
+    fn plastics(&self) -> Vec<Cure> {
+        let Ok(all) = Plastics::builtin() else { return Vec::new() };
+        let others: Vec<(&str, &Plastic)> = all
+            .iter()
+            .filter(|(_, other)| other.name != self.asked.plastic.name)
+            .collect();
+        let tried = others.into_par_iter().filter_map(|(name, other)| {
+            let help = self.plastic(other)?;
+            let change = Change::Plastic(name.to_owned());
+            Some(Cure { change, help, needs_pa: None })
+        });
+        tried.collect()
+    }
+
+    /// How far it helps to mold another plastic.
+    fn plastic(&self, other: &Plastic) -> Option<Help> {
+        let Asked { shape, press, choices, .. } = self.asked;
+        if other.refuse.is_some() {
+            return None;
+        }
+        let made = making::of(shape, &With { press, plastic: other, choices });
+        let table = feed::table(&made.feeding.ok()?.feed, other, press).ok()?;
+        let take = |flow: f64| table.at(flow);
+        let melt = melt(other).ok()?;
+        let fills = |pressure_pa: f64| {
+            is_full(self.rough, &melt, &Drive { pressure_pa, feed: &take, ..*self.drive })
+        };
+        let [has, sure] = self.targets().map(|(_, pressure)| pressure);
+        if fills(sure) { Some(Help::Sure) } else { fills(has).then_some(Help::Fills) }
+    }
+}
+
+fn depth(step: u32) -> Length {
+    Length::from_si(f64::from(step) * STEP_MM * 1e-3)
+}
+
+fn is_full(ready: &Ready<'_>, melt: &Melt, drive: &Drive<'_>) -> bool {
+    front::fill_again(ready, melt, drive).is_ok_and(|filling| filling.is_full())
+}

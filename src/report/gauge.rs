@@ -1,0 +1,50 @@
+//! Quantities as the sheet for the press writes them: SI first, then what a gauge in US units
+//! shows.
+
+use crate::report::words;
+use crate::units::{
+    self, Force, Length, Mass, Quantity, Temperature, Torque, grams, lbf, mm,
+};
+
+/// "220 °C (428 °F)".
+pub(super) fn heat(temperature: Temperature) -> String {
+    let celsius = units::celsius(temperature);
+    format!("{celsius:.0} °C ({:.0} °F)", celsius * 1.8 + 32.0)
+}
+
+/// "12.4 g (0.44 oz)".
+pub(super) fn mass(mass: Mass) -> String {
+    let ounces = mass.si() / 0.028_349_523_125;
+    format!("{} ({ounces:.2} oz)", words::quantity(grams(mass), "g"))
+}
+
+/// "640 N (144 lbf)".
+pub(super) fn force(force: Force) -> String {
+    format!("{} ({:.0} lbf)", words::force(Some(force.si())), lbf(force))
+}
+
+/// "24 N m (17.7 lbf ft)".
+pub(super) fn torque(torque: Torque) -> String {
+    let foot_pounds = lbf(Force::from_si(torque.si() / 0.3048));
+    format!("{} ({foot_pounds:.1} lbf ft)", words::quantity(torque.si(), "N m"))
+}
+
+/// "0.02 mm (0.0008 in)".
+pub(super) fn depth(depth: Length) -> String {
+    format!("{} mm ({:.4} in)", words::number(mm(depth)), mm(depth) / 25.4)
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::units::read;
+
+    /// NIST SP 811: 1 lbf = 4.448222 N, 1 oz = 28.34952 g, °F = 1.8 °C + 32.
+    #[test]
+    fn us_units_stand_beside_si() {
+        assert_eq!(super::heat(read("220 C").unwrap()), "220 °C (428 °F)");
+        assert_eq!(super::mass(read("12.4 g").unwrap()), "12.4 g (0.44 oz)");
+        assert_eq!(super::force(read("640 N").unwrap()), "640 N (144 lbf)");
+        assert_eq!(super::torque(read("24 N m").unwrap()), "24 N m (17.7 lbf ft)");
+        assert_eq!(super::depth(read("0.02 mm").unwrap()), "0.02 mm (0.0008 in)");
+    }
+}
