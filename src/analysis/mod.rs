@@ -223,6 +223,7 @@ pub fn run(
     let asked = filling::Asked {
         mesh,
         bvh: &bvh,
+        faces: &faces,
         closed: healed.closed,
         parting: &release.parting,
         pull: release.pull,
@@ -232,7 +233,7 @@ pub fn run(
         press: &shop.press,
         plastic: &shop.plastic,
     };
-    let filling = filling::of(asked, settings.fill);
+    let filling = filling::of(asked, &settings.fill);
     let unit_given = settings.unit.is_some();
     Ok(Analysis {
         unit,

@@ -18,7 +18,9 @@ pub(super) fn all(analysis: &Analysis, filled: &Filled) -> String {
     ways.extend(changes.map(said));
     ways.extend(plastics(&filled.cures));
     if filled.cures.is_empty() {
-        ways.push("shorter ways or thicker walls: neither gate nor heat helps".to_owned());
+        ways.push(
+            "shorter ways or thicker walls: neither gate nor heat helps".to_owned(),
+        );
     }
     ways.join("; or ")
 }
@@ -32,9 +34,7 @@ fn press(analysis: &Analysis, filled: &Filled) -> Option<String> {
             let wanted = if sure > available { sure } else { pa };
             Some(format!("press with {}", strength(analysis, wanted)))
         }
-        Least::None => {
-            Some("no stronger press alone helps: it freezes first".to_owned())
-        }
+        Least::None => Some("no stronger press alone helps: it freezes first".to_owned()),
         Least::Any => None,
     }
 }
@@ -86,11 +86,11 @@ pub fn said(cure: &Cure) -> String {
 /// The plastics that fill in place of this one, the sure ones first.
 fn plastics(cures: &[Cure]) -> Option<String> {
     let with = |help: Help| {
-        cures.iter().filter(move |cure| cure.help == help).filter_map(|cure| {
-            match &cure.change {
-                Change::Plastic(name) => Some(name.as_str()),
-                _ => None,
-            }
+        cures.iter().filter(move |cure| cure.help == help).filter_map(|cure| match &cure
+            .change
+        {
+            Change::Plastic(name) => Some(name.as_str()),
+            _ => None,
         })
     };
     let (sure, barely): (Vec<&str>, Vec<&str>) =

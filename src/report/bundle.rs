@@ -140,7 +140,8 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
         let Map { file, caption, alt, paint, marks } = map;
         let part = &report.part.file;
         let what = caption;
-        let sheet = Sheet { part, what, paint, marks: &marks, seam, pull, share: Some(share) };
+        let sheet =
+            Sheet { part, what, paint, marks: &marks, seam, pull, share: Some(share) };
         Ok(((caption, alt, file), map::png(&atlas, &sheet)?))
     };
     let maps =

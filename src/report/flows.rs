@@ -22,6 +22,9 @@ use crate::report::{
 /// Shares of the part whose shape is shown.
 const SHARES: [f64; 4] = [0.25, 0.5, 0.75, 0.95];
 
+/// Frozen so far, a place passes no pressure on.
+const STIFF: f64 = 0.98;
+
 /// Samples that decide which views are drawn.
 const LOOKED_AT: usize = 2000;
 
@@ -63,35 +66,57 @@ pub(crate) fn of(flow: Flow<'_>) -> Result<Vec<Drawn>, MapError> {
     };
     let came = |cell: usize| run.arrival_s.get(cell).copied().flatten();
     let arrivals = at(&came);
-    let pressures =
-        at(&|cell| came(cell).map(|_| run.pressure_pa[cell] * 1e-6));
-    let frozen = at(&|cell| came(cell).map(|_| run.frozen[cell] * 100.0));
+    let pressures = at(&|cell| {
+        came(cell)
+            .filter(|_| run.frozen[cell] < STIFF)
+            .map(|_| run.pressure_pa[cell] * 1e-6)
+    });
+    // No line where all is frozen.
+    let frozen = at(&|cell| came(cell).map(|_| (run.frozen[cell] * 100.0).min(99.9)));
     let ways = at(&|cell| filled.way_mm.get(cell).copied().flatten());
     let fitting = |values: &[Option<f64>], unit: &str, gap: &'static str| {
         Scale::fitting(values, Vec::new(), unit).with_lines(gap)
     };
     let times = fitting(&arrivals, "s", "not filled");
     let sheets = [
-        ("maps/fill.png", "Filling: when the front comes by, from the gate (G) on; lines run along the front",
-         "The part from several sides, colored by the time at which the melt reaches each place",
-         &arrivals, times.clone()),
-        ("maps/pressure.png", "Pressure when filling ends: what is left of the gate's; where it is low the part is packed least and sinks first",
-         "The part from several sides, colored by the melt pressure at the end of filling",
-         &pressures, fitting(&pressures, "MPa", "not filled")),
-        ("maps/frozen.png", "Frozen share of the wall when filling ends: near 100 % nothing more gets past that place",
-         "The part from several sides, colored by the share of the wall that has frozen",
-         &frozen, Scale::magnitude(0.0, 100.0, "%").with_lines("not filled")),
-        ("maps/flow_length.png", "Flow length: the shortest way inside the part from the gate (G); where the front comes late for its way it hesitates, where early it runs ahead",
-         "The part from several sides, colored by the length of the way from the gate",
-         &ways, fitting(&ways, "mm", "no way")),
+        (
+            "maps/fill.png",
+            "Filling: when the front comes by, from the gate (G) on; lines run along the front",
+            "The part from several sides, colored by the time at which the melt reaches each place",
+            &arrivals,
+            times.clone(),
+        ),
+        (
+            "maps/pressure.png",
+            "Pressure when filling ends: what is left of the gate's; where it is low the part is packed least and sinks first",
+            "The part from several sides, colored by the melt pressure at the end of filling",
+            &pressures,
+            fitting(&pressures, "MPa", "not filled, or frozen off"),
+        ),
+        (
+            "maps/frozen.png",
+            "Frozen share of the wall when filling ends: near 100 % nothing more gets past that place",
+            "The part from several sides, colored by the share of the wall that has frozen",
+            &frozen,
+            Scale::magnitude(0.0, 100.0, "%").with_lines("not filled"),
+        ),
+        (
+            "maps/flow_length.png",
+            "Flow length: the shortest way inside the part from the gate (G); where the front comes late for its way it hesitates, where early it runs ahead",
+            "The part from several sides, colored by the length of the way from the gate",
+            &ways,
+            fitting(&ways, "mm", "no way"),
+        ),
     ];
     let views = views(flow);
     let (drawn, shapes) = rayon::join(
         || {
-            let drawn = sheets.into_par_iter().map(|(file, caption, alt, values, scale)| {
-                let bytes = sheet(flow, caption, values, &scale)?;
-                Ok(Drawn { caption, alt, file, bytes })
-            });
+            let drawn =
+                sheets.into_par_iter().map(|(file, caption, alt, values, scale)| {
+                    let title = caption.split(';').next().unwrap_or(caption);
+                    let bytes = sheet(flow, title, values, &scale)?;
+                    Ok(Drawn { caption, alt, file, bytes })
+                });
             drawn.collect::<Result<Vec<Drawn>, MapError>>()
         },
         || {
@@ -114,7 +139,9 @@ fn cells(flow: Flow<'_>) -> Vec<usize> {
     let inward = 0.5 * cells.edge_mm();
     let samples = &flow.analysis.samples;
     let places = samples.points.par_iter().zip(&samples.normals);
-    places.map(|(point, normal): (_, &Vector)| cells.nearest(&(point - normal * inward))).collect()
+    places
+        .map(|(point, normal): (_, &Vector)| cells.nearest(&(point - normal * inward)))
+        .collect()
 }
 
 /// The gate and what was found, on the surface: cells lie inside.
@@ -195,7 +222,8 @@ fn short_shots(
 ) -> Result<Drawn, MapError> {
     let caption = "Short shots: what comes out when the shot is stopped at 25, 50, 75 and 95 % of the part; mold such shots on purpose and compare";
     let history = history(flow.filled);
-    let reached = SHARES.iter().filter_map(|&share| Some((share, time_at(&history, share)?)));
+    let reached =
+        SHARES.iter().filter_map(|&share| Some((share, time_at(&history, share)?)));
     let mut stops: Vec<(f64, f64)> = reached.collect();
     if stops.len() < SHARES.len() {
         stops.extend(history.last().map(|&[time, share]| (share, time)));

@@ -192,8 +192,7 @@ fn frame(
     [width, height]: [usize; 2],
     delay: u16,
 ) -> Frame<'static> {
-    let changed =
-        |at: usize| before.is_none_or(|before| before.get(at) != now.get(at));
+    let changed = |at: usize| before.is_none_or(|before| before.get(at) != now.get(at));
     let places = || (0..now.len()).filter(|&at| changed(at));
     let columns = || places().map(|at| at % width);
     let left = columns().min().unwrap_or(0);

@@ -3,9 +3,9 @@
 use goodshot::fill::cells::{Cells, Resolution};
 use goodshot::fill::flow::Drive;
 use goodshot::fill::front::{self, Filling};
-use goodshot::fill::ready::Case;
 use goodshot::fill::gate::Gate;
 use goodshot::fill::melt::Melt;
+use goodshot::fill::ready::Case;
 use goodshot::geom::Point;
 use goodshot::mesh::TriMesh;
 use goodshot::mesh::bvh::Bvh;

@@ -2,8 +2,8 @@
 
 use goodshot::fill::cells::{Cells, Resolution};
 use goodshot::fill::front::{equations, fill};
-use goodshot::fill::ready::{Case, FillError};
 use goodshot::fill::gate::Gate;
+use goodshot::fill::ready::{Case, FillError};
 use goodshot::geom::Point;
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::shapes;

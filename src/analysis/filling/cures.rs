@@ -278,8 +278,10 @@ impl Trial<'_> {
     /// The other built-in plastics that fill, each with its own feed and temperatures.
     fn plastics(&self) -> Vec<Cure> {
         let Ok(all) = Plastics::builtin() else { return Vec::new() };
-        let others: Vec<(&str, &Plastic)> =
-            all.iter().filter(|(_, other)| other.name != self.asked.plastic.name).collect();
+        let others: Vec<(&str, &Plastic)> = all
+            .iter()
+            .filter(|(_, other)| other.name != self.asked.plastic.name)
+            .collect();
         let tried = others.into_par_iter().filter_map(|(name, other)| {
             let help = self.plastic(other)?;
             let change = Change::Plastic(name.to_owned());
@@ -299,18 +301,10 @@ impl Trial<'_> {
         let take = |flow: f64| table.at(flow);
         let melt = melt(other).ok()?;
         let fills = |pressure_pa: f64| {
-            is_full(
-                self.rough,
-                &melt,
-                &Drive { pressure_pa, feed: &take, ..*self.drive },
-            )
+            is_full(self.rough, &melt, &Drive { pressure_pa, feed: &take, ..*self.drive })
         };
         let [has, sure] = self.targets().map(|(_, pressure)| pressure);
-        if fills(sure) {
-            Some(Help::Sure)
-        } else {
-            fills(has).then_some(Help::Fills)
-        }
+        if fills(sure) { Some(Help::Sure) } else { fills(has).then_some(Help::Fills) }
     }
 }
 
