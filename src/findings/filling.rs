@@ -84,7 +84,7 @@ fn short_shot(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
     );
     Some(
         Finding::new("short_shot", Severity::Stop, title)
-            .number(share, Some(100.0), "%")
+            .number(filled.run.filled * 100.0, Some(100.0), "%")
             .at(stuck)
             .because(how(analysis, filled))
             .cured_by(fill_cures::all(analysis, filled)),

@@ -12,7 +12,7 @@ mod gating;
 mod shown;
 pub mod cures;
 
-use crate::fill::cells::{Cells, CellsError, Resolution};
+use crate::fill::cells::{Cells, CellsError};
 use crate::fill::demand::{self, Doubt, Least};
 use crate::fill::distance;
 use crate::fill::flow::Drive;
@@ -158,10 +158,9 @@ pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFi
     let feeding = asked.making.feeding.as_ref().map_err(Clone::clone)?;
     let loss = feed::table(&feeding.feed, asked.plastic, asked.press)?;
     let cells = Cells::of(asked.mesh, asked.bvh, wanted.cells)?;
-    let twice = Resolution::EdgeMm(2.0 * cells.edge_mm());
     // Where the part is hardly wider than a cell, the fine cells must do.
-    let coarse =
-        Cells::of(asked.mesh, asked.bvh, twice).unwrap_or_else(|_| cells.clone());
+    let coarse = cells.coarser(asked.mesh, asked.bvh, 2.0);
+    let coarse = coarse.unwrap_or_else(|_| cells.clone());
     let take = |flow: f64| loss.at(flow);
     let drive = Drive {
         pressure_pa: asked.press.melt_pressure().si(),
