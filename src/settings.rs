@@ -214,19 +214,22 @@ pub fn cells(text: &str) -> Result<Resolution, String> {
 }
 
 /// How the filling is looked at.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct FillChoices {
     /// Not at all.
     pub skip: bool,
     /// Where the melt enters, mm; the best place on the parting line when not given.
     pub gate: Option<Point>,
+    /// Points on faces that show or bear a load, mm: weld lines should stay off them.
+    pub show_faces: Vec<Point>,
     /// How fine.
     pub cells: Resolution,
 }
 
 impl Default for FillChoices {
     fn default() -> Self {
-        Self { skip: false, gate: None, cells: Resolution::Budget(CELLS) }
+        let cells = Resolution::Budget(CELLS);
+        Self { skip: false, gate: None, show_faces: Vec::new(), cells }
     }
 }
 

@@ -85,6 +85,7 @@ impl Analysis {
         let asked = filling::Asked {
             mesh: &self.healed.mesh,
             bvh: &self.bvh,
+            faces: &self.faces,
             closed: self.healed.closed,
             parting: &self.release.parting,
             pull: self.release.pull,
@@ -96,6 +97,6 @@ impl Analysis {
             walls: Some(walls),
             step_on: before,
         };
-        filling::of(asked, settings.fill)
+        filling::of(asked, &settings.fill)
     }
 }

@@ -224,6 +224,7 @@ pub fn run(
     let asked = filling::Asked {
         mesh,
         bvh: &bvh,
+        faces: &faces,
         closed: healed.closed,
         parting: &release.parting,
         pull: release.pull,
@@ -235,7 +236,7 @@ pub fn run(
         walls: None,
         step_on: None,
     };
-    let filling = filling::of(asked, settings.fill);
+    let filling = filling::of(asked, &settings.fill);
     let unit_given = settings.unit.is_some();
     Ok(Analysis {
         unit,

@@ -23,9 +23,6 @@ const MOST: usize = 96;
 /// Places that differ by less than this share of the farthest flow length are one place.
 const APART: f64 = 0.15;
 
-/// How many are given.
-const BEST: usize = 3;
-
 /// A gate in half the thickest wall counts as this much harder than one in the thickest.
 const THIN_COST: f64 = 0.25;
 
@@ -51,9 +48,16 @@ pub struct Choice {
     pub thickest: f64,
 }
 
-/// The best of `candidates`, points on the surface that the mold can gate; three at most,
+impl Choice {
+    /// The loss, more for a gate in a thin place.
+    pub fn cost(&self) -> f64 {
+        self.loss * (1.0 + THIN_COST * 2.0 * (1.0 - self.thickest))
+    }
+}
+
+/// The best of `candidates`, points on the surface that the mold can gate; `most` of them,
 /// the best first, fewer where the candidates are few or close together.
-pub fn best(cells: &Cells, candidates: &[Point]) -> Vec<Choice> {
+pub fn best(cells: &Cells, candidates: &[Point], most: usize) -> Vec<Choice> {
     let ways = Ways::new(cells);
     let step = candidates.len().div_ceil(MOST).max(1);
     let tried: Vec<usize> = (0..candidates.len()).step_by(step).collect();
@@ -80,16 +84,15 @@ pub fn best(cells: &Cells, candidates: &[Point]) -> Vec<Choice> {
             }
         })
         .collect();
-    let cost =
-        |choice: &Choice| choice.loss * (1.0 + THIN_COST * 2.0 * (1.0 - choice.thickest));
-    choices
-        .sort_by(|a, b| cost(a).total_cmp(&cost(b)).then(a.candidate.cmp(&b.candidate)));
+    choices.sort_by(|a, b| {
+        a.cost().total_cmp(&b.cost()).then(a.candidate.cmp(&b.candidate))
+    });
     let least = choices.iter().map(|c| c.loss).fold(f64::INFINITY, f64::min);
     let longest = choices.iter().map(|c| c.flow_length_mm).fold(0.0, f64::max);
     let mut kept: Vec<Choice> = Vec::new();
     for mut choice in choices {
         let is_new = |other: &Choice| (other.at - choice.at).norm() > APART * longest;
-        if kept.len() < BEST && kept.iter().all(is_new) {
+        if kept.len() < most && kept.iter().all(is_new) {
             choice.loss /= least.max(f64::MIN_POSITIVE);
             kept.push(choice);
         }

@@ -33,7 +33,8 @@ pub struct Numbers {
 pub fn of(case: &Case<'_>, filling: &Filling) -> Option<Numbers> {
     let cells = case.cells;
     let gate = case.gates.first()?;
-    let way = *gates::best(cells, &[nalgebra::center(&gate.from, &gate.to)]).first()?;
+    let way =
+        *gates::best(cells, &[nalgebra::center(&gate.from, &gate.to)], 1).first()?;
     let mut walls = cells.wall_mm.clone();
     walls.sort_by(f64::total_cmp);
     let wall_mm = *walls.get(walls.len() / 2)?;

@@ -26,12 +26,14 @@ pub struct Skin {
     /// αt/b² at which the open share is i / [`STEPS`], for each section; empty when
     /// nothing freezes.
     fourier: Vec<Vec<f64>>,
+    /// Counts from the begin of the filling, wherever the melt is.
+    pub(super) everywhere: bool,
 }
 
 impl Skin {
     /// The skin of a melt that nothing freezes.
     pub fn none() -> Self {
-        Self { diffusivity: 0.0, fourier: Vec::new() }
+        Self { diffusivity: 0.0, fourier: Vec::new(), everywhere: false }
     }
 
     /// The skin where `theta` = (no-flow − mold) / (melt − mold), for `diffusivity` in
@@ -53,7 +55,7 @@ impl Skin {
                 ends[0].iter().zip(&ends[1]).map(between).collect()
             })
             .collect();
-        Self { diffusivity, fourier }
+        Self { diffusivity, fourier, everywhere: false }
     }
 
     /// Whether anything freezes at all.

@@ -18,13 +18,11 @@ use rayon::prelude::*;
 
 use super::fractions::Fractions;
 use crate::geom::{Direction, Point, Vector};
+use crate::measure::thickness::ACROSS;
 use crate::mesh::{TriMesh, bvh::Bvh};
 
 /// Steps of the section between wall and rod.
 pub(super) const SECTIONS: usize = 17;
-
-/// A ball held at less than this is held by a convex edge, as in `measure::thickness`.
-const ACROSS: f64 = 105.0 * std::f64::consts::PI / 180.0;
 
 /// A ball is done when nothing lies deeper inside it than this share of its radius.
 const SETTLED: f64 = 1e-3;

@@ -55,3 +55,51 @@ pub(super) fn middle(melt: &Melt, section: u8, cooled: f64) -> Temperature {
     let [hot, cold] = [melt.temperature, melt.mold].map(Quantity::si);
     Temperature::from_si(cold + (hot - cold) * left)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{AHEAD, cooled, middle};
+    use crate::fill::cells::{Cells, Resolution};
+    use crate::fill::flow::Drive;
+    use crate::fill::front::fill;
+    use crate::fill::gate::Gate;
+    use crate::fill::melt::Melt;
+    use crate::fill::ready::Case;
+    use crate::geom::Point;
+    use crate::mesh::{bvh::Bvh, shapes};
+    use crate::process::viscosity::Viscosity;
+    use crate::units::{DiffusionCoefficient, DynamicViscosity, Quantity, Temperature};
+
+    /// A strip of 2 mm at constant flow: at its end α t/(1 mm)² of the whole time, and the
+    /// middle of a plate has 1.2732 e^(−π²Fo/4) of its heat left once Fo is above 0.2.
+    #[test]
+    fn the_front_of_a_strip_cools_as_a_plate() {
+        let mesh = shapes::cuboid(100.0, 40.0, 2.0);
+        let bvh = Bvh::new(&mesh);
+        let cells = Cells::of(&mesh, &bvh, Resolution::EdgeMm(1.0)).unwrap();
+        let melt = Melt {
+            viscosity: Viscosity::Newtonian {
+                viscosity: DynamicViscosity::from_si(200.0),
+            },
+            temperature: Temperature::from_si(493.15),
+            mold: Temperature::from_si(313.15),
+            no_flow: None,
+            diffusivity: DiffusionCoefficient::from_si(8e-8),
+        };
+        let end = |y: f64| Point::new(0.0, y, 1.0);
+        let gates = [Gate { from: end(0.0), to: end(40.0), radius_mm: 1.0 }];
+        let case =
+            Case { cells: &cells, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
+        // 8 cm³ in 6 s.
+        let flow = 8e-6 / 6.0;
+        let drive = Drive { pressure_pa: 1e9, most_m3_s: Some(flow), feed: &|_| 0.0 };
+        let filling = fill(&case, &drive).unwrap();
+        let far = cells.nearest(&Point::new(99.5, 20.0, 1.0));
+        let seen = cooled(&cells, &filling, &melt)[far];
+        let wanted = 8e-8 * 6.0 / 1e-6 / AHEAD;
+        assert!((seen / wanted - 1.0).abs() < 0.05, "{seen} {wanted}");
+        let left = middle(&melt, 0, wanted).si() - 313.15;
+        let share = 1.2732 * (-std::f64::consts::PI.powi(2) / 4.0 * wanted).exp();
+        assert!((left / 180.0 / share - 1.0).abs() < 2e-3, "{left} {share}");
+    }
+}

@@ -22,16 +22,27 @@ const STAYS_HOT: f64 = 10.0;
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let Ok(filled) = &analysis.filling else { return Vec::new() };
     let mut findings = vec![short_shot(analysis, filled), margin(analysis, filled)];
-    let welds = filled.welds.iter().take(MOST_OF_A_KIND);
-    findings.extend(welds.map(|weld| {
-        let title = format!(
+    // What lies on a marked face leads.
+    let on_shown =
+        |index: usize| filled.shown_welds_mm.get(index).copied().unwrap_or(0.0);
+    let mut order: Vec<usize> = (0..filled.welds.len()).collect();
+    order.sort_by(|&a, &b| on_shown(b).total_cmp(&on_shown(a)));
+    findings.extend(order.into_iter().take(MOST_OF_A_KIND).map(|index| {
+        let weld = filled.welds.get(index)?;
+        let mut severity = Severity::Note;
+        let mut title = format!(
             "weld: two fronts meet at {:.0}° over {} mm and at {:.0} °C, {:.0} % of the wall frozen in the end",
             weld.angle_deg,
             short(weld.length_mm),
             units::celsius(weld.temperature),
             weld.frozen * 100.0
         );
-        let weld = Finding::new("weld", Severity::Note, title)
+        let long = on_shown(index);
+        if long > 0.0 {
+            severity = Severity::Fix;
+            title += &format!("; {} mm of it on a face that shows", short(long));
+        }
+        let weld = Finding::new("weld", severity, title)
             .number(weld.frozen * 100.0, Some(COLD_WELD * 100.0), "%")
             .at(weld.at)
             .because("fronts that run into each other leave a line that is weaker and shows (common practice: below 135° between them); more skin, worse joint")
@@ -73,7 +84,7 @@ fn short_shot(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
     );
     Some(
         Finding::new("short_shot", Severity::Stop, title)
-            .number(share, Some(100.0), "%")
+            .number(filled.run.filled * 100.0, Some(100.0), "%")
             .at(stuck)
             .because(how(analysis, filled))
             .cured_by(fill_cures::all(analysis, filled)),

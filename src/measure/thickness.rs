@@ -24,7 +24,7 @@ const PASS_OVER: f64 = std::f64::consts::FRAC_PI_4;
 
 /// Balls held at less than 105° are held by a convex edge: a right-angled edge with 5° of
 /// draft on either side holds them at 100°.
-const ACROSS: f64 = 105.0 * std::f64::consts::PI / 180.0;
+pub const ACROSS: f64 = 105.0 * std::f64::consts::PI / 180.0;
 
 /// The sides of a wall face each other within 30°.
 const FACING: f64 = 150.0 * std::f64::consts::PI / 180.0;

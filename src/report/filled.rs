@@ -2,10 +2,10 @@
 
 use crate::analysis::Analysis;
 use crate::analysis::filling::cures::{Change, Cure, Help};
-use crate::analysis::filling::{Filled, VentPlace};
+use crate::analysis::filling::{Filled, GatePlace, VentPlace};
 use crate::fill::demand::Least;
-use crate::fill::gates::Choice;
 use crate::fill::pockets::{Air, Pocket};
+use crate::fill::welds::Weld;
 use crate::findings::fill_cures;
 use crate::process::vents::Vent;
 use crate::report::model::{Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine};
@@ -39,7 +39,7 @@ pub(super) fn fill(analysis: &Analysis) -> Fill {
         gate_choices: filled.gate_moved.is_none().then(choices),
         last_points: Some(filled.pockets.iter().map(|it| it.at.into()).collect()),
         stuck_at_mm: filled.stuck_at().map(Into::into),
-        weld_lines: Some(filled.welds.iter().map(weld).collect()),
+        weld_lines: Some(welds(filled)),
         trapped_air: Some(shut_in(filled).map(trapped).collect()),
         vents_mm: Some(filled.vents.iter().map(|it| it.at.into()).collect()),
         vents: Some(filled.vents.iter().map(|it| vent(analysis, it)).collect()),
@@ -113,9 +113,10 @@ fn vent(analysis: &Analysis, place: &VentPlace) -> FillVent {
     }
 }
 
-fn choice(choice: &Choice) -> GateChoice {
+fn choice(place: &GatePlace) -> GateChoice {
+    let choice = &place.choice;
     let mut why = format!(
-        "{} to the hardest corner, {} times the wall",
+        "{} to the hardest corner, {} times the wall; a straight runner in the parting plane reaches it",
         words::quantity(choice.flow_length_mm, "mm"),
         words::number(choice.length_over_wall)
     );
@@ -124,6 +125,16 @@ fn choice(choice: &Choice) -> GateChoice {
             "; the wall there is {} of the thickest, which is packed badly from it",
             words::percent(choice.thickest)
         );
+    } else if choice.thickest > 0.9 {
+        why += "; it fills from thick to thin";
+    }
+    match place.shown_weld_mm {
+        Some(long) if long > 0.0 => {
+            let long = words::quantity(long, "mm");
+            why += &format!("; it leaves {long} of weld line on the faces that show");
+        }
+        Some(_) => why += "; it leaves no weld line on the faces that show",
+        None => {}
     }
     GateChoice {
         at_mm: choice.at.into(),
@@ -131,12 +142,21 @@ fn choice(choice: &Choice) -> GateChoice {
         flow_length_mm: choice.flow_length_mm,
         length_over_wall: choice.length_over_wall,
         wall_mm: choice.wall_mm,
+        weld_on_shown_mm: place.shown_weld_mm,
         why,
     }
 }
 
-fn weld(weld: &crate::fill::welds::Weld) -> WeldLine {
+fn welds(filled: &Filled) -> Vec<WeldLine> {
+    let line = |(index, line): (usize, &Weld)| {
+        weld(line, filled.shown_welds_mm.get(index).copied())
+    };
+    filled.welds.iter().enumerate().map(line).collect()
+}
+
+fn weld(weld: &Weld, on_shown_mm: Option<f64>) -> WeldLine {
     WeldLine {
+        on_shown_mm,
         at_mm: weld.at.into(),
         length_mm: weld.length_mm,
         angle_deg: weld.angle_deg,

@@ -22,6 +22,9 @@ use crate::report::{
 /// Shares of the part whose shape is shown.
 const SHARES: [f64; 4] = [0.25, 0.5, 0.75, 0.95];
 
+/// Frozen so far, a place passes no pressure on.
+const STIFF: f64 = 0.98;
+
 /// Samples that decide which views are drawn.
 const LOOKED_AT: usize = 2000;
 
@@ -63,8 +66,13 @@ pub(crate) fn of(flow: Flow<'_>) -> Result<Vec<Drawn>, MapError> {
     };
     let came = |cell: usize| run.arrival_s.get(cell).copied().flatten();
     let arrivals = at(&came);
-    let pressures = at(&|cell| came(cell).map(|_| run.pressure_pa[cell] * 1e-6));
-    let frozen = at(&|cell| came(cell).map(|_| run.frozen[cell] * 100.0));
+    let pressures = at(&|cell| {
+        came(cell)
+            .filter(|_| run.frozen[cell] < STIFF)
+            .map(|_| run.pressure_pa[cell] * 1e-6)
+    });
+    // No line where all is frozen.
+    let frozen = at(&|cell| came(cell).map(|_| (run.frozen[cell] * 100.0).min(99.9)));
     let ways = at(&|cell| filled.way_mm.get(cell).copied().flatten());
     let fitting = |values: &[Option<f64>], unit: &str, gap: &'static str| {
         Scale::fitting(values, Vec::new(), unit).with_lines(gap)
@@ -83,7 +91,7 @@ pub(crate) fn of(flow: Flow<'_>) -> Result<Vec<Drawn>, MapError> {
             "Pressure when filling ends: what is left of the gate's; where it is low the part is packed least and sinks first",
             "The part from several sides, colored by the melt pressure at the end of filling",
             &pressures,
-            fitting(&pressures, "MPa", "not filled"),
+            fitting(&pressures, "MPa", "not filled, or frozen off"),
         ),
         (
             "maps/frozen.png",
@@ -105,7 +113,8 @@ pub(crate) fn of(flow: Flow<'_>) -> Result<Vec<Drawn>, MapError> {
         || {
             let drawn =
                 sheets.into_par_iter().map(|(file, caption, alt, values, scale)| {
-                    let bytes = sheet(flow, caption, values, &scale)?;
+                    let title = caption.split(';').next().unwrap_or(caption);
+                    let bytes = sheet(flow, title, values, &scale)?;
                     Ok(Drawn { caption, alt, file, bytes })
                 });
             drawn.collect::<Result<Vec<Drawn>, MapError>>()

@@ -103,8 +103,11 @@ const KEYS: [(&str, &str); 38] = [
          ram_force_needed_n gate_given gate_choices stuck_at_mm vents_mm flow_length_mm \
          length_over_wall front_mm_s graetz nahme cures vents",
     ),
-    ("/fill/gate_choices/0", "at_mm loss flow_length_mm length_over_wall wall_mm why"),
-    ("/fill/weld_lines/0", "at_mm length_mm angle_deg time_s celsius frozen"),
+    (
+        "/fill/gate_choices/0",
+        "at_mm loss flow_length_mm length_over_wall wall_mm weld_on_shown_mm why",
+    ),
+    ("/fill/weld_lines/0", "at_mm length_mm angle_deg time_s celsius frozen on_shown_mm"),
     (
         "/fill/vents/0",
         "at_mm air_mm3 opens_to_air depth_mm most_depth_mm width_mm land_mm relief_mm",

@@ -66,6 +66,19 @@ fn on_a_weak_press_the_plug_stays_short() {
     assert!(apart(point(&finding["at_mm"]), point(&fill["stuck_at_mm"])) < 1e-9);
     let cure = finding["cure"].as_str().unwrap();
     assert!(cure.contains("kN on the ram") && cure.contains("melt at"), "{cure}");
+    // Each change stands in the report, and the least wall is a change of the same part.
+    let cures = fill["cures"].as_array().unwrap();
+    assert!(!cures.is_empty());
+    for tried in cures {
+        let why = tried["why"].as_str().unwrap();
+        assert!(tried["change"] == "plastic" || cure.contains(why), "{why} {cure}");
+        let needs = &tried["pressure_needed_mpa"];
+        let now = &fill["pressure_needed_mpa"];
+        assert!(
+            needs.is_null() || now.is_null() || number(needs) < number(now),
+            "{tried}"
+        );
+    }
     // A wall of a force that the report asks for fills it.
     let needed = number(&fill["ram_force_needed_n"]);
     shop.put("enough.toml", WEAK.replace("250 N", &format!("{} N", 1.2 * needed)));
@@ -95,4 +108,42 @@ fn without_the_filling_the_verdict_stays_open() {
     assert!(report["fill"]["fills"].is_null() && report["fill"]["weld_lines"].is_null());
     assert_ne!(report["verdict"], "cut");
     assert!(report["assumptions"].to_string().contains("--no-fill"));
+}
+
+/// Beside the picture of when it fills stand those of how; the front moves in a GIF.
+#[test]
+fn the_pictures_of_the_filling_are_there() {
+    let shop = Shop::new();
+    shop.fill(&model("bar_end_plug"), &["--cells", "1000"]);
+    let page = shop.path("goodshot-report/bar_end_plug/report.md");
+    let page = fs::read_to_string(page).unwrap();
+    for name in
+        ["fill.png", "pressure.png", "frozen.png", "flow_length.png", "short_shots.png"]
+    {
+        assert!(page.contains(&format!("maps/{name}")), "{name}");
+    }
+    let moving = shop.path("goodshot-report/bar_end_plug/maps/front.gif");
+    let moving = fs::read(moving).unwrap();
+    assert!(moving.starts_with(b"GIF89a") && moving.len() < 1_500_000);
+    let html = shop.path("goodshot-report/bar_end_plug/report.html");
+    assert!(fs::read_to_string(html).unwrap().contains("data:image/gif;base64,"));
+}
+
+/// Marking the face on which a weld line lies is told, and weighs on the places for the gate.
+#[test]
+fn a_face_that_shows_counts_in_the_choice_of_the_gate() {
+    let shop = Shop::new();
+    let part = model("bar_end_plug");
+    let plain = shop.fill(&part, &["--cells", "2000"]);
+    assert!(plain["fill"]["gate_choices"][0]["weld_on_shown_mm"].is_null());
+    let at = point(&plain["fill"]["weld_lines"][0]["at_mm"]);
+    let text = at.map(|c| c.to_string()).join(",");
+    let words = ["--cells", "2000", "--show-face", text.as_str()];
+    let marked = shop.fill(&part, &words);
+    let places = marked["fill"]["gate_choices"].as_array().unwrap();
+    assert!(places.iter().all(|place| number(&place["weld_on_shown_mm"]) >= 0.0));
+    let lines = marked["fill"]["weld_lines"].as_array().unwrap();
+    let on_face = lines.iter().filter(|line| number(&line["on_shown_mm"]) > 0.0).count();
+    let told = findings(&marked, "weld");
+    assert_eq!(told.iter().filter(|it| it["severity"] == "fix").count(), on_face.min(6));
 }

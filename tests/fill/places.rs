@@ -67,15 +67,15 @@ fn a_strip_is_best_gated_in_its_middle() {
     let cells = Cells::of(&mesh, &Bvh::new(&mesh), Resolution::EdgeMm(1.0)).unwrap();
     let candidates: Vec<Point> =
         (0..=10).map(|i| Point::new(f64::from(i) * 10.0, 5.0, 2.0)).collect();
-    let best = gates::best(&cells, &candidates);
+    let best = gates::best(&cells, &candidates, 3);
     assert_eq!(best.len(), 3);
     assert_eq!(best[0].candidate, 5);
     assert!((best[0].loss - 1.0).abs() < 1e-12);
     assert!((best[0].flow_length_mm - 50.0).abs() < 5.0, "{:?}", best[0]);
     assert!((best[0].length_over_wall - 25.0).abs() < 3.0, "{:?}", best[0]);
-    let ends = gates::best(&cells, &[candidates[0]]);
+    let ends = gates::best(&cells, &[candidates[0]], 3);
     assert!((ends[0].flow_length_mm - 100.0).abs() < 6.0, "{:?}", ends[0]);
-    assert_eq!(gates::best(&cells, &[]), Vec::new());
+    assert_eq!(gates::best(&cells, &[], 3), Vec::new());
 }
 
 /// A strip of 2 mm, 100 long, filled in 0.3 s: v = 0.333 m/s, Graetz v H²/(4 α L) = 41.5;

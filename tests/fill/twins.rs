@@ -88,6 +88,36 @@ fn the_equations_are_written_for_an_outside_solver() {
     assert!(seen.triplets.len() > 2000 && seen.pressure.iter().any(|&p| p > 0.5));
 }
 
+/// Way and arrival in a plate with a slot go to a file, for `tests/outside` to march again.
+#[test]
+fn ways_and_arrivals_are_written_for_an_outside_march() {
+    use goodshot::fill::distance;
+    let steps = [&[0.0, 30.0, 34.0, 60.0][..], &[0.0, 28.0, 40.0], &[0.0, 2.0]];
+    let slotted = shapes::blocks(steps, |i, j, _| (i, j) != (1, 0));
+    let disc = shapes::cone(30.0, 30.0, 2.0, 96);
+    let mut texts = Vec::new();
+    for (mesh, at) in
+        [(slotted, Point::new(4.0, 4.0, 2.0)), (disc, Point::new(0.0, 0.0, 2.0))]
+    {
+        let gate = (Gate::round(at, 1.0), &newtonian());
+        let (cells, filling) =
+            super::fill(&mesh, Resolution::EdgeMm(1.0), gate, &push(1e7));
+        let ways = distance::from(&cells, &at);
+        assert!(ways.iter().all(Option::is_some) && filling.fills);
+        let places: Vec<[u16; 3]> = (0..cells.len()).map(|cell| cells.at(cell)).collect();
+        let home = cells.nearest(&at);
+        let ways: Vec<f64> = ways.into_iter().flatten().collect();
+        let times: Vec<f64> = filling.arrival_s.into_iter().flatten().collect();
+        let edge = cells.edge_mm();
+        texts.push(format!(
+            "{{\"at\": {places:?}, \"edge\": {edge}, \"home\": {home}, \"way\": {ways:?}, \
+             \"time\": {times:?}}}"
+        ));
+    }
+    let path = concat!(env!("CARGO_TARGET_TMPDIR"), "/fill_order.json");
+    std::fs::write(path, format!("[{}]", texts.join(","))).unwrap();
+}
+
 #[test]
 fn the_number_of_threads_does_not_matter() {
     let mesh = shapes::cuboid(60.0, 60.0, 3.0);

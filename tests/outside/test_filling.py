@@ -1,4 +1,4 @@
-"""The pressures of a half filled cup, solved again by SciPy."""
+"""Pressures of a half filled cup by SciPy, ways and order of arrival by scikit-fmm."""
 
 import json
 import pathlib
@@ -6,7 +6,10 @@ import pathlib
 import numpy as np
 import scipy.sparse
 import scipy.sparse.linalg
+import scipy.stats
+import skfmm
 
+ORDER = pathlib.Path(__file__).parents[2] / "target" / "tmp" / "fill_order.json"
 EQUATIONS = pathlib.Path(__file__).parents[2] / "target" / "tmp" / "fill_equations.json"
 
 
@@ -26,3 +29,24 @@ def test_pressures_of_an_instant():
     # Elsewhere no melt is, or the gate is.
     rest = np.setdiff1d(np.arange(len(ours)), cells)
     assert np.all(ours[rest] == 0.0)
+
+
+def test_ways_and_order_of_arrival():
+    """In a disc of one wall the arrival is a function of the way alone, as in any front
+    that a Poisson equation drives from its middle; in a slotted plate only the ways agree."""
+    assert ORDER.exists(), "run cargo test before: it writes the ways"
+    for index, seen in enumerate(json.loads(ORDER.read_text())):
+        at, edge = np.array(seen["at"]), seen["edge"]
+        phi = np.ma.MaskedArray(np.ones(at.max(axis=0) + 1), mask=True)
+        phi[tuple(at.T)] = 1.0
+        phi[tuple(at[seen["home"]])] = -1.0
+        # Zero lies half a cell from the middle of the first cell.
+        ours, marched = np.array(seen["way"]), skfmm.distance(phi, dx=edge, order=1)
+        marched = np.asarray(marched[tuple(at.T)]) + 0.5 * edge
+        far = ours > 5.0
+        assert far.sum() > 500
+        assert np.abs(ours - marched)[far].max() < edge
+        assert np.abs(ours - marched)[far].mean() < 0.5 * edge
+        if index == 1:
+            order = scipy.stats.spearmanr(marched[far], np.array(seen["time"])[far])
+            assert order.statistic > 0.99, order.statistic

@@ -61,7 +61,7 @@ pub struct Cure {
 const THICKEST: f64 = 3.0;
 
 /// A wall is told to this share.
-const APART: f64 = 1.02;
+const APART: f64 = 1.04;
 
 /// Steps in which depths of walls and gates are told, mm: what a drawing says.
 const STEP_MM: f64 = 0.1;
@@ -304,7 +304,11 @@ impl Trial<'_> {
             is_full(self.rough, &melt, &Drive { pressure_pa, feed: &take, ..*self.drive })
         };
         let [has, sure] = self.targets().map(|(_, pressure)| pressure);
-        if fills(sure) { Some(Help::Sure) } else { fills(has).then_some(Help::Fills) }
+        // Most that fail fail at once, so that is asked first.
+        if !fills(has) {
+            return None;
+        }
+        Some(if fills(sure) { Help::Sure } else { Help::Fills })
     }
 }
 

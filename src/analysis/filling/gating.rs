@@ -1,14 +1,19 @@
 //! Where the melt enters, and where the parting line lets the air out.
 
-use super::{Asked, VentPlace};
+use rayon::prelude::*;
+
+use super::{Asked, GatePlace, VentPlace};
 use crate::fill::cells::Cells;
 use crate::fill::gate::Gate;
-use crate::fill::gates::{self, Choice};
+use crate::fill::gates;
 use crate::geom::{Direction, Frame, Point};
 use crate::measure::parting::Parting;
 use crate::mesh::samples::Samples;
 use crate::process::{feed, vents};
 use crate::units::mm;
+
+/// How many places for the gate are told.
+const BEST: usize = 3;
 
 /// Places for the gate that are compared.
 const CANDIDATES: usize = 90;
@@ -26,11 +31,19 @@ const SIDEWAYS_OFF: f64 = 1e-4;
 pub(super) struct Place {
     pub(super) at: Point,
     pub(super) moved: Option<f64>,
-    pub(super) choices: Vec<Choice>,
+    pub(super) choices: Vec<GatePlace>,
 }
 
+/// How long the weld lines on marked faces are with a gate there, mm.
+pub(super) type ShownWelds<'a> = &'a (dyn Fn(&Point) -> f64 + Sync);
+
 /// The gate that the user wants, moved onto the surface, or the best one.
-pub(super) fn place(asked: Asked<'_>, cells: &Cells, wanted: Option<Point>) -> Place {
+pub(super) fn place(
+    asked: Asked<'_>,
+    cells: &Cells,
+    wanted: Option<Point>,
+    shown: Option<ShownWelds<'_>>,
+) -> Place {
     if let Some(wanted) = wanted {
         let near = asked.bvh.nearest(&wanted, f64::INFINITY);
         let at = near.map_or(wanted, |near| near.point);
@@ -47,8 +60,17 @@ pub(super) fn place(asked: Asked<'_>, cells: &Cells, wanted: Option<Point>) -> P
     if candidates.is_empty() {
         candidates = Samples::spread(asked.mesh, asked.bvh, CANDIDATES).points;
     }
-    let choices = gates::best(cells, &candidates);
-    let first = choices.first().map(|choice| choice.at);
+    let most = if shown.is_some() { 2 * BEST } else { BEST };
+    let choices = gates::best(cells, &candidates, most);
+    let weighed = choices.into_par_iter().map(|choice| {
+        let shown_weld_mm = shown.map(|shown| shown(&choice.at));
+        GatePlace { choice, shown_weld_mm }
+    });
+    let mut choices: Vec<GatePlace> = weighed.collect();
+    // Stable: of equals the easier one leads.
+    choices.sort_by(|a, b| a.cost().total_cmp(&b.cost()));
+    choices.truncate(BEST);
+    let first = choices.first().map(|place| place.choice.at);
     let at = first.unwrap_or_else(|| cells.middle(0));
     Place { at, moved: None, choices }
 }

@@ -9,9 +9,10 @@
 
 mod feed;
 mod gating;
+mod shown;
 pub mod cures;
 
-use crate::fill::cells::{Cells, CellsError, Resolution};
+use crate::fill::cells::{Cells, CellsError};
 use crate::fill::demand::{self, Doubt, Least};
 use crate::fill::distance;
 use crate::fill::flow::Drive;
@@ -23,6 +24,7 @@ use crate::fill::pockets::{self, Air, Pocket};
 use crate::fill::ready::{Case, FillError, Ready};
 use crate::fill::welds::{self, Weld};
 use crate::geom::{Direction, Point};
+use crate::measure::faces::Faces;
 use crate::measure::parting::Parting;
 use crate::mesh::{TriMesh, bvh::Bvh};
 use crate::process::making::feeding::NoFeed;
@@ -33,6 +35,7 @@ use crate::process::sourced::Range;
 use crate::settings::FillChoices;
 use crate::units::{Quantity, Temperature};
 use cures::{Cure, Trial};
+use shown::Shown;
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
 /// grades sold for molding differ by more, the same grade from lot to lot by less
@@ -52,7 +55,7 @@ pub struct Filled {
     /// How far that is from where the user wanted it, mm; `None` when it was chosen.
     pub gate_moved: Option<f64>,
     /// Places for the gate, best first; empty when the user named one.
-    pub choices: Vec<Choice>,
+    pub choices: Vec<GatePlace>,
     /// The filling at the pressure of the press.
     pub run: front::Filling,
     /// The least pressure that fills.
@@ -61,6 +64,8 @@ pub struct Filled {
     pub cures: Vec<Cure>,
     /// Where fronts meet, longest first.
     pub welds: Vec<Weld>,
+    /// How long each of them is on faces that the user marked, mm; empty where none is.
+    pub shown_welds_mm: Vec<f64>,
     /// Last places to fill, those with the most air first; the parting line around the part
     /// lets air out.
     pub pockets: Vec<Pocket>,
@@ -72,6 +77,24 @@ pub struct Filled {
     pub numbers: Option<Numbers>,
     /// The melt that was pushed in.
     pub melt: Melt,
+}
+
+/// A place for the gate.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct GatePlace {
+    /// Where, and what speaks for it.
+    pub choice: Choice,
+    /// Length of weld lines that it leaves on faces that the user marked, mm; `None` where
+    /// none is marked.
+    pub shown_weld_mm: Option<f64>,
+}
+
+impl GatePlace {
+    /// What the choice costs; a weld line on a marked face counts as so much more way.
+    fn cost(&self) -> f64 {
+        let way = self.choice.flow_length_mm.max(f64::MIN_POSITIVE);
+        self.choice.cost() * (1.0 + self.shown_weld_mm.unwrap_or(0.0) / way)
+    }
 }
 
 /// A place for a vent.
@@ -114,6 +137,7 @@ pub enum NotFilled {
 pub(super) struct Asked<'a> {
     pub(super) mesh: &'a TriMesh,
     pub(super) bvh: &'a Bvh,
+    pub(super) faces: &'a Faces,
     pub(super) closed: bool,
     pub(super) parting: &'a Parting,
     pub(super) pull: Direction,
@@ -131,7 +155,7 @@ pub(super) struct Asked<'a> {
 }
 
 /// Fills the part.
-pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFilled> {
+pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFilled> {
     if wanted.skip {
         return Err(NotFilled::Skipped);
     }
@@ -142,8 +166,6 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
     let feeding = asked.making.feeding.as_ref().map_err(Clone::clone)?;
     let loss = feed::table(&feeding.feed, asked.plastic, asked.press)?;
     let [cells, coarse] = cut(asked, wanted)?;
-    let place = gating::place(asked, &coarse, wanted.gate);
-    let gates = [gating::shape(place.at, &feeding.feed.gate)];
     let take = |flow: f64| loss.at(flow);
     let coarser = asked.step_on.map_or(1.0, Filled::rough_over_fine);
     let drive = Drive {
@@ -151,13 +173,20 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
         most_m3_s: asked.press.flow_limit().map(|flow| flow.si()),
         feed: &take,
     };
-    let case = Case {
-        cells: &cells,
-        mesh: asked.mesh,
-        bvh: asked.bvh,
-        gates: &gates,
-        melt: &melt,
+    let shown = Shown::of(asked, &wanted.show_faces);
+    let Asked { mesh, bvh, .. } = asked;
+    let tried = |at: &Point| {
+        let gates = [gating::shape(*at, &feeding.feed.gate)];
+        let case = Case { cells: &coarse, mesh, bvh, gates: &gates, melt: &melt };
+        let lines =
+            front::fill(&case, &drive).map(|run| welds::lines(&coarse, &run, &melt));
+        let shown = shown.iter().zip(lines.iter().flatten());
+        shown.map(|(shown, weld)| shown.weld_mm(asked, &coarse, weld)).sum()
     };
+    let tried: Option<gating::ShownWelds<'_>> = shown.is_some().then_some(&tried);
+    let place = gating::place(asked, &coarse, wanted.gate, tried);
+    let gates = [gating::shape(place.at, &feeding.feed.gate)];
+    let case = Case { cells: &cells, mesh, bvh, gates: &gates, melt: &melt };
     let [fine, rough] = [case, Case { cells: &coarse, ..case }];
     let (fine, rough) = (Ready::of(&fine)?, Ready::of(&rough)?);
     let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin: KELVIN_DOUBT };
@@ -170,48 +199,59 @@ pub(super) fn of(asked: Asked<'_>, wanted: FillChoices) -> Result<Filled, NotFil
         Trial { asked, rough: &rough, at: place.at, drive: &drive, melt: &melt, least };
     let is_step = asked.walls.is_some();
     let cures = if is_step { Vec::new() } else { cures::of(&trial) };
-    let vents = gating::vented(&cells, asked.parting);
-    let open = |at: &Point| vents.get(cells.nearest(at)).copied().unwrap_or(false);
-    let mut pockets = pockets::pockets(&cells, &run, Some(&open));
-    // Where the melt never comes, no air is shut in.
-    pockets.retain(|pocket| run.fills || pocket.time_s.is_some());
-    let welds = welds::lines(&cells, &run, &melt);
-    let vented = pockets.iter().filter(|pocket| pocket.air == Air::Vented);
-    let air = vented.map(|pocket| (pocket.at, pocket.volume_mm3));
-    let vents = gating::vents(asked, &cells, air);
-    let way_mm = distance::from(&cells, &place.at);
     let numbers = numbers::of(&case, &run);
-    Ok(Filled {
+    let filled = Filled {
         gate: place.at,
         gate_moved: place.moved,
         choices: place.choices,
         run,
         least,
         cures,
-        welds,
-        pockets,
-        vents,
-        way_mm,
+        welds: Vec::new(),
+        shown_welds_mm: Vec::new(),
+        pockets: Vec::new(),
+        vents: Vec::new(),
+        way_mm: Vec::new(),
         numbers,
         melt,
         cells,
         coarse,
-    })
+    };
+    Ok(watched(asked, shown.as_ref(), filled))
 }
 
 /// The part in cells, and in cells of twice their edge.
-fn cut(asked: Asked<'_>, wanted: FillChoices) -> Result<[Cells; 2], NotFilled> {
+fn cut(asked: Asked<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFilled> {
     let thicker = |cells: &Cells| cells.thicker(asked.walls.unwrap_or(1.0));
     if let Some(before) = asked.step_on {
         let coarse = thicker(&before.coarse);
         return Ok([coarse.clone(), coarse]);
     }
     let cells = Cells::of(asked.mesh, asked.bvh, wanted.cells)?;
-    let twice = Resolution::EdgeMm(2.0 * cells.edge_mm());
     // Where the part is hardly wider than a cell, the fine cells must do.
-    let coarse = Cells::of(asked.mesh, asked.bvh, twice);
+    let coarse = cells.coarser(asked.mesh, asked.bvh, 2.0);
     let coarse = coarse.unwrap_or_else(|_| cells.clone());
     Ok([&cells, &coarse].map(thicker))
+}
+
+/// Adds the places to watch: welds, shut-in air, vents, the way to each cell.
+fn watched(asked: Asked<'_>, shown: Option<&Shown>, filled: Filled) -> Filled {
+    let Filled { cells, run, melt, gate, .. } = &filled;
+    let lets_out = gating::vented(cells, asked.parting);
+    let open = |at: &Point| lets_out.get(cells.nearest(at)).copied().unwrap_or(false);
+    let mut pockets = pockets::pockets(cells, run, Some(&open));
+    // Where the melt never comes, no air is shut in.
+    pockets.retain(|pocket| run.fills || pocket.time_s.is_some());
+    let vented = pockets.iter().filter(|pocket| pocket.air == Air::Vented);
+    let air = vented.map(|pocket| (pocket.at, pocket.volume_mm3));
+    let vents = gating::vents(asked, cells, air);
+    let way_mm = distance::from(cells, gate);
+    let welds = welds::lines(cells, run, melt);
+    let on_shown = |shown: &Shown| {
+        welds.iter().map(|weld| shown.weld_mm(asked, cells, weld)).collect()
+    };
+    let shown_welds_mm = shown.map_or_else(Vec::new, on_shown);
+    Filled { welds, shown_welds_mm, pockets, vents, way_mm, ..filled }
 }
 
 /// The melt at its typical temperature in a mold at its own.

@@ -37,11 +37,16 @@ fn shop(force: &str) -> Shop {
     }
 }
 
-fn filled(mesh: &TriMesh, shop: Shop, fill: FillChoices) -> Result<Filled, NotFilled> {
+/// The bytes of an STL.
+fn written(mesh: &TriMesh) -> Vec<u8> {
     let mut bytes = Vec::new();
     let facets = (0..mesh.facets().len()).map(|facet| mesh.corners(facet));
     stl::write(facets, &mut bytes).unwrap();
-    analysis::run(&bytes, shop, &asked(fill), &|_| {}).unwrap().filling
+    bytes
+}
+
+fn filled(mesh: &TriMesh, shop: Shop, fill: FillChoices) -> Result<Filled, NotFilled> {
+    analysis::run(&written(mesh), shop, &asked(fill), &|_| {}).unwrap().filling
 }
 
 fn strip() -> TriMesh {
@@ -116,12 +121,9 @@ fn the_table_of_losses_is_the_feed() {
     use crate::process::nozzle;
     use crate::units::VolumeRate;
     let shop = shop("6 kN");
-    let mut bytes = Vec::new();
-    let mesh = strip();
-    let facets = (0..mesh.facets().len()).map(|facet| mesh.corners(facet));
-    stl::write(facets, &mut bytes).unwrap();
     let skip = FillChoices { skip: true, ..coarse() };
-    let analysis = analysis::run(&bytes, shop, &asked(skip), &|_| {}).unwrap();
+    let analysis =
+        analysis::run(&written(&strip()), shop, &asked(skip), &|_| {}).unwrap();
     let feed = &analysis.making.feeding.as_ref().unwrap().feed;
     let Shop { plastic, press, .. } = &analysis.shop;
     let table = super::feed::table(feed, plastic, press).unwrap();

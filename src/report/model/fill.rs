@@ -96,6 +96,8 @@ pub struct GateChoice {
     pub length_over_wall: f64,
     /// Wall at the gate, mm.
     pub wall_mm: f64,
+    /// Weld lines that it leaves on faces named with `--show-face`, mm; `null` without.
+    pub weld_on_shown_mm: Option<f64>,
     /// What speaks for and against it.
     pub why: String,
 }
@@ -113,6 +115,8 @@ pub struct WeldLine {
     pub time_s: [f64; 2],
     /// In the middle of the wall when the fronts met, °C.
     pub celsius: f64,
+    /// How much of it lies on faces named with `--show-face`, mm; `null` without.
+    pub on_shown_mm: Option<f64>,
     /// Share of the wall that was frozen there at the end.
     pub frozen: f64,
 }
