@@ -19,4 +19,5 @@ pub mod settings;
 pub mod analysis;
 pub mod findings;
 pub mod report;
+pub mod compare;
 pub mod cli;

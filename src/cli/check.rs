@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 use std::ffi::OsString;
-use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -10,10 +9,11 @@ use anyhow::{Context, Result, anyhow, bail};
 
 use super::args::Check;
 use super::files;
+use super::judge::{self, Judged};
 use super::terminal::{self, Progress};
-use crate::analysis::{self, Shop};
+use crate::analysis::Shop;
+use crate::report::json;
 use crate::report::model::Report;
-use crate::report::{assemble, bundle, json};
 
 /// Checks every part; the worst answer counts.
 pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u8> {
@@ -21,7 +21,7 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         writeln!(out, "{}", serde_json::to_string_pretty(&json::schema())?)?;
         return Ok(0);
     }
-    let shop = shop(args)?;
+    let shop = judge::shop(&args.given)?;
     let folders = folders(args)?;
     files::can_hold(&args.out)?;
     let mut worst = None;
@@ -31,7 +31,7 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         let answer = one(args, part, folder, shop.clone(), &progress);
         drop(progress);
         let code = match answer {
-            Ok(report) => {
+            Ok(Judged { report, .. }) => {
                 if !args.json && !args.quiet {
                     super::say(terminal::summary(&report, folder, out))?;
                 }
@@ -64,49 +64,29 @@ fn print_json(
     }
 }
 
-fn one(
+/// Checks one part and writes its report.
+pub(super) fn one(
     args: &Check,
     part: &Path,
     folder: &Path,
     shop: Shop,
     progress: &Progress,
-) -> Result<Report> {
+) -> Result<Judged> {
     let bytes = files::read_part(part)?;
-    let name = part.file_name().unwrap_or_default().to_string_lossy();
-    let told = |stage: analysis::Stage| progress.tell(format!("{name}: {stage}"));
-    let analysis = analysis::run(&bytes, shop, &args.settings(), &told)
+    let name = judge::name_of(part);
+    let told = |step: judge::Step| progress.tell(format!("{name}: {step}"));
+    let judged = judge::judge(&bytes, &name, shop, &args.given.settings(), &told)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    let report = assemble::report(&analysis, &name);
-    progress.tell(format!("{name}: drawing"));
-    let bundle = bundle::of(&analysis, &report).context("could not draw the report")?;
-    progress.tell(format!("{name}: writing"));
-    files::write_all(folder, &bundle)?;
-    Ok(report)
-}
-
-/// The press and the plastic.
-fn shop(args: &Check) -> Result<Shop> {
-    let plastics = files::plastics(args.plastics.as_deref())?;
-    let press = files::press(args.press.as_deref())?;
-    let name = args.plastic.as_deref().unwrap_or(super::DEFAULT_PLASTIC);
-    Ok(Shop {
-        press,
-        press_given: args.press.is_some(),
-        plastic: plastics.find(name)?.clone(),
-        plastic_given: args.plastic.is_some(),
-        sources: plastics.sources(),
-    })
+    let files = judge::files(&judged, &told)?;
+    told(judge::Step::Writing);
+    files::write_all(folder, &files)?;
+    Ok(judged)
 }
 
 /// A folder for each part, named like it.
-fn folders(args: &Check) -> Result<Vec<PathBuf>> {
-    if fs::metadata(&args.out).is_ok_and(|out| !out.is_dir()) {
-        bail!(
-            "{}: is a file, not a folder: give another folder with --out",
-            args.out.display()
-        );
-    }
+pub(super) fn folders(args: &Check) -> Result<Vec<PathBuf>> {
+    files::is_folder(&args.out)?;
     let mut taken: BTreeMap<OsString, &Path> = BTreeMap::new();
     let mut folders = Vec::new();
     for part in &args.parts {
