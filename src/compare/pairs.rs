@@ -16,8 +16,7 @@ const OF_THE_WHOLE: [&str; 2] = ["short_shot", "fill_margin"];
 /// part reads from tessellation to tessellation.
 const APART: f64 = 0.01;
 
-/// The findings of both, side by side.
-/// `shift` lays the old part on the new one, mm.
+/// The findings of both, side by side; `shift` lays the old part on the new one, mm.
 pub(super) fn of(before: &Report, after: &Report, shift: [f64; 3]) -> Findings {
     let [old, new] = [&before.findings, &after.findings];
     let near = NEAR * diagonal(before).max(diagonal(after));
@@ -49,22 +48,93 @@ pub(super) fn of(before: &Report, after: &Report, shift: [f64; 3]) -> Findings {
     }
     let pairs = old.iter().zip(&of_old).filter_map(|(a, j)| Some((a, &new[(*j)?])));
     let (changed, same): (Vec<_>, Vec<_>) = pairs.partition(|(a, b)| differ(a, b));
-    let left = |(finding, is_left): (&Finding, bool)| is_left.then(|| finding.clone());
     let changed = changed.into_iter().map(|(a, b)| Changed {
         better: is_better(a, b),
         before: a.clone(),
         after: b.clone(),
     });
+    let still = |by: [f64; 3]| Still { near, by };
+    let gone = left(old, |i| of_old[i].is_none());
+    let new_ones = left(new, |j| !taken[j]);
+    let (gone, kept) = still(shift).sift(before, gone, after);
+    let back = shift.map(|by| -by);
+    let (new_ones, known) = still(back).sift(after, new_ones, before);
     Findings {
-        gone: old
-            .iter()
-            .zip(of_old.iter().map(Option::is_none))
-            .filter_map(left)
-            .collect(),
-        new: new.iter().zip(taken.iter().map(|taken| !taken)).filter_map(left).collect(),
+        gone,
+        new: new_ones,
         changed: changed.collect(),
-        same: same.len(),
+        same: same.len() + kept + known,
     }
+}
+
+fn left(all: &[Finding], is_left: impl Fn(usize) -> bool) -> Vec<Finding> {
+    let all = all.iter().enumerate();
+    all.filter(|(i, _)| is_left(*i)).map(|(_, finding)| finding.clone()).collect()
+}
+
+/// Of one kind only the worst are findings, so one that is no longer among them may still be
+/// there: the report lists all places.
+struct Still {
+    /// Places nearer than this are the same place, mm.
+    near: f64,
+    /// Lays the findings on the other part, mm.
+    by: [f64; 3],
+}
+
+impl Still {
+    /// Of the findings `left` of `own` those that `other` really does not have, and how many
+    /// it does have.
+    fn sift(
+        &self,
+        own: &Report,
+        left: Vec<Finding>,
+        other: &Report,
+    ) -> (Vec<Finding>, usize) {
+        let mut places = unlisted(other);
+        let count = left.len();
+        let mut is_gone = |finding: &Finding| {
+            if finding.at_mm.is_none() {
+                return true;
+            }
+            let span = moved(span(own, finding), self.by);
+            let away = |place: &BoundingBox| apart(&span, place).unwrap_or(f64::INFINITY);
+            let here = places
+                .iter()
+                .enumerate()
+                .filter(|(_, (id, place))| *id == finding.id && away(place) <= self.near)
+                .min_by(|a, b| away(&a.1.1).total_cmp(&away(&b.1.1)));
+            let here = here.map(|(at, _)| at);
+            // Each place stands for one finding.
+            here.map(|at| places.remove(at)).is_none()
+        };
+        let gone: Vec<Finding> =
+            left.into_iter().filter(|finding| is_gone(finding)).collect();
+        let kept = count - gone.len();
+        (gone, kept)
+    }
+}
+
+/// Every place of the kinds of which only the worst are findings, those left out.
+fn unlisted(report: &Report) -> Vec<(&'static str, BoundingBox)> {
+    let point = |at: [f64; 3]| BoundingBox { min: at, max: at };
+    let walls = &report.thickness;
+    let faces = report.draft.faces.iter().map(|it| ("draft", it.at_mm, point(it.at_mm)));
+    let traps = report.undercut.regions.iter();
+    let traps = traps.map(|it| ("undercut", it.at_mm, point(it.at_mm)));
+    let thin = walls.thin.iter().map(|it| ("thin_wall", it.at_mm, it.box_mm));
+    let thick = walls.thick.iter().map(|it| ("thick_wall", it.at_mm, it.box_mm));
+    let welds = report.fill.weld_lines.iter().flatten();
+    let welds = welds.map(|it| ("weld", it.at_mm, point(it.at_mm)));
+    let air = report.fill.trapped_air.iter().flatten();
+    let air = air.map(|it| ("trapped_air", it.at_mm, point(it.at_mm)));
+    let all = faces.chain(traps).chain(thin).chain(thick).chain(welds).chain(air);
+    let is_listed = |id: &str, at: [f64; 3]| {
+        let mut own = report.findings.iter().filter(|finding| finding.id == id);
+        own.any(|finding| finding.at_mm.is_some_and(|place| same_place(place, at)))
+    };
+    all.filter(|(id, at, _)| !is_listed(id, *at))
+        .map(|(id, _, place)| (id, place))
+        .collect()
 }
 
 fn diagonal(report: &Report) -> f64 {
@@ -233,5 +303,25 @@ mod tests {
         let new = report(&[("thin", 0.5, Some(90.0)), ("short_shot", 90.0, Some(30.0))]);
         assert_eq!(counts(&of(&old, &new)), [1, 1, 0, 1]);
         assert_eq!(counts(&super::of(&old, &new, [0.0, 0.0, 80.0])), [0, 0, 0, 2]);
+    }
+
+    #[test]
+    fn what_is_no_longer_among_the_worst_is_still_there() {
+        let wall = |at: f64| Region {
+            area_mm2: 90.0,
+            value_mm: 0.5,
+            at_mm: [15.0, 20.0, at],
+            box_mm: BoundingBox { min: [15.0, 20.0, at], max: [15.0, 20.0, at] },
+        };
+        let mut old =
+            report(&[("thin_wall", 0.5, Some(10.0)), ("thin_wall", 0.5, Some(50.0))]);
+        old.thickness.thin = vec![wall(10.0), wall(50.0)];
+        let mut new = report(&[("thin_wall", 0.5, Some(90.0))]);
+        new.thickness.thin = vec![wall(90.0), wall(10.0)];
+        // The wall at 10 is there and not told of; that at 50 is gone, that at 90 is new.
+        assert_eq!(counts(&of(&old, &new)), [1, 1, 0, 1]);
+        assert_eq!(counts(&of(&new, &old)), [1, 1, 0, 1]);
+        new.thickness.thin.pop();
+        assert_eq!(counts(&of(&old, &new)), [2, 1, 0, 0]);
     }
 }
