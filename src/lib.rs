@@ -20,4 +20,5 @@ pub mod analysis;
 pub mod findings;
 pub mod variations;
 pub mod report;
+pub mod compare;
 pub mod cli;

@@ -6,7 +6,7 @@ use super::{Analysis, Shop, draft_rule, judged, remake, shape};
 use crate::measure::draft::{self, Drafted};
 use crate::measure::thickness::Thickness;
 use crate::process::making::Shape;
-use crate::settings::Settings;
+use crate::settings::{FillChoices, Settings};
 use crate::units::{Angle, degrees};
 
 /// What every change starts from.
@@ -71,8 +71,8 @@ impl Analysis {
 
     /// How the part fills as [`Analysis::again`] left it, all walls `walls` times as thick as
     /// measured; `before` is how the measured part fills, where that is known: then its coarse
-    /// cells answer, scaled to what its fine ones said. What would cure a short shot is not
-    /// asked.
+    /// cells answer, scaled to what its fine ones said. The gate stays where it is, and
+    /// what would cure a short shot is not asked.
     ///
     /// # Errors
     ///
@@ -97,6 +97,8 @@ impl Analysis {
             walls: Some(walls),
             step_on: before,
         };
-        filling::of(asked, &settings.fill)
+        // Else a step would show what another gate does.
+        let gate = settings.fill.gate.or(before.map(|before| before.gate));
+        filling::of(asked, &FillChoices { gate, ..settings.fill.clone() })
     }
 }

@@ -1,16 +1,10 @@
-//! What may be typed, and its turning into settings.
+//! What may be typed.
 
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand};
 
-use super::feed_args::Feed;
-use super::fill_args::Filling;
-use crate::geom::Direction;
-use crate::process::making::{Choices, Dimension};
-use crate::process::sourced::Range;
-use crate::settings::{self, FileUnit, Settings};
-use crate::units::{self, Length, Ratio};
+use super::given_args::Given;
 use crate::variations::knobs::Wish;
 
 /// Says whether a mold milled today will give a good part on a small press.
@@ -25,16 +19,30 @@ pub(super) struct Cli {
 const EXIT_CODES: &str = "Exit codes: 0 cut it, 1 fix first or do not cut, 2 could not run, \
     3 cannot tell yet (an input is missing).";
 
+const COMPARED: &str = "Exit codes: 0 better, or no better and no worse, 1 worse, 2 could \
+    not run, 3 cannot tell (a verdict is open). The verdict decides; where it is the same, what \
+    is new or graver, then what is gone or milder. Notes do not count.";
+
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(super) enum Verb {
     /// Check a part: does it come out, fill, fit one shot, and does the mold stay shut?
     #[command(after_help = EXIT_CODES)]
     Check(Box<Check>),
+    /// Say what a revision of a part changed: findings, grams, newtons, seconds, walls.
+    #[command(after_help = COMPARED)]
+    Compare(Box<Compare>),
+    /// Check parts on a page in your browser: drop a file, choose, look. For this machine
+    /// alone.
+    Desk(Desk),
     /// Say what a press can do: ram force, melt pressure, grams a shot.
     Press(Press),
     /// List the plastics, or one of them with the source of each value.
     Plastics(Plastics),
+    /// Print what a shell needs to complete commands and options.
+    Completions(Completions),
+    /// Print the manual page, as roff for man.
+    Manual(Manual),
 }
 
 /// Check a part.
@@ -43,46 +51,13 @@ pub(super) struct Check {
     /// The parts, as STL files.
     #[arg(value_name = "PART.stl", required_unless_present = "schema")]
     pub(super) parts: Vec<PathBuf>,
-    /// The press file; the built-in example press when not given.
-    #[arg(long, value_name = "PRESS.toml")]
-    pub(super) press: Option<PathBuf>,
-    /// The plastic, by its name in `goodshot plastics`.
-    #[arg(long, value_name = "NAME")]
-    pub(super) plastic: Option<String>,
-    /// A file of plastics that adds to the built-in ones and overrides them.
-    #[arg(long, value_name = "FILE.toml")]
-    pub(super) plastics: Option<PathBuf>,
-    /// Along which the mold opens: +z, -x or three numbers such as 0,0.5,1; chosen when
-    /// not given.
-    #[arg(long, value_name = "DIRECTION", value_parser = settings::pull, allow_hyphen_values = true)]
-    pub(super) pull: Option<Direction>,
-    /// Unit of the numbers in the files: mm, cm, m or in; mm when not given.
-    #[arg(long, value_name = "UNIT")]
-    pub(super) unit: Option<FileUnit>,
-    /// Depth of the texture on the part, such as "0.02 mm"; smooth when not given.
-    #[arg(long, value_name = "DEPTH", value_parser = texture)]
-    pub(super) texture: Option<Length>,
-    /// A length of the part to say cavity sizes for, such as "48 mm", "8 mm inside" or
-    /// "30 mm between along x"; may be repeated.
-    #[arg(long = "dimension", value_name = "LENGTH", value_parser = settings::dimension)]
-    pub(super) dimensions: Vec<Dimension>,
-    /// Shrinkage along an axis of the part where you know it, such as "x: 1.8 %" or
-    /// "x: 1.6 % to 2 %"; may be repeated.
-    #[arg(long, value_name = "AXIS: SHARE", value_parser = settings::shrink_along)]
-    pub(super) shrink_along: Vec<(usize, Range<Ratio>)>,
-    /// What leads the melt to the part.
+    /// With what it is made, and how it is looked at.
     #[command(flatten)]
-    pub(super) feed: Feed,
-    /// Whether the melt reaches the last corner.
-    #[command(flatten)]
-    pub(super) filling: Filling,
+    pub(super) given: Given,
     /// What if it were otherwise: air, "cylinder bore", wall, plastic and more, over the sizes
     /// of the shelf or over your values as in "air: 6 bar, 8 bar"; may be repeated.
-    #[arg(long, value_name = "WHAT[: VALUES]")]
+    #[arg(long, value_name = "WHAT[: VALUES]", conflicts_with = "watch")]
     pub(super) vary: Vec<Wish>,
-    /// Close small flat holes of an open surface.
-    #[arg(long)]
-    pub(super) close_holes: bool,
     /// Where the reports go, each in a folder named like its part.
     #[arg(long, value_name = "DIR", default_value = "goodshot-report")]
     pub(super) out: PathBuf,
@@ -92,7 +67,36 @@ pub(super) struct Check {
     /// Print nothing; the exit code and the files answer.
     #[arg(long)]
     pub(super) quiet: bool,
+    /// Check again whenever a file changes, and say what changed; Ctrl-C ends.
+    #[arg(long, conflicts_with_all = ["json", "quiet", "schema"])]
+    pub(super) watch: bool,
     /// Print the JSON Schema of report.json and stop.
+    #[arg(long)]
+    pub(super) schema: bool,
+}
+
+/// Say what a revision changed.
+#[derive(Debug, Args)]
+pub(super) struct Compare {
+    /// The part as it was, as an STL file.
+    #[arg(value_name = "OLD.stl", required_unless_present = "schema")]
+    pub(super) old: Option<PathBuf>,
+    /// The part as it is now.
+    #[arg(value_name = "NEW.stl", required_unless_present = "schema")]
+    pub(super) new: Option<PathBuf>,
+    /// With what both are made, and how they are looked at.
+    #[command(flatten)]
+    pub(super) given: Given,
+    /// Where the comparison goes, in a folder named like both parts.
+    #[arg(long, value_name = "DIR", default_value = "goodshot-report")]
+    pub(super) out: PathBuf,
+    /// Print compare.json instead of the summary.
+    #[arg(long, conflicts_with = "quiet")]
+    pub(super) json: bool,
+    /// Print nothing; the exit code and the files answer.
+    #[arg(long)]
+    pub(super) quiet: bool,
+    /// Print the JSON Schema of compare.json and stop.
     #[arg(long)]
     pub(super) schema: bool,
 }
@@ -128,44 +132,34 @@ pub(super) struct Plastics {
     pub(super) template: bool,
 }
 
-impl Check {
-    /// The settings of the run.
-    pub(super) fn settings(&self) -> Settings {
-        let default = Settings::default();
-        Settings {
-            unit: self.unit,
-            close_holes: self.close_holes,
-            pull: self.pull,
-            texture: self.texture,
-            choices: Choices {
-                dimensions: self.dimensions.clone(),
-                shrink_along: self.shrink_axes(),
-                ..self.feed.choices()
-            },
-            fill: self.filling.choices(),
-            ..default
-        }
-    }
+/// Check parts on a page in your browser.
+#[derive(Debug, Args)]
+pub(super) struct Desk {
+    /// Only print the address; open no browser.
+    #[arg(long)]
+    pub(super) no_browser: bool,
+    /// The port at 127.0.0.1; any free one when not given.
+    #[arg(long, value_name = "NUMBER", default_value_t = 0, hide_default_value = true)]
+    pub(super) port: u16,
+    /// A file of plastics that adds to the built-in ones and overrides them.
+    #[arg(long, value_name = "FILE.toml")]
+    pub(super) plastics: Option<PathBuf>,
 }
 
-impl Check {
-    /// Of two for one axis the last counts.
-    fn shrink_axes(&self) -> [Option<Range<Ratio>>; 3] {
-        let of = |axis: usize| {
-            let own = self.shrink_along.iter().rev().find(|(along, _)| *along == axis);
-            own.map(|(_, band)| *band)
-        };
-        [0, 1, 2].map(of)
-    }
+/// Print what a shell needs to complete commands and options.
+#[derive(Debug, Args)]
+pub(super) struct Completions {
+    /// The shell.
+    #[arg(value_name = "SHELL")]
+    pub(super) shell: clap_complete::Shell,
 }
 
-fn texture(text: &str) -> Result<Length, String> {
-    let depth: Length = units::read(text).map_err(|error| error.to_string())?;
-    if (0.0..=1.0).contains(&units::mm(depth)) {
-        Ok(depth)
-    } else {
-        Err("a texture is 0 mm to 1 mm deep, most are 0.01 to 0.1".to_owned())
-    }
+/// Print the manual page.
+#[derive(Debug, Args)]
+pub(super) struct Manual {
+    /// Only of this command.
+    #[arg(value_name = "COMMAND")]
+    pub(super) command: Option<String>,
 }
 
 #[cfg(test)]
@@ -175,13 +169,5 @@ mod tests {
     #[test]
     fn the_definition_is_sound() {
         super::Cli::command().debug_assert();
-    }
-
-    #[test]
-    fn a_texture_has_a_depth_and_a_unit() {
-        assert!((super::units::mm(super::texture("20 um").unwrap()) - 0.02).abs() < 1e-9);
-        for bad in ["0.02", "2 mm", "-0.1 mm", "rough"] {
-            assert!(super::texture(bad).is_err(), "{bad}");
-        }
     }
 }

@@ -2,7 +2,6 @@
 
 use std::collections::BTreeMap;
 use std::ffi::OsString;
-use std::fs;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
@@ -10,13 +9,13 @@ use anyhow::{Context, Result, anyhow, bail};
 
 use super::args::Check;
 use super::files;
+use super::judge::{self, Judged};
 use super::terminal::{self, Progress};
-use crate::analysis::again::Reshaped;
-use crate::analysis::{self, Shop};
+use crate::analysis::Shop;
 use crate::process::plastics::Plastics;
+use crate::report::json;
 use crate::report::model::Report;
-use crate::report::{assemble, bundle, json, what_if};
-use crate::variations::{self, steps::Case};
+use crate::variations;
 
 /// Checks every part; the worst answer counts.
 pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u8> {
@@ -24,8 +23,8 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         writeln!(out, "{}", serde_json::to_string_pretty(&json::schema())?)?;
         return Ok(0);
     }
-    let plastics = files::plastics(args.plastics.as_deref())?;
-    let shop = shop(args, &plastics)?;
+    let shop = judge::shop(&args.given)?;
+    let plastics = files::plastics(args.given.plastics.as_deref())?;
     let readable = |wish| variations::steps::readable(wish, &plastics);
     args.vary.iter().try_for_each(readable).map_err(|why| anyhow!("--vary: {why}"))?;
     let folders = folders(args)?;
@@ -37,7 +36,7 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         let answer = one(args, (part, folder), (shop.clone(), &plastics), &progress);
         drop(progress);
         let code = match answer {
-            Ok(report) => {
+            Ok(Judged { report, .. }) => {
                 if !args.json && !args.quiet {
                     super::say(terminal::summary(&report, folder, out))?;
                 }
@@ -70,56 +69,31 @@ fn print_json(
     }
 }
 
-fn one(
+/// Checks one part and writes its report.
+pub(super) fn one(
     args: &Check,
     (part, folder): (&Path, &Path),
     (shop, plastics): (Shop, &Plastics),
     progress: &Progress,
-) -> Result<Report> {
+) -> Result<Judged> {
     let bytes = files::read_part(part)?;
-    let name = part.file_name().unwrap_or_default().to_string_lossy();
-    let told = |stage: analysis::Stage| progress.tell(format!("{name}: {stage}"));
-    let settings = args.settings();
-    let mut analysis = analysis::run(&bytes, shop, &settings, &told)
+    let name = judge::name_of(part);
+    let told = |step: judge::Step| progress.tell(format!("{name}: {step}"));
+    let settings = args.given.settings();
+    let mut judged = judge::judge(&bytes, &name, shop, &settings, &told)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    let mut report = assemble::report(&analysis, &name);
-    if !args.vary.is_empty() {
-        let shop = analysis.shop.clone();
-        let base = Case { shop, settings, part: Reshaped::default() };
-        let told = |step: &str| progress.tell(format!("{name}: what if {step}"));
-        let wishes = (args.vary.as_slice(), plastics);
-        report.what_if =
-            what_if::of(&variations::of(&mut analysis, &base, wishes, &told));
-    }
-    progress.tell(format!("{name}: drawing"));
-    let bundle = bundle::of(&analysis, &report).context("could not draw the report")?;
-    progress.tell(format!("{name}: writing"));
-    files::write_all(folder, &bundle)?;
-    Ok(report)
-}
-
-/// The press and the plastic.
-fn shop(args: &Check, plastics: &Plastics) -> Result<Shop> {
-    let press = files::press(args.press.as_deref())?;
-    let name = args.plastic.as_deref().unwrap_or(super::DEFAULT_PLASTIC);
-    Ok(Shop {
-        press,
-        press_given: args.press.is_some(),
-        plastic: plastics.find(name)?.clone(),
-        plastic_given: args.plastic.is_some(),
-        sources: plastics.sources(),
-    })
+    let told_step = |step: &str| progress.tell(format!("{name}: what if {step}"));
+    judge::vary(&mut judged, settings, (&args.vary, plastics), &told_step);
+    let files = judge::files(&judged, &told)?;
+    told(judge::Step::Writing);
+    files::write_all(folder, &files)?;
+    Ok(judged)
 }
 
 /// A folder for each part, named like it.
-fn folders(args: &Check) -> Result<Vec<PathBuf>> {
-    if fs::metadata(&args.out).is_ok_and(|out| !out.is_dir()) {
-        bail!(
-            "{}: is a file, not a folder: give another folder with --out",
-            args.out.display()
-        );
-    }
+pub(super) fn folders(args: &Check) -> Result<Vec<PathBuf>> {
+    files::is_folder(&args.out)?;
     let mut taken: BTreeMap<OsString, &Path> = BTreeMap::new();
     let mut folders = Vec::new();
     for part in &args.parts {

@@ -47,6 +47,17 @@ fn read(file: &Path, advice: &str) -> Result<Vec<u8>> {
     }
 }
 
+/// Whether `out` may be a folder: it is none that is a file already.
+pub(super) fn is_folder(out: &Path) -> Result<()> {
+    if fs::metadata(out).is_ok_and(|out| !out.is_dir()) {
+        bail!(
+            "{}: is a file, not a folder: give another folder with --out",
+            out.display()
+        );
+    }
+    Ok(())
+}
+
 /// Whether reports can go into `folder`, told before the long work: makes a file there
 /// and takes it away again. A folder that was not there is not left behind.
 pub(super) fn can_hold(folder: &Path) -> Result<()> {

@@ -3,10 +3,16 @@
 
 mod feed_args;
 mod fill_args;
+mod given_args;
 mod args;
 mod terminal;
 mod files;
+mod judge;
 mod check;
+mod compare;
+mod watch;
+mod manual;
+mod desk;
 mod plastics;
 mod press;
 
@@ -21,10 +27,6 @@ use crate::findings::Verdict;
 use crate::process::plastics::Plastics;
 use crate::process::press::Press;
 use args::{Cli, Verb};
-
-/// The plastic where none is named: easy to get, forgiving, and what the workshops that
-/// published their records ended up with.
-const DEFAULT_PLASTIC: &str = "pp";
 
 /// Exit code when there is no answer at all.
 const COULD_NOT_RUN: u8 = 2;
@@ -63,7 +65,13 @@ fn not_run(error: &clap::Error) -> ExitCode {
         let _ = error.print();
         return ExitCode::from(if error.use_stderr() { COULD_NOT_RUN } else { 0 });
     }
-    // Of several lines those that say what is wrong, on one.
+    let said = one_line(error);
+    complain(&anyhow!("{said}; \"goodshot --help\" shows what can be typed"));
+    ExitCode::from(COULD_NOT_RUN)
+}
+
+/// Of what the reader of options says in several lines those that say what is wrong.
+fn one_line(error: &clap::Error) -> String {
     let text = error.render().to_string();
     let lines =
         text.lines().map(str::trim).take_while(|line| !line.starts_with("Usage:"));
@@ -71,14 +79,17 @@ fn not_run(error: &clap::Error) -> ExitCode {
         .filter(|line| !line.is_empty() && !line.starts_with("For more information"))
         .collect();
     let said = said.join(" ");
-    let said = said.strip_prefix("error: ").unwrap_or(&said);
-    complain(&anyhow!("{said}; \"goodshot --help\" shows what can be typed"));
-    ExitCode::from(COULD_NOT_RUN)
+    said.strip_prefix("error: ").unwrap_or(&said).to_owned()
 }
 
 fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
     match verb {
+        Verb::Check(args) if args.watch => {
+            watch::run(*args, io::stderr().is_terminal(), out)
+        }
         Verb::Check(args) => check::run(&args, io::stderr().is_terminal(), out),
+        Verb::Desk(args) => desk::run(&args, out),
+        Verb::Compare(args) => compare::run(&args, io::stderr().is_terminal(), out),
         Verb::Press(args) => {
             if args.template {
                 out.write_all(Press::template().as_bytes())?;
@@ -91,6 +102,8 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
             press::show(&press, &plastics, only.as_ref(), out)?;
             Ok(0)
         }
+        Verb::Completions(args) => manual::completions(&args, out),
+        Verb::Manual(args) => manual::manual(&args, out),
         Verb::Plastics(args) => {
             if args.template {
                 out.write_all(Plastics::template().as_bytes())?;

@@ -5,6 +5,8 @@ use std::path::Path;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::compare::lines;
+use crate::compare::model::Comparison;
 use crate::findings::Finding;
 use crate::report::model::Report;
 use crate::report::{what_if, words};
@@ -63,6 +65,24 @@ pub(super) fn summary(
     )?;
     let page = folder.join("report.html");
     writeln!(to, "  report    {}", plain(&page.display().to_string()))
+}
+
+/// Writes what a revision changed; `folder` is where the rest went, if anywhere.
+pub(super) fn compared(
+    comparison: &Comparison,
+    folder: Option<&Path>,
+    to: &mut dyn Write,
+) -> io::Result<()> {
+    let [before, after] = [&comparison.before.file, &comparison.after.file];
+    let headline = lines::headline(comparison);
+    writeln!(to, "{} → {}: {headline}", plain(before), plain(after))?;
+    for line in lines::of(comparison) {
+        writeln!(to, "{}", plain(&line))?;
+    }
+    match folder.map(|folder| folder.join("compare.html")) {
+        Some(page) => writeln!(to, "  report    {}", plain(&page.display().to_string())),
+        None => Ok(()),
+    }
 }
 
 fn walls(report: &Report, to: &mut dyn Write) -> io::Result<()> {

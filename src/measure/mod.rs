@@ -16,6 +16,7 @@
 //! | which way should the mold open? | [`pull`] |
 //! | what can be done about a trapped place? | [`ways_out`] |
 //! | what does an eye see from afar? | [`visibility`] |
+//! | what did another shape of the part change? | [`revision`] |
 
 pub mod field;
 pub mod faces;
@@ -31,3 +32,4 @@ pub mod parting;
 pub mod pull;
 pub mod ways_out;
 pub mod visibility;
+pub mod revision;

@@ -140,8 +140,10 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
         let Map { file, caption, alt, paint, marks } = map;
         let part = &report.part.file;
         let what = caption;
+        let counted = "findings";
+        let share = Some(share);
         let sheet =
-            Sheet { part, what, paint, marks: &marks, seam, pull, share: Some(share) };
+            Sheet { part, what, paint, marks: &marks, counted, seam, pull, share };
         Ok(((caption, alt, file), map::png(&atlas, &sheet)?))
     };
     let maps =
@@ -180,7 +182,7 @@ fn halves(
 }
 
 /// The views that show nearly everything, and the share that they show.
-fn atlas(analysis: &Analysis) -> (Atlas<'_>, f64) {
+pub(crate) fn atlas(analysis: &Analysis) -> (Atlas<'_>, f64) {
     let candidates = view::candidates(analysis.release.pull);
     let looks: Vec<_> = candidates.iter().map(|view| view.toward).collect();
     let few = analysis.samples.thinned(LOOKED_AT);

@@ -162,6 +162,7 @@ fn sheet(
 ) -> Result<Vec<u8>, MapError> {
     let marks = marks(flow);
     let sheet = Sheet {
+        counted: "findings",
         part: flow.part,
         what,
         paint: Paint::Samples { samples: &flow.analysis.samples, values, scale },
@@ -250,6 +251,7 @@ fn short_shots(
     let paints: Vec<Paint<'_>> =
         views.iter().flat_map(|_| shapes.iter().map(|values| paint(values))).collect();
     let sheet = Sheet {
+        counted: "findings",
         part: flow.part,
         what: caption,
         paint: paint(arrivals),

@@ -17,7 +17,7 @@ use crate::report::{
 /// Only pictures from within and the page's own style.
 const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";
 /// How the page looks.
-const STYLE: &str = include_str!("page.css");
+pub(crate) const STYLE: &str = include_str!("page.css");
 
 /// `report` as one page with `pictures` inside.
 pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
@@ -86,7 +86,8 @@ fn top(report: &Report) -> Markup {
     }
 }
 
-fn class(verdict: Verdict) -> &'static str {
+/// The class that a verdict's colors go by.
+pub(crate) fn class(verdict: Verdict) -> &'static str {
     match verdict {
         Verdict::Cut => "cut",
         Verdict::FixFirst => "fix_first",

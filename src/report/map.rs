@@ -45,6 +45,8 @@ pub struct Sheet<'a> {
     pub paint: Paint<'a>,
     /// Places with their numbers in the list of findings.
     pub marks: &'a [Mark],
+    /// What those numbers count, such as `findings`.
+    pub counted: &'a str,
     /// The parting line as polylines in part coordinates (mm).
     pub seam: &'a [Vec<Point>],
     /// Along which the + half leaves the part.
@@ -124,7 +126,7 @@ fn draw(
         }
         Paint::Kinds { .. } => legend::kinds(&mut canvas, corner, seen),
     }
-    hidden(&mut canvas, sheet.marks, &shown);
+    hidden(&mut canvas, sheet, &shown);
     Ok(canvas)
 }
 
@@ -239,7 +241,8 @@ fn arrow(canvas: &mut Canvas, center: [f32; 2], [right, down, away]: [f64; 3]) {
 }
 
 /// The last line: what the arrow means, and which numbers no view shows.
-fn hidden(canvas: &mut Canvas, marks: &[Mark], shown: &[usize]) {
+fn hidden(canvas: &mut Canvas, sheet: &Sheet<'_>, shown: &[usize]) {
+    let marks = sheet.marks;
     let missing: Vec<String> = marks
         .iter()
         .map(|mark| mark.number)
@@ -250,7 +253,7 @@ fn hidden(canvas: &mut Canvas, marks: &[Mark], shown: &[usize]) {
                     (dot: towards you, cross: away from you). All views at one scale."
         .to_owned();
     if marks.iter().any(|mark| mark.number != GATE) {
-        text += " Numbers: findings.";
+        text += &format!(" Numbers: {}.", sheet.counted);
     }
     if !missing.is_empty() {
         text += &format!(" Hidden in every view: {}.", missing.join(", "));
@@ -287,6 +290,7 @@ mod tests {
                     scale: &scale,
                 },
                 marks: &marks,
+                counted: "findings",
                 seam: &[],
                 pull: Direction::Z,
                 share: Some(0.98),
@@ -324,6 +328,7 @@ mod tests {
             what: "",
             paint: Paint::Facets { values: &[], scale: &scale },
             marks: &[Mark { number: 1, at: Point::new(f64::NAN, 0.0, 0.0) }],
+            counted: "findings",
             seam: &[],
             pull: Direction::X,
             share: Some(1.0),

@@ -58,7 +58,8 @@ fn reasons(findings: &[Finding]) -> Vec<String> {
         .collect()
 }
 
-fn section(section: &Section) -> String {
+/// A section with its rows, tables and notes.
+pub(crate) fn section(section: &Section) -> String {
     let mut text = format!("## {}\n\n", section.title);
     let row = |(name, value): &(&str, String)| vec![(*name).to_owned(), value.clone()];
     let rows = section.rows.iter().map(row).collect();
@@ -120,7 +121,7 @@ fn table(table: &Table) -> String {
 }
 
 /// `text` as one line in which no letter means anything to Markdown or HTML.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut safe = String::with_capacity(text.len());
     for letter in text.chars() {
         match letter {

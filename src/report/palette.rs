@@ -137,6 +137,11 @@ impl Scale {
 
     /// For signed angles, from `-span` to `span`.
     pub fn angle(span: f64, unit: &str) -> Self {
+        Self::signed(span, unit)
+    }
+
+    /// For values of which the sign matters, from `-span` to `span`.
+    pub fn signed(span: f64, unit: &str) -> Self {
         let span = if span.is_finite() && span > 0.0 { span } else { 1.0 };
         let unit = unit.to_owned();
         Self {

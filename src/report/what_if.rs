@@ -1,5 +1,6 @@
 //! What the report says of steps that were tried.
 
+use crate::findings::Severity;
 use crate::report::blocks::{Section, Table, table};
 use crate::report::model::{Report, Turn, WhatIf, WhatIfStep};
 use crate::report::words;
@@ -69,7 +70,7 @@ pub(super) fn section(report: &Report) -> Option<Section> {
     let walls = report.what_if.iter().any(|it| it.vary == "wall");
     let fills = report.what_if.iter().flat_map(|it| &it.steps);
     let coarse = fills.clone().any(|step| step.fill_margin.is_some()).then(|| {
-        "The filling of each step runs on cells of twice the edge, scaled to what the fine ones say of this check.".to_owned()
+        "The filling of each step runs on cells of twice the edge, scaled to what the fine ones say of this check, with the gate where it is.".to_owned()
     });
     let walls = walls.then(|| {
         "Walls grow or shrink alike and keep their places: box, shadow and cores stay as they are, so this shows the way, not the last digit.".to_owned()
@@ -82,26 +83,51 @@ pub(super) fn section(report: &Report) -> Option<Section> {
     })
 }
 
-/// Each as "Air: now 7 bar.", or why it cannot be varied.
+/// What it is now and what no step of it turns, or why it cannot be varied.
 fn note(it: &WhatIf) -> Option<String> {
-    let name = &it.vary;
-    let cannot = it.reason.as_ref().map(|reason| format!("Not varied: {reason}."));
-    cannot.or_else(|| it.now.as_ref().map(|now| format!("In this check: {name} {now}.")))
+    if let Some(reason) = &it.reason {
+        return Some(format!("Not varied: {reason}."));
+    }
+    let stays = unturned(it, false);
+    let stays = if stays.is_empty() {
+        String::new()
+    } else {
+        format!(" No step of it turns {stays}.")
+    };
+    it.now
+        .as_ref()
+        .map(|now| format!("{} in this check: {now}.{stays}", capital(&it.vary)))
 }
 
 fn tables(it: &WhatIf) -> Vec<Table> {
     let steps = it.steps.iter().map(step_row).collect();
-    let title = format!("{} step by step", words::plain(&it.vary));
+    let title = format!("{} step by step", capital(&it.vary));
     let columns = [
         "Step", "Answer", "Melt", "Shot", "Clamp", "Fills", "Margin", "Cycle",
         "Push off", "Gone", "New",
     ];
     let mut tables = table(&title, &columns, steps);
-    let turns = it.turns.iter().map(|turn| turn_row(it, turn)).collect();
+    let turned = it.turns.iter().filter(|turn| !turn.at.is_empty());
+    let title = format!("What {} turns", it.vary);
     let columns = ["Finding", "Severity", "Turns at", "Not yet at", "But then"];
-    let title = format!("The least change of {} that turns each finding", it.vary);
-    tables.extend(table(&title, &columns, turns));
+    tables.extend(table(&title, &columns, turned.map(turn_row).collect()));
     tables
+}
+
+fn capital(name: &str) -> String {
+    let mut letters = name.chars();
+    let first = letters.next().map(|it| it.to_uppercase().to_string());
+    first.unwrap_or_default() + letters.as_str()
+}
+
+/// Kinds of findings that no step turns, as "undercut, draft"; those that bar the cut where
+/// `only_bars`.
+fn unturned(it: &WhatIf, only_bars: bool) -> String {
+    let is_told = |turn: &&Turn| {
+        turn.at.is_empty() && (!only_bars || turn.severity < Severity::Note)
+    };
+    let ids = it.turns.iter().filter(is_told).map(|turn| words::plain(&turn.id));
+    ids.collect::<Vec<_>>().join(", ")
 }
 
 fn step_row(step: &WhatIfStep) -> Vec<String> {
@@ -131,42 +157,35 @@ fn step_row(step: &WhatIfStep) -> Vec<String> {
     ]
 }
 
-fn turn_row(it: &WhatIf, turn: &Turn) -> Vec<String> {
-    let at = turn.at.as_ref().map_or_else(
-        || format!("none of these steps of {}", it.vary),
-        |at| if turn.gone { at.clone() } else { format!("{at}, where it is milder") },
-    );
+fn turn_row(turn: &Turn) -> Vec<String> {
+    let at = turn.at.join(", ");
     let then: Vec<String> = turn.then.iter().map(|id| words::plain(id)).collect();
     vec![
         words::plain(&turn.id),
         words::severity(turn.severity).to_owned(),
-        at,
+        if turn.gone { at } else { format!("{at}, where it is milder") },
         turn.not_yet.clone().unwrap_or_else(|| "—".to_owned()),
         if then.is_empty() { "—".to_owned() } else { then.join(", ") },
     ]
 }
 
-/// One line for the terminal: "air, now 7 bar: short shot turns at 9 bar; clamp at none".
+/// One line for the terminal: "air, now 7 bar: short shot goes at 9 bar; clamp stays".
 pub fn line(it: &WhatIf) -> String {
     if let Some(reason) = &it.reason {
         return format!("not varied: {reason}");
     }
-    let bars = |turn: &&Turn| turn.severity < crate::findings::Severity::Note;
+    let bars = |turn: &&Turn| turn.severity < Severity::Note && !turn.at.is_empty();
     let turns = it.turns.iter().filter(bars).map(|turn| {
         let what = words::plain(&turn.id);
         let then: Vec<String> = turn.then.iter().map(|id| words::plain(id)).collect();
-        let but = if then.is_empty() {
-            String::new()
-        } else {
-            format!(" (but {})", then.join(", "))
-        };
-        match &turn.at {
-            Some(at) if turn.gone => format!("{what} goes at {at}{but}"),
-            Some(at) => format!("{what} is milder at {at}{but}"),
-            None => format!("{what} stays"),
-        }
+        let then = then.join(", ");
+        let but = if then.is_empty() { String::new() } else { format!(" (but {then})") };
+        let how = if turn.gone { "goes" } else { "is milder" };
+        format!("{what} {how} at {}{but}", turn.at.join(", "))
     });
-    let turns: Vec<String> = turns.collect();
+    let stays = unturned(it, true);
+    let stays = (!stays.is_empty()).then(|| format!("no step turns {stays}"));
+    let turns: Vec<String> = turns.chain(stays).collect();
     let turns =
         if turns.is_empty() { "nothing to turn".to_owned() } else { turns.join("; ") };
     let now = it.now.as_deref().unwrap_or_default();

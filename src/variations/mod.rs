@@ -78,9 +78,9 @@ pub struct Turn {
     pub title: String,
     /// How much it matters there.
     pub severity: Severity,
-    /// The step nearest to what is now at which it is gone or matters less; `None` where
-    /// none of the steps does it.
-    pub at: Option<String>,
+    /// The step nearest to what is now at which it is gone or matters less; all of them where
+    /// steps are names. Empty where none does it.
+    pub at: Vec<String>,
     /// The step before that, at which it still stands as it does now.
     pub not_yet: Option<String>,
     /// Whether it is gone there, rather than milder.
@@ -140,6 +140,10 @@ pub fn of(
     variations
 }
 
+/// Kinds of findings that only a filling can turn.
+const OF_FILLING: [&str; 5] =
+    ["short_shot", "fill_margin", "weld", "trapped_air", "feed_pressure"];
+
 /// The worst severity of each kind.
 fn worst_of(findings: &[Finding]) -> BTreeMap<String, Severity> {
     let mut kinds = BTreeMap::new();
@@ -157,7 +161,12 @@ fn bars(severity: Option<&Severity>) -> bool {
 
 fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
     let findings = findings::of(analysis);
-    let (was, kinds) = (worst_of(before), worst_of(&findings));
+    let (was, mut kinds) = (worst_of(before), worst_of(&findings));
+    if analysis.filling.is_err() {
+        // What is not known is not gone.
+        let of_filling = was.iter().filter(|(id, _)| OF_FILLING.contains(&id.as_str()));
+        kinds.extend(of_filling.map(|(id, severity)| (id.clone(), *severity)));
+    }
     let only = |of: &BTreeMap<String, Severity>, other: &BTreeMap<String, Severity>| {
         of.iter()
             .filter(|(id, severity)| bars(Some(severity)) && !bars(other.get(*id)))
@@ -205,7 +214,21 @@ fn turns(findings: &[Finding], tried: &[(f64, Tried)]) -> Vec<Turn> {
             let milder = now.is_none() || now > before;
             milder.then_some((*away, tried, outcome, now.is_none()))
         });
-        let not_yet = turned.and_then(|(away, ..)| {
+        let is_milder = |tried: &Tried| {
+            tried.outcome.as_ref().is_ok_and(|outcome| {
+                let now = outcome.kinds.get(&finding.id).copied();
+                now.is_none() || now > before
+            })
+        };
+        let at = match turned {
+            Some((_, tried, ..)) if tried.value.is_some() => vec![tried.text.clone()],
+            _ => {
+                let milder = tried.iter().filter(|(_, tried)| is_milder(tried));
+                milder.map(|(_, tried)| tried.text.clone()).collect()
+            }
+        };
+        let by_value = turned.filter(|(_, tried, ..)| tried.value.is_some());
+        let not_yet = by_value.and_then(|(away, ..)| {
             let mut closer = near.iter().filter(|(other, tried)| {
                 other.signum() == away.signum()
                     && other.abs() < away.abs()
@@ -217,7 +240,7 @@ fn turns(findings: &[Finding], tried: &[(f64, Tried)]) -> Vec<Turn> {
             id: finding.id.clone(),
             title: finding.title.clone(),
             severity: finding.severity,
-            at: turned.map(|(_, tried, ..)| tried.text.clone()),
+            at,
             not_yet,
             gone: turned.is_some_and(|(.., gone)| gone),
             then: turned.map_or_else(Vec::new, |(.., outcome, _)| outcome.new.clone()),

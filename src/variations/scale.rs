@@ -40,7 +40,7 @@ pub(super) fn scale(knob: Knob) -> Scale {
 pub(super) fn written(knob: Knob, value: f64, unit: &str) -> String {
     match knob {
         Knob::Wall => format!("{} {unit} at the median", short(value)),
-        Knob::Draft => format!("{} {unit} more", short(value)),
+        Knob::Draft => format!("{}{unit} more", short(value)),
         Knob::Bolts => format!("{value:.0} bolts"),
         Knob::BoltSize => format!("M{}", short(value)),
         _ => format!("{} {unit}", short(value)),

@@ -1,6 +1,10 @@
 //! The main job as a user sees it: a part's file in, a verdict and files out.
 
 mod answers;
+mod comparing;
+mod watching;
+mod manual;
+mod desk;
 mod filling;
 mod inputs;
 mod making;

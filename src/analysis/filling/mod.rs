@@ -189,12 +189,15 @@ pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFi
     let case = Case { cells: &cells, mesh, bvh, gates: &gates, melt: &melt };
     let [fine, rough] = [case, Case { cells: &coarse, ..case }];
     let (fine, rough) = (Ready::of(&fine)?, Ready::of(&rough)?);
-    let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin: KELVIN_DOUBT };
+    // What heat does to the same melt is known from before.
+    let is_same = asked.step_on.is_some_and(|before| before.melt == melt);
+    let kelvin = if is_same { 0.0 } else { KELVIN_DOUBT };
+    let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin };
     let (run, least) = rayon::join(
         || front::fill_again(&fine, &melt, &drive),
         || demand::least(&fine, &rough, &melt, &drive, doubt),
     );
-    let (run, least) = (run?, as_on_fine(least?, asked.step_on));
+    let (run, least) = (run?, as_on_fine(least?, asked.step_on, is_same));
     let trial =
         Trial { asked, rough: &rough, at: place.at, drive: &drive, melt: &melt, least };
     let is_step = asked.walls.is_some();
@@ -273,13 +276,19 @@ fn melt(plastic: &Plastic) -> Result<Melt, Unknown> {
     })
 }
 
-/// What the fine cells would say, where the coarse ones alone answered.
-fn as_on_fine(least: Least, step_on: Option<&Filled>) -> Least {
+/// What the fine cells would say, where the coarse ones alone answered; the band of the
+/// same melt is as wide as it was before.
+fn as_on_fine(least: Least, step_on: Option<&Filled>, is_same: bool) -> Least {
     match (least, step_on) {
         (Least::Pressure { pa, band_pa, rough_pa }, Some(before)) => {
             let fine = rough_pa / before.rough_over_fine();
-            let band_pa = band_pa.map(|end| end / pa * fine);
-            Least::Pressure { pa: fine, band_pa, rough_pa }
+            let wide = match before.least {
+                Least::Pressure { pa, band_pa, .. } if is_same => {
+                    band_pa.map(|end| end / pa)
+                }
+                _ => band_pa.map(|end| end / pa),
+            };
+            Least::Pressure { pa: fine, band_pa: wide.map(|end| end * fine), rough_pa }
         }
         (least, _) => least,
     }

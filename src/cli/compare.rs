@@ -1,0 +1,76 @@
+//! `goodshot compare`: what a revision changed, from two files to the files that tell it.
+
+use std::ffi::OsString;
+use std::io::Write;
+use std::path::{Path, PathBuf};
+
+use anyhow::{Context, Result, anyhow, bail};
+
+use super::args::Compare;
+use super::files;
+use super::judge::{self, Judged};
+use super::terminal::{self, Progress};
+use crate::analysis::Shop;
+use crate::compare::bundle::{self, Compared};
+use crate::compare::model::{Comparison, Outcome};
+
+/// Checks both parts alike and says what is different.
+pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result<u8> {
+    if args.schema {
+        let schema = schemars::schema_for!(Comparison);
+        writeln!(out, "{}", serde_json::to_string_pretty(&schema)?)?;
+        return Ok(0);
+    }
+    let (Some(old), Some(new)) = (&args.old, &args.new) else {
+        bail!("two parts are compared: the old one and the new one");
+    };
+    let shop = judge::shop(&args.given)?;
+    let folder = folder(args, old, new)?;
+    files::can_hold(&args.out)?;
+    let progress = Progress::new(terminal && !args.quiet);
+    let before = one(args, old, shop.clone(), &progress)?;
+    let after = one(args, new, shop, &progress)?;
+    progress.tell("comparing");
+    let Compared { comparison, files } = bundle::of(before.checked(), after.checked())
+        .context("could not draw the comparison")?;
+    progress.tell("writing");
+    files::write_all(&folder, &files)?;
+    drop(progress);
+    if args.json {
+        let json = files.iter().find(|file| file.name == "compare.json");
+        let bytes = json.map(|file| file.bytes.as_slice()).unwrap_or_default();
+        super::say(out.write_all(bytes))?;
+    } else if !args.quiet {
+        super::say(terminal::compared(&comparison, Some(&folder), out))?;
+    }
+    Ok(exit_code(comparison.outcome))
+}
+
+fn one(args: &Compare, part: &Path, shop: Shop, progress: &Progress) -> Result<Judged> {
+    let bytes = files::read_part(part)?;
+    let name = judge::name_of(part);
+    let told = |step: judge::Step| progress.tell(format!("{name}: {step}"));
+    judge::judge(&bytes, &name, shop, &args.given.settings(), &told)
+        .with_context(|| part.display().to_string())
+}
+
+fn exit_code(outcome: Outcome) -> u8 {
+    match outcome {
+        Outcome::Better | Outcome::Same => 0,
+        Outcome::Worse => 1,
+        Outcome::Unknown => 3,
+    }
+}
+
+/// Where the comparison goes.
+fn folder(args: &Compare, old: &Path, new: &Path) -> Result<PathBuf> {
+    files::is_folder(&args.out)?;
+    let stem = |part: &Path| {
+        let stem = part.file_stem().map(OsString::from);
+        stem.ok_or_else(|| anyhow!("{}: is no file", part.display()))
+    };
+    let mut name = stem(old)?;
+    name.push("-to-");
+    name.push(stem(new)?);
+    Ok(args.out.join(name))
+}

@@ -1,0 +1,177 @@
+//! What the page holds in memory: parts, presses and runs, the newest of each.
+
+use std::collections::VecDeque;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use tokio::sync::Semaphore;
+
+use super::work::{Answer, Last, OwnPress, Part, STEPS};
+
+/// Largest part, MB.
+pub(super) const MOST_MB: usize = 200;
+/// Largest press file, KB.
+pub(super) const MOST_PRESS_KB: usize = 256;
+/// Bytes that all parts together may hold; the newest part stays in any case.
+const PARTS_BYTES: usize = (2 * MOST_MB) << 20;
+/// Parts that are kept.
+const PARTS: usize = 8;
+/// Presses that are kept.
+const PRESSES: usize = 20;
+/// Answers that are kept.
+const RUNS: usize = 8;
+/// Files that are taken in at once.
+const UPLOADS: usize = 2;
+/// Checks that run at once.
+pub(super) const AT_ONCE: usize = 2;
+
+/// How far a run is.
+#[derive(Clone)]
+pub(super) enum Run {
+    /// At this step of [`STEPS`].
+    At(usize),
+    /// Done.
+    Done(Arc<Answer>),
+    /// No answer, and why.
+    Failed(String),
+}
+
+/// Everything.
+pub(super) struct Kept {
+    shelf: Mutex<Shelf>,
+    /// Held while a file is taken in.
+    pub(super) uploads: Semaphore,
+    /// Held while a check runs.
+    pub(super) checks: Arc<Semaphore>,
+}
+
+#[derive(Default)]
+struct Shelf {
+    count: u64,
+    parts: VecDeque<(u64, Arc<Part>)>,
+    presses: VecDeque<(u64, Arc<OwnPress>)>,
+    runs: VecDeque<(u64, Run)>,
+    last: Option<Arc<Last>>,
+}
+
+impl Default for Kept {
+    fn default() -> Self {
+        Self {
+            shelf: Mutex::default(),
+            uploads: Semaphore::new(UPLOADS),
+            checks: Arc::new(Semaphore::new(AT_ONCE)),
+        }
+    }
+}
+
+impl Kept {
+    fn shelf(&self) -> MutexGuard<'_, Shelf> {
+        // Nothing is left half done under the lock.
+        self.shelf.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    /// Keeps a part; its number.
+    pub(super) fn add_part(&self, part: Part) -> u64 {
+        let mut shelf = self.shelf();
+        let id = shelf.number();
+        shelf.parts.push_back((id, Arc::new(part)));
+        let held = |shelf: &Shelf| {
+            shelf.parts.iter().map(|(_, part)| part.bytes.len()).sum::<usize>()
+        };
+        while shelf.parts.len() > 1
+            && (shelf.parts.len() > PARTS || held(&shelf) > PARTS_BYTES)
+        {
+            shelf.parts.pop_front();
+        }
+        id
+    }
+
+    /// Keeps a press; its number.
+    pub(super) fn add_press(&self, press: OwnPress) -> u64 {
+        let mut shelf = self.shelf();
+        let id = shelf.number();
+        push(&mut shelf.presses, id, Arc::new(press), PRESSES);
+        id
+    }
+
+    /// Begins a run; its number.
+    pub(super) fn begin(&self) -> u64 {
+        let mut shelf = self.shelf();
+        let id = shelf.number();
+        push(&mut shelf.runs, id, Run::At(0), RUNS + AT_ONCE);
+        id
+    }
+
+    /// The part of that number, if it is still there.
+    pub(super) fn part(&self, id: u64) -> Option<Arc<Part>> {
+        find(&self.shelf().parts, id)
+    }
+
+    /// The press of that number, if it is still there.
+    pub(super) fn press(&self, id: u64) -> Option<Arc<OwnPress>> {
+        find(&self.shelf().presses, id)
+    }
+
+    /// The run of that number, if it is still there.
+    pub(super) fn run(&self, id: u64) -> Option<Run> {
+        find(&self.shelf().runs, id)
+    }
+
+    /// The run of that number is here now.
+    pub(super) fn set(&self, id: u64, run: Run) {
+        let mut shelf = self.shelf();
+        if let Some((_, known)) = shelf.runs.iter_mut().find(|(other, _)| *other == id) {
+            *known = run;
+        }
+    }
+
+    /// The answer before, for comparing.
+    pub(super) fn last(&self) -> Option<Arc<Last>> {
+        self.shelf().last.clone()
+    }
+
+    /// The answer to compare the next one with.
+    pub(super) fn set_last(&self, last: Last) {
+        self.shelf().last = Some(Arc::new(last));
+    }
+}
+
+impl Shelf {
+    fn number(&mut self) -> u64 {
+        self.count += 1;
+        self.count
+    }
+}
+
+fn push<T>(shelf: &mut VecDeque<(u64, T)>, id: u64, one: T, most: usize) {
+    shelf.push_back((id, one));
+    while shelf.len() > most {
+        shelf.pop_front();
+    }
+}
+
+fn find<T: Clone>(shelf: &VecDeque<(u64, T)>, id: u64) -> Option<T> {
+    shelf.iter().find(|(other, _)| *other == id).map(|(_, one)| one.clone())
+}
+
+/// Where the steps end; a run at this step is about to be done.
+pub(super) const END: usize = STEPS.len();
+
+#[cfg(test)]
+mod tests {
+    use super::{Kept, PARTS, Run};
+    use crate::cli::desk::work::Part;
+
+    #[test]
+    fn only_the_newest_are_kept() {
+        let kept = Kept::default();
+        let part = |size: usize| Part { name: "a".to_owned(), bytes: vec![0; size] };
+        let first = kept.add_part(part(10));
+        let later: Vec<u64> = (0..PARTS).map(|_| kept.add_part(part(10))).collect();
+        assert!(kept.part(first).is_none());
+        assert!(later.iter().all(|&id| kept.part(id).is_some()));
+        let run = kept.begin();
+        kept.set(run, Run::Failed("no".to_owned()));
+        assert!(matches!(kept.run(run), Some(Run::Failed(why)) if why == "no"));
+        assert!(kept.run(first).is_none() && kept.press(run).is_none());
+    }
+}

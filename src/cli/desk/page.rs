@@ -1,0 +1,225 @@
+//! The page and the pieces that are put into it. Every name is escaped here.
+
+use maud::{DOCTYPE, Markup, html};
+
+use super::State;
+use super::fields::{Field, SWITCHES, VALUES};
+use super::kept::{END, MOST_MB, MOST_PRESS_KB};
+use super::work::{Answer, STEPS};
+use crate::cli::judge::DEFAULT_PLASTIC;
+use crate::compare::html as compared;
+use crate::findings::Finding;
+use crate::report::html::class;
+use crate::report::words;
+
+/// Findings that are shown at once; the report has them all.
+const SHOWN: usize = 6;
+
+/// What the page looks like: as the report and the comparison do, and its own.
+pub(super) fn style() -> String {
+    [crate::report::html::STYLE, compared::MORE, include_str!("desk.css")].concat()
+}
+
+/// What the page does.
+pub(super) const SCRIPT: &str = include_str!("desk.js");
+
+/// The page before anything was dropped on it.
+pub(super) fn whole(state: &State) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { "goodshot" }
+                link rel="icon" href="data:,";
+                link rel="stylesheet" href="desk.css";
+                script src="desk.js" defer {}
+            }
+            body data-most-mb=(MOST_MB) data-most-press-kb=(MOST_PRESS_KB) {
+                header.top { div {
+                    h1 { "goodshot" }
+                    p.lead { "If I mill this mold today, will I get a good part out of my press?" }
+                } }
+                main {
+                    noscript { p { "This page needs scripts. Without them, \"goodshot check part.stl\" in a terminal gives the same report." } }
+                    div.desk {
+                        (form(state))
+                        div.answers {
+                            p #error role="alert" hidden {}
+                            section #progress aria-label="Progress" hidden {
+                                h2 { "Checking" }
+                                ol #steps {}
+                                p.said #step role="status" {}
+                            }
+                            div #answer {
+                                p.empty { "The answer appears here. Nothing leaves this machine." }
+                            }
+                        }
+                    }
+                    section #report hidden {
+                        h2 { "Report" }
+                        ul #files {}
+                        iframe #page title="The whole report" sandbox="allow-scripts allow-downloads" {}
+                    }
+                }
+            }
+        }
+    };
+    page.into_string()
+}
+
+fn form(state: &State) -> Markup {
+    html! {
+        form #form novalidate {
+            div.drop #drop {
+                label for="part" { "Your part" }
+                p.hint #drop-hint { "Drop an STL file here, or choose one" }
+                input #part type="file" accept=".stl" aria-describedby="drop-hint";
+                p #part-name role="status" {}
+            }
+            div.field {
+                label for="plastic" { "Plastic" }
+                select #plastic name="plastic" {
+                    @for (_, plastic) in state.plastics.iter().filter(|(_, p)| p.refuse.is_none()) {
+                        option value=(plastic.name.to_lowercase())
+                            selected[plastic.name.eq_ignore_ascii_case(DEFAULT_PLASTIC)] {
+                            (plastic.name) " – " (plastic.description)
+                        }
+                    }
+                }
+            }
+            div.field {
+                label for="press" { "Press" }
+                select #press { option value="" { "Built-in example press" } }
+                label.second for="press-file" { "Your own press file (TOML)" }
+                input #press-file type="file" accept=".toml" aria-describedby="press-hint";
+                p.hint #press-hint { "“goodshot press --template” writes one to fill in." }
+            }
+            div.field {
+                label for="pull" { "Mold opens along" }
+                input #pull name="pull" type="text" list="pulls" placeholder="chosen for you"
+                    autocomplete="off" spellcheck="false" aria-describedby="pull-hint";
+                datalist #pulls {
+                    @for axis in ["+z", "-z", "+x", "-x", "+y", "-y"] { option value=(axis) {} }
+                }
+                p.hint #pull-hint { "+z, -x or three numbers such as 0,0.5,1" }
+            }
+            div.field {
+                label for="unit" { "Unit of the file" }
+                select #unit name="unit" {
+                    option value="" { "mm (assumed)" }
+                    @for unit in ["mm", "cm", "m", "in"] { option value=(unit) { (unit) } }
+                }
+            }
+            details {
+                summary { "More choices" }
+                @for each in &VALUES { (value(each)) }
+                @for each in &SWITCHES { (switch(each)) }
+            }
+            button #check type="submit" disabled { "Check" }
+        }
+    }
+}
+
+fn value(field: &Field) -> Markup {
+    html! {
+        div.field {
+            label for=(field.option) { (field.label) }
+            input id=(field.option) name=(field.option) type="text" autocomplete="off"
+                spellcheck="false" placeholder={ "such as " (field.example) };
+        }
+    }
+}
+
+fn switch(field: &Field) -> Markup {
+    html! {
+        div.switch {
+            input id=(field.option) name=(field.option) type="checkbox";
+            label for=(field.option) { (field.label) }
+        }
+    }
+}
+
+/// What a check does, in order, as the page lists it.
+pub(super) fn steps() -> Vec<String> {
+    STEPS.iter().map(ToString::to_string).collect()
+}
+
+/// The step in words, at `step` of [`steps`].
+pub(super) fn step(step: usize) -> String {
+    let what = STEPS.get(step.min(END - 1)).map(ToString::to_string).unwrap_or_default();
+    format!("Step {} of {END}: {what}", step.min(END - 1) + 1)
+}
+
+/// An answer, what changed, and where its files are.
+pub(super) fn answer(answer: &Answer) -> String {
+    let report = &answer.report;
+    let shot = words::maybe(report.shot.total_g, "g");
+    let facts = [
+        ("Part", report.part.file.clone()),
+        ("Volume", words::volume(report.part.volume_mm3)),
+        ("Pull", words::direction(report.pull.direction)),
+        (
+            "Shot",
+            format!("{shot}, {} of a stroke", words::maybe_percent(report.shot.fraction)),
+        ),
+        ("Cycle", words::maybe(report.cooling.cycle_s, "s")),
+        ("Plastic", report.plastic.name.clone()),
+        ("Press", report.press.name.clone()),
+    ];
+    let piece = html! {
+        section.verdict-of.(class(report.verdict)) {
+            h2 #verdict tabindex="-1" {
+                span.sign aria-hidden="true" { (words::verdict_sign(report.verdict)) }
+                span.words { (words::verdict(report.verdict)) }
+            }
+            p.meaning { (words::verdict_meaning(report.verdict)) }
+            dl.facts { @for (name, value) in &facts { div { dt { (name) } dd { (value) } } } }
+        }
+        @if let Some(changed) = &answer.changed {
+            section.changed {
+                h2 { "What changed" }
+                (compared::head(changed))
+                (compared::body(changed, &[]))
+            }
+        }
+        (findings(&report.findings))
+        section {
+            h2 { "The same in a terminal" }
+            div.scroll tabindex="0" role="region" aria-label="Command" {
+                pre { code { (answer.typed) } }
+            }
+        }
+    };
+    piece.into_string()
+}
+
+fn findings(findings: &[Finding]) -> Markup {
+    let more = findings.len().saturating_sub(SHOWN);
+    html! {
+        section {
+            h2 { "Findings" }
+            @if findings.is_empty() { p { "None." } }
+            ol.findings {
+                @for (finding, number) in findings.iter().take(SHOWN).zip(1..) {
+                    li {
+                        div.number { (number) }
+                        div {
+                            h3 {
+                                span.severity.(words::severity(finding.severity).to_lowercase()) {
+                                    (words::severity(finding.severity))
+                                }
+                                (finding.title)
+                            }
+                            @if !finding.cure.is_empty() {
+                                p.cure { b { "Cure: " } (finding.cure) }
+                            }
+                        }
+                    }
+                }
+            }
+            @if more > 0 { p { (more) " more in the report below." } }
+        }
+    }
+}

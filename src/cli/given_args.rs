@@ -1,0 +1,105 @@
+//! What may be typed about a part wherever it is checked, and its turning into settings.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::feed_args::Feed;
+use super::fill_args::Filling;
+use crate::geom::Direction;
+use crate::process::making::{Choices, Dimension};
+use crate::process::sourced::Range;
+use crate::settings::{self, FileUnit, Settings};
+use crate::units::{self, Length, Ratio};
+
+/// With what a part is made, and how it is looked at.
+#[derive(Clone, Debug, Args)]
+pub(super) struct Given {
+    /// The press file; the built-in example press when not given.
+    #[arg(long, value_name = "PRESS.toml")]
+    pub(super) press: Option<PathBuf>,
+    /// The plastic, by its name in `goodshot plastics`.
+    #[arg(long, value_name = "NAME")]
+    pub(super) plastic: Option<String>,
+    /// A file of plastics that adds to the built-in ones and overrides them.
+    #[arg(long, value_name = "FILE.toml")]
+    pub(super) plastics: Option<PathBuf>,
+    /// Along which the mold opens: +z, -x or three numbers such as 0,0.5,1; chosen when
+    /// not given.
+    #[arg(long, value_name = "DIRECTION", value_parser = settings::pull, allow_hyphen_values = true)]
+    pub(super) pull: Option<Direction>,
+    /// Unit of the numbers in the files: mm, cm, m or in; mm when not given.
+    #[arg(long, value_name = "UNIT")]
+    pub(super) unit: Option<FileUnit>,
+    /// Depth of the texture on the part, such as "0.02 mm"; smooth when not given.
+    #[arg(long, value_name = "DEPTH", value_parser = texture)]
+    pub(super) texture: Option<Length>,
+    /// A length of the part to say cavity sizes for, such as "48 mm", "8 mm inside" or
+    /// "30 mm between along x"; may be repeated.
+    #[arg(long = "dimension", value_name = "LENGTH", value_parser = settings::dimension)]
+    pub(super) dimensions: Vec<Dimension>,
+    /// Shrinkage along an axis of the part where you know it, such as "x: 1.8 %" or
+    /// "x: 1.6 % to 2 %"; may be repeated.
+    #[arg(long, value_name = "AXIS: SHARE", value_parser = settings::shrink_along)]
+    pub(super) shrink_along: Vec<(usize, Range<Ratio>)>,
+    /// What leads the melt to the part.
+    #[command(flatten)]
+    pub(super) feed: Feed,
+    /// Whether the melt reaches the last corner.
+    #[command(flatten)]
+    pub(super) filling: Filling,
+    /// Close small flat holes of an open surface.
+    #[arg(long)]
+    pub(super) close_holes: bool,
+}
+
+impl Given {
+    /// The settings of the run.
+    pub(super) fn settings(&self) -> Settings {
+        let default = Settings::default();
+        Settings {
+            unit: self.unit,
+            close_holes: self.close_holes,
+            pull: self.pull,
+            texture: self.texture,
+            choices: Choices {
+                dimensions: self.dimensions.clone(),
+                shrink_along: self.shrink_axes(),
+                ..self.feed.choices()
+            },
+            fill: self.filling.choices(),
+            ..default
+        }
+    }
+}
+
+impl Given {
+    /// Of two for one axis the last counts.
+    fn shrink_axes(&self) -> [Option<Range<Ratio>>; 3] {
+        let of = |axis: usize| {
+            let own = self.shrink_along.iter().rev().find(|(along, _)| *along == axis);
+            own.map(|(_, band)| *band)
+        };
+        [0, 1, 2].map(of)
+    }
+}
+
+fn texture(text: &str) -> Result<Length, String> {
+    let depth: Length = units::read(text).map_err(|error| error.to_string())?;
+    if (0.0..=1.0).contains(&units::mm(depth)) {
+        Ok(depth)
+    } else {
+        Err("a texture is 0 mm to 1 mm deep, most are 0.01 to 0.1".to_owned())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn a_texture_has_a_depth_and_a_unit() {
+        assert!((super::units::mm(super::texture("20 um").unwrap()) - 0.02).abs() < 1e-9);
+        for bad in ["0.02", "2 mm", "-0.1 mm", "rough"] {
+            assert!(super::texture(bad).is_err(), "{bad}");
+        }
+    }
+}

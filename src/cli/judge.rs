@@ -1,0 +1,122 @@
+//! From the bytes of a part to its report: what every command that checks a part shares.
+
+use std::fmt;
+use std::path::Path;
+
+use anyhow::{Context, Result};
+
+use super::files;
+use super::given_args::Given;
+use crate::analysis::again::Reshaped;
+use crate::analysis::{self, Analysis, Shop, Stage};
+use crate::compare::bundle::Checked;
+use crate::process::plastics::Plastics;
+use crate::process::press::Press;
+use crate::report::bundle::{self, NamedFile};
+use crate::report::model::Report;
+use crate::report::{assemble, what_if};
+use crate::settings::Settings;
+use crate::variations::{self, knobs::Wish, steps::Case};
+
+/// The plastic where none is named: easy to get, forgiving, and what the workshops that
+/// published their records ended up with.
+pub(super) const DEFAULT_PLASTIC: &str = "pp";
+
+/// A part with its answer.
+pub(super) struct Judged {
+    /// Every number.
+    pub(super) analysis: Analysis,
+    /// What is said of them.
+    pub(super) report: Report,
+}
+
+impl Judged {
+    /// The same for a comparison.
+    pub(super) fn checked(&self) -> Checked<'_> {
+        Checked { analysis: &self.analysis, report: &self.report }
+    }
+}
+
+/// What is done now, for a progress line.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Step {
+    /// A stage of the analysis.
+    Stage(Stage),
+    /// The pictures.
+    Drawing,
+    /// The files.
+    Writing,
+}
+
+impl fmt::Display for Step {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Stage(stage) => stage.fmt(f),
+            Self::Drawing => f.write_str("drawing"),
+            Self::Writing => f.write_str("writing"),
+        }
+    }
+}
+
+/// The answer for the part in `bytes`, called `name`; `tell` hears of each step.
+pub(super) fn judge(
+    bytes: &[u8],
+    name: &str,
+    shop: Shop,
+    settings: &Settings,
+    tell: &dyn Fn(Step),
+) -> Result<Judged> {
+    let told = |stage| tell(Step::Stage(stage));
+    let analysis = analysis::run(bytes, shop, settings, &told)?;
+    let report = assemble::report(&analysis, name);
+    Ok(Judged { analysis, report })
+}
+
+/// Adds to the report what comes of varying each of `wishes`; `tell` hears of each step.
+pub(super) fn vary(
+    judged: &mut Judged,
+    settings: Settings,
+    (wishes, plastics): (&[Wish], &Plastics),
+    tell: &dyn Fn(&str),
+) {
+    if wishes.is_empty() {
+        return;
+    }
+    let shop = judged.analysis.shop.clone();
+    let base = Case { shop, settings, part: Reshaped::default() };
+    let varied = variations::of(&mut judged.analysis, &base, (wishes, plastics), tell);
+    judged.report.what_if = what_if::of(&varied);
+}
+
+/// All files of its report.
+pub(super) fn files(judged: &Judged, tell: &dyn Fn(Step)) -> Result<Vec<NamedFile>> {
+    tell(Step::Drawing);
+    bundle::of(&judged.analysis, &judged.report).context("could not draw the report")
+}
+
+/// The press and the plastic.
+pub(super) fn shop(given: &Given) -> Result<Shop> {
+    let plastics = files::plastics(given.plastics.as_deref())?;
+    let press = files::press(given.press.as_deref())?;
+    shop_of((press, given.press.is_some()), &plastics, given.plastic.as_deref())
+}
+
+/// A press, whether the user gave it, and the plastic that was named or the usual one.
+pub(super) fn shop_of(
+    (press, press_given): (Press, bool),
+    plastics: &Plastics,
+    plastic: Option<&str>,
+) -> Result<Shop> {
+    Ok(Shop {
+        press,
+        press_given,
+        plastic: plastics.find(plastic.unwrap_or(DEFAULT_PLASTIC))?.clone(),
+        plastic_given: plastic.is_some(),
+        sources: plastics.sources(),
+    })
+}
+
+/// What the report calls the file: its name without folders.
+pub(super) fn name_of(part: &Path) -> String {
+    part.file_name().unwrap_or_default().to_string_lossy().into_owned()
+}

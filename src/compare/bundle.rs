@@ -1,0 +1,57 @@
+//! All files of one comparison, as names and bytes.
+
+use crate::analysis::Analysis;
+use crate::compare::model::Comparison;
+use crate::compare::shape::{self, Seen};
+use crate::compare::{html, maps, markdown};
+use crate::report::blocks::Picture;
+use crate::report::bundle::{BundleError, NamedFile};
+use crate::report::model::Report;
+
+/// A comparison and its files.
+pub struct Compared {
+    /// What changed.
+    pub comparison: Comparison,
+    /// `compare.json`, `compare.md`, `compare.html` and the pictures.
+    pub files: Vec<NamedFile>,
+}
+
+/// One part: its numbers and the report on them.
+#[derive(Clone, Copy)]
+pub struct Checked<'a> {
+    /// Every number.
+    pub analysis: &'a Analysis,
+    /// What is said of them.
+    pub report: &'a Report,
+}
+
+/// What changed from `before` to `after`, with every file of it.
+///
+/// # Errors
+/// When a picture cannot be drawn or a number cannot be written.
+pub fn of(before: Checked<'_>, after: Checked<'_>) -> Result<Compared, BundleError> {
+    let seen = shape::of(before.analysis, after.analysis);
+    let names = [&before, &after].map(|side| side.report.part.file.as_str());
+    let drawn = maps::of(before.analysis, after.analysis, names, &seen)?;
+    let Seen { told, .. } = seen;
+    let comparison = super::of(before.report, after.report, Some(told));
+    let pictures: Vec<Picture<'_>> = drawn
+        .iter()
+        .map(|map| Picture {
+            caption: map.caption,
+            alt: map.alt,
+            file: map.file,
+            png: &map.png,
+        })
+        .collect();
+    let mut json = serde_json::to_string_pretty(&comparison)?;
+    json.push('\n');
+    let named = |name: &str, bytes: Vec<u8>| NamedFile { name: name.to_owned(), bytes };
+    let mut files = vec![
+        named("compare.json", json.into_bytes()),
+        named("compare.md", markdown::write(&comparison, &pictures).into_bytes()),
+        named("compare.html", html::write(&comparison, &pictures).into_bytes()),
+    ];
+    files.extend(drawn.into_iter().map(|map| named(map.file, map.png)));
+    Ok(Compared { comparison, files })
+}

@@ -1,0 +1,208 @@
+//! A comparison in a few lines for a terminal.
+
+use crate::compare::model::{Changed, Comparison, Outcome, Shape};
+use crate::findings::Finding;
+use crate::report::model::Region;
+use crate::report::words;
+
+/// Findings of a kind that are shown; the rest is in the files.
+const SHOWN: usize = 3;
+
+/// The numbers that are told, by the name of their line.
+const TOLD: [(&str, &[(&str, &str)]); 4] = [
+    ("grams", &[("shot.part_g", "part"), ("shot.total_g", "shot")]),
+    (
+        "newtons",
+        &[
+            ("clamp.opening_force_n", "opening"),
+            ("clamp.holding_force_n", "holding"),
+            ("ejection.force_n", "pushing out"),
+        ],
+    ),
+    ("seconds", &[("cooling.cool_s", "cool"), ("cooling.cycle_s", "cycle")]),
+    ("fill", &[("fill.filled_fraction", "fills"), ("fill.pressure_needed_mpa", "needs")]),
+];
+
+/// The answer in one line.
+pub fn headline(comparison: &Comparison) -> String {
+    let [before, after] = [comparison.before.verdict, comparison.after.verdict];
+    let verdict = if before == after {
+        format!("{} as before", words::verdict(after))
+    } else {
+        format!("{} → {}", words::verdict(before), words::verdict(after))
+    };
+    format!("{}: {verdict}", outcome(comparison.outcome))
+}
+
+/// The outcome in a few words.
+pub fn outcome(outcome: Outcome) -> &'static str {
+    match outcome {
+        Outcome::Better => "Better",
+        Outcome::Same => "No better, no worse",
+        Outcome::Worse => "Worse",
+        Outcome::Unknown => "Cannot tell whether it is better",
+    }
+}
+
+/// What changed, a line for each; lines of what did not are left out.
+pub fn of(comparison: &Comparison) -> Vec<String> {
+    let found = &comparison.findings;
+    let mut lines = Vec::new();
+    lines.extend(some("gone", &found.gone, finding));
+    lines.extend(some("new", &found.new, finding));
+    lines.extend(some("changed", &found.changed, changed));
+    for (name, told) in TOLD {
+        let parts: Vec<String> = told
+            .iter()
+            .filter_map(|&(key, name)| number(comparison, key, name))
+            .collect();
+        if !parts.is_empty() {
+            lines.push(line(name, &parts.join(", ")));
+        }
+    }
+    if let Some(shape) = &comparison.shape {
+        lines.extend(walls(shape));
+        lines.push(line("shape", &surface(shape)));
+    }
+    let settings = comparison.settings.iter();
+    lines.extend(settings.map(|setting| {
+        let name = setting.name.to_lowercase();
+        line("with", &format!("{name} {} → {}", setting.before, setting.after))
+    }));
+    if lines.is_empty() {
+        lines.push(line("same", "nothing that would show here has changed"));
+    }
+    lines
+}
+
+fn line(name: &str, text: &str) -> String {
+    format!("  {name:<9} {text}")
+}
+
+fn some<T>(name: &str, all: &[T], say: impl Fn(&T) -> String) -> Vec<String> {
+    let mut lines: Vec<String> =
+        all.iter().take(SHOWN).map(|each| line(name, &say(each))).collect();
+    if all.len() > SHOWN {
+        lines.push(line("", &format!("and {} more {name}", all.len() - SHOWN)));
+    }
+    lines
+}
+
+fn finding(finding: &Finding) -> String {
+    format!("{:<5} {}", words::severity(finding.severity), finding.title)
+}
+
+fn changed(pair: &Changed) -> String {
+    let [old, new] = [pair.before.severity, pair.after.severity].map(words::severity);
+    let severity =
+        if old == new { format!("{new:<5}") } else { format!("{old} → {new}") };
+    let way = match pair.better {
+        Some(true) => ", better",
+        Some(false) => ", worse",
+        None => "",
+    };
+    format!("{severity} {} (was {}{way})", pair.after.title, was(pair))
+}
+
+/// What a changed finding was before, in a few words.
+pub(super) fn was(pair: &Changed) -> String {
+    let Changed { before, after, .. } = pair;
+    match (before.value, before.limit) {
+        (Some(value), _) if before.value != after.value => {
+            words::quantity(value, &before.unit)
+        }
+        (_, Some(limit)) if before.limit != after.limit => {
+            format!("with a limit of {}", words::quantity(limit, &before.unit))
+        }
+        _ => words::severity(before.severity).to_owned(),
+    }
+}
+
+fn number(comparison: &Comparison, key: &str, name: &str) -> Option<String> {
+    let number = comparison.numbers.iter().find(|number| number.key == key)?;
+    let [before, after] = [number.before, number.after].map(|v| say(v, number.unit));
+    (before != after).then(|| format!("{name} {before} → {after}"))
+}
+
+/// A number in the unit that reads best.
+pub(super) fn say(value: Option<f64>, unit: &str) -> String {
+    match unit {
+        "mm³" => words::volume(value),
+        "mm²" => words::area(value),
+        "N" => words::force(value),
+        unit => words::maybe(value, unit),
+    }
+}
+
+/// How walls changed, where they did.
+pub(super) fn walls(shape: &Shape) -> Option<String> {
+    let most = |regions: &[Region], way: &str| {
+        let worst = regions.first()?;
+        let by = words::quantity(worst.value_mm.abs(), "mm");
+        Some(format!("{way} by up to {by} at {}", words::place(worst.at_mm)))
+    };
+    let parts: Vec<String> =
+        [most(&shape.thinner, "thinner"), most(&shape.thicker, "thicker")]
+            .into_iter()
+            .flatten()
+            .collect();
+    (!parts.is_empty()).then(|| line("walls", &parts.join(", ")))
+}
+
+/// How far the surface moved.
+pub(super) fn surface(shape: &Shape) -> String {
+    let shift = shape.shift_mm;
+    let shifted = if shift.iter().any(|by| by.abs() > 1e-9) {
+        let by = words::place(shift);
+        format!(", after a shift by {by} that lays one on the other")
+    } else {
+        String::new()
+    };
+    let Some(at) = shape.farthest_at_mm else {
+        let least = words::quantity(shape.least_mm, "mm");
+        return format!("nothing moved by more than {least}{shifted}");
+    };
+    let far = words::quantity(shape.farthest_mm, "mm");
+    let area = words::area(Some(shape.moved_area_mm2.max(shape.left_area_mm2)));
+    format!("up to {far} apart, at {}, over {area}{shifted}", words::place(at))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{headline, of};
+    use crate::compare;
+    use crate::findings::Verdict;
+    use crate::report::fixtures;
+
+    #[test]
+    fn only_what_changed_is_told() {
+        let before = fixtures::report();
+        let same = of(&compare::of(&before, &before, None));
+        assert_eq!(same.len(), 1, "{same:?}");
+        let mut after = before.clone();
+        let gone = after.findings.remove(0);
+        after.verdict = Verdict::Cut;
+        after.shot.total_g = Some(12.34);
+        let comparison = compare::of(&before, &after, None);
+        assert_eq!(headline(&comparison), "Better: Fix first → Cut it");
+        let lines = of(&comparison);
+        assert!(
+            lines[0].starts_with("  gone      Stop") && lines[0].contains(&gone.title)
+        );
+        assert!(lines.iter().any(|line| line.contains("→ 12.3 g")), "{lines:?}");
+        assert!(lines.len() < 5, "{lines:?}");
+    }
+
+    #[test]
+    fn many_of_a_kind_are_counted() {
+        let before = fixtures::report();
+        let mut after = before.clone();
+        for place in 0..9 {
+            let mut more = before.findings[0].clone();
+            more.id = format!("other_{place}");
+            after.findings.push(more);
+        }
+        let lines = of(&compare::of(&before, &after, None));
+        assert!(lines.iter().any(|line| line.contains("and 6 more new")), "{lines:?}");
+    }
+}

@@ -1,0 +1,173 @@
+//! Pictures of a revision: walls and surface of the new part against the old one.
+
+use rayon::prelude::*;
+
+use crate::analysis::Analysis;
+use crate::compare::outline;
+use crate::compare::shape::Seen;
+use crate::geom::Point;
+use crate::measure::revision::Distances;
+use crate::measure::thickness;
+use crate::report::atlas::Atlas;
+use crate::report::bundle::atlas;
+use crate::report::map::{self, MapError, Sheet};
+use crate::report::marks::Mark;
+use crate::report::paint::Paint;
+use crate::report::palette::{Scale, nice_step};
+
+/// What a place with nothing to compare with is called.
+const NO_OTHER: &str = "no such wall before";
+
+const MOVED: &str = "Surface: how far the new part lies from the old one, positive where plastic \
+    was added, negative where it was taken away";
+const MOVED_OPEN: &str = "Surface: how far the new part lies from the old one; which way is not \
+    known, the old surface is open";
+const LEFT: &str = "Old part: how far it lies from the new one, positive where plastic was taken \
+    away, negative where it was added";
+const LEFT_OPEN: &str = "Old part: how far it lies from the new one; which way is not known, the \
+    new surface is open";
+
+/// A picture and what it shows.
+pub(super) struct Drawn {
+    pub(super) file: &'static str,
+    pub(super) caption: &'static str,
+    pub(super) alt: &'static str,
+    pub(super) png: Vec<u8>,
+}
+
+struct Map<'a> {
+    file: &'static str,
+    caption: &'static str,
+    alt: &'static str,
+    analysis: &'a Analysis,
+    part: String,
+    values: Vec<Option<f64>>,
+    gap: &'static str,
+    marks: Vec<Mark>,
+}
+
+/// The pictures of what changed from `before` to `after`; none where nothing did.
+pub(super) fn of(
+    before: &Analysis,
+    after: &Analysis,
+    names: [&str; 2],
+    seen: &Seen,
+) -> Result<Vec<Drawn>, MapError> {
+    let told = &seen.told;
+    if told.is_same() {
+        return Ok(Vec::new());
+    }
+    let places = outline::places(told).into_iter();
+    let marks =
+        places.map(|(number, _, region)| Mark { number, at: Point::from(region.at_mm) });
+    let mut maps = vec![Map {
+        file: "maps/walls.png",
+        caption: "Walls: the new wall minus the wall at the nearest place of the old part, thinner is negative",
+        alt: "The new part from several sides, colored by how much its walls became thicker or thinner",
+        analysis: after,
+        part: names[1].to_owned(),
+        values: walls(after, seen),
+        gap: NO_OTHER,
+        marks: marks.collect(),
+    }];
+    let least = told.least_mm;
+    let side =
+        |far: &Distances| far.values.iter().map(|v| Some(counted(*v, least))).collect();
+    if told.moved_area_mm2 > 0.0 {
+        maps.push(Map {
+            file: "maps/moved.png",
+            caption: if seen.revision.moved.signed { MOVED } else { MOVED_OPEN },
+            alt: "The new part from several sides, colored by its distance from the old one",
+            analysis: after,
+            part: names[1].to_owned(),
+            values: side(&seen.revision.moved),
+            gap: "",
+            marks: Vec::new(),
+        });
+    }
+    if told.left_area_mm2 > 0.0 {
+        maps.push(Map {
+            file: "maps/before.png",
+            caption: if seen.revision.left.signed { LEFT } else { LEFT_OPEN },
+            alt: "The old part from several sides, colored by its distance from the new one",
+            analysis: before,
+            part: names[0].to_owned(),
+            values: side(&seen.revision.left),
+            gap: "",
+            marks: Vec::new(),
+        });
+    }
+    let atlases = [atlas(before), atlas(after)];
+    maps.into_par_iter()
+        .map(|map| {
+            draw(
+                &map,
+                &atlases[usize::from(map.file != "maps/before.png")],
+                told.least_mm,
+            )
+        })
+        .collect()
+}
+
+/// The change of every wall; edges show that of the wall beside them.
+fn walls(after: &Analysis, seen: &Seen) -> Vec<Option<f64>> {
+    let filled = thickness::filled(&after.samples, &seen.revision.wall);
+    let changes = filled.iter().zip(&seen.revision.same_wall);
+    let counted = |value: f64| counted(value, seen.told.least_mm);
+    changes.map(|(change, is_same)| change.filter(|_| *is_same).map(counted)).collect()
+}
+
+/// What does not count as a change is none.
+fn counted(value: f64, least: f64) -> f64 {
+    if value.abs() > least { value } else { 0.0 }
+}
+
+fn draw(map: &Map<'_>, atlas: &(Atlas<'_>, f64), least: f64) -> Result<Drawn, MapError> {
+    let mut scale = Scale::signed(span(&map.values, least), "mm");
+    scale.gap = map.gap;
+    let (atlas, share) = atlas;
+    let sheet = Sheet {
+        part: &map.part,
+        what: map.caption,
+        paint: Paint::Samples {
+            samples: &map.analysis.samples,
+            values: &map.values,
+            scale: &scale,
+        },
+        marks: &map.marks,
+        counted: "walls that changed",
+        seam: &[],
+        pull: map.analysis.release.pull,
+        share: Some(*share),
+    };
+    let png = map::png(atlas, &sheet)?;
+    Ok(Drawn { file: map.file, caption: map.caption, alt: map.alt, png })
+}
+
+/// So that all but the outermost hundredth of what changed has a color of its own.
+fn span(values: &[Option<f64>], least: f64) -> f64 {
+    let mut sizes: Vec<f64> = values
+        .iter()
+        .flatten()
+        .map(|value| value.abs())
+        .filter(|size| *size > least)
+        .collect();
+    sizes.sort_by(f64::total_cmp);
+    let most = sizes.get(sizes.len() * 99 / 100).copied().unwrap_or(least);
+    nice_step(most.max(2.0 * least))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::span;
+
+    #[test]
+    fn the_span_is_round_and_holds_nearly_all_changes() {
+        let values: Vec<Option<f64>> = (0..1000)
+            .map(|i| Some(if i < 900 { 0.0 } else { -0.8 }))
+            .chain([Some(40.0), None])
+            .collect();
+        assert!((span(&values, 0.05) - 1.0).abs() < 1e-12);
+        assert!((span(&[], 0.05) - 0.1).abs() < 1e-12);
+    }
+}

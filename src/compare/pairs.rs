@@ -1,0 +1,327 @@
+//! Which finding of the new part is which of the old: of one kind, near the same place.
+
+use crate::compare::model::{Changed, Findings};
+use crate::findings::Finding;
+use crate::report::model::{BoundingBox, Report};
+use crate::report::words;
+
+/// Places of one kind nearer than this share of the part's diagonal are the same place: the
+/// worst point of a wall wanders along it with the least change.
+const NEAR: f64 = 0.1;
+
+/// There is one of these of a part at most; its place is only where it shows.
+const OF_THE_WHOLE: [&str; 2] = ["short_shot", "fill_margin"];
+
+/// A value that is this much of itself apart is another value: less is how much the same
+/// part reads from tessellation to tessellation.
+const APART: f64 = 0.01;
+
+/// The findings of both, side by side; `shift` lays the old part on the new one, mm.
+pub(super) fn of(before: &Report, after: &Report, shift: [f64; 3]) -> Findings {
+    let [old, new] = [&before.findings, &after.findings];
+    let near = NEAR * diagonal(before).max(diagonal(after));
+    let mut candidates = Vec::new();
+    for (i, a) in old.iter().enumerate() {
+        for (j, b) in new.iter().enumerate().filter(|(_, b)| b.id == a.id) {
+            let of_whole = OF_THE_WHOLE.contains(&a.id.as_str());
+            let away = match (a.at_mm.is_some(), b.at_mm.is_some()) {
+                _ if of_whole => Some(0.0),
+                (true, true) => apart(&moved(span(before, a), shift), &span(after, b)),
+                (false, false) => Some(0.0),
+                _ => None,
+            };
+            if let Some(away) = away.filter(|away| *away <= near) {
+                // Of several as near, those that say the same belong together.
+                candidates.push((away, a.title != b.title, i, j));
+            }
+        }
+    }
+    candidates
+        .sort_by(|a, b| a.0.total_cmp(&b.0).then((a.1, a.2, a.3).cmp(&(b.1, b.2, b.3))));
+    let mut of_old = vec![None; old.len()];
+    let mut taken = vec![false; new.len()];
+    for (.., i, j) in candidates {
+        if of_old[i].is_none() && !taken[j] {
+            of_old[i] = Some(j);
+            taken[j] = true;
+        }
+    }
+    let pairs = old.iter().zip(&of_old).filter_map(|(a, j)| Some((a, &new[(*j)?])));
+    let (changed, same): (Vec<_>, Vec<_>) = pairs.partition(|(a, b)| differ(a, b));
+    let changed = changed.into_iter().map(|(a, b)| Changed {
+        better: is_better(a, b),
+        before: a.clone(),
+        after: b.clone(),
+    });
+    let still = |by: [f64; 3]| Still { near, by };
+    let gone = left(old, |i| of_old[i].is_none());
+    let new_ones = left(new, |j| !taken[j]);
+    let (gone, kept) = still(shift).sift(before, gone, after);
+    let back = shift.map(|by| -by);
+    let (new_ones, known) = still(back).sift(after, new_ones, before);
+    Findings {
+        gone,
+        new: new_ones,
+        changed: changed.collect(),
+        same: same.len() + kept + known,
+    }
+}
+
+fn left(all: &[Finding], is_left: impl Fn(usize) -> bool) -> Vec<Finding> {
+    let all = all.iter().enumerate();
+    all.filter(|(i, _)| is_left(*i)).map(|(_, finding)| finding.clone()).collect()
+}
+
+/// Of one kind only the worst are findings, so one that is no longer among them may still be
+/// there: the report lists all places.
+struct Still {
+    /// Places nearer than this are the same place, mm.
+    near: f64,
+    /// Lays the findings on the other part, mm.
+    by: [f64; 3],
+}
+
+impl Still {
+    /// Of the findings `left` of `own` those that `other` really does not have, and how many
+    /// it does have.
+    fn sift(
+        &self,
+        own: &Report,
+        left: Vec<Finding>,
+        other: &Report,
+    ) -> (Vec<Finding>, usize) {
+        let mut places = unlisted(other);
+        let count = left.len();
+        let mut is_gone = |finding: &Finding| {
+            if finding.at_mm.is_none() {
+                return true;
+            }
+            let span = moved(span(own, finding), self.by);
+            let away = |place: &BoundingBox| apart(&span, place).unwrap_or(f64::INFINITY);
+            let here = places
+                .iter()
+                .enumerate()
+                .filter(|(_, (id, place))| *id == finding.id && away(place) <= self.near)
+                .min_by(|a, b| away(&a.1.1).total_cmp(&away(&b.1.1)));
+            let here = here.map(|(at, _)| at);
+            // Each place stands for one finding.
+            here.map(|at| places.remove(at)).is_none()
+        };
+        let gone: Vec<Finding> =
+            left.into_iter().filter(|finding| is_gone(finding)).collect();
+        let kept = count - gone.len();
+        (gone, kept)
+    }
+}
+
+/// Every place of the kinds of which only the worst are findings, those left out.
+fn unlisted(report: &Report) -> Vec<(&'static str, BoundingBox)> {
+    let point = |at: [f64; 3]| BoundingBox { min: at, max: at };
+    let walls = &report.thickness;
+    let faces = report.draft.faces.iter().map(|it| ("draft", it.at_mm, point(it.at_mm)));
+    let traps = report.undercut.regions.iter();
+    let traps = traps.map(|it| ("undercut", it.at_mm, point(it.at_mm)));
+    let thin = walls.thin.iter().map(|it| ("thin_wall", it.at_mm, it.box_mm));
+    let thick = walls.thick.iter().map(|it| ("thick_wall", it.at_mm, it.box_mm));
+    let welds = report.fill.weld_lines.iter().flatten();
+    let welds = welds.map(|it| ("weld", it.at_mm, point(it.at_mm)));
+    let air = report.fill.trapped_air.iter().flatten();
+    let air = air.map(|it| ("trapped_air", it.at_mm, point(it.at_mm)));
+    let all = faces.chain(traps).chain(thin).chain(thick).chain(welds).chain(air);
+    let is_listed = |id: &str, at: [f64; 3]| {
+        let mut own = report.findings.iter().filter(|finding| finding.id == id);
+        own.any(|finding| finding.at_mm.is_some_and(|place| same_place(place, at)))
+    };
+    all.filter(|(id, at, _)| !is_listed(id, *at))
+        .map(|(id, _, place)| (id, place))
+        .collect()
+}
+
+fn diagonal(report: &Report) -> f64 {
+    let bounds = report.part.bounding_box_mm;
+    let squared = |axis: usize| (bounds.max[axis] - bounds.min[axis]).powi(2);
+    (0..3).map(squared).sum::<f64>().sqrt()
+}
+
+/// What a finding spans: the box of its wall where it has one, otherwise its place.
+fn span(report: &Report, finding: &Finding) -> BoundingBox {
+    let at = finding.at_mm.unwrap_or_default();
+    let walls = &report.thickness;
+    let regions = walls.thin.iter().chain(&walls.thick);
+    let own = regions.into_iter().find(|region| same_place(region.at_mm, at));
+    own.map_or(BoundingBox { min: at, max: at }, |region| region.box_mm)
+}
+
+fn moved(span: BoundingBox, by: [f64; 3]) -> BoundingBox {
+    let by = |point: [f64; 3]| [0, 1, 2].map(|axis| point[axis] + by[axis]);
+    BoundingBox { min: by(span.min), max: by(span.max) }
+}
+
+fn same_place(a: [f64; 3], b: [f64; 3]) -> bool {
+    a.iter().zip(b).all(|(a, b)| (a - b).abs() < 1e-9)
+}
+
+/// How far two boxes are apart, mm; `None` where that is no number.
+fn apart(a: &BoundingBox, b: &BoundingBox) -> Option<f64> {
+    let gap = |axis: usize| {
+        (a.min[axis] - b.max[axis]).max(b.min[axis] - a.max[axis]).max(0.0).powi(2)
+    };
+    let away = (0..3).map(gap).sum::<f64>().sqrt();
+    away.is_finite().then_some(away)
+}
+
+fn differ(a: &Finding, b: &Finding) -> bool {
+    let moved = |a: Option<f64>, b: Option<f64>| match (a, b) {
+        (Some(a), Some(b)) => {
+            (a - b).abs() > APART * a.abs().max(b.abs())
+                && words::number(a) != words::number(b)
+        }
+        (a, b) => a.is_some() != b.is_some(),
+    };
+    a.severity != b.severity || moved(a.value, b.value) || moved(a.limit, b.limit)
+}
+
+/// Milder, or as grave and nearer to its limit.
+fn is_better(a: &Finding, b: &Finding) -> Option<bool> {
+    if a.severity != b.severity {
+        return Some(b.severity > a.severity);
+    }
+    let [old, new] = [a, b].map(|f| Some((f.value? - f.limit?) / f.limit?.abs()));
+    let (old, new) = (old?, new?);
+    let same_side = old * new > 0.0;
+    let apart = (old.abs() - new.abs()).abs() > 1e-9;
+    (same_side && apart && old.is_finite() && new.is_finite())
+        .then(|| new.abs() < old.abs())
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::compare::model::Findings;
+    use crate::findings::{Finding, Severity};
+    use crate::report::fixtures;
+    use crate::report::model::{BoundingBox, Region, Report};
+
+    /// A part of 30 × 40 × 120 mm: 130 of diagonal, so that places within 13 are the same.
+    fn report(found: &[(&str, f64, Option<f64>)]) -> Report {
+        let mut report = fixtures::report();
+        report.part.bounding_box_mm =
+            BoundingBox { min: [0.0; 3], max: [30.0, 40.0, 120.0] };
+        report.thickness.thin.clear();
+        report.thickness.thick.clear();
+        let like = Finding {
+            severity: Severity::Fix,
+            limit: Some(0.8),
+            unit: "mm".to_owned(),
+            ..report.findings[0].clone()
+        };
+        report.findings = found
+            .iter()
+            .map(|&(id, value, at)| Finding {
+                id: id.to_owned(),
+                value: Some(value),
+                at_mm: at.map(|z| [15.0, 20.0, z]),
+                ..like.clone()
+            })
+            .collect();
+        report
+    }
+
+    fn of(old: &Report, new: &Report) -> Findings {
+        super::of(old, new, [0.0; 3])
+    }
+
+    fn counts(findings: &Findings) -> [usize; 4] {
+        let Findings { gone, new, changed, same } = findings;
+        [gone.len(), new.len(), changed.len(), *same]
+    }
+
+    #[test]
+    fn the_same_kind_near_the_same_place_is_the_same_finding() {
+        let old = report(&[
+            ("thin", 0.5, Some(10.0)),
+            ("thin", 0.6, Some(50.0)),
+            ("shot", 90.0, None),
+        ]);
+        // One moved by 12, one went 70 away, one of another kind came to its place.
+        let new = report(&[
+            ("thin", 0.5, Some(22.0)),
+            ("thin", 0.6, Some(120.0)),
+            ("thick", 0.6, Some(50.0)),
+            ("shot", 90.2, None),
+        ]);
+        assert_eq!(counts(&of(&old, &new)), [1, 2, 0, 2]);
+        assert_eq!(counts(&of(&new, &old)), [2, 1, 0, 2]);
+        assert_eq!(counts(&of(&old, &old)), [0, 0, 0, 3]);
+        let none = report(&[]);
+        assert_eq!(counts(&of(&old, &none)), [3, 0, 0, 0]);
+    }
+
+    #[test]
+    fn the_nearest_of_several_is_taken() {
+        let old = report(&[("thin", 0.5, Some(10.0)), ("thin", 0.6, Some(20.0))]);
+        let new = report(&[("thin", 0.6, Some(20.0)), ("thin", 0.5, Some(10.0))]);
+        assert_eq!(counts(&of(&old, &new)), [0, 0, 0, 2]);
+    }
+
+    #[test]
+    fn a_wall_is_the_same_wall_wherever_it_is_worst() {
+        let wall = |at: f64| {
+            let mut one = report(&[("thin", 0.5, Some(at))]);
+            one.thickness.thin = vec![Region {
+                area_mm2: 90.0,
+                value_mm: 0.5,
+                at_mm: [15.0, 20.0, at],
+                box_mm: BoundingBox { min: [0.0, 20.0, 0.0], max: [30.0, 20.0, 110.0] },
+            }];
+            one
+        };
+        assert_eq!(counts(&of(&wall(5.0), &wall(105.0))), [0, 0, 0, 1]);
+    }
+
+    #[test]
+    fn nearer_to_the_limit_is_better() {
+        let at = |value: f64| report(&[("thin", value, Some(10.0))]);
+        for (old, new, better) in [(0.5, 0.7, true), (0.7, 0.5, false)] {
+            let seen = of(&at(old), &at(new));
+            assert_eq!(counts(&seen), [0, 0, 1, 0]);
+            assert_eq!(seen.changed[0].better, Some(better));
+        }
+        assert_eq!(
+            counts(&of(&at(0.7), &at(0.702))),
+            [0, 0, 0, 1],
+            "within what repeats"
+        );
+        let mut milder = at(0.7);
+        milder.findings[0].severity = Severity::Note;
+        assert_eq!(of(&at(0.7), &milder).changed[0].better, Some(true));
+        assert_eq!(of(&milder, &at(0.7)).changed[0].better, Some(false));
+    }
+
+    #[test]
+    fn a_shift_moves_the_places_and_of_the_whole_part_there_is_one() {
+        let old = report(&[("thin", 0.5, Some(10.0)), ("short_shot", 90.0, Some(10.0))]);
+        let new = report(&[("thin", 0.5, Some(90.0)), ("short_shot", 90.0, Some(30.0))]);
+        assert_eq!(counts(&of(&old, &new)), [1, 1, 0, 1]);
+        assert_eq!(counts(&super::of(&old, &new, [0.0, 0.0, 80.0])), [0, 0, 0, 2]);
+    }
+
+    #[test]
+    fn what_is_no_longer_among_the_worst_is_still_there() {
+        let wall = |at: f64| Region {
+            area_mm2: 90.0,
+            value_mm: 0.5,
+            at_mm: [15.0, 20.0, at],
+            box_mm: BoundingBox { min: [15.0, 20.0, at], max: [15.0, 20.0, at] },
+        };
+        let mut old =
+            report(&[("thin_wall", 0.5, Some(10.0)), ("thin_wall", 0.5, Some(50.0))]);
+        old.thickness.thin = vec![wall(10.0), wall(50.0)];
+        let mut new = report(&[("thin_wall", 0.5, Some(90.0))]);
+        new.thickness.thin = vec![wall(90.0), wall(10.0)];
+        // The wall at 10 is there and not told of; that at 50 is gone, that at 90 is new.
+        assert_eq!(counts(&of(&old, &new)), [1, 1, 0, 1]);
+        assert_eq!(counts(&of(&new, &old)), [1, 1, 0, 1]);
+        new.thickness.thin.pop();
+        assert_eq!(counts(&of(&old, &new)), [2, 1, 0, 0]);
+    }
+}

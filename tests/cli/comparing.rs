@@ -1,0 +1,171 @@
+//! `goodshot compare`: what a revision changed, as the user sees it.
+
+use std::fs;
+
+use goodshot::mesh::shapes;
+use serde_json::Value;
+
+use super::{Shop, model, number};
+
+/// A tray of 60 × 40 × 20 with walls of 2 and a floor of `floor`, a boss on it where `boss`.
+fn tray(floor: f64, boss: bool) -> goodshot::mesh::TriMesh {
+    let x = [0.0, 2.0, 20.0, 26.0, 58.0, 60.0];
+    let y = [0.0, 2.0, 17.0, 23.0, 38.0, 40.0];
+    shapes::blocks([&x, &y, &[0.0, floor, 12.0, 20.0]], |i, j, k| {
+        let wall = i == 0 || i == 4 || j == 0 || j == 4;
+        k == 0 || wall || (boss && k == 1 && (i, j) == (2, 2))
+    })
+}
+
+fn compared(shop: &Shop, words: &[&str]) -> (i32, Value) {
+    let words = [&["compare"], words, &["--no-fill", "--pull", "+z", "--json"]].concat();
+    let answer = shop.run(&words);
+    assert_eq!(answer.err, "", "{words:?}");
+    (answer.code, serde_json::from_str(&answer.out).unwrap())
+}
+
+/// Of the solid that the blocks make: 60 × 40 × floor + 2 × 2 (60 + 36) × (20 − floor).
+fn volume(floor: f64) -> f64 {
+    60.0 * 40.0 * floor + 2.0 * 2.0 * (60.0 + 36.0) * (20.0 - floor)
+}
+
+#[test]
+fn a_thicker_floor_is_told_in_cubic_millimeters_grams_and_walls() {
+    let shop = Shop::new();
+    shop.put_part("old.stl", &tray(2.0, false));
+    shop.put_part("new.stl", &tray(3.0, false));
+    let (_, told) = compared(&shop, &["old.stl", "new.stl", "--plastic", "abs"]);
+    let of = |key: &str| {
+        let all = told["numbers"].as_array().unwrap();
+        all.iter().find(|number| number["key"] == key).unwrap().clone()
+    };
+    let grown = volume(3.0) - volume(2.0);
+    assert!((number(&of("part.volume_mm3")["change"]) - grown).abs() < 1e-3);
+    // The mass grows as the volume does.
+    let grams = of("shot.part_g");
+    let share = number(&grams["after"]) / number(&grams["before"]);
+    assert!((share - volume(3.0) / volume(2.0)).abs() < 1e-6, "{grams}");
+    let shape = &told["shape"];
+    assert!((number(&shape["farthest_mm"]) - 1.0).abs() < 1e-6, "{shape}");
+    assert_eq!(shape["shift_mm"], serde_json::json!([0.0, 0.0, 0.0]));
+    // The inside of the floor, 56 × 36, moved.
+    assert!(
+        (number(&shape["moved_area_mm2"]) / (56.0 * 36.0) - 1.0).abs() < 0.02,
+        "{shape}"
+    );
+    let thicker = &shape["thicker"][0];
+    assert!((number(&thicker["value_mm"]) - 1.0).abs() < 0.35, "{thicker}");
+    assert!(shape["thinner"].as_array().unwrap().is_empty(), "{shape}");
+    for name in
+        ["compare.json", "compare.md", "compare.html", "maps/walls.png", "maps/moved.png"]
+    {
+        let file = shop.path(&format!("goodshot-report/old-to-new/{name}"));
+        assert!(fs::metadata(&file).unwrap().len() > 100, "{name}");
+    }
+}
+
+#[test]
+fn a_boss_that_is_gone_is_seen_on_the_old_part() {
+    let shop = Shop::new();
+    shop.put_part("old.stl", &tray(2.0, true));
+    shop.put_part("new.stl", &tray(2.0, false));
+    let (_, told) = compared(&shop, &["old.stl", "new.stl"]);
+    let shape = &told["shape"];
+    assert!((number(&shape["farthest_mm"]) - 10.0).abs() < 0.1, "{shape}");
+    // Its four sides of 6 × 10 and its top of 6 × 6, less the lowest twentieth of a mm.
+    let gone = number(&shape["left_area_mm2"]);
+    assert!((gone / 276.0 - 1.0).abs() < 0.05, "{gone}");
+    // The floor where it stood was inside of it.
+    assert!((number(&shape["moved_area_mm2"]) / 36.0 - 1.0).abs() < 0.1, "{shape}");
+    assert!(shop.path("goodshot-report/old-to-new/maps/before.png").exists());
+}
+
+#[test]
+fn the_same_part_has_not_changed_and_is_no_worse() {
+    let shop = Shop::new();
+    let part = model("cable_clip");
+    let (code, told) = compared(&shop, &[&part, &part]);
+    let found = &told["findings"];
+    for list in ["gone", "new", "changed"] {
+        assert!(found[list].as_array().unwrap().is_empty(), "{found}");
+    }
+    assert!(number(&found["same"]) > 0.0);
+    assert!(told["settings"].as_array().unwrap().is_empty());
+    assert!(number(&told["shape"]["farthest_mm"]) < 1e-6);
+    assert_eq!((code, told["outcome"].as_str().unwrap()), (0, "same"));
+}
+
+/// One of the demo parts is good and one was drawn to go wrong (models/README.md).
+#[test]
+fn worse_is_an_exit_code_and_back_is_better() {
+    let shop = Shop::new();
+    let (good, bad) = (model("bar_end_plug"), model("lamp_bracket"));
+    let run = |old: &str, new: &str| shop.run(&["compare", old, new, "--cells", "1000"]);
+    let worse = run(&good, &bad);
+    assert_eq!((worse.code, worse.err.as_str()), (1, ""), "{}", worse.out);
+    let first = "bar_end_plug.stl → lamp_bracket.stl: Worse: Cut it → Do not cut";
+    assert!(worse.out.starts_with(first), "{}", worse.out);
+    assert!(worse.out.contains("  new "), "{}", worse.out);
+    assert!(worse.out.lines().count() <= 25, "{}", worse.out);
+    let back = run(&bad, &good);
+    assert_eq!(back.code, 0, "{}", back.out);
+    assert!(back.out.contains(": Better: Do not cut → Cut it"), "{}", back.out);
+    assert!(back.out.contains("  gone "), "{}", back.out);
+}
+
+#[test]
+fn a_comparison_takes_the_options_of_a_check_and_repeats_to_the_byte() {
+    let shop = Shop::new();
+    shop.put_part("old.stl", &tray(2.0, false));
+    shop.put_part("new.stl", &tray(2.0, true));
+    let words =
+        ["compare", "old.stl", "new.stl", "--no-fill", "--unit", "in", "--pull", "-z"];
+    let folder = |out: &str| shop.path(&format!("{out}/old-to-new"));
+    for (out, threads) in [("first", "2"), ("again", "1")] {
+        let words = [&words[..], &["--quiet", "--out", out]].concat();
+        let run =
+            shop.command(&words).env("RAYON_NUM_THREADS", threads).output().unwrap();
+        assert!(run.stdout.is_empty() && run.stderr.is_empty());
+    }
+    for name in ["compare.json", "compare.md", "compare.html", "maps/walls.png"] {
+        let [first, again] =
+            ["first", "again"].map(|out| fs::read(folder(out).join(name)).unwrap());
+        assert!(first == again, "{name}");
+    }
+    let told = fs::read_to_string(folder("first").join("compare.json")).unwrap();
+    let told: Value = serde_json::from_str(&told).unwrap();
+    // In inches the boss is 254 mm high.
+    assert!((number(&told["shape"]["farthest_mm"]) - 254.0).abs() < 3.0);
+}
+
+#[test]
+fn what_cannot_be_compared_is_refused_and_nothing_is_written() {
+    let shop = Shop::new();
+    shop.put_part("old.stl", &tray(2.0, false));
+    shop.put("cut_off.stl", &fs::read(shop.path("old.stl")).unwrap()[..200]);
+    for (words, says) in [
+        (&["compare", "old.stl"][..], "NEW.stl"),
+        (&["compare", "old.stl", "none.stl"], "none.stl: no such file"),
+        (&["compare", "old.stl", "cut_off.stl", "--no-fill"], "cut_off.stl: "),
+        (&["compare", "old.stl", "old.stl", "--plastic", "wood"], "wood"),
+        (&["compare", "old.stl", "old.stl", "--out", "old.stl"], "is a file"),
+    ] {
+        let answer = shop.run(words);
+        assert_eq!((answer.code, answer.out.as_str()), (2, ""), "{words:?}");
+        assert_eq!(answer.err.lines().count(), 1, "{}", answer.err);
+        assert!(answer.err.contains(says), "{says} is not in {}", answer.err);
+        assert_eq!(shop.names(), ["cut_off.stl", "old.stl"], "{words:?}");
+    }
+}
+
+#[test]
+fn the_schema_names_every_key() {
+    let shop = Shop::new();
+    shop.put_part("old.stl", &tray(2.0, false));
+    let schema = shop.run(&["compare", "--schema"]);
+    let schema: Value = serde_json::from_str(&schema.out).unwrap();
+    let (_, told) = compared(&shop, &["old.stl", "old.stl"]);
+    let known = schema["properties"].as_object().unwrap();
+    assert_eq!(known.len(), told.as_object().unwrap().len());
+    assert!(told.as_object().unwrap().keys().all(|key| known.contains_key(key)));
+}
