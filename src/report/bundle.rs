@@ -4,21 +4,21 @@ use rayon::prelude::*;
 
 use crate::analysis::Analysis;
 use crate::geom::Point;
-use crate::measure::draft::{self, Drafted, Side};
-use crate::measure::thickness;
+use crate::measure::draft::{Drafted, Side};
 use crate::measure::visibility;
 use crate::mesh::sample_grid;
 use crate::report::atlas::{self, Atlas};
 use crate::report::blocks::Picture;
+use crate::report::fields::{self, Fields};
 use crate::report::halves::{self, Halves};
 use crate::report::map::{self, MapError, Sheet};
 use crate::report::marks::{GATE, Mark};
 use crate::report::model::Report;
 use crate::report::paint::Paint;
-use crate::report::palette::{Kind, Limit, Scale};
-use crate::report::ply::{self, Fields};
+use crate::report::palette::Kind;
+use crate::report::ply;
 use crate::report::view;
-use crate::report::{dxf, html, json, markdown};
+use crate::report::{dxf, html, json, markdown, viewer};
 
 /// A file of the report.
 pub struct NamedFile {
@@ -48,9 +48,6 @@ const RELEASE: &str = "maps/release.png";
 /// Samples that decide which views are drawn.
 const LOOKED_AT: usize = 2000;
 
-/// Draft maps show up to this angle; beyond it a face is no wall.
-const STEEPEST_DEG: f64 = 10.0;
-
 /// One map: its file, its caption, and what is read from it.
 struct Map<'a> {
     file: &'static str,
@@ -65,8 +62,15 @@ struct Map<'a> {
 /// # Errors
 /// When a picture cannot be drawn or a number cannot be written.
 pub fn of(analysis: &Analysis, report: &Report) -> Result<Vec<NamedFile>, BundleError> {
-    let (pictures, ply) = rayon::join(|| pictures(analysis, report), || ply(analysis));
-    let pictures = pictures?;
+    let fields = Fields::of(analysis);
+    let ((pictures, ply), solid) = rayon::join(
+        || {
+            let pictures = || pictures(analysis, report, &fields);
+            rayon::join(pictures, || ply(analysis, &fields))
+        },
+        || viewer::of(analysis, report, &fields),
+    );
+    let (pictures, solid) = (pictures?, solid?);
     let beside: Vec<Picture<'_>> = pictures
         .iter()
         .map(|(map, png)| Picture { caption: map.0, alt: map.1, file: map.2, png })
@@ -74,7 +78,7 @@ pub fn of(analysis: &Analysis, report: &Report) -> Result<Vec<NamedFile>, Bundle
     let mut files = vec![
         named("report.json", json::write(report)?.into_bytes()),
         named("report.md", markdown::write(report, &beside).into_bytes()),
-        named("report.html", html::write(report, &beside).into_bytes()),
+        named("report.html", html::write(report, &beside, Some(&solid)).into_bytes()),
         named("part.ply", ply),
         named(
             "parting.dxf",
@@ -91,48 +95,36 @@ fn named(name: &str, bytes: Vec<u8>) -> NamedFile {
 
 type Captioned = ((&'static str, &'static str, &'static str), Vec<u8>);
 
-fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapError> {
+fn pictures(analysis: &Analysis, report: &Report, fields: &Fields) -> Result<Vec<Captioned>, MapError> {
     let (atlas, share) = atlas(analysis);
-    let balls = thickness::filled(&analysis.samples, &analysis.walls.thickness.ball);
-    let walls = wall_scale(analysis);
-    let drafted = Drafted {
-        mesh: &analysis.healed.mesh,
-        faces: &analysis.faces,
-        samples: &analysis.samples,
-        sides: &analysis.release.sides,
-    };
-    let angles: Vec<Option<f64>> =
-        draft::of_facets(&drafted, analysis.release.pull).into_iter().map(Some).collect();
-    let drafts = draft_scale(analysis);
-    let kinds: Vec<Option<Kind>> =
-        analysis.release.sides.iter().map(|&side| Some(kind(side))).collect();
+    let Fields { balls, drafts: angles, kinds, arrivals, .. } = fields;
+    let (walls, drafts, times) = (&fields.wall_scale, &fields.draft_scale, &fields.time_scale);
+    let drafted = fields::drafted(analysis);
     let samples = &analysis.samples;
-    let arrivals = arrivals(analysis);
-    let times = Scale::fitting(&arrivals, Vec::new(), "s").with_lines("not filled");
     let mut maps = vec![
         Map {
             file: "maps/thickness.png",
             caption: "Wall thickness: the largest ball inside that touches the wall; edges show the wall beside them",
             alt: "The part from several sides, colored by wall thickness",
-            paint: Paint::Samples { samples, values: &balls, scale: &walls },
+            paint: Paint::Samples { samples, values: balls, scale: walls },
             marks: marks(report, &["thin_wall", "thick_wall"]),
         },
         Map {
             file: "maps/draft.png",
             caption: "Draft: angle of each face to the pull, negative where it is trapped",
             alt: "The part from several sides, colored by the angle of each face to the pull",
-            paint: Paint::Facets { values: &angles, scale: &drafts },
+            paint: Paint::Facets { values: angles, scale: drafts },
             marks: marks(report, &["draft"]),
         },
         Map {
             file: RELEASE,
             caption: "Release: which half forms each face, what is trapped, and where the halves meet",
             alt: "The part from several sides, colored by the half that forms each face",
-            paint: Paint::Kinds { samples, kinds: &kinds },
+            paint: Paint::Kinds { samples, kinds },
             marks: marks(report, &["undercut"]),
         },
     ];
-    let came = Paint::Samples { samples, values: &arrivals, scale: &times };
+    let came = Paint::Samples { samples, values: arrivals, scale: times };
     maps.extend(fill_map(analysis, report, came));
     let halves = || halves(analysis, &drafted, report);
     let seam: Vec<Vec<Point>> =
@@ -189,25 +181,6 @@ fn atlas(analysis: &Analysis) -> (Atlas<'_>, f64) {
     (atlas::draw(&analysis.healed.mesh, views), chosen.share)
 }
 
-fn draft_scale(analysis: &Analysis) -> Scale {
-    let rule = analysis.release.rule;
-    Scale::angle(STEEPEST_DEG, "°")
-        .marking(rule.least_deg, "needed by a low wall")
-        .marking(rule.required_deg(analysis.release.height), "by the tallest")
-}
-
-fn wall_scale(analysis: &Analysis) -> Scale {
-    let limit = |value: f64, label: &str| Limit { value, label: label.to_owned() };
-    let limits = analysis.walls.limits.as_ref().map_or_else(
-        |_| Vec::new(),
-        |limits| {
-            let [low, high] = [limits.low, limits.high].map(crate::units::mm);
-            vec![limit(low, "least"), limit(high, "most")]
-        },
-    );
-    Scale::fitting(&analysis.walls.thickness.ball, limits, "mm")
-}
-
 /// When the melt comes by, with the gate and what was found; `None` where nobody looked.
 fn fill_map<'a>(
     analysis: &Analysis,
@@ -231,19 +204,6 @@ fn fill_map<'a>(
     })
 }
 
-/// When the front reaches each sample, s; `None` where it never does or nobody looked.
-fn arrivals(analysis: &Analysis) -> Vec<Option<f64>> {
-    let Ok(filled) = &analysis.filling else { return Vec::new() };
-    // A surface point's own cell may hold a sliver: half a cell inside is the wall itself.
-    let inward = 0.5 * filled.cells.edge_mm();
-    let samples = &analysis.samples;
-    let places: Vec<_> = samples.points.iter().zip(&samples.normals).collect();
-    let at = |(point, normal): &(&Point, &crate::geom::Vector)| {
-        filled.arrival_s(&(*point - *normal * inward))
-    };
-    places.par_iter().map(at).collect()
-}
-
 /// The places of some kinds of findings, with their numbers in the list.
 fn marks(report: &Report, ids: &[&str]) -> Vec<Mark> {
     let numbered = report.findings.iter().enumerate();
@@ -255,16 +215,7 @@ fn marks(report: &Report, ids: &[&str]) -> Vec<Mark> {
         .collect()
 }
 
-fn kind(side: Side) -> Kind {
-    match side {
-        Side::Cavity => Kind::Cavity,
-        Side::Core => Kind::Core,
-        Side::Upright => Kind::Upright,
-        Side::Trapped => Kind::Trapped,
-    }
-}
-
-fn ply(analysis: &Analysis) -> Vec<u8> {
+fn ply(analysis: &Analysis, shown: &Fields) -> Vec<u8> {
     let mesh = &analysis.healed.mesh;
     let corners = sample_grid::at_corners(mesh, &analysis.samples);
     let of = |values: &[Option<f64>]| -> Vec<Option<f64>> {
@@ -280,9 +231,9 @@ fn ply(analysis: &Analysis) -> Vec<u8> {
         .collect();
     let kinds: Vec<Option<Kind>> = corners
         .iter()
-        .map(|(_, nearest)| nearest.map(|sample| kind(analysis.release.sides[sample])))
+        .map(|(_, nearest)| nearest.and_then(|sample| shown.kinds[sample]))
         .collect();
-    let fields = Fields {
+    let fields = ply::Fields {
         thickness_ray_mm: &of(&analysis.walls.thickness.ray),
         thickness_ball_mm: &of(&analysis.walls.thickness.ball),
         draft_deg: &drafts,

@@ -1,33 +1,50 @@
-//! `report.html`: one page that needs nothing else and runs nothing.
+//! `report.html`: one page that needs nothing else.
 //!
-//! Every text goes through the template and is escaped there; the page forbids itself
-//! scripts and anything from outside.
+//! Every text goes through the template and is escaped there. The page forbids itself
+//! anything from outside, and every style and script but its own two, named by their hash;
+//! without the script it says the same with pictures.
 
 use base64::prelude::{BASE64_STANDARD, Engine};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use sha2::{Digest, Sha256};
 
 use crate::findings::{Finding, Severity, Verdict};
 use crate::report::{
     blocks::{Picture, Section, Table},
     charts,
     model::Report,
-    molding, outline, words,
+    molding, outline, turning,
+    viewer::{self, Solid},
+    words,
 };
 
-/// Only pictures from within and the page's own style.
-const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";
 /// How the page looks.
 const STYLE: &str = include_str!("page.css");
 
-/// `report` as one page with `pictures` inside.
-pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
+/// What the page may do: show pictures from within, and run its own style and script.
+fn policy() -> String {
+    let hash = |text: &str| BASE64_STANDARD.encode(Sha256::digest(text.as_bytes()));
+    format!(
+        "default-src 'none'; img-src data:; style-src 'sha256-{}'; script-src 'sha256-{}'; \
+         base-uri 'none'; form-action 'none'",
+        hash(STYLE),
+        hash(viewer::SCRIPT)
+    )
+}
+
+/// `report` as one page with `pictures` inside, and the part to be turned where it is given.
+pub fn write(
+    report: &Report,
+    pictures: &[Picture<'_>],
+    solid: Option<&Solid>,
+) -> String {
     let answer = words::verdict(report.verdict);
     let page = html! {
         (DOCTYPE)
         html lang="en" {
             head {
                 meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta http-equiv="Content-Security-Policy" content=(policy());
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (answer) ": " (report.part.file) }
                 style { (PreEscaped(STYLE)) }
@@ -35,7 +52,10 @@ pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
             body {
                 (top(report))
                 main {
-                    (findings(report))
+                    div.work {
+                        (findings(report))
+                        @if let Some(solid) = solid { (turning::section(solid)) }
+                    }
                     @if !pictures.is_empty() {
                         section {
                             h2 { "Pictures" }
@@ -48,6 +68,7 @@ pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
                     (list("Sources", &outline::sources(report)))
                 }
                 footer { p { (report.tool.name) " " (report.tool.version) } }
+                @if let Some(solid) = solid { (turning::data(solid)) }
             }
         }
     };
@@ -137,6 +158,11 @@ fn finding(number: usize, finding: &Finding) -> Markup {
                     @if let Some(at) = finding.at_mm {
                         span { "At " b { (words::place(at)) } }
                     }
+                }
+            }
+            @if finding.at_mm.is_some() {
+                button.go type="button" hidden data-finding=(number - 1) {
+                    "Show on the part" span.quiet { " (" (number) ")" }
                 }
             }
             @if !finding.cure.is_empty() { p.cure { b { "Cure: " } (finding.cure) } }
@@ -231,7 +257,7 @@ mod tests {
             file: "maps/thickness.png",
             png: &[137, 80, 78, 71],
         };
-        write(&fixtures::report(), &[picture])
+        write(&fixtures::report(), &[picture], None)
     }
 
     #[test]
@@ -272,7 +298,7 @@ mod tests {
         for verdict in all {
             let mut report = fixtures::report();
             report.verdict = verdict;
-            let page = write(&report, &[]);
+            let page = write(&report, &[], None);
             assert!(page.contains(words::verdict(verdict)));
             assert!(page.contains(&format!(">{}</span>", words::verdict_sign(verdict))));
             assert!(seen.insert(words::verdict_sign(verdict)));
