@@ -11,7 +11,7 @@ use crate::report::atlas::{self, Atlas};
 use crate::report::blocks::Picture;
 use crate::report::fields::{self, Fields};
 use crate::report::halves::{self, Halves};
-use crate::report::map::{self, MapError, Sheet};
+use crate::report::map::{self, Drawn, MapError, Sheet};
 use crate::report::marks::{GATE, Mark};
 use crate::report::model::Report;
 use crate::report::paint::Paint;
@@ -73,19 +73,27 @@ pub fn of(analysis: &Analysis, report: &Report) -> Result<Vec<NamedFile>, Bundle
     let (pictures, solid) = (pictures?, solid?);
     let beside: Vec<Picture<'_>> = pictures
         .iter()
-        .map(|(map, png)| Picture { caption: map.0, alt: map.1, file: map.2, png })
+        .map(|(map, drawn)| {
+            Picture { caption: map.0, alt: map.1, file: map.2, png: &drawn.png }
+        })
         .collect();
+    let details: Vec<(usize, &[u8])> = pictures
+        .iter()
+        .flat_map(|(_, drawn)| &drawn.details)
+        .map(|(number, png)| (*number, png.as_slice()))
+        .collect();
+    let inside = html::Inside { pictures: &beside, details: &details, solid: Some(&solid) };
     let mut files = vec![
         named("report.json", json::write(report)?.into_bytes()),
         named("report.md", markdown::write(report, &beside).into_bytes()),
-        named("report.html", html::write(report, &beside, Some(&solid)).into_bytes()),
+        named("report.html", html::write(report, &inside).into_bytes()),
         named("part.ply", ply),
         named(
             "parting.dxf",
             dxf::write(&analysis.release.parting, analysis.release.pull)?,
         ),
     ];
-    files.extend(pictures.into_iter().map(|(map, png)| named(map.2, png)));
+    files.extend(pictures.into_iter().map(|(map, drawn)| named(map.2, drawn.png)));
     Ok(files)
 }
 
@@ -93,7 +101,8 @@ fn named(name: &str, bytes: Vec<u8>) -> NamedFile {
     NamedFile { name: name.to_owned(), bytes }
 }
 
-type Captioned = ((&'static str, &'static str, &'static str), Vec<u8>);
+/// Caption, description and file of a picture, and the picture.
+type Captioned = ((&'static str, &'static str, &'static str), Drawn);
 
 fn pictures(analysis: &Analysis, report: &Report, fields: &Fields) -> Result<Vec<Captioned>, MapError> {
     let (atlas, share) = atlas(analysis);
@@ -136,7 +145,7 @@ fn pictures(analysis: &Analysis, report: &Report, fields: &Fields) -> Result<Vec
         let part = &report.part.file;
         let what = caption;
         let sheet = Sheet { part, what, paint, marks: &marks, seam, pull, share };
-        Ok(((caption, alt, file), map::png(&atlas, &sheet)?))
+        Ok(((caption, alt, file), map::with_details(&atlas, &sheet)?))
     };
     let maps =
         || maps.into_par_iter().map(draw).collect::<Result<Vec<Captioned>, MapError>>();
@@ -159,7 +168,7 @@ fn halves(
         "Two halves: the skin that each half forms, pulled apart along the pull";
     let alt = "The surface of the part split into the skins that the two halves form, \
                moved apart along the pull, seen from above and from below";
-    let picture = halves::png(&Halves {
+    let png = halves::png(&Halves {
         part: &report.part.file,
         what: caption,
         skins: &analysis.release.skins,
@@ -168,7 +177,7 @@ fn halves(
         pull,
         core,
     })?;
-    Ok(((caption, alt, "maps/halves.png"), picture))
+    Ok(((caption, alt, "maps/halves.png"), Drawn { png, details: Vec::new() }))
 }
 
 /// The views that show nearly everything, and the share that they show.

@@ -18,6 +18,8 @@ use crate::report::{
     words,
 };
 
+/// On paper the list of findings ends here (`page.css` says the same).
+const PRINTED: usize = 14;
 /// How the page looks.
 const STYLE: &str = include_str!("page.css");
 
@@ -32,13 +34,21 @@ fn policy() -> String {
     )
 }
 
-/// `report` as one page with `pictures` inside, and the part to be turned where it is given.
-pub fn write(
-    report: &Report,
-    pictures: &[Picture<'_>],
-    solid: Option<&Solid>,
-) -> String {
+/// What a page holds besides words.
+#[derive(Clone, Copy, Default)]
+pub struct Inside<'a> {
+    /// The maps.
+    pub pictures: &'a [Picture<'a>],
+    /// Number of a finding, and the map around its place as PNG.
+    pub details: &'a [(usize, &'a [u8])],
+    /// The part, to be turned.
+    pub solid: Option<&'a Solid>,
+}
+
+/// `report` as one page.
+pub fn write(report: &Report, inside: &Inside<'_>) -> String {
     let answer = words::verdict(report.verdict);
+    let sections = outline::sections(report);
     let page = html! {
         (DOCTYPE)
         html lang="en" {
@@ -53,22 +63,28 @@ pub fn write(
                 (top(report))
                 main {
                     div.work {
-                        (findings(report))
-                        @if let Some(solid) = solid { (turning::section(solid)) }
+                        (findings(report, inside.details))
+                        @if let Some(solid) = inside.solid { (turning::section(solid)) }
                     }
-                    @if !pictures.is_empty() {
-                        section {
+                    @if !inside.pictures.is_empty() {
+                        section.pictures {
                             h2 { "Pictures" }
-                            @for each in pictures { (picture(each)) }
+                            @for each in inside.pictures { (picture(each)) }
                         }
                     }
-                    @for each in outline::sections(report) { (section(report, &each)) }
+                    (drawings(report))
+                    @for each in sections.iter().filter(|each| each.title != molding::SHEET) {
+                        (section(each))
+                    }
                     (list("Assumptions", &report.assumptions))
                     (list("Cautions", &outline::cautions(report)))
+                    @for each in sections.iter().filter(|each| each.title == molding::SHEET) {
+                        (section(each))
+                    }
                     (list("Sources", &outline::sources(report)))
                 }
                 footer { p { (report.tool.name) " " (report.tool.version) } }
-                @if let Some(solid) = solid { (turning::data(solid)) }
+                @if let Some(solid) = inside.solid { (turning::data(solid)) }
             }
         }
     };
@@ -116,16 +132,23 @@ fn class(verdict: Verdict) -> &'static str {
     }
 }
 
-fn findings(report: &Report) -> Markup {
+fn findings(report: &Report, details: &[(usize, &[u8])]) -> Markup {
     html! {
-        section {
+        section.found {
             h2 { "Findings" }
             @if report.findings.is_empty() {
                 p { "None." }
             } @else {
+                @if report.findings.len() > PRINTED {
+                    p.rest {
+                        "The first " (PRINTED) " of " (report.findings.len())
+                        " findings; all of them, and every number, stand in report.md and report.html."
+                    }
+                }
                 ol.findings {
                     @for (i, each) in report.findings.iter().enumerate() {
-                        li { (finding(i + 1, each)) }
+                        @let detail = details.iter().find(|(number, _)| *number == i + 1);
+                        li { (finding(i + 1, each, detail.map(|(_, png)| *png))) }
                     }
                 }
             }
@@ -133,7 +156,7 @@ fn findings(report: &Report) -> Markup {
     }
 }
 
-fn finding(number: usize, finding: &Finding) -> Markup {
+fn finding(number: usize, finding: &Finding, detail: Option<&[u8]>) -> Markup {
     let severity = match finding.severity {
         Severity::Stop => "severity stop",
         Severity::Fix => "severity fix",
@@ -142,7 +165,7 @@ fn finding(number: usize, finding: &Finding) -> Markup {
     let unit = finding.unit.as_str();
     html! {
         div.number { (number) }
-        div {
+        div.what {
             h3 {
                 span class=(severity) { (words::severity(finding.severity)) }
                 (finding.title)
@@ -168,29 +191,54 @@ fn finding(number: usize, finding: &Finding) -> Markup {
             @if !finding.cure.is_empty() { p.cure { b { "Cure: " } (finding.cure) } }
             @if !finding.basis.is_empty() { p.basis { "Why: " (finding.basis) } }
         }
+        @if let Some(png) = detail {
+            img.detail alt=(format!("The place of finding {number} on the part")) src=(source(png));
+        }
     }
 }
 
+/// `png` as an address that holds the picture itself.
+fn source(png: &[u8]) -> String {
+    format!("data:image/png;base64,{}", BASE64_STANDARD.encode(png))
+}
+
 fn picture(picture: &Picture<'_>) -> Markup {
-    let source = format!("data:image/png;base64,{}", BASE64_STANDARD.encode(picture.png));
     html! {
         figure.map {
-            div.scroll { img src=(source) alt=(picture.alt); }
+            div.scroll tabindex="0" role="region" aria-label=(picture.caption) { img src=(source(picture.png)) alt=(picture.alt); }
             figcaption { (picture.caption) }
         }
     }
 }
 
-fn section(report: &Report, section: &Section) -> Markup {
-    let drawing = match section.title {
-        outline::WALLS => charts::thickness(&report.thickness),
-        molding::SHOT => charts::shot(&report.shot),
-        _ => None,
-    };
+/// The drawings, each under what it shows.
+fn drawings(report: &Report) -> Markup {
+    let all = [
+        ("Walls", charts::thickness(&report.thickness)),
+        ("Draft", charts::draft(&report.draft)),
+        ("Pressure", charts::pressure(&report.feed, &report.fill)),
+        ("Shot", charts::shot(&report.shot)),
+    ];
     html! {
-        section.sheet[section.title == molding::SHEET] {
+        @if all.iter().any(|(_, drawing)| drawing.is_some()) {
+            section.charts {
+                h2 { "At a glance" }
+                div.grid {
+                    @for (title, drawing) in &all {
+                        @if let Some(drawing) = drawing {
+                            div { h3 { (title) } (drawing) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn section(section: &Section) -> Markup {
+    html! {
+        section.sheet[section.title == molding::SHEET].numbers[section.title != molding::SHEET] {
             h2 { (section.title) }
-            @if let Some(drawing) = drawing { (drawing) }
             @if !section.rows.is_empty() {
                 div.scroll {
                     table.rows {
@@ -236,7 +284,7 @@ fn table(table: &Table) -> Markup {
 fn list(title: &str, entries: &[String]) -> Markup {
     html! {
         @if !entries.is_empty() {
-            section {
+            section class=(title.to_lowercase()) {
                 h2 { (title) }
                 ul { @for entry in entries { li { (entry) } } }
             }
@@ -246,7 +294,7 @@ fn list(title: &str, entries: &[String]) -> Markup {
 
 #[cfg(test)]
 mod tests {
-    use super::write;
+    use super::{Inside, STYLE, write};
     use crate::findings::Verdict;
     use crate::report::{blocks::Picture, fixtures, words};
 
@@ -257,7 +305,7 @@ mod tests {
             file: "maps/thickness.png",
             png: &[137, 80, 78, 71],
         };
-        write(&fixtures::report(), &[picture], None)
+        write(&fixtures::report(), &Inside { pictures: &[picture], details: &[(1, &[137, 80])], ..Inside::default() })
     }
 
     #[test]
@@ -268,9 +316,10 @@ mod tests {
         for outside in ["http:", "https:", "url(", "@import", "javascript:", "<link"] {
             assert!(!page.contains(outside), "{outside}");
         }
-        let policy =
-            "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\"";
-        assert!(page.contains(policy));
+        assert!(page.contains("content=\"default-src 'none'; img-src data:; style-src 'sha256-"));
+        assert!(!page.contains("unsafe-inline") && !STYLE.contains("</"));
+        // An attribute is a style of its own, which the policy forbids.
+        assert!(!page.contains(" style=\"") && !page.contains(" onclick"));
         assert!(page.contains("src=\"data:image/png;base64,iVBORw==\""));
     }
 
@@ -298,7 +347,7 @@ mod tests {
         for verdict in all {
             let mut report = fixtures::report();
             report.verdict = verdict;
-            let page = write(&report, &[], None);
+            let page = write(&report, &Inside::default());
             assert!(page.contains(words::verdict(verdict)));
             assert!(page.contains(&format!(">{}</span>", words::verdict_sign(verdict))));
             assert!(seen.insert(words::verdict_sign(verdict)));

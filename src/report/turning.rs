@@ -67,7 +67,7 @@ fn controls(solid: &Solid, fills: bool) -> Markup {
             legend { "Show" }
             @for (key, name) in [
                 ("finding", "findings"), ("parting", "parting line"), ("gate", "gate (G)"),
-                ("vent", "vents (V)"), ("pin", "ejector pins (P)"),
+                ("vent", "vents (V)"), ("pin", "ejector pins"),
             ] {
                 label { input type="checkbox" data-show=(key) checked; (name) }
             }

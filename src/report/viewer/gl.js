@@ -1,8 +1,6 @@
 // Unpacks the surface of the part and draws it. Vectors are lists of three numbers, part
 // coordinates, millimeters.
 
-const NONE = 65535;
-
 const dot = (a, b) => a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
 const add = (a, b, share = 1) => [0, 1, 2].map((i) => a[i] + b[i] * share);
 const cross = (a, b) => [0, 1, 2].map((i) => a[(i + 1) % 3] * b[(i + 2) % 3] - a[(i + 2) % 3] * b[(i + 1) % 3]);
@@ -138,7 +136,7 @@ void main() {
     float wide = fwidth(is) * 1.2;
     vec4 limit = bounds[field];
     float near = min(abs(is - limit.x), abs(is - limit.y));
-    if (wide > 0.0 && near < wide) color = mix(color, vec3(0.0), 0.75);
+    if (wide > 0.0 && wide < 0.03 * (ends.y - ends.x) && near < wide) color = mix(color, vec3(0.0), 0.75);
   }
   float light = dot(normalize(normal), back);
   paint = vec4(color * (0.78 + 0.22 * clamp(light, 0.0, 1.0)), 1.0);
@@ -152,8 +150,9 @@ void main() {
   float most = max(max(kind.x, kind.y), max(kind.z, kind.w));
   uint which = most <= 0.0 ? 9u : kind.x == most ? 0u : kind.y == most ? 1u : kind.z == most ? 2u : 3u;
   what = uvec4(faceOf + 1u, which, gl_FrontFacing ? 1u : 0u, 0u);
-  for (int i = 0; i < 4; i++)
-    values[i] = known[i] < 0.5 ? 0xffffffffu : floatBitsToUint(value[i] / known[i]);
+  uvec4 bits = floatBitsToUint(value / max(known, vec4(1e-6)));
+  values = uvec4(known.x < 0.5 ? 0xffffffffu : bits.x, known.y < 0.5 ? 0xffffffffu : bits.y,
+    known.z < 0.5 ? 0xffffffffu : bits.z, known.w < 0.5 ? 0xffffffffu : bits.w);
 }`;
 
 const INK = "#version 300 es" + TAKEN + `
@@ -166,7 +165,7 @@ layout(location = 0) in vec3 from;
 layout(location = 1) in vec3 to;
 layout(location = 2) in vec3 how;
 uniform vec2 pixels;
-uniform float wide;
+uniform float wide, lift;
 out float beyond;
 void main() {
   vec3 at = mix(from, to, how.y);
@@ -176,7 +175,7 @@ void main() {
   vec2 along = run / max(length(run), 1e-6);
   gl_Position = mix(a, b, how.y);
   gl_Position.xy += (vec2(-along.y, along.x) * how.x + along * (how.y * 2.0 - 1.0) * 0.5) * wide / pixels;
-  gl_Position.z -= 0.004;
+  gl_Position.z -= lift;
 }`;
 
 const LINE_INK = `#version 300 es
@@ -217,6 +216,7 @@ function program(gl, vertex, fragment) {
     const shader = gl.createShader(kind);
     gl.shaderSource(shader, source);
     gl.compileShader(shader);
+    if (!gl.getShaderParameter(shader, gl.COMPILE_STATUS)) throw new Error(gl.getShaderInfoLog(shader) || "shader");
     gl.attachShader(made, shader);
   }
   gl.linkProgram(made);
@@ -256,7 +256,7 @@ function strips(gl, lines) {
       for (const [aside, end] of [[-1, 0], [1, 0], [-1, 1], [1, 1]]) {
         from.push(...line.points[i]);
         to.push(...line.points[i + 1]);
-        how.push(aside / 1, end, line.side);
+        how.push(aside, end, line.side);
       }
       order.push(first, first + 1, first + 2, first + 2, first + 1, first + 3);
     }
@@ -410,9 +410,12 @@ function stage(gl, scene, solid) {
     kinds.forEach((kind, i) => {
       if (!view.show[kind] || !lines[i].count) return;
       gl.bindVertexArray(lines[i].array);
-      for (const [wide, ink] of [[2.6, [1, 1, 1, 1]], [1.3, kind === "pin" ? [0.64, 0.24, 0, 1] : [0.1, 0.11, 0.13, 1]]]) {
+      const ink = kind === "pin" ? [0.64, 0.24, 0, 1] : [0.1, 0.11, 0.13, 1];
+      for (const [wide, paint, lift] of [[kind === "pin" ? 0 : 2.6, [1, 1, 1, 1], 0.003], [kind === "pin" ? 0.9 : 1.3, ink, 0.005]]) {
+        if (!wide) continue;
         gl.uniform1f(places.wide, wide * view.fine);
-        gl.uniform4fv(places.ink, ink);
+        gl.uniform1f(places.lift, lift);
+        gl.uniform4fv(places.ink, paint);
         gl.drawElements(gl.TRIANGLES, lines[i].count, gl.UNSIGNED_INT, 0);
       }
     });
@@ -423,7 +426,7 @@ function stage(gl, scene, solid) {
     gl.bindVertexArray(marks);
     gl.bindTexture(gl.TEXTURE_2D, textures.glyphs);
     gl.uniform1i(places.glyphs, 0);
-    gl.uniform1f(places.wide, 60 * view.fine);
+    gl.uniform1f(places.wide, 48 * view.fine);
     gl.uniform1f(places.reachOf, view.reach * 0.01);
     for (const [rule, alpha] of [[gl.GREATER, 0.3], [gl.LEQUAL, 1]]) {
       gl.depthFunc(rule);

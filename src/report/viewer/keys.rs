@@ -11,8 +11,8 @@ use crate::report::words;
 const WIDTH: f64 = 420.0;
 const HEIGHT: f64 = 74.0;
 /// The bar from left to right, and its top and foot.
-const LEFT: f64 = 16.0;
-const RIGHT: f64 = 404.0;
+const LEFT: f64 = 20.0;
+const RIGHT: f64 = 376.0;
 const TOP: f64 = 26.0;
 const FOOT: f64 = 42.0;
 /// Steps of the bar.
@@ -77,15 +77,16 @@ fn bar(scale: &Scale, name: &str) -> Markup {
             @for tick in palette::ticks(low, high, 6) {
                 line.axis x1=(px(at(tick))) y1=(px(FOOT)) x2=(px(at(tick))) y2=(px(FOOT + 5.0)) {}
                 text x=(px(at(tick))) y=(px(FOOT + 20.0)) text-anchor="middle" {
-                    (words::tick(tick)) @if tick == 0.0 || low > 0.0 && tick < low + 1e-9 { " " (scale.unit) }
+                    (words::tick(tick))
                 }
             }
+            text x=(px(RIGHT + 8.0)) y=(px(FOOT - 4.0)) { (scale.unit) }
             @for (i, (limit, text)) in scale.limits.iter().zip(&limits).enumerate() {
                 @let x = at(limit.value);
-                @let first = i % 2 == 0 && scale.limits.len() > 1;
+                // The first of two stands to the left of its line, so that they keep apart.
+                @let first = i == 0 && scale.limits.len() > 1 && x > 0.3 * WIDTH;
                 line.limit x1=(px(x)) y1=(px(TOP - 6.0)) x2=(px(x)) y2=(px(FOOT)) {}
-                text.limit x=(px(if first { x + 3.0 } else { x + 3.0 }))
-                    y=(px(if first { 12.0 } else { 12.0 }))
+                text.limit x=(px(if first { x + 4.0 } else { x - 4.0 })) y="14"
                     text-anchor=(if first { "end" } else { "start" }) { (text) }
             }
             path.needle d="M0 0 l-5 -9 h10 z" visibility="hidden" {}

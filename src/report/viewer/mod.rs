@@ -94,3 +94,45 @@ fn places(analysis: &Analysis, report: &Report, pieces: &mut Pieces) -> Vec<(u32
     }
     known
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{SCRIPT, of};
+    use crate::findings::fixtures::{analysis, open, plug};
+    use crate::report::assemble;
+    use crate::report::fields::Fields;
+    use crate::report::fixtures::HOSTILE;
+
+    #[test]
+    fn a_part_packs_the_same_twice_and_holds_nothing_that_ends_its_element() {
+        for mesh in [plug(), open(&plug())] {
+            let analysis = analysis(&mesh);
+            let mut report = assemble::report(&analysis, HOSTILE);
+            if let Some(first) = report.findings.first_mut() {
+                first.title = HOSTILE.to_owned();
+            }
+            let fields = Fields::of(&analysis);
+            let solid = of(&analysis, &report, &fields).unwrap();
+            assert_eq!(solid.letters, of(&analysis, &report, &fields).unwrap().letters);
+            assert!(!solid.scene.contains('<') && !solid.letters.contains('<'));
+            let scene: serde_json::Value = serde_json::from_str(&solid.scene).unwrap();
+            assert_eq!(scene["findings"].as_array().unwrap().len(), report.findings.len());
+            let count = |key: &str| scene[key].as_u64().unwrap() as usize;
+            assert!(count("facets") >= analysis.healed.mesh.facets().len());
+            assert!(count("corners") > 0);
+            for mark in scene["marks"].as_array().unwrap() {
+                let look: Vec<f64> =
+                    mark["look"].as_array().unwrap().iter().filter_map(|c| c.as_f64()).collect();
+                let size: f64 = look.iter().map(|c| c * c).sum();
+                assert!((size - 1.0).abs() < 1e-9, "{mark}");
+            }
+        }
+    }
+
+    #[test]
+    fn the_script_asks_for_nothing_from_outside() {
+        for word in ["http", "fetch(", "import(", "eval(", "innerHTML", "</", "XMLHttp", "localStorage"] {
+            assert!(!SCRIPT.contains(word), "{word}");
+        }
+    }
+}

@@ -39,7 +39,7 @@ pub(super) struct Packed {
 /// Packs `surface`.
 pub(super) fn pack(surface: &Surface) -> Packed {
     let bounds = Aabb::of(surface.corners.iter().map(|corner| &corner.at));
-    let low = [0, 1, 2].map(|axis| bounds.min[axis]);
+    let low = [0, 1, 2].map(|axis| if bounds.min[axis].is_finite() { bounds.min[axis] } else { 0.0 });
     let step = [0, 1, 2].map(|axis| step(bounds.max[axis] - bounds.min[axis]));
     let ranges = [0, 1, 2, 3].map(|field| range(surface, field));
     let mut bytes = Vec::new();
@@ -140,4 +140,100 @@ fn indices(bytes: &mut Vec<u8>, list: &[u32]) {
             below
         }),
     );
+}
+
+#[cfg(test)]
+mod tests {
+    use std::io::Read;
+
+    use base64::prelude::{BASE64_STANDARD, Engine};
+    use flate2::read::ZlibDecoder;
+
+    use super::{NO_KIND, fold, pack};
+    use crate::geom::{Point, Vector};
+    use crate::measure::parting::Half;
+    use crate::report::palette::Kind;
+    use crate::report::viewer::corners::{Corner, Surface};
+
+    fn corner(at: [f64; 3], ball: Option<f64>, kind: Option<Kind>) -> Corner {
+        let values = [Some(2.0), ball, Some(-3.0), None];
+        let half = if at[2] > 0.0 { Half::Plus } else { Half::Minus };
+        Corner { at: Point::from(at), normal: Vector::z(), face: 7, half, values, kind }
+    }
+
+    /// Reads the letters as the page does, by the order that the file's head gives.
+    #[test]
+    fn places_and_values_come_back_within_half_a_step() {
+        let places = [[-5.0, 0.0, 0.0], [5.0, 1.0, 0.0], [0.25, 2.0, 4.0], [1.0, 1.0, 1.0]];
+        let balls = [Some(0.5), None, Some(2.5), Some(1.2345)];
+        let kinds = [Some(Kind::Core), None, Some(Kind::Trapped), Some(Kind::Cavity)];
+        let corners: Vec<Corner> =
+            (0..4).map(|i| corner(places[i], balls[i], kinds[i])).collect();
+        let facets = vec![[0, 1, 2], [2, 1, 3], [0, 3, 1]];
+        let edges = vec![[1, 2]];
+        let packed = pack(&Surface { corners, facets: facets.clone(), edges });
+        let bytes = BASE64_STANDARD.decode(&packed.letters).unwrap();
+        let mut raw = Vec::new();
+        ZlibDecoder::new(bytes.as_slice()).read_to_end(&mut raw).unwrap();
+        assert_eq!(raw.len(), 4 * (6 + 2 + 8 + 1 + 1 + 4) + 4 * 9 + 4 * 2);
+        let words = |from: usize| -> Vec<u16> {
+            let step = |i: usize| u16::from_le_bytes([raw[from + i], raw[from + 4 + i]]);
+            let sum = |all: &mut u16, i: usize| {
+                *all = all.wrapping_add(step(i));
+                Some(*all)
+            };
+            (0..4).scan(0_u16, sum).collect()
+        };
+        for axis in 0..3 {
+            for (code, place) in words(8 * axis).into_iter().zip(places) {
+                let back = packed.low[axis] + f64::from(code) * packed.step[axis];
+                assert!((back - place[axis]).abs() <= 0.51 * packed.step[axis]);
+            }
+        }
+        let [low, step] = packed.ranges[1];
+        for (code, ball) in words(24 + 8 + 8).into_iter().zip(balls) {
+            let back = (code != u16::MAX).then(|| low + f64::from(code) * step);
+            assert_eq!(back.is_some(), ball.is_some());
+            assert!((back.unwrap_or(0.0) - ball.unwrap_or(0.0)).abs() <= 0.51 * step);
+        }
+        assert_eq!(raw[64..68], [1, NO_KIND, 3, 0]);
+        assert_eq!(raw[68..72], [0, 0, 1, 1]);
+        let mut next = 0_u32;
+        let below = |i: usize| {
+            u32::from_le_bytes([0, 1, 2, 3].map(|byte| raw[88 + 9 * byte + i]))
+        };
+        let mut indices = Vec::new();
+        for i in 0..9 {
+            let index = next.wrapping_sub(below(i));
+            next = next.max(index + 1);
+            indices.push(index);
+        }
+        assert_eq!(indices, facets.as_flattened());
+    }
+
+    #[test]
+    fn a_folded_normal_opens_to_within_a_degree() {
+        for i in 0..500 {
+            let z = 1.0 - (f64::from(i) + 0.5) / 250.0;
+            let turn = f64::from(i) * 2.399_963_229_728_653;
+            let across = (1.0 - z * z).sqrt();
+            let normal = Vector::new(across * turn.cos(), across * turn.sin(), z);
+            let [x, y] = fold(&normal).map(|code| f64::from(code) / 127.0);
+            let mut open = Vector::new(x, y, 1.0 - x.abs() - y.abs());
+            if open.z < 0.0 {
+                let sign = |value: f64| if value < 0.0 { -1.0 } else { 1.0 };
+                open.x = (1.0 - y.abs()) * sign(x);
+                open.y = (1.0 - x.abs()) * sign(y);
+            }
+            let apart = open.normalize().dot(&normal).min(1.0).acos().to_degrees();
+            assert!(apart < 1.0, "{normal} {apart}");
+        }
+    }
+
+    #[test]
+    fn nothing_packs_to_nothing() {
+        let packed = pack(&Surface::default());
+        assert!(packed.step.iter().all(|step| step.is_finite() && *step > 0.0));
+        assert!(packed.low.iter().all(|low| low.is_finite()));
+    }
 }

@@ -171,7 +171,7 @@ fn scales(fields: &Fields, packed: &Packed, fills: bool) -> Vec<Field> {
     all.into_iter().zip(packed.ranges).map(field).collect()
 }
 
-/// Findings with a place, gate, vents and pins.
+/// Findings with a place, gate and vents.
 fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
     let mut marks = Vec::new();
     for (index, finding) in report.findings.iter().enumerate() {
@@ -197,8 +197,6 @@ fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
     let vents = report.fill.vents_mm.iter().flatten();
     let vent = |&at| named("V", "vent", at).map(|mark| Mark { side: 0, ..mark });
     marks.extend(vents.filter_map(vent));
-    let pins = report.ejection.pins.iter().flatten();
-    marks.extend(pins.filter_map(|&at| named("P", "ejector pin", at)));
     marks
 }
 

@@ -12,6 +12,7 @@ function viewer(root, scene, solid) {
   const ahead = unit(add(helper, pull, -dot(helper, pull)));
   const aside = cross(pull, ahead);
   const home = { turn: -1.0, lift: 0.5, target: middle, half: diagonal * 0.56 };
+  const corners = [0, 1, 2, 3, 4, 5, 6, 7].map((i) => size.map((edge, axis) => ((i >> axis) & 1 ? 0.5 : -0.5) * edge));
   const state = {
     ...home, field: 1, apart: 0, cutAxis: "none", cutShare: 0.5, until: -1, hidden: null,
     show: { finding: true, parting: true, gate: true, vent: true, pin: true },
@@ -27,11 +28,19 @@ function viewer(root, scene, solid) {
     return true;
   }
 
-  function axes() {
-    const flat = add(ahead.map((x) => x * Math.cos(state.turn)), aside, Math.sin(state.turn));
-    const back = add(flat.map((x) => x * Math.cos(state.lift)), pull, Math.sin(state.lift));
-    const right = add(aside.map((x) => x * Math.cos(state.turn)), ahead, -Math.sin(state.turn));
+  function axes({ turn, lift } = state) {
+    const flat = add(ahead.map((x) => x * Math.cos(turn)), aside, Math.sin(turn));
+    const back = add(flat.map((x) => x * Math.cos(lift)), pull, Math.sin(lift));
+    const right = add(aside.map((x) => x * Math.cos(turn)), ahead, -Math.sin(turn));
     return { right, up: cross(back, right), back };
+  }
+
+  // All of the part, seen from `turn` and `lift`.
+  function whole({ turn, lift }) {
+    const { right, up } = axes({ turn, lift });
+    const reach = (axis) => Math.max(...corners.map((corner) => dot(corner, axis)));
+    const shape = (canvas.clientWidth || 1) / (canvas.clientHeight || 1);
+    return { turn, lift, target: middle, half: 1.12 * Math.max(reach(up), reach(right) / shape) };
   }
 
   // The plane that cuts: what lies beyond it along its normal is left out.
@@ -41,8 +50,7 @@ function viewer(root, scene, solid) {
     if (!normal) return [0, 0, 0, 1];
     const spans = normal.map((n, i) => Math.abs(n) * size[i] / 2);
     const reach = spans[0] + spans[1] + spans[2];
-    const share = state.cutAxis === "eye" ? state.cutShare : state.cutShare;
-    return [...normal, dot(normal, middle) + reach * (2 * share - 1)];
+    return [...normal, dot(normal, middle) + reach * (2 * state.cutShare - 1)];
   }
 
   function view() {
@@ -94,7 +102,7 @@ function viewer(root, scene, solid) {
     for (const needle of root.querySelectorAll(".needle")) {
       const share = field && value !== null ? Math.min(1, Math.max(0, (value - field.low) / (field.high - field.low))) : -1;
       needle.setAttribute("visibility", share < 0 ? "hidden" : "visible");
-      needle.setAttribute("transform", `translate(${16 + 388 * Math.max(share, 0)} 26)`);
+      needle.setAttribute("transform", `translate(${20 + 356 * Math.max(share, 0)} 26)`);
     }
   }
 
@@ -148,7 +156,7 @@ function viewer(root, scene, solid) {
   function reset() {
     state.hidden = null;
     pointerAt = null;
-    fly(home);
+    fly(whole(home));
   }
 
   // Sets the controls as the state is.
@@ -189,7 +197,7 @@ function viewer(root, scene, solid) {
       button.addEventListener("click", () => {
         const look = { plus: pull, minus: pull.map((x) => -x), side: ahead, other: aside }[button.dataset.look];
         state.hidden = null;
-        fly({ ...home, ...angles(look) });
+        fly(whole(angles(look)));
       });
     for (const button of document.querySelectorAll("[data-finding]")) {
       const mark = scene.marks.find((each) => each.finding === Number(button.dataset.finding));
@@ -290,6 +298,7 @@ function viewer(root, scene, solid) {
   canvas.addEventListener("webglcontextrestored", () => { waiting = false; if (begin()) draw(); });
   root.hidden = false;
   document.documentElement.classList.add("turns");
+  Object.assign(state, whole(home));
   connect();
   color("ball");
   new ResizeObserver(draw).observe(canvas);
@@ -301,6 +310,6 @@ function viewer(root, scene, solid) {
   const text = (id) => document.getElementById(id).textContent;
   if (root && "DecompressionStream" in window && document.createElement("canvas").getContext("webgl2")) {
     const scene = JSON.parse(text("scene"));
-    unpack(text("surface"), scene).then((solid) => viewer(root, scene, solid)).catch(() => { root.hidden = true; });
+    unpack(text("surface"), scene).then((solid) => viewer(root, scene, solid)).catch((problem) => { root.hidden = true; console.error(problem); });
   }
 }
