@@ -73,8 +73,11 @@ pub fn of(analysis: &Analysis, report: &Report) -> Result<Vec<NamedFile>, Bundle
     let (pictures, solid) = (pictures?, solid?);
     let beside: Vec<Picture<'_>> = pictures
         .iter()
-        .map(|(map, drawn)| {
-            Picture { caption: map.0, alt: map.1, file: map.2, png: &drawn.png }
+        .map(|(map, drawn)| Picture {
+            caption: map.0,
+            alt: map.1,
+            file: map.2,
+            png: &drawn.png,
         })
         .collect();
     let details: Vec<(usize, &[u8])> = pictures
@@ -82,7 +85,8 @@ pub fn of(analysis: &Analysis, report: &Report) -> Result<Vec<NamedFile>, Bundle
         .flat_map(|(_, drawn)| &drawn.details)
         .map(|(number, png)| (*number, png.as_slice()))
         .collect();
-    let inside = html::Inside { pictures: &beside, details: &details, solid: Some(&solid) };
+    let inside =
+        html::Inside { pictures: &beside, details: &details, solid: Some(&solid) };
     let mut files = vec![
         named("report.json", json::write(report)?.into_bytes()),
         named("report.md", markdown::write(report, &beside).into_bytes()),
@@ -104,10 +108,15 @@ fn named(name: &str, bytes: Vec<u8>) -> NamedFile {
 /// Caption, description and file of a picture, and the picture.
 type Captioned = ((&'static str, &'static str, &'static str), Drawn);
 
-fn pictures(analysis: &Analysis, report: &Report, fields: &Fields) -> Result<Vec<Captioned>, MapError> {
+fn pictures(
+    analysis: &Analysis,
+    report: &Report,
+    fields: &Fields,
+) -> Result<Vec<Captioned>, MapError> {
     let (atlas, share) = atlas(analysis);
     let Fields { balls, drafts: angles, kinds, arrivals, .. } = fields;
-    let (walls, drafts, times) = (&fields.wall_scale, &fields.draft_scale, &fields.time_scale);
+    let (walls, drafts, times) =
+        (&fields.wall_scale, &fields.draft_scale, &fields.time_scale);
     let drafted = fields::drafted(analysis);
     let samples = &analysis.samples;
     let mut maps = vec![

@@ -254,7 +254,8 @@ mod tests {
             lost_mpa,
             shear_rate_1_s: None,
         };
-        let links = vec![link("sprue", Some(3.0)), link("gate", Some(1.0)), link("end", None)];
+        let links =
+            vec![link("sprue", Some(3.0)), link("gate", Some(1.0)), link("end", None)];
         let feed = Feed { links: Some(links), ..Feed::default() };
         let fill = Fill { pressure_available_mpa: Some(10.0), ..Fill::default() };
         let drawn = pressure(&feed, &fill).unwrap().into_string();

@@ -42,7 +42,8 @@ impl Fields {
             kinds: sides.iter().map(|&side| Some(kind(side))).collect(),
             wall_scale: wall_scale(analysis),
             draft_scale: draft_scale(analysis),
-            time_scale: Scale::fitting(&arrivals, Vec::new(), "s").with_lines("not filled"),
+            time_scale: Scale::fitting(&arrivals, Vec::new(), "s")
+                .with_lines("not filled"),
             arrivals,
         }
     }

@@ -66,13 +66,15 @@ pub fn write(report: &Report, inside: &Inside<'_>) -> String {
                         (findings(report, inside.details))
                         @if let Some(solid) = inside.solid { (turning::section(solid)) }
                     }
-                    @if !inside.pictures.is_empty() {
-                        section.pictures {
-                            h2 { "Pictures" }
-                            @for each in inside.pictures { (picture(each)) }
+                    div.see {
+                        @if !inside.pictures.is_empty() {
+                            section.pictures {
+                                h2 { "Pictures" }
+                                @for each in inside.pictures { (picture(each)) }
+                            }
                         }
+                        (drawings(report))
                     }
-                    (drawings(report))
                     @for each in sections.iter().filter(|each| each.title != molding::SHEET) {
                         (section(each))
                     }
@@ -305,7 +307,14 @@ mod tests {
             file: "maps/thickness.png",
             png: &[137, 80, 78, 71],
         };
-        write(&fixtures::report(), &Inside { pictures: &[picture], details: &[(1, &[137, 80])], ..Inside::default() })
+        write(
+            &fixtures::report(),
+            &Inside {
+                pictures: &[picture],
+                details: &[(1, &[137, 80])],
+                ..Inside::default()
+            },
+        )
     }
 
     #[test]
@@ -316,7 +325,11 @@ mod tests {
         for outside in ["http:", "https:", "url(", "@import", "javascript:", "<link"] {
             assert!(!page.contains(outside), "{outside}");
         }
-        assert!(page.contains("content=\"default-src 'none'; img-src data:; style-src 'sha256-"));
+        assert!(
+            page.contains(
+                "content=\"default-src 'none'; img-src data:; style-src 'sha256-"
+            )
+        );
         assert!(!page.contains("unsafe-inline") && !STYLE.contains("</"));
         // An attribute is a style of its own, which the policy forbids.
         assert!(!page.contains(" style=\"") && !page.contains(" onclick"));

@@ -89,7 +89,8 @@ fn detail(canvas: &Canvas, panel: &Panel, place: [f32; 2]) -> (Vec<u8>, [usize; 
     let whole = [canvas.width, canvas.height];
     let span = |axis: usize| {
         let from = panel.picture[axis];
-        let size = DETAIL[axis].min(whole[axis]).min(panel.size[axis].max(DETAIL[axis] * 2 / 3));
+        let size =
+            DETAIL[axis].min(whole[axis]).min(panel.size[axis].max(DETAIL[axis] * 2 / 3));
         let most = (from + panel.size[axis]).saturating_sub(size).max(from);
         let start = (place[axis] as usize).saturating_sub(size / 2).clamp(from, most);
         (start.min(whole[axis] - size), size)

@@ -23,7 +23,7 @@ pub(crate) fn section(solid: &Solid) -> Markup {
             }
             (controls(solid, fills))
             p.hands #hands {
-                "Drag turns, two fingers or the wheel zoom, shift and drag moves. Keys: arrows, + and −, Home; Enter reads the middle. Dark lines on the part mark the limits; gray stripes are where it is cut."
+                "Drag turns, two fingers or the wheel zoom, shift and drag moves. Keys: arrows, + and −, Home; Enter reads the middle. Dark lines mark the limits of thickness; gray stripes are the inside, where it is cut."
             }
         }
     }

@@ -384,7 +384,7 @@ function stage(gl, scene, solid) {
     gl.uniform1i(places.colors, 0);
     gl.uniform1i(places.field, view.field);
     gl.uniform4fv(places.range, scene.fields.flatMap((field) => [field.low, field.high, field.signed ? 1 : 0, 0]));
-    gl.uniform4fv(places.bounds, scene.fields.flatMap((field) => [field.limits[0] ?? 1e9, field.limits[1] ?? 1e9, 0, 0]));
+    gl.uniform4fv(places.bounds, scene.fields.flatMap((field) => (field.signed ? [1e9, 1e9, 0, 0] : [field.limits[0] ?? 1e9, field.limits[1] ?? 1e9, 0, 0])));
     gl.uniform3fv(places.kinds, scene.kinds.flatMap((kind) => kind[1].map((c) => c / 255)));
     gl.uniform3fv(places.nothing, scene.nothing.map((c) => c / 255));
     gl.bindVertexArray(surface);

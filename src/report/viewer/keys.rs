@@ -31,7 +31,11 @@ pub(super) fn all(fields: &Fields, fills: bool) -> Vec<Legend> {
             name: "thickness by ray",
             drawing: bar(&fields.wall_scale, "Thickness by ray"),
         },
-        Legend { key: "draft", name: "draft", drawing: bar(&fields.draft_scale, "Draft") },
+        Legend {
+            key: "draft",
+            name: "draft",
+            drawing: bar(&fields.draft_scale, "Draft"),
+        },
         Legend { key: "release", name: "release", drawing: kinds() },
     ];
     if fills {
@@ -57,7 +61,9 @@ fn bar(scale: &Scale, name: &str) -> Markup {
     let limits: Vec<String> = scale
         .limits
         .iter()
-        .map(|limit| format!("{} {}", limit.label, words::quantity(limit.value, &scale.unit)))
+        .map(|limit| {
+            format!("{} {}", limit.label, words::quantity(limit.value, &scale.unit))
+        })
         .collect();
     let label = format!(
         "{name}, from {} to {}{}",

@@ -116,13 +116,20 @@ mod tests {
             assert_eq!(solid.letters, of(&analysis, &report, &fields).unwrap().letters);
             assert!(!solid.scene.contains('<') && !solid.letters.contains('<'));
             let scene: serde_json::Value = serde_json::from_str(&solid.scene).unwrap();
-            assert_eq!(scene["findings"].as_array().unwrap().len(), report.findings.len());
+            assert_eq!(
+                scene["findings"].as_array().unwrap().len(),
+                report.findings.len()
+            );
             let count = |key: &str| scene[key].as_u64().unwrap() as usize;
             assert!(count("facets") >= analysis.healed.mesh.facets().len());
             assert!(count("corners") > 0);
             for mark in scene["marks"].as_array().unwrap() {
-                let look: Vec<f64> =
-                    mark["look"].as_array().unwrap().iter().filter_map(|c| c.as_f64()).collect();
+                let look: Vec<f64> = mark["look"]
+                    .as_array()
+                    .unwrap()
+                    .iter()
+                    .filter_map(|c| c.as_f64())
+                    .collect();
                 let size: f64 = look.iter().map(|c| c * c).sum();
                 assert!((size - 1.0).abs() < 1e-9, "{mark}");
             }
@@ -131,7 +138,16 @@ mod tests {
 
     #[test]
     fn the_script_asks_for_nothing_from_outside() {
-        for word in ["http", "fetch(", "import(", "eval(", "innerHTML", "</", "XMLHttp", "localStorage"] {
+        for word in [
+            "http",
+            "fetch(",
+            "import(",
+            "eval(",
+            "innerHTML",
+            "</",
+            "XMLHttp",
+            "localStorage",
+        ] {
             assert!(!SCRIPT.contains(word), "{word}");
         }
     }

@@ -39,13 +39,17 @@ pub(super) struct Packed {
 /// Packs `surface`.
 pub(super) fn pack(surface: &Surface) -> Packed {
     let bounds = Aabb::of(surface.corners.iter().map(|corner| &corner.at));
-    let low = [0, 1, 2].map(|axis| if bounds.min[axis].is_finite() { bounds.min[axis] } else { 0.0 });
+    let low = [0, 1, 2]
+        .map(|axis| if bounds.min[axis].is_finite() { bounds.min[axis] } else { 0.0 });
     let step = [0, 1, 2].map(|axis| step(bounds.max[axis] - bounds.min[axis]));
     let ranges = [0, 1, 2, 3].map(|field| range(surface, field));
     let mut bytes = Vec::new();
     let corners = &surface.corners;
     for axis in 0..3 {
-        words(&mut bytes, corners.iter().map(|it| code(it.at[axis], low[axis], step[axis])));
+        words(
+            &mut bytes,
+            corners.iter().map(|it| code(it.at[axis], low[axis], step[axis])),
+        );
     }
     let folded: Vec<[i8; 2]> = corners.iter().map(|it| fold(&it.normal)).collect();
     for axis in 0..2 {
@@ -61,7 +65,12 @@ pub(super) fn pack(surface: &Surface) -> Packed {
     bytes.extend(corners.iter().map(|it| kind(it.kind)));
     bytes.extend(corners.iter().map(|it| u8::from(it.half == Half::Plus)));
     let mut last = 0;
-    longs(&mut bytes, corners.iter().map(|it| it.face.wrapping_sub(std::mem::replace(&mut last, it.face))));
+    longs(
+        &mut bytes,
+        corners
+            .iter()
+            .map(|it| it.face.wrapping_sub(std::mem::replace(&mut last, it.face))),
+    );
     indices(&mut bytes, surface.facets.as_flattened());
     indices(&mut bytes, surface.edges.as_flattened());
     Packed { letters: letters(&bytes), low, step, ranges }
@@ -114,7 +123,9 @@ fn fold(normal: &Vector) -> [i8; 2] {
 fn words(bytes: &mut Vec<u8>, values: impl Iterator<Item = u16>) {
     let mut last = 0;
     let steps: Vec<[u8; 2]> = values
-        .map(|value| value.wrapping_sub(std::mem::replace(&mut last, value)).to_le_bytes())
+        .map(|value| {
+            value.wrapping_sub(std::mem::replace(&mut last, value)).to_le_bytes()
+        })
         .collect();
     for byte in 0..2 {
         bytes.extend(steps.iter().map(|step| step[byte]));
@@ -164,7 +175,8 @@ mod tests {
     /// Reads the letters as the page does, by the order that the file's head gives.
     #[test]
     fn places_and_values_come_back_within_half_a_step() {
-        let places = [[-5.0, 0.0, 0.0], [5.0, 1.0, 0.0], [0.25, 2.0, 4.0], [1.0, 1.0, 1.0]];
+        let places =
+            [[-5.0, 0.0, 0.0], [5.0, 1.0, 0.0], [0.25, 2.0, 4.0], [1.0, 1.0, 1.0]];
         let balls = [Some(0.5), None, Some(2.5), Some(1.2345)];
         let kinds = [Some(Kind::Core), None, Some(Kind::Trapped), Some(Kind::Cavity)];
         let corners: Vec<Corner> =

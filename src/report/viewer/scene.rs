@@ -150,8 +150,7 @@ fn scales(fields: &Fields, packed: &Packed, fills: bool) -> Vec<Field> {
         [f64; 2],
     )| {
         let (low, high) = scale.range();
-        let at =
-            |i: u32| low + (high - low) * f64::from(i) / f64::from(COLORS - 1);
+        let at = |i: u32| low + (high - low) * f64::from(i) / f64::from(COLORS - 1);
         Field {
             key,
             name,
@@ -242,8 +241,9 @@ fn eye(analysis: &Analysis, at: &Point, normal: &Vector) -> Option<Vector> {
     };
     all.retain(|way| normal.dot(way) > 0.15);
     all.sort_by(|a, b| score(b).total_cmp(&score(a)));
-    all.into_iter()
-        .find(|way| Direction::new(*way).is_some_and(|way| !analysis.bvh.is_hit(&start, way)))
+    all.into_iter().find(|way| {
+        Direction::new(*way).is_some_and(|way| !analysis.bvh.is_hit(&start, way))
+    })
 }
 
 /// Parting line, pins and the way to the gate.
