@@ -79,10 +79,10 @@ pub fn write(report: &Report, inside: &Inside<'_>) -> String {
                         (section(each))
                     }
                     (list("Assumptions", &report.assumptions))
-                    (list("Cautions", &outline::cautions(report)))
                     @for each in sections.iter().filter(|each| each.title == molding::SHEET) {
                         (section(each))
                     }
+                    (list("Cautions", &outline::cautions(report)))
                     (list("Sources", &outline::sources(report)))
                 }
                 footer { p { (report.tool.name) " " (report.tool.version) } }

@@ -14,6 +14,7 @@ import axe_playwright_python.sync_playwright as axe
 import numpy as np
 import PIL.Image
 import pytest
+import trimesh
 from playwright.sync_api import sync_playwright
 
 import outside
@@ -23,7 +24,6 @@ GOLDENS = pathlib.Path(__file__).parent / "goldens"
 SOFT = ["--no-sandbox", "--disable-dev-shm-usage", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader"]
 BLIND = ["--no-sandbox", "--disable-dev-shm-usage", "--disable-gpu", "--disable-3d-apis"]
 STEPS = 80                                  # colors of a scale, less one
-MINUS = "−"
 
 
 @pytest.fixture(scope="module")
@@ -91,6 +91,14 @@ def scene(page):
     return json.loads(page.locator("#scene").text_content())
 
 
+def on_an_edge(mesh, place):
+    """Whether faces meet there at more than 20 degrees, so that the place is on both."""
+    points = np.tile(np.asarray(place, dtype=float), (len(mesh.faces), 1))
+    near = np.linalg.norm(trimesh.triangles.closest_point(mesh.triangles, points) - points, axis=1) < 1e-3
+    normals = mesh.face_normals[near]
+    return near.any() and (normals @ normals.T).min() < math.cos(math.radians(20))
+
+
 def test_it_opens_without_a_complaint_and_the_answer_leads(chromium, answer):
     with opened(chromium, page_of(answer)) as page:
         assert page.locator("#solid").is_visible()
@@ -105,20 +113,20 @@ def test_it_opens_without_a_complaint_and_the_answer_leads(chromium, answer):
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
-def test_without_script_or_graphics_the_pictures_say_it(answer):
-    with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=BROWSER, args=BLIND)
-        for settings in ({"java_script_enabled": False}, {}):
-            with opened(browser, page_of(answer), **settings) as page:
-                assert not page.locator("#solid").is_visible()
-                assert page.locator("button:visible").count() == 0
-                assert page.locator("figure img:visible").count() >= 4
-                assert page.locator("img.detail:visible").count() >= 4
-        browser.close()
+def test_without_script_or_graphics_the_pictures_say_it(chromium, answer):
+    browser = chromium.browser_type.launch(executable_path=BROWSER, args=BLIND)
+    for settings in ({"java_script_enabled": False}, {}):
+        with opened(browser, page_of(answer), **settings) as page:
+            assert not page.locator("#solid").is_visible()
+            assert page.locator("button:visible").count() == 0
+            assert page.locator("figure img:visible").count() >= 4
+            assert page.locator("img.detail:visible").count() >= 4
+    browser.close()
 
 
 def test_each_finding_is_flown_to_and_reads_as_in_the_report(chromium, answer):
     fields = {"thin_wall": 1, "thick_wall": 1, "draft": 2}
+    mesh = outside.read(BRACKET)
     with opened(chromium, page_of(answer)) as page:
         told = scene(page)
         marks = {mark["finding"]: mark for mark in told["marks"] if mark["finding"] is not None}
@@ -130,7 +138,7 @@ def test_each_finding_is_flown_to_and_reads_as_in_the_report(chromium, answer):
             page.wait_for_function("document.querySelector('canvas').dataset.flying === ''")
             found = read(page)
             assert marks[index]["hidden"] or found, finding["title"]
-            if not found:
+            if not found or on_an_edge(mesh, finding["at_mm"]):
                 continue
             if finding["id"] == "undercut":
                 assert told["kinds"][found["kind"]][0] == "trapped", finding["title"]

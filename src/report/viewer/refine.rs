@@ -72,13 +72,9 @@ impl Pieces {
             let cuts = [0, 1, 2].map(|side| {
                 let [a, b] = [facet[side], facet[(side + 1) % 3]];
                 let points = &mut self.points;
-                *middles.entry([a.min(b), a.max(b)]).or_insert_with(|| {
-                    let ends = [points[a as usize], points[b as usize]];
-                    ((ends[1] - ends[0]).norm() > longest).then(|| {
-                        points.push(nalgebra::center(&ends[0], &ends[1]));
-                        points.len() as u32 - 1
-                    })
-                })
+                *middles
+                    .entry([a.min(b), a.max(b)])
+                    .or_insert_with(|| middle(points, [a, b], longest))
             });
             let before = pieces.len();
             cut(*facet, cuts, &self.points, &mut pieces);
@@ -88,6 +84,16 @@ impl Pieces {
         (self.facets, self.origins) = (pieces, origins);
         grew
     }
+}
+
+/// A new corner in the middle of an edge that is longer than `longest`.
+fn middle(points: &mut Vec<Point>, ends: [u32; 2], longest: f64) -> Option<u32> {
+    let [a, b] = ends.map(|end| points[end as usize]);
+    if (b - a).norm() <= longest {
+        return None;
+    }
+    points.push(nalgebra::center(&a, &b));
+    Some(points.len() as u32 - 1)
 }
 
 /// The pieces of a facet whose edges may have a new corner each, turning as it does.
