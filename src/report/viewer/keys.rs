@@ -89,11 +89,13 @@ fn bar(scale: &Scale, name: &str) -> Markup {
             text x=(px(RIGHT + 8.0)) y=(px(FOOT - 4.0)) { (scale.unit) }
             @for (i, (limit, text)) in scale.limits.iter().zip(&limits).enumerate() {
                 @let x = at(limit.value);
-                // The first of two stands to the left of its line, so that they keep apart.
+                // The first of two stands to the left of its line, so that they keep apart, and
+                // none runs over the border.
                 @let first = i == 0 && scale.limits.len() > 1 && x > 0.3 * WIDTH;
+                @let before = first || x > 0.8 * WIDTH;
                 line.limit x1=(px(x)) y1=(px(TOP - 6.0)) x2=(px(x)) y2=(px(FOOT)) {}
-                text.limit x=(px(if first { x + 4.0 } else { x - 4.0 })) y="14"
-                    text-anchor=(if first { "end" } else { "start" }) { (text) }
+                text.limit x=(px(if before { x + 4.0 } else { x - 4.0 })) y="14"
+                    text-anchor=(if before { "end" } else { "start" }) { (text) }
             }
             path.needle d="M0 0 l-5 -9 h10 z" visibility="hidden" {}
         }
@@ -114,5 +116,33 @@ fn kinds() -> Markup {
                 text x=(px(x + 27.0)) y="38" { (kind.label()) }
             }
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{bar, kinds};
+    use crate::report::palette::Scale;
+
+    #[test]
+    fn a_legend_names_its_limits_and_keeps_them_within() {
+        let scale =
+            Scale::magnitude(2.5, 5.0, "mm").marking(2.5, "least").marking(5.0, "most");
+        let drawn = bar(&scale, "Thickness").into_string();
+        assert!(drawn.contains("Thickness, from 2.5 to 5 mm, least 2.5 mm, most 5 mm"));
+        assert!(
+            drawn.contains(r#"x="16.0" y="14" text-anchor="start">least 2.5 mm"#),
+            "{drawn}"
+        );
+        assert!(
+            drawn.contains(r#"x="380.0" y="14" text-anchor="end">most 5 mm"#),
+            "{drawn}"
+        );
+        assert_eq!(drawn.matches("fill=\"#").count(), 80);
+    }
+
+    #[test]
+    fn what_is_trapped_is_hatched_as_well_as_colored() {
+        assert_eq!(kinds().into_string().matches("class=\"hatch\"").count(), 1);
     }
 }

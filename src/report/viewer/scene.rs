@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use crate::analysis::Analysis;
-use crate::geom::{Direction, Point, Vector};
+use crate::geom::{Direction, Frame, Point, Vector};
 use crate::measure::draft::CoreSide;
 use crate::measure::faces::{Face, Surface as Form};
 use crate::measure::parting::Half;
@@ -18,6 +18,8 @@ use crate::report::words;
 const COLORS: u32 = 81;
 /// Of more faces only the number is told.
 const MOST_FACES: usize = 20_000;
+/// So much around a place should be seen with it, as a share of the diagonal.
+const CLEAR: f64 = 0.004;
 /// A pin is drawn so many times its diameter long.
 const PIN_LENGTH: f64 = 2.0;
 /// Corners of the ring of a pin.
@@ -241,9 +243,21 @@ fn eye(analysis: &Analysis, at: &Point, normal: &Vector) -> Option<Vector> {
     };
     all.retain(|way| normal.dot(way) > 0.15);
     all.sort_by(|a, b| score(b).total_cmp(&score(a)));
-    all.into_iter().find(|way| {
-        Direction::new(*way).is_some_and(|way| !analysis.bvh.is_hit(&start, way))
-    })
+    let free = |from: &Point, way: &Vector| {
+        Direction::new(*way).is_some_and(|way| !analysis.bvh.is_hit(from, way))
+    };
+    // What shows only through a slit is lost by the next pixel.
+    let beside = Direction::new(*normal).map(Frame::along);
+    let clear = |way: &Vector| {
+        beside.is_some_and(|frame| {
+            let reach = CLEAR * analysis.bvh.diagonal();
+            [frame.right, -frame.right, frame.up, -frame.up]
+                .iter()
+                .all(|aside| free(&(start + aside * reach), way))
+        })
+    };
+    all.retain(|way| free(&start, way));
+    all.iter().find(|way| clear(way)).or(all.first()).copied()
 }
 
 /// Parting line, pins and the way to the gate.
@@ -266,7 +280,7 @@ fn pins(analysis: &Analysis, report: &Report) -> Vec<Line> {
     let in_core = report.ejection.keeps_to.as_deref() != Some("cavity");
     let half = if core_is_plus == in_core { Half::Plus } else { Half::Minus };
     let away = pull.vector() * f64::from(side(half)) * (PIN_LENGTH * diameter);
-    let frame = crate::geom::Frame::along(pull);
+    let frame = Frame::along(pull);
     let mut lines = Vec::new();
     let mut line = |points: Vec<Point>| {
         let points = points.into_iter().map(Into::into).collect();
