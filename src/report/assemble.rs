@@ -4,7 +4,7 @@
 use crate::analysis::Analysis;
 use crate::findings::{self, Finding, ways};
 use crate::geom::{Aabb, Point};
-use crate::measure::draft::{CoreSide, Side};
+use crate::measure::draft::{self, CoreSide, Drafted, Side};
 use crate::measure::field::{self, Extreme};
 use crate::report::model::{
     Alternative, Bin, BoundingBox, Defect, Draft, Milling, Part, Parting, Pull,
@@ -16,6 +16,8 @@ use crate::units;
 
 /// Bars of the thickness histogram.
 const BINS: usize = 40;
+/// Least and greatest draft of the histogram of walls, degrees.
+const WALL_DEG: [f64; 2] = [-10.0, 30.0];
 
 /// The report on `analysis` of the file called `file` (without folders).
 pub fn report(analysis: &Analysis, file: &str) -> Report {
@@ -175,7 +177,7 @@ fn draft(analysis: &Analysis) -> Draft {
         opening.sides.iter().filter(|&&other| other == side).count() as f64
             * analysis.samples.area_each
     };
-    let face = |face: &crate::measure::draft::FaceDraft| ShortFace {
+    let face = |face: &draft::FaceDraft| ShortFace {
         area_mm2: face.area,
         draft_deg: face.draft_deg,
         height_mm: face.height,
@@ -191,8 +193,35 @@ fn draft(analysis: &Analysis) -> Draft {
         upright_area_mm2: area(Side::Upright),
         // Adding zero turns the −0 of an empty sum into 0.
         short_area_mm2: opening.short.iter().map(|face| face.area).sum::<f64>() + 0.0,
+        histogram: draft_histogram(analysis),
         faces: opening.short.iter().map(face).collect(),
     }
+}
+
+/// Share of the walls at each degree of draft.
+fn draft_histogram(analysis: &Analysis) -> Vec<Bin> {
+    let [low, high] = WALL_DEG;
+    let samples = &analysis.samples;
+    let part = Drafted {
+        mesh: &analysis.healed.mesh,
+        faces: &analysis.faces,
+        samples,
+        sides: &analysis.release.sides,
+    };
+    let drafts = draft::of_facets(&part, analysis.release.pull);
+    let above: Vec<Option<f64>> = samples
+        .facets
+        .iter()
+        .map(|&facet| drafts[facet as usize])
+        .map(|deg| (deg < high).then_some(deg.max(low) - low))
+        .collect();
+    let steps = (high - low) as usize;
+    let shares = field::histogram(&above, high - low, steps);
+    let bin = |(step, &share): (usize, &f64)| {
+        let from = low + step as f64;
+        Bin { from, to: from + 1.0, share }
+    };
+    shares.iter().enumerate().map(bin).collect()
 }
 
 /// Name of a side in the report.

@@ -4,22 +4,22 @@ use rayon::prelude::*;
 
 use crate::analysis::Analysis;
 use crate::geom::Point;
-use crate::measure::draft::{self, Drafted, Side};
-use crate::measure::thickness;
+use crate::measure::draft::{Drafted, Side};
 use crate::measure::visibility;
 use crate::mesh::sample_grid;
 use crate::report::atlas::{self, Atlas};
 use crate::report::blocks::Picture;
+use crate::report::fields::{self, Fields};
 use crate::report::flows::{self, Flow};
 use crate::report::halves::{self, Halves};
-use crate::report::map::{self, MapError, Sheet};
+use crate::report::map::{self, Drawn, MapError, Sheet};
 use crate::report::marks::Mark;
 use crate::report::model::Report;
 use crate::report::paint::Paint;
-use crate::report::palette::{Kind, Limit, Scale};
-use crate::report::ply::{self, Fields};
+use crate::report::palette::Kind;
+use crate::report::ply;
 use crate::report::view;
-use crate::report::{dxf, html, json, markdown};
+use crate::report::{dxf, html, json, markdown, viewer};
 
 /// A file of the report.
 pub struct NamedFile {
@@ -49,9 +49,6 @@ const RELEASE: &str = "maps/release.png";
 /// Samples that decide which views are drawn.
 const LOOKED_AT: usize = 2000;
 
-/// Draft maps show up to this angle; beyond it a face is no wall.
-const STEEPEST_DEG: f64 = 10.0;
-
 /// One map: its file, its caption, and what is read from it.
 struct Map<'a> {
     file: &'static str,
@@ -66,23 +63,42 @@ struct Map<'a> {
 /// # Errors
 /// When a picture cannot be drawn or a number cannot be written.
 pub fn of(analysis: &Analysis, report: &Report) -> Result<Vec<NamedFile>, BundleError> {
-    let (pictures, ply) = rayon::join(|| pictures(analysis, report), || ply(analysis));
-    let pictures = pictures?;
+    let fields = Fields::of(analysis);
+    let ((pictures, ply), solid) = rayon::join(
+        || {
+            let pictures = || pictures(analysis, report, &fields);
+            rayon::join(pictures, || ply(analysis, &fields))
+        },
+        || viewer::of(analysis, report, &fields),
+    );
+    let (pictures, solid) = (pictures?, solid?);
     let beside: Vec<Picture<'_>> = pictures
         .iter()
-        .map(|(map, png)| Picture { caption: map.0, alt: map.1, file: map.2, png })
+        .map(|(map, drawn)| Picture {
+            caption: map.0,
+            alt: map.1,
+            file: map.2,
+            png: &drawn.png,
+        })
         .collect();
+    let details: Vec<(usize, &[u8])> = pictures
+        .iter()
+        .flat_map(|(_, drawn)| &drawn.details)
+        .map(|(number, png)| (*number, png.as_slice()))
+        .collect();
+    let inside =
+        html::Inside { pictures: &beside, details: &details, solid: Some(&solid) };
     let mut files = vec![
         named("report.json", json::write(report)?.into_bytes()),
         named("report.md", markdown::write(report, &beside).into_bytes()),
-        named("report.html", html::write(report, &beside).into_bytes()),
+        named("report.html", html::write(report, &inside).into_bytes()),
         named("part.ply", ply),
         named(
             "parting.dxf",
             dxf::write(&analysis.release.parting, analysis.release.pull)?,
         ),
     ];
-    files.extend(pictures.into_iter().map(|(map, png)| named(map.2, png)));
+    files.extend(pictures.into_iter().map(|(map, drawn)| named(map.2, drawn.png)));
     Ok(files)
 }
 
@@ -90,44 +106,39 @@ fn named(name: &str, bytes: Vec<u8>) -> NamedFile {
     NamedFile { name: name.to_owned(), bytes }
 }
 
-type Captioned = ((&'static str, &'static str, &'static str), Vec<u8>);
+/// Caption, description and file of a picture, and the picture.
+type Captioned = ((&'static str, &'static str, &'static str), Drawn);
 
-fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapError> {
+fn pictures(
+    analysis: &Analysis,
+    report: &Report,
+    fields: &Fields,
+) -> Result<Vec<Captioned>, MapError> {
     let (atlas, share) = atlas(analysis);
-    let balls = thickness::filled(&analysis.samples, &analysis.walls.thickness.ball);
-    let walls = wall_scale(analysis);
-    let drafted = Drafted {
-        mesh: &analysis.healed.mesh,
-        faces: &analysis.faces,
-        samples: &analysis.samples,
-        sides: &analysis.release.sides,
-    };
-    let angles: Vec<Option<f64>> =
-        draft::of_facets(&drafted, analysis.release.pull).into_iter().map(Some).collect();
-    let drafts = draft_scale(analysis);
-    let kinds: Vec<Option<Kind>> =
-        analysis.release.sides.iter().map(|&side| Some(kind(side))).collect();
+    let Fields { balls, drafts: angles, kinds, .. } = fields;
+    let (walls, drafts) = (&fields.wall_scale, &fields.draft_scale);
+    let drafted = fields::drafted(analysis);
     let samples = &analysis.samples;
     let maps = vec![
         Map {
             file: "maps/thickness.png",
             caption: "Wall thickness: the largest ball inside that touches the wall; edges show the wall beside them",
             alt: "The part from several sides, colored by wall thickness",
-            paint: Paint::Samples { samples, values: &balls, scale: &walls },
+            paint: Paint::Samples { samples, values: balls, scale: walls },
             marks: marks(report, &["thin_wall", "thick_wall"]),
         },
         Map {
             file: "maps/draft.png",
             caption: "Draft: angle of each face to the pull, negative where it is trapped",
             alt: "The part from several sides, colored by the angle of each face to the pull",
-            paint: Paint::Facets { values: &angles, scale: &drafts },
+            paint: Paint::Facets { values: angles, scale: drafts },
             marks: marks(report, &["draft"]),
         },
         Map {
             file: RELEASE,
             caption: "Release: which half forms each face, what is trapped, and where the halves meet",
             alt: "The part from several sides, colored by the half that forms each face",
-            paint: Paint::Kinds { samples, kinds: &kinds },
+            paint: Paint::Kinds { samples, kinds },
             marks: marks(report, &["undercut"]),
         },
     ];
@@ -144,7 +155,7 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
         let share = Some(share);
         let sheet =
             Sheet { part, what, paint, marks: &marks, counted, seam, pull, share };
-        Ok(((caption, alt, file), map::png(&atlas, &sheet)?))
+        Ok(((caption, alt, file), map::with_details(&atlas, &sheet)?))
     };
     let maps =
         || maps.into_par_iter().map(draw).collect::<Result<Vec<Captioned>, MapError>>();
@@ -169,7 +180,7 @@ fn halves(
         "Two halves: the skin that each half forms, pulled apart along the pull";
     let alt = "The surface of the part split into the skins that the two halves form, \
                moved apart along the pull, seen from above and from below";
-    let picture = halves::png(&Halves {
+    let png = halves::png(&Halves {
         part: &report.part.file,
         what: caption,
         skins: &analysis.release.skins,
@@ -178,7 +189,7 @@ fn halves(
         pull,
         core,
     })?;
-    Ok(((caption, alt, "maps/halves.png"), picture))
+    Ok(((caption, alt, "maps/halves.png"), Drawn { png, details: Vec::new() }))
 }
 
 /// The views that show nearly everything, and the share that they show.
@@ -191,25 +202,6 @@ pub(crate) fn atlas(analysis: &Analysis) -> (Atlas<'_>, f64) {
     (atlas::draw(&analysis.healed.mesh, views), chosen.share)
 }
 
-fn draft_scale(analysis: &Analysis) -> Scale {
-    let rule = analysis.release.rule;
-    Scale::angle(STEEPEST_DEG, "°")
-        .marking(rule.least_deg, "needed by a low wall")
-        .marking(rule.required_deg(analysis.release.height), "by the tallest")
-}
-
-fn wall_scale(analysis: &Analysis) -> Scale {
-    let limit = |value: f64, label: &str| Limit { value, label: label.to_owned() };
-    let limits = analysis.walls.limits.as_ref().map_or_else(
-        |_| Vec::new(),
-        |limits| {
-            let [low, high] = [limits.low, limits.high].map(crate::units::mm);
-            vec![limit(low, "least"), limit(high, "most")]
-        },
-    );
-    Scale::fitting(&analysis.walls.thickness.ball, limits, "mm")
-}
-
 /// The pictures of the filling; none where nobody looked.
 fn flow(
     analysis: &Analysis,
@@ -220,7 +212,7 @@ fn flow(
     let found = marks(report, &["short_shot", "fill_margin", "weld", "trapped_air"]);
     let part = &report.part.file;
     let drawn = flows::of(Flow { analysis, filled, part, atlas, share, found: &found })?;
-    let captioned = |it: flows::Drawn| ((it.caption, it.alt, it.file), it.bytes);
+    let captioned = |it: flows::Drawn| ((it.caption, it.alt, it.file), it.picture);
     Ok(drawn.into_iter().map(captioned).collect())
 }
 
@@ -235,16 +227,7 @@ fn marks(report: &Report, ids: &[&str]) -> Vec<Mark> {
         .collect()
 }
 
-fn kind(side: Side) -> Kind {
-    match side {
-        Side::Cavity => Kind::Cavity,
-        Side::Core => Kind::Core,
-        Side::Upright => Kind::Upright,
-        Side::Trapped => Kind::Trapped,
-    }
-}
-
-fn ply(analysis: &Analysis) -> Vec<u8> {
+fn ply(analysis: &Analysis, shown: &Fields) -> Vec<u8> {
     let mesh = &analysis.healed.mesh;
     let corners = sample_grid::at_corners(mesh, &analysis.samples);
     let of = |values: &[Option<f64>]| -> Vec<Option<f64>> {
@@ -260,9 +243,9 @@ fn ply(analysis: &Analysis) -> Vec<u8> {
         .collect();
     let kinds: Vec<Option<Kind>> = corners
         .iter()
-        .map(|(_, nearest)| nearest.map(|sample| kind(analysis.release.sides[sample])))
+        .map(|(_, nearest)| nearest.and_then(|sample| shown.kinds[sample]))
         .collect();
-    let fields = Fields {
+    let fields = ply::Fields {
         thickness_ray_mm: &of(&analysis.walls.thickness.ray),
         thickness_ball_mm: &of(&analysis.walls.thickness.ball),
         draft_deg: &drafts,

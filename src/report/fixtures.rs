@@ -284,6 +284,10 @@ fn draft() -> Draft {
         core_area_mm2: 1800.0,
         upright_area_mm2: 300.0,
         short_area_mm2: 88.0,
+        histogram: vec![
+            Bin { from: -1.0, to: 0.0, share: 0.25 },
+            Bin { from: 0.0, to: 1.0, share: 0.75 },
+        ],
         faces: vec![face],
     }
 }

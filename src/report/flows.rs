@@ -36,7 +36,7 @@ pub(crate) struct Drawn {
     pub(crate) caption: &'static str,
     pub(crate) alt: &'static str,
     pub(crate) file: &'static str,
-    pub(crate) bytes: Vec<u8>,
+    pub(crate) picture: map::Drawn,
 }
 
 /// What is drawn.
@@ -114,8 +114,8 @@ pub(crate) fn of(flow: Flow<'_>) -> Result<Vec<Drawn>, MapError> {
             let drawn =
                 sheets.into_par_iter().map(|(file, caption, alt, values, scale)| {
                     let title = caption.split(';').next().unwrap_or(caption);
-                    let bytes = sheet(flow, title, values, &scale)?;
-                    Ok(Drawn { caption, alt, file, bytes })
+                    let picture = sheet(flow, title, values, &scale)?;
+                    Ok(Drawn { caption, alt, file, picture })
                 });
             drawn.collect::<Result<Vec<Drawn>, MapError>>()
         },
@@ -159,7 +159,7 @@ fn sheet(
     what: &str,
     values: &[Option<f64>],
     scale: &Scale,
-) -> Result<Vec<u8>, MapError> {
+) -> Result<map::Drawn, MapError> {
     let marks = marks(flow);
     let sheet = Sheet {
         counted: "findings",
@@ -171,7 +171,7 @@ fn sheet(
         pull: flow.analysis.release.pull,
         share: Some(flow.share),
     };
-    map::png(flow.atlas, &sheet)
+    map::with_details(flow.atlas, &sheet)
 }
 
 /// The corner view that shows most, and the one that shows most of the rest.
@@ -262,7 +262,8 @@ fn short_shots(
     };
     let bytes = map::png_each(&atlas, &sheet, &paints)?;
     let alt = "The part from two sides at four moments, colored where it is full by then";
-    Ok(Drawn { caption, alt, file: "maps/short_shots.png", bytes })
+    let picture = map::Drawn { png: bytes, details: Vec::new() };
+    Ok(Drawn { caption, alt, file: "maps/short_shots.png", picture })
 }
 
 /// The front moving.
@@ -284,6 +285,6 @@ fn moving_front(
         caption: "The front from the gate to the last corner, at even steps of time; the whole filling plays in five seconds",
         alt: "The part from two sides while it fills, colored where it is full",
         file: "maps/front.gif",
-        bytes,
+        picture: map::Drawn { png: bytes, details: Vec::new() },
     })
 }

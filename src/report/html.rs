@@ -1,33 +1,60 @@
-//! `report.html`: one page that needs nothing else and runs nothing.
+//! `report.html`: one page that needs nothing else.
 //!
-//! Every text goes through the template and is escaped there; the page forbids itself
-//! scripts and anything from outside.
+//! Every text goes through the template and is escaped there. The page forbids itself
+//! anything from outside, and every style and script but its own two, named by their hash;
+//! without the script it says the same with pictures.
 
 use base64::prelude::{BASE64_STANDARD, Engine};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
+use sha2::{Digest, Sha256};
 
 use crate::findings::{Finding, Severity, Verdict};
 use crate::report::{
     blocks::{Picture, Section, Table},
     charts,
     model::Report,
-    molding, outline, words,
+    molding, outline, turning,
+    viewer::{self, Solid},
+    words,
 };
 
-/// Only pictures from within and the page's own style.
-const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";
+/// On paper the list of findings ends here (`page.css` says the same).
+const PRINTED: usize = 14;
 /// How the page looks.
 pub(crate) const STYLE: &str = include_str!("page.css");
 
-/// `report` as one page with `pictures` inside.
-pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
+/// What the page may do: show pictures from within, and run its own style and script.
+fn policy() -> String {
+    let hash = |text: &str| BASE64_STANDARD.encode(Sha256::digest(text.as_bytes()));
+    format!(
+        "default-src 'none'; img-src data:; style-src 'sha256-{}'; script-src 'sha256-{}'; \
+         base-uri 'none'; form-action 'none'",
+        hash(STYLE),
+        hash(viewer::SCRIPT)
+    )
+}
+
+/// What a page holds besides words.
+#[derive(Clone, Copy, Default)]
+pub struct Inside<'a> {
+    /// The maps.
+    pub pictures: &'a [Picture<'a>],
+    /// Number of a finding, and the map around its place as PNG.
+    pub details: &'a [(usize, &'a [u8])],
+    /// The part, to be turned.
+    pub solid: Option<&'a Solid>,
+}
+
+/// `report` as one page.
+pub fn write(report: &Report, inside: &Inside<'_>) -> String {
     let answer = words::verdict(report.verdict);
+    let sections = outline::sections(report);
     let page = html! {
         (DOCTYPE)
         html lang="en" {
             head {
                 meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta http-equiv="Content-Security-Policy" content=(policy());
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (answer) ": " (report.part.file) }
                 style { (PreEscaped(STYLE)) }
@@ -35,19 +62,31 @@ pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
             body {
                 (top(report))
                 main {
-                    (findings(report))
-                    @if !pictures.is_empty() {
-                        section {
-                            h2 { "Pictures" }
-                            @for each in pictures { (picture(each)) }
-                        }
+                    div.work {
+                        (findings(report, inside.details))
+                        @if let Some(solid) = inside.solid { (turning::section(solid)) }
                     }
-                    @for each in outline::sections(report) { (section(report, &each)) }
+                    div.see {
+                        @if !inside.pictures.is_empty() {
+                            section.pictures {
+                                h2 { "Pictures" }
+                                @for each in inside.pictures { (picture(each)) }
+                            }
+                        }
+                        (drawings(report))
+                    }
+                    @for each in sections.iter().filter(|each| each.title != molding::SHEET) {
+                        (section(each))
+                    }
                     (list("Assumptions", &report.assumptions))
+                    @for each in sections.iter().filter(|each| each.title == molding::SHEET) {
+                        (section(each))
+                    }
                     (list("Cautions", &outline::cautions(report)))
                     (list("Sources", &outline::sources(report)))
                 }
                 footer { p { (report.tool.name) " " (report.tool.version) } }
+                @if let Some(solid) = inside.solid { (turning::data(solid)) }
             }
         }
     };
@@ -96,16 +135,23 @@ pub(crate) fn class(verdict: Verdict) -> &'static str {
     }
 }
 
-fn findings(report: &Report) -> Markup {
+fn findings(report: &Report, details: &[(usize, &[u8])]) -> Markup {
     html! {
-        section {
+        section.found {
             h2 { "Findings" }
             @if report.findings.is_empty() {
                 p { "None." }
             } @else {
+                @if report.findings.len() > PRINTED {
+                    p.rest {
+                        "The first " (PRINTED) " of " (report.findings.len())
+                        " findings; all of them, and every number, stand in report.md and report.html."
+                    }
+                }
                 ol.findings {
                     @for (i, each) in report.findings.iter().enumerate() {
-                        li { (finding(i + 1, each)) }
+                        @let detail = details.iter().find(|(number, _)| *number == i + 1);
+                        li { (finding(i + 1, each, detail.map(|(_, png)| *png))) }
                     }
                 }
             }
@@ -113,7 +159,7 @@ fn findings(report: &Report) -> Markup {
     }
 }
 
-fn finding(number: usize, finding: &Finding) -> Markup {
+fn finding(number: usize, finding: &Finding, detail: Option<&[u8]>) -> Markup {
     let severity = match finding.severity {
         Severity::Stop => "severity stop",
         Severity::Fix => "severity fix",
@@ -122,7 +168,7 @@ fn finding(number: usize, finding: &Finding) -> Markup {
     let unit = finding.unit.as_str();
     html! {
         div.number { (number) }
-        div {
+        div.what {
             h3 {
                 span class=(severity) { (words::severity(finding.severity)) }
                 (finding.title)
@@ -140,34 +186,63 @@ fn finding(number: usize, finding: &Finding) -> Markup {
                     }
                 }
             }
+            @if finding.at_mm.is_some() {
+                button.go type="button" hidden data-finding=(number - 1) {
+                    "Show on the part" span.quiet { " (" (number) ")" }
+                }
+            }
             @if !finding.cure.is_empty() { p.cure { b { "Cure: " } (finding.cure) } }
             @if !finding.basis.is_empty() { p.basis { "Why: " (finding.basis) } }
+        }
+        @if let Some(png) = detail {
+            img.detail alt=(format!("The place of finding {number} on the part")) src=(source(png));
         }
     }
 }
 
+/// A picture as an address that holds it itself; a moving one is a GIF.
+fn source(picture: &[u8]) -> String {
+    let kind = if picture.starts_with(b"GIF8") { "gif" } else { "png" };
+    format!("data:image/{kind};base64,{}", BASE64_STANDARD.encode(picture))
+}
+
 fn picture(picture: &Picture<'_>) -> Markup {
-    let kind = if picture.file.ends_with(".gif") { "gif" } else { "png" };
-    let source =
-        format!("data:image/{kind};base64,{}", BASE64_STANDARD.encode(picture.png));
     html! {
         figure.map {
-            div.scroll { img src=(source) alt=(picture.alt); }
+            div.scroll tabindex="0" role="region" aria-label=(picture.caption) { img src=(source(picture.png)) alt=(picture.alt); }
             figcaption { (picture.caption) }
         }
     }
 }
 
-fn section(report: &Report, section: &Section) -> Markup {
-    let drawing = match section.title {
-        outline::WALLS => charts::thickness(&report.thickness),
-        molding::SHOT => charts::shot(&report.shot),
-        _ => None,
-    };
+/// The drawings, each under what it shows.
+fn drawings(report: &Report) -> Markup {
+    let all = [
+        ("Walls", charts::thickness(&report.thickness)),
+        ("Draft", charts::draft(&report.draft)),
+        ("Pressure", charts::pressure(&report.feed, &report.fill)),
+        ("Shot", charts::shot(&report.shot)),
+    ];
     html! {
-        section.sheet[section.title == molding::SHEET] {
+        @if all.iter().any(|(_, drawing)| drawing.is_some()) {
+            section.charts {
+                h2 { "At a glance" }
+                div.grid {
+                    @for (title, drawing) in &all {
+                        @if let Some(drawing) = drawing {
+                            div { h3 { (title) } (drawing) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn section(section: &Section) -> Markup {
+    html! {
+        section.sheet[section.title == molding::SHEET].numbers[section.title != molding::SHEET] {
             h2 { (section.title) }
-            @if let Some(drawing) = drawing { (drawing) }
             @if !section.rows.is_empty() {
                 div.scroll {
                     table.rows {
@@ -213,7 +288,7 @@ fn table(table: &Table) -> Markup {
 fn list(title: &str, entries: &[String]) -> Markup {
     html! {
         @if !entries.is_empty() {
-            section {
+            section class=(title.to_lowercase()) {
                 h2 { (title) }
                 ul { @for entry in entries { li { (entry) } } }
             }
@@ -223,7 +298,7 @@ fn list(title: &str, entries: &[String]) -> Markup {
 
 #[cfg(test)]
 mod tests {
-    use super::write;
+    use super::{Inside, STYLE, write};
     use crate::findings::Verdict;
     use crate::report::{blocks::Picture, fixtures, words};
 
@@ -234,7 +309,14 @@ mod tests {
             file: "maps/thickness.png",
             png: &[137, 80, 78, 71],
         };
-        write(&fixtures::report(), &[picture])
+        write(
+            &fixtures::report(),
+            &Inside {
+                pictures: &[picture],
+                details: &[(1, &[137, 80])],
+                ..Inside::default()
+            },
+        )
     }
 
     #[test]
@@ -245,9 +327,14 @@ mod tests {
         for outside in ["http:", "https:", "url(", "@import", "javascript:", "<link"] {
             assert!(!page.contains(outside), "{outside}");
         }
-        let policy =
-            "content=\"default-src 'none'; img-src data:; style-src 'unsafe-inline'\"";
-        assert!(page.contains(policy));
+        assert!(
+            page.contains(
+                "content=\"default-src 'none'; img-src data:; style-src 'sha256-"
+            )
+        );
+        assert!(!page.contains("unsafe-inline") && !STYLE.contains("</"));
+        // An attribute is a style of its own, which the policy forbids.
+        assert!(!page.contains(" style=\"") && !page.contains(" onclick"));
         assert!(page.contains("src=\"data:image/png;base64,iVBORw==\""));
     }
 
@@ -275,7 +362,7 @@ mod tests {
         for verdict in all {
             let mut report = fixtures::report();
             report.verdict = verdict;
-            let page = write(&report, &[]);
+            let page = write(&report, &Inside::default());
             assert!(page.contains(words::verdict(verdict)));
             assert!(page.contains(&format!(">{}</span>", words::verdict_sign(verdict))));
             assert!(seen.insert(words::verdict_sign(verdict)));

@@ -56,12 +56,23 @@ pub struct Sheet<'a> {
     pub share: Option<f64>,
 }
 
+/// A sheet, and what its numbers point to, closer.
+pub struct Drawn {
+    /// The sheet as PNG.
+    pub png: Vec<u8>,
+    /// The number of each mark that shows and the sheet around its place, as PNG.
+    pub details: Vec<(usize, Vec<u8>)>,
+}
+
+/// A detail is at most so wide and high, pixels.
+const DETAIL: [usize; 2] = [340, 255];
+
 /// Draws `sheet` on the panels of `atlas` and packs it as PNG.
 ///
 /// # Errors
 /// When the built-in font is broken or the picture cannot be packed.
 pub fn png(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Vec<u8>, MapError> {
-    encode(&draw(atlas, sheet, &[])?)
+    encode(&draw(atlas, sheet, &[])?.0)
 }
 
 /// The same with a paint of its own for each panel.
@@ -73,18 +84,64 @@ pub fn png_each(
     sheet: &Sheet<'_>,
     paints: &[Paint<'_>],
 ) -> Result<Vec<u8>, MapError> {
-    encode(&draw(atlas, sheet, paints)?)
+    encode(&draw(atlas, sheet, paints)?.0)
 }
+
+/// The same with a detail for each number.
+///
+/// # Errors
+/// As [`png`].
+pub fn with_details(atlas: &Atlas<'_>, sheet: &Sheet<'_>) -> Result<Drawn, MapError> {
+    let (canvas, shown) = draw(atlas, sheet, &[])?;
+    let mut details: Vec<(usize, Vec<u8>)> = Vec::new();
+    for (panel, number, place) in shown {
+        if number != GATE && details.iter().all(|(other, _)| *other != number) {
+            let panel = &atlas.panels[panel];
+            let (pixels, size) = detail(&canvas, panel, place);
+            details.push((number, encode_pixels(&pixels, size)?));
+        }
+    }
+    Ok(Drawn { png: encode(&canvas)?, details })
+}
+
+/// What lies around `place` on the sheet, no more than its panel where that is large enough.
+fn detail(canvas: &Canvas, panel: &Panel, place: [f32; 2]) -> (Vec<u8>, [usize; 2]) {
+    let whole = [canvas.width, canvas.height];
+    let span = |axis: usize| {
+        let from = panel.picture[axis];
+        let size =
+            DETAIL[axis].min(whole[axis]).min(panel.size[axis].max(DETAIL[axis] * 2 / 3));
+        let most = (from + panel.size[axis]).saturating_sub(size).max(from);
+        let start = (place[axis] as usize).saturating_sub(size / 2).clamp(from, most);
+        (start.min(whole[axis] - size), size)
+    };
+    let [(left, width), (top, height)] = [span(0), span(1)];
+    let row = |y: usize| {
+        let start = ((top + y) * canvas.width + left) * 3;
+        &canvas.pixels[start..start + width * 3]
+    };
+    ((0..height).flat_map(row).copied().collect(), [width, height])
+}
+
+/// Panel, number and place on the sheet of each mark that shows.
+type Shown = Vec<(usize, usize, [f32; 2])>;
 
 /// `canvas` as PNG.
 pub(crate) fn encode(canvas: &Canvas) -> Result<Vec<u8>, MapError> {
+    encode_pixels(&canvas.pixels, [canvas.width, canvas.height])
+}
+
+fn encode_pixels(
+    pixels: &[u8],
+    [width, height]: [usize; 2],
+) -> Result<Vec<u8>, MapError> {
     let mut bytes = Vec::new();
     // A third of the size of the fastest level at about the same speed.
     PngEncoder::new_with_quality(&mut bytes, CompressionType::Level(2), FilterType::Up)
         .write_image(
-        &canvas.pixels,
-        canvas.width as u32,
-        canvas.height as u32,
+        pixels,
+        width as u32,
+        height as u32,
         image::ExtendedColorType::Rgb8,
     )?;
     Ok(bytes)
@@ -94,7 +151,7 @@ fn draw(
     atlas: &Atlas<'_>,
     sheet: &Sheet<'_>,
     paints: &[Paint<'_>],
-) -> Result<Canvas, MapError> {
+) -> Result<(Canvas, Shown), MapError> {
     let height = atlas.height + legend::HEIGHT + MARGIN;
     let mut canvas = Canvas::new(SHEET_WIDTH, height, Fonts::load()?);
     let paint = |index: usize| paints.get(index).unwrap_or(&sheet.paint);
@@ -115,8 +172,9 @@ fn draw(
     }
     let mut taken = Vec::new();
     let mut shown = Vec::new();
-    for panel in &atlas.panels {
-        shown.extend(marks::draw(&mut canvas, panel, sheet.marks, &mut taken));
+    for (index, panel) in atlas.panels.iter().enumerate() {
+        let drawn = marks::draw(&mut canvas, panel, sheet.marks, &mut taken);
+        shown.extend(drawn.into_iter().map(|(number, place)| (index, number, place)));
     }
     title(&mut canvas, atlas, sheet);
     let corner = [MARGIN, atlas.height + 6];
@@ -126,8 +184,9 @@ fn draw(
         }
         Paint::Kinds { .. } => legend::kinds(&mut canvas, corner, seen),
     }
-    hidden(&mut canvas, sheet, &shown);
-    Ok(canvas)
+    let numbers: Vec<usize> = shown.iter().map(|(_, number, _)| *number).collect();
+    hidden(&mut canvas, sheet, &numbers);
+    Ok((canvas, shown))
 }
 
 /// The finished picture of one panel.

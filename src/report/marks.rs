@@ -26,13 +26,14 @@ const RADIUS: f32 = 14.0;
 const NEAR: f32 = 7.0;
 
 /// Draws those of `marks` that show in `panel`; discs keep off each other (`taken` grows
-/// by those drawn), the caption and the sheet's border. Tells which were drawn.
+/// by those drawn), the caption and the sheet's border. Tells which were drawn, and where on
+/// the sheet their places are.
 pub(crate) fn draw(
     canvas: &mut Canvas,
     panel: &Panel,
     marks: &[Mark],
     taken: &mut Vec<Spot>,
-) -> Vec<usize> {
+) -> Vec<(usize, Spot)> {
     let mut drawn = Vec::new();
     let places: Vec<(usize, Spot)> =
         marks.iter().filter_map(|mark| Some((mark.number, spot(panel, mark)?))).collect();
@@ -55,7 +56,7 @@ pub(crate) fn draw(
         let size = if text.len() > 2 { 13.0 } else { 17.0 };
         canvas.text_about([disc[0], disc[1] + size * 0.34], Type::bold(size), &text, INK);
         taken.push(disc);
-        drawn.push(number);
+        drawn.push((number, place));
     }
     drawn
 }
@@ -162,7 +163,8 @@ mod tests {
         let mut canvas = Canvas::new(atlas::SHEET_WIDTH, 1300, fonts);
         let mut taken = Vec::new();
         let drawn = draw(&mut canvas, panel, &marks, &mut taken);
-        assert_eq!(drawn, (1..=9).collect::<Vec<_>>());
+        let numbers: Vec<usize> = drawn.iter().map(|(number, _)| *number).collect();
+        assert_eq!(numbers, (1..=9).collect::<Vec<_>>());
         for (i, a) in taken.iter().enumerate() {
             for b in &taken[..i] {
                 assert!((a[0] - b[0]).hypot(a[1] - b[1]) > 2.0 * RADIUS);

@@ -63,7 +63,8 @@ const KEYS: [(&str, &str); 38] = [
     ("/thickness/thick/0", "area_mm2 value_mm at_mm box_mm"),
     (
         "/draft",
-        "required_deg cavity_area_mm2 core_area_mm2 upright_area_mm2 short_area_mm2 faces",
+        "required_deg cavity_area_mm2 core_area_mm2 upright_area_mm2 short_area_mm2 \
+         histogram faces",
     ),
     ("/draft/faces/0", "area_mm2 draft_deg height_mm required_deg side at_mm"),
     ("/undercut", "area_mm2 volume_mm3 depth_mm regions"),

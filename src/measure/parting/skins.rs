@@ -26,6 +26,8 @@ pub struct Skins {
     pub mesh: TriMesh,
     /// The half that forms each facet of `mesh`.
     pub halves: Vec<Half>,
+    /// The facet of the part that each facet of `mesh` is, or is a piece of.
+    pub origins: Vec<u32>,
     /// The half of each facet of the part; `None` where the plane cuts it.
     whole: Vec<Option<Half>>,
     /// Height of that plane along the pull, mm.
@@ -42,7 +44,8 @@ impl Skins {
     /// The skins of a part that no plane cuts.
     pub fn uncut(mesh: TriMesh, halves: Vec<Half>) -> Self {
         let whole = halves.iter().copied().map(Some).collect();
-        Self { mesh, halves, whole, plane: 0.0 }
+        let origins = (0..mesh.facets().len() as u32).collect();
+        Self { mesh, halves, origins, whole, plane: 0.0 }
     }
 
     pub(super) fn of(cutter: &Cutter<'_>) -> Self {
@@ -50,6 +53,7 @@ impl Skins {
         let mut cut = Cut { cutter, points, new: BTreeMap::new() };
         let mut facets = Vec::new();
         let mut halves = Vec::new();
+        let mut origins = Vec::new();
         let mut whole = Vec::new();
         for facet in 0..cutter.sides.len() as u32 {
             let own = cut.half(facet);
@@ -58,6 +62,7 @@ impl Skins {
                 // A piece without area would shift those behind it.
                 if (b - a).cross(&(c - a)).norm() > 0.0 {
                     facets.push(piece);
+                    origins.push(facet);
                     halves.push(own.unwrap_or_else(|| cut.half_of_piece(piece)));
                 }
             }
@@ -66,6 +71,7 @@ impl Skins {
         Self {
             mesh: TriMesh::new(cut.points, facets),
             halves,
+            origins,
             whole,
             plane: cutter.plane,
         }

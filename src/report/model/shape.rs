@@ -123,6 +123,9 @@ pub struct Draft {
     pub upright_area_mm2: f64,
     /// Area with less draft than it needs, mm².
     pub short_area_mm2: f64,
+    /// Share of the area of walls for each degree of draft from −10° (and below) to 30°;
+    /// faces that lean more are no walls and are left out, negative is trapped.
+    pub histogram: Vec<Bin>,
     /// Faces with less draft than they need, worst first.
     pub faces: Vec<ShortFace>,
 }
