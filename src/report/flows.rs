@@ -229,7 +229,7 @@ fn short_shots(
     arrivals: &[Option<f64>],
     scale: &Scale,
 ) -> Result<Drawn, MapError> {
-    let caption = "Short shots: what comes out when the shot is stopped at 25, 50, 75 and 95 % of the part; mold such shots on purpose and compare";
+    let caption = "Short shots: what comes out when the shot is stopped at 25, 50, 75 and 95 % of the part, or where it freezes off; mold such shots on purpose and compare";
     let history = history(flow.filled);
     let reached =
         SHARES.iter().filter_map(|&share| Some((share, time_at(&history, share)?)));
