@@ -237,10 +237,9 @@ pub fn run(
         step_on: None,
     };
     let filling = filling::of(asked, &settings.fill);
-    let unit_given = settings.unit.is_some();
     Ok(Analysis {
         unit,
-        unit_given,
+        unit_given: settings.unit.is_some(),
         close_holes,
         choices: settings.choices.clone(),
         oddities,

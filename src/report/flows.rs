@@ -53,83 +53,92 @@ pub(crate) struct Flow<'a> {
     pub(crate) found: &'a [Mark],
 }
 
+/// One value a sample, and how it is shown.
+struct Field {
+    file: &'static str,
+    caption: &'static str,
+    alt: &'static str,
+    values: Vec<Option<f64>>,
+    scale: Scale,
+}
+
 /// All pictures.
 ///
 /// # Errors
 /// When one cannot be drawn.
 pub(crate) fn of(flow: Flow<'_>) -> Result<Vec<Drawn>, MapError> {
-    let Flow { filled, .. } = flow;
-    let run = &filled.run;
+    let fields = fields(flow);
+    let views = views(flow);
+    let Some(Field { values: arrivals, scale: times, .. }) = fields.first() else {
+        return Ok(Vec::new());
+    };
+    let sheets = || {
+        let drawn = fields.par_iter().map(|field| {
+            let title = field.caption.split(';').next().unwrap_or(field.caption);
+            let picture = sheet(flow, title, &field.values, &field.scale)?;
+            let Field { file, caption, alt, .. } = *field;
+            Ok(Drawn { caption, alt, file, picture })
+        });
+        drawn.collect::<Result<Vec<Drawn>, MapError>>()
+    };
+    let shapes = || short_shots(flow, &views, arrivals, times);
+    let moving = || moving_front(flow, &views, arrivals, times);
+    let (drawn, (shapes, moving)) = rayon::join(sheets, || rayon::join(shapes, moving));
+    let mut drawn = drawn?;
+    drawn.push(shapes?);
+    drawn.push(moving?);
+    Ok(drawn)
+}
+
+/// What is shown on all sides of the part, the time first.
+fn fields(flow: Flow<'_>) -> [Field; 4] {
+    let Filled { run, way_mm, .. } = flow.filled;
     let cells = cells(flow);
     let at = |value: &(dyn Fn(usize) -> Option<f64> + Sync)| -> Vec<Option<f64>> {
         cells.par_iter().map(|&cell| value(cell)).collect()
     };
     let came = |cell: usize| run.arrival_s.get(cell).copied().flatten();
+    let passes = |cell: &usize| run.frozen[*cell] < STIFF;
     let arrivals = at(&came);
     let pressures = at(&|cell| {
-        came(cell)
-            .filter(|_| run.frozen[cell] < STIFF)
-            .map(|_| run.pressure_pa[cell] * 1e-6)
+        came(cell).map(|_| cell).filter(passes).map(|cell| run.pressure_pa[cell] * 1e-6)
     });
     // No line where all is frozen.
     let frozen = at(&|cell| came(cell).map(|_| (run.frozen[cell] * 100.0).min(99.9)));
-    let ways = at(&|cell| filled.way_mm.get(cell).copied().flatten());
+    let ways = at(&|cell| way_mm.get(cell).copied().flatten());
     let fitting = |values: &[Option<f64>], unit: &str, gap: &'static str| {
         Scale::fitting(values, Vec::new(), unit).with_lines(gap)
     };
-    let times = fitting(&arrivals, "s", "not filled");
-    let sheets = [
-        (
-            "maps/fill.png",
-            "Filling: when the front comes by, from the gate (G) on; lines run along the front",
-            "The part from several sides, colored by the time at which the melt reaches each place",
-            &arrivals,
-            times.clone(),
-        ),
-        (
-            "maps/pressure.png",
-            "Pressure when filling ends: what is left of the gate's; where it is low the part is packed least and sinks first",
-            "The part from several sides, colored by the melt pressure at the end of filling",
-            &pressures,
-            fitting(&pressures, "MPa", "not filled, or frozen off"),
-        ),
-        (
-            "maps/frozen.png",
-            "Frozen share of the wall when filling ends: near 100 % nothing more gets past that place",
-            "The part from several sides, colored by the share of the wall that has frozen",
-            &frozen,
-            Scale::magnitude(0.0, 100.0, "%").with_lines("not filled"),
-        ),
-        (
-            "maps/flow_length.png",
-            "Flow length: the shortest way inside the part from the gate (G); where the front comes late for its way it hesitates, where early it runs ahead",
-            "The part from several sides, colored by the length of the way from the gate",
-            &ways,
-            fitting(&ways, "mm", "no way"),
-        ),
-    ];
-    let views = views(flow);
-    let (drawn, shapes) = rayon::join(
-        || {
-            let drawn =
-                sheets.into_par_iter().map(|(file, caption, alt, values, scale)| {
-                    let title = caption.split(';').next().unwrap_or(caption);
-                    let picture = sheet(flow, title, values, &scale)?;
-                    Ok(Drawn { caption, alt, file, picture })
-                });
-            drawn.collect::<Result<Vec<Drawn>, MapError>>()
+    [
+        Field {
+            file: "maps/fill.png",
+            caption: "Filling: when the front comes by, from the gate (G) on; lines run along the front",
+            alt: "The part from several sides, colored by the time at which the melt reaches each place",
+            scale: fitting(&arrivals, "s", "not filled"),
+            values: arrivals,
         },
-        || {
-            rayon::join(
-                || short_shots(flow, &views, &arrivals, &times),
-                || moving_front(flow, &views, &arrivals, &times),
-            )
+        Field {
+            file: "maps/pressure.png",
+            caption: "Pressure when filling ends: what is left of the gate's; where it is low the part is packed least and sinks first",
+            alt: "The part from several sides, colored by the melt pressure at the end of filling",
+            scale: fitting(&pressures, "MPa", "not filled, or frozen off"),
+            values: pressures,
         },
-    );
-    let mut drawn = drawn?;
-    drawn.push(shapes.0?);
-    drawn.push(shapes.1?);
-    Ok(drawn)
+        Field {
+            file: "maps/frozen.png",
+            caption: "Frozen share of the wall when filling ends: near 100 % nothing more gets past that place",
+            alt: "The part from several sides, colored by the share of the wall that has frozen",
+            scale: Scale::magnitude(0.0, 100.0, "%").with_lines("not filled"),
+            values: frozen,
+        },
+        Field {
+            file: "maps/flow_length.png",
+            caption: "Flow length: the shortest way inside the part from the gate (G); where the front comes late for its way it hesitates, where early it runs ahead",
+            alt: "The part from several sides, colored by the length of the way from the gate",
+            scale: fitting(&ways, "mm", "no way"),
+            values: ways,
+        },
+    ]
 }
 
 /// The cell under each sample. A surface point's own cell may hold a sliver: half a cell
@@ -221,7 +230,7 @@ fn short_shots(
     arrivals: &[Option<f64>],
     scale: &Scale,
 ) -> Result<Drawn, MapError> {
-    let caption = "Short shots: what comes out when the shot is stopped at 25, 50, 75 and 95 % of the part; mold such shots on purpose and compare";
+    let caption = "Short shots: what comes out when the shot is stopped at 25, 50, 75 and 95 % of the part, or where it freezes off; mold such shots on purpose and compare";
     let history = history(flow.filled);
     let reached =
         SHARES.iter().filter_map(|&share| Some((share, time_at(&history, share)?)));

@@ -198,7 +198,7 @@ fn frame(
     let left = columns().min().unwrap_or(0);
     let right = columns().max().unwrap_or(0);
     let top = places().next().unwrap_or(0) / width;
-    let bottom = (places().last().unwrap_or(0) / width).min(height - 1);
+    let bottom = (places().next_back().unwrap_or(0) / width).min(height - 1);
     let kept = COLORS as u8;
     let mut buffer = Vec::with_capacity((right - left + 1) * (bottom - top + 1));
     for y in top..=bottom {

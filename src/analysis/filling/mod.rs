@@ -17,6 +17,7 @@ use crate::fill::demand::{self, Doubt, Least};
 use crate::fill::distance;
 use crate::fill::flow::Drive;
 use crate::fill::front;
+use crate::fill::gate::Gate;
 use crate::fill::gates::Choice;
 use crate::fill::melt::Melt;
 use crate::fill::numbers::{self, Numbers};
@@ -186,7 +187,20 @@ pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFi
     let tried: Option<gating::ShownWelds<'_>> = shown.is_some().then_some(&tried);
     let place = gating::place(asked, &coarse, wanted.gate, tried);
     let gates = [gating::shape(place.at, &feeding.feed.gate)];
-    let case = Case { cells: &cells, mesh, bvh, gates: &gates, melt: &melt };
+    let filled = filled(asked, [cells, coarse], (place, &gates), melt, &drive)?;
+    Ok(watched(asked, shown.as_ref(), filled))
+}
+
+/// The filling itself, the least pressure, and what would bring that down.
+fn filled(
+    asked: Asked<'_>,
+    [cells, coarse]: [Cells; 2],
+    (place, gates): (gating::Place, &[Gate]),
+    melt: Melt,
+    drive: &Drive<'_>,
+) -> Result<Filled, NotFilled> {
+    let Asked { mesh, bvh, .. } = asked;
+    let case = Case { cells: &cells, mesh, bvh, gates, melt: &melt };
     let [fine, rough] = [case, Case { cells: &coarse, ..case }];
     let (fine, rough) = (Ready::of(&fine)?, Ready::of(&rough)?);
     // What heat does to the same melt is known from before.
@@ -194,16 +208,15 @@ pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFi
     let kelvin = if is_same { 0.0 } else { KELVIN_DOUBT };
     let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin };
     let (run, least) = rayon::join(
-        || front::fill_again(&fine, &melt, &drive),
-        || demand::least(&fine, &rough, &melt, &drive, doubt),
+        || front::fill_again(&fine, &melt, drive),
+        || demand::least(&fine, &rough, &melt, drive, doubt),
     );
     let (run, least) = (run?, as_on_fine(least?, asked.step_on, is_same));
-    let trial =
-        Trial { asked, rough: &rough, at: place.at, drive: &drive, melt: &melt, least };
+    let trial = Trial { asked, rough: &rough, at: place.at, drive, melt: &melt, least };
     let is_step = asked.walls.is_some();
     let cures = if is_step { Vec::new() } else { cures::of(&trial) };
     let numbers = numbers::of(&case, &run);
-    let filled = Filled {
+    Ok(Filled {
         gate: place.at,
         gate_moved: place.moved,
         choices: place.choices,
@@ -219,8 +232,7 @@ pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFi
         melt,
         cells,
         coarse,
-    };
-    Ok(watched(asked, shown.as_ref(), filled))
+    })
 }
 
 /// The part in cells, and in cells of twice their edge.
