@@ -6,7 +6,9 @@ use clap::{Args, Parser, Subcommand};
 
 use super::feed_args::Feed;
 use super::fill_args::Filling;
+use super::mill_args::Milling;
 use crate::geom::Direction;
+use crate::mold::milling::CutterList;
 use crate::process::making::{Choices, Dimension};
 use crate::settings::{self, FileUnit, Settings};
 use crate::units::{self, Length};
@@ -33,6 +35,8 @@ pub(super) enum Verb {
     Press(Press),
     /// List the plastics, or one of them with the source of each value.
     Plastics(Plastics),
+    /// List the cutters that a check sends over the halves.
+    Cutters(Cutters),
 }
 
 /// Check a part.
@@ -70,6 +74,9 @@ pub(super) struct Check {
     /// Whether the melt reaches the last corner.
     #[command(flatten)]
     pub(super) filling: Filling,
+    /// What the cutters can and cannot cut.
+    #[command(flatten)]
+    pub(super) milling: Milling,
     /// Close small flat holes of an open surface.
     #[arg(long)]
     pub(super) close_holes: bool,
@@ -118,20 +125,33 @@ pub(super) struct Plastics {
     pub(super) template: bool,
 }
 
+/// List the cutters.
+#[derive(Debug, Args)]
+pub(super) struct Cutters {
+    /// The cutters file; the built-in list when not given.
+    #[arg(value_name = "CUTTERS.toml")]
+    pub(super) file: Option<PathBuf>,
+    /// Print a commented cutters file to start from.
+    #[arg(long, conflicts_with = "file")]
+    pub(super) template: bool,
+}
+
 impl Check {
-    /// The settings of the run.
-    pub(super) fn settings(&self) -> Settings {
+    /// The settings of the run, with the user's cutters where there is a file of them.
+    pub(super) fn settings(&self, cutters: Option<&CutterList>) -> Settings {
         let default = Settings::default();
+        let mut feed = self.feed.choices();
+        if let Some(list) = cutters.filter(|_| feed.feed.cutters.is_empty()) {
+            feed.feed.cutters = list.runner_cutters();
+        }
         Settings {
             unit: self.unit,
             close_holes: self.close_holes,
             pull: self.pull,
             texture: self.texture,
-            choices: Choices {
-                dimensions: self.dimensions.clone(),
-                ..self.feed.choices()
-            },
+            choices: Choices { dimensions: self.dimensions.clone(), ..feed },
             fill: self.filling.choices(),
+            milling: self.milling.choices(cutters.cloned()),
             ..default
         }
     }

@@ -14,6 +14,7 @@ use super::terminal::{self, Progress};
 use crate::analysis::{self, Shop};
 use crate::report::model::Report;
 use crate::report::{assemble, bundle, json};
+use crate::settings::Settings;
 
 /// Checks every part; the worst answer counts.
 pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u8> {
@@ -22,13 +23,15 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         return Ok(0);
     }
     let shop = shop(args)?;
+    let cutters = args.milling.tools.as_deref().map(files::cutters).transpose()?;
+    let settings = args.settings(cutters.as_ref());
     let folders = folders(args)?;
     files::can_hold(&args.out)?;
     let mut worst = None;
     let mut reports = Vec::new();
     for (part, folder) in args.parts.iter().zip(&folders) {
         let progress = Progress::new(terminal && !args.quiet);
-        let answer = one(args, part, folder, shop.clone(), &progress);
+        let answer = one((part, folder), shop.clone(), &settings, &progress);
         drop(progress);
         let code = match answer {
             Ok(report) => {
@@ -65,16 +68,15 @@ fn print_json(
 }
 
 fn one(
-    args: &Check,
-    part: &Path,
-    folder: &Path,
+    (part, folder): (&Path, &Path),
     shop: Shop,
+    settings: &Settings,
     progress: &Progress,
 ) -> Result<Report> {
     let bytes = files::read_part(part)?;
     let name = part.file_name().unwrap_or_default().to_string_lossy();
     let told = |stage: analysis::Stage| progress.tell(format!("{name}: {stage}"));
-    let analysis = analysis::run(&bytes, shop, &args.settings(), &told)
+    let analysis = analysis::run(&bytes, shop, settings, &told)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
     let report = assemble::report(&analysis, &name);

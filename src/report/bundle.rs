@@ -10,6 +10,7 @@ use crate::measure::visibility;
 use crate::mesh::sample_grid;
 use crate::report::atlas::{self, Atlas};
 use crate::report::blocks::Picture;
+use crate::report::cut_map::{self, CutMap, Spotted};
 use crate::report::halves::{self, Halves};
 use crate::report::map::{self, MapError, Sheet};
 use crate::report::marks::{GATE, Mark};
@@ -134,7 +135,6 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
     ];
     let came = Paint::Samples { samples, values: &arrivals, scale: &times };
     maps.extend(fill_map(analysis, report, came));
-    let halves = || halves(analysis, &drafted, report);
     let seam: Vec<Vec<Point>> =
         analysis.release.parting.loops.iter().map(|line| line.closed()).collect();
     let pull = analysis.release.pull;
@@ -148,10 +148,11 @@ fn pictures(analysis: &Analysis, report: &Report) -> Result<Vec<Captioned>, MapE
     };
     let maps =
         || maps.into_par_iter().map(draw).collect::<Result<Vec<Captioned>, MapError>>();
-    let (maps, halves) = rayon::join(maps, halves);
-    let mut pictures = maps?;
-    pictures.push(halves?);
-    Ok(pictures)
+    let metal =
+        || rayon::join(|| halves(analysis, &drafted, report), || cuts(analysis, report));
+    let (maps, (halves, cuts)) = rayon::join(maps, metal);
+    let last = std::iter::once(halves).chain(cuts);
+    maps?.into_iter().map(Ok).chain(last).collect()
 }
 
 /// The part pulled apart into the skins of its halves.
@@ -177,6 +178,25 @@ fn halves(
         core,
     })?;
     Ok(((caption, alt, "maps/halves.png"), picture))
+}
+
+/// Both halves with what no cutter reaches; `None` where that is not known.
+fn cuts(analysis: &Analysis, report: &Report) -> Option<Result<Captioned, MapError>> {
+    let milled = &analysis.cutting.as_ref().ok()?.milled;
+    let caption = "Cutters: the metal that none of them reaches, by its thickness";
+    let alt =
+        "Both halves of the mold as the spindle sees them, colored where metal is left";
+    let found = marks(report, &["metal_left", "parting_metal", "long_reach"]);
+    let spots: Vec<Spotted> = found
+        .into_iter()
+        .filter_map(|Mark { number, at }| {
+            let place = milled.unreached.iter().find(|it| it.at == at)?;
+            Some(Spotted { number, half: place.half, at })
+        })
+        .collect();
+    let part = &report.part.file;
+    let sheet = CutMap { part, what: caption, milled, spots: &spots };
+    Some(cut_map::png(&sheet).map(|png| ((caption, alt, "maps/milling.png"), png)))
 }
 
 /// The views that show nearly everything, and the share that they show.

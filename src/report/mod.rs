@@ -2,13 +2,14 @@
 //!
 //! [`model`] is what may be said, [`words`] how, and [`outline`] in which order and in
 //! which [`blocks`]. A map grows from [`view`] over [`raster`] and [`atlas`] (shared by
-//! all maps) to [`map`] (one sheet a question) and [`halves`] (the part pulled apart). [`assemble`] fills the model from an
+//! all maps) to [`map`] (one sheet a question) and [`halves`] (the part pulled apart); `cut_map` shows the halves as the spindle does. [`assemble`] fills the model from an
 //! analysis ([`production`] and [`sheet`] what concerns the press), [`bundle`] makes all files of a report from it.
 
 pub mod model;
 pub mod words;
 mod production;
 mod filled;
+mod milled;
 mod sheet;
 pub mod assemble;
 #[cfg(test)]
@@ -17,6 +18,7 @@ pub mod blocks;
 mod opening;
 mod metal;
 pub mod filling;
+mod milling;
 pub mod molding;
 pub mod outline;
 pub mod json;
@@ -32,6 +34,7 @@ mod seam;
 mod legend;
 pub mod marks;
 pub mod map;
+mod cut_map;
 mod skins;
 pub mod halves;
 pub mod ply;

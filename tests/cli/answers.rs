@@ -12,6 +12,7 @@ const WRITTEN: [&str; 10] = [
     "maps/draft.png",
     "maps/fill.png",
     "maps/halves.png",
+    "maps/milling.png",
     "maps/release.png",
     "maps/thickness.png",
     "part.ply",
@@ -23,7 +24,7 @@ const WRITTEN: [&str; 10] = [
 
 /// Every key that a report promises, by the object it stands in. Of a list, the keys of
 /// its members.
-const KEYS: [(&str, &str); 37] = [
+const KEYS: [(&str, &str); 39] = [
     (
         "",
         "schema tool part pull thickness draft undercut parting plastic press shot clamp fill \
@@ -113,7 +114,20 @@ const KEYS: [(&str, &str); 37] = [
          pin_count pin_rule push_through_mpa push_through_limit_mpa buckling_n stroke_mm \
          off_middle_mm pry_slot_mm",
     ),
-    ("/milling", "unreached smallest_radius_mm deepest_reach_ratio cutters"),
+    (
+        "/milling",
+        "unreached smallest_radius_mm deepest_reach_ratio cutters cutters_given cell_mm \
+         least_told_mm lost_mm3 as_milled time_min",
+    ),
+    (
+        "/milling/unreached/0",
+        "at_mm half left_mm area_mm2 volume_mm3 depth_mm on_parting radius_mm wall_mm cure \
+         cure_radius_mm cure_reach_mm",
+    ),
+    (
+        "/milling/cutters/0",
+        "name needed finishes_mm2 reach_ratio bend_um step_over_mm rough_min finish_min",
+    ),
     ("/findings/0", "id severity title value limit unit at_mm basis cure"),
 ];
 

@@ -83,7 +83,8 @@ fn what_a_press_file_leaves_out_is_null_and_says_why() {
         "name = 'p'\ndrive = { ram_force = '4 kN' }\nclamp = { force = '30 kN' }\n\
          [ram]\ndiameter = '25 mm'\nstroke = '100 mm'",
     );
-    let report = shop.check("cup.stl", &["--pull", "+z", "--press", "press.toml"]);
+    let asked = ["--pull", "+z", "--press", "press.toml", "--no-mill"];
+    let report = shop.check("cup.stl", &asked);
     for key in
         ["/clamp/gap_mm", "/clamp/cures", "/clamp/nozzle_push_n", "/press/nozzle_lift_n"]
     {

@@ -9,13 +9,15 @@ mod shape;
 mod process;
 mod making;
 mod fill;
+mod milling;
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{Finding, Verdict};
 pub use fill::{Fill, GateChoice, TrappedAir, WeldLine};
-pub use making::{Clamp, Cooling, Ejection, Milling, Plastic, Press, Shot, Shrinkage};
+pub use making::{Clamp, Cooling, Ejection, Plastic, Press, Shot, Shrinkage};
+pub use milling::{CutterUse, Milling, Unreached};
 pub use part::{BoundingBox, Defect, Part, Repair};
 pub use process::{Feed, Link, SheetRow, Size, Source, Step, Vents};
 pub use shape::{
