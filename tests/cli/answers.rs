@@ -8,7 +8,7 @@ use serde_json::Value;
 
 use super::{Shop, apart, findings, model, number, point};
 
-const WRITTEN: [&str; 10] = [
+const WRITTEN: [&str; 11] = [
     "maps/draft.png",
     "maps/fill.png",
     "maps/halves.png",

@@ -96,3 +96,24 @@ fn what_a_press_file_leaves_out_is_null_and_says_why() {
         assert_eq!(report.pointer(key), Some(&Value::Null), "{key}");
     }
 }
+
+#[test]
+fn a_cutters_file_is_written_read_and_followed() {
+    let shop = Shop::new();
+    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    let answer = shop.run(&["cutters", "--template"]);
+    assert_eq!((answer.code, answer.err.as_str()), (0, ""));
+    shop.put("mine.toml", &answer.out);
+    let listed = shop.run(&["cutters", "mine.toml"]);
+    assert!(listed.out.contains("our cutters") && listed.out.contains("3 mm ball"));
+    assert!(shop.run(&["cutters"]).out.contains("0.5 mm flat"));
+    let report = shop.check("cup.stl", &["--pull", "+z", "--tools", "mine.toml"]);
+    assert_eq!(report.pointer("/milling/cutters_given"), Some(&Value::Bool(true)));
+    assert_eq!(report["milling"]["cutters"].as_array().unwrap().len(), 5);
+    // The only ball of the list is the only runner there is.
+    let runner = report["feed"]["runner_diameter_mm"].as_f64().unwrap();
+    assert!((runner - 3.0).abs() < 1e-9, "{runner}");
+    let named = ["--pull", "+z", "--tools", "mine.toml", "--cutters", "6 mm"];
+    let runner = shop.check("cup.stl", &named)["feed"]["runner_diameter_mm"].clone();
+    assert!((runner.as_f64().unwrap() - 6.0).abs() < 1e-9, "{runner}");
+}

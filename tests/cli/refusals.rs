@@ -165,3 +165,18 @@ fn two_parts_that_would_share_a_folder() {
     let words = ["check", "plug.stl", "new/plug.stl"];
     refused(&shop, &words, &["plug.stl and new/plug.stl would share", "rename one"]);
 }
+
+#[test]
+fn cutters_that_are_not_understood() {
+    let shop = Shop::new();
+    shop.put("part.stl", binary(&plug()));
+    shop.put("mine.toml", "name = 'mine'\nholder = 20\n");
+    refused(
+        &shop,
+        &["check", "part.stl", "--tools", "mine.toml"],
+        &["mine.toml: line 2, holder", "goodshot cutters --template"],
+    );
+    refused(&shop, &["cutters", "none.toml"], &["none.toml: no such file"]);
+    refused(&shop, &["check", "part.stl", "--mill-cell", "0 mm"], &["0.01 mm to 5 mm"]);
+    refused(&shop, &["check", "part.stl", "--no-mill", "--as-milled"], &["--no-mill"]);
+}

@@ -119,11 +119,12 @@ pub fn places(
                 }
             }
         }
-        let worst = cells
-            .iter()
-            .copied()
-            .max_by(|&a, &b| left.values[a].total_cmp(&left.values[b]).then(b.cmp(&a)));
-        let worst = worst.unwrap_or(seed);
+        let most = cells.iter().map(|&cell| left.values[cell]).fold(0.0, f64::max);
+        // Of cells that are alike the middle one: the floor of a slot, not its end.
+        let mut alike: Vec<usize> =
+            cells.iter().copied().filter(|&it| left.values[it] >= most - 1e-6).collect();
+        alike.sort_unstable();
+        let worst = alike.get(alike.len() / 2).copied().unwrap_or(seed);
         places.push(Place { left: left.values[worst], worst, cells });
     }
     for (index, place) in places.iter_mut().enumerate() {

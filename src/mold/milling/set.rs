@@ -123,7 +123,9 @@ impl State<'_> {
             }
         }
         let thin = left::thin_at([self.wanted, &self.cut], &cells, self.cell, self.limit);
-        let around = highest_within(self.wanted, cutter.holder / 2.0, self.cell);
+        // The axis stands within the cutter's radius of what its edge cuts.
+        let within = (cutter.holder / 2.0 - cutter.widest()).max(cutter.widest());
+        let around = highest_within(self.wanted, within, self.cell);
         for (cell, _) in cells.into_iter().zip(thin).filter(|(_, thin)| *thin) {
             self.open[cell] = false;
             turn.finished += area;
