@@ -105,7 +105,7 @@ fn a_slot_narrower_than_the_cutter() {
     let slot = &seen.unreached[0];
     near(slot.left, 5.0, 1e-9);
     // Both ends of the slot are at corners of the plan.
-    near(slot.area, 1.5 * 30.0, 3.0);
+    near(slot.area, 1.5 * 30.0, 30.0 * CELL + 0.1);
     near(slot.wall[0], 7.0, 1e-9);
     near(slot.wall[1], 2.0, 1e-9);
     assert_eq!(slot.half, Half::Plus);
@@ -128,7 +128,7 @@ fn a_short_cutter_does_not_reach() {
     let short = Cutter { flute: 3.0, reach: 3.0, shank: 3.0, ..cutter(Kind::Flat, 1.5) };
     let seen = milled(&ribbed(1.6), &[cutter(Kind::Flat, 4.0), short]);
     let slot = &seen.unreached[0];
-    near(slot.left, 2.0, 1e-9);
+    near(slot.left, 2.0, 0.2);
     assert_eq!(slot.cure, Cure::Longer { cutter: 1, reach: slot.depth });
     // A holder that comes down on the plate keeps its tip off the floor by the rest.
     let stub =
@@ -207,7 +207,7 @@ fn the_gap_between_the_halves_is_the_part() {
     assert!((at - Point::origin()).norm().is_finite());
 }
 
-/// The fields that the outside check closes again with SciPy.
+/// The fields that the outside check closes again, with another library.
 #[test]
 fn writes_fields_for_another_library() {
     let mut noise = Noise(5);

@@ -208,7 +208,6 @@ pub fn run(
     let stl = stl::read(bytes)?;
     let close_holes = settings.close_holes;
     let healed = heal::heal(&stl.scaled(unit.in_mm()), HealSettings { close_holes })?;
-    let oddities = stl.oddities;
     let mesh = &healed.mesh;
     let neighbors = neighbors::of(mesh);
     let bvh = Bvh::new(mesh);
@@ -247,7 +246,7 @@ pub fn run(
         unit_given: settings.unit.is_some(),
         close_holes,
         choices: settings.choices.clone(),
-        oddities,
+        oddities: stl.oddities,
         healed,
         crossings,
         bvh,

@@ -4,14 +4,19 @@
 //! up that is the whole height of the wall. So what is left is measured in space: the distance
 //! from the wanted surface to where the cutters have been. In a corner of the plan that a
 //! cutter of radius R rounds off it is R (√2 − 1), as on the drawing, and beside a wall that
-//! runs askew of the grid no more than a cell.
+//! runs askew of the grid no more than a cell or two.
 
 use rayon::prelude::*;
 
 use super::field::Field;
 
-/// Cells along a slanted wall are off it by less than so many of their edges.
-pub const BLUR_CELLS: f64 = 1.5;
+/// Where a wall runs askew of the grid, cells beside a corner keep up to √5 of their edges that
+/// no round cutter would leave (a box turned by 17° shows it).
+pub const BLUR_CELLS: f64 = 2.3;
+
+/// Where a place has more than this share of its thickest metal, the place itself is asked
+/// what would take it, not its corners.
+const CORE: f64 = 0.85;
 
 /// What is farther to the side than this is measured straight up, mm.
 const WIDEST_MM: f64 = 2.5;
@@ -89,6 +94,8 @@ pub struct Place {
     pub worst: usize,
     /// That thickness, mm.
     pub left: f64,
+    /// A cell in the middle of its thick metal.
+    pub core: usize,
 }
 
 /// The places where more than `limit` mm is left among the cells that are `judged`, worst
@@ -121,11 +128,14 @@ pub fn places(
         }
         let most = cells.iter().map(|&cell| left.values[cell]).fold(0.0, f64::max);
         // Of cells that are alike the middle one: the floor of a slot, not its end.
-        let mut alike: Vec<usize> =
-            cells.iter().copied().filter(|&it| left.values[it] >= most - 1e-6).collect();
-        alike.sort_unstable();
-        let worst = alike.get(alike.len() / 2).copied().unwrap_or(seed);
-        places.push(Place { left: left.values[worst], worst, cells });
+        let middle = |least: f64| {
+            let mut alike: Vec<usize> =
+                cells.iter().copied().filter(|&it| left.values[it] >= least).collect();
+            alike.sort_unstable();
+            alike.get(alike.len() / 2).copied().unwrap_or(seed)
+        };
+        let (worst, core) = (middle(most - 1e-6), middle(CORE * most));
+        places.push(Place { left: left.values[worst], worst, core, cells });
     }
     for (index, place) in places.iter_mut().enumerate() {
         let core = place.cells.clone();

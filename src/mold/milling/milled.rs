@@ -264,7 +264,7 @@ impl Milled {
                     on_parting: !self.halves.shadow[place.worst],
                     radius: list[cut.nearest[place.worst] as usize].radius(),
                     wall: self.wall(place.worst),
-                    cure: self.cure(list, (half, place.worst), depth),
+                    cure: self.cure(list, (half, place.core), depth),
                 });
             }
         }
