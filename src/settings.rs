@@ -4,6 +4,7 @@ use std::str::FromStr;
 
 use crate::fill::cells::Resolution;
 use crate::geom::{Direction, Point, Vector};
+use crate::mold::milling::{CutterList, milled::CellSize};
 use crate::process::cut_sizes::Kind;
 use crate::process::making::{Choices, Dimension};
 use crate::process::sourced::Range;
@@ -233,6 +234,32 @@ impl Default for FillChoices {
     }
 }
 
+/// Reads how fine the halves are looked at for the cutters.
+///
+/// # Errors
+/// When the text is no length, or no cell that helps.
+pub fn mill_cell(text: &str) -> Result<CellSize, String> {
+    let edge: Length = units::read(text).map_err(|error| error.to_string())?;
+    let edge_mm = units::mm(edge);
+    let is_sound = (0.01..=5.0).contains(&edge_mm);
+    is_sound
+        .then_some(CellSize::Edge(edge_mm))
+        .ok_or_else(|| "a cell for the cutters is 0.01 mm to 5 mm wide".to_owned())
+}
+
+/// How the cutters are looked at.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MillChoices {
+    /// Not at all.
+    pub skip: bool,
+    /// The cutters at hand; the built-in list when not given.
+    pub cutters: Option<CutterList>,
+    /// How fine.
+    pub cell: CellSize,
+    /// Whether shot and mass are those of the part as it will come out.
+    pub as_milled: bool,
+}
+
 /// How to run a check.
 #[derive(Clone, Debug)]
 pub struct Settings {
@@ -248,6 +275,8 @@ pub struct Settings {
     pub choices: Choices,
     /// How the filling is looked at.
     pub fill: FillChoices,
+    /// How the cutters are looked at.
+    pub milling: MillChoices,
     /// Surface points that are measured.
     pub samples: usize,
 }
@@ -261,6 +290,7 @@ impl Default for Settings {
             texture: None,
             choices: Choices::default(),
             fill: FillChoices::default(),
+            milling: MillChoices::default(),
             samples: SAMPLES,
         }
     }

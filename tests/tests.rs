@@ -27,3 +27,5 @@ mod ways_out;
 mod parting;
 /// Filling: fronts, pressures and freezing against closed forms.
 mod fill;
+/// What the cutters leave of the halves.
+mod milling;

@@ -3,6 +3,7 @@
 mod shape;
 pub mod filling;
 pub mod again;
+pub mod cutting;
 
 use std::fmt;
 
@@ -34,6 +35,7 @@ use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
 use crate::settings::{FileUnit, Settings};
 use crate::units::{self, Length, Ratio};
+use cutting::{Cutting, NotCut};
 use filling::{Filled, NotFilled};
 
 /// What the part is to be made with.
@@ -71,6 +73,8 @@ pub enum Stage {
     Walls,
     /// The pull and what it traps.
     Release,
+    /// What the cutters leave.
+    Milling,
     /// Shot and clamp.
     Press,
     /// Whether the melt reaches the last corner.
@@ -83,6 +87,7 @@ impl fmt::Display for Stage {
             Self::Reading => "reading and repairing the mesh",
             Self::Walls => "measuring the walls",
             Self::Release => "looking for the way out of the mold",
+            Self::Milling => "sending the cutters over the halves",
             Self::Press => "asking the press",
             Self::Filling => "filling the mold",
         })
@@ -117,6 +122,10 @@ pub struct Analysis {
     pub walls: Walls,
     /// Which way the mold opens, and what that means.
     pub release: Opening,
+    /// What the cutters leave of the halves, or why that is not known.
+    pub cutting: Result<Cutting, NotCut>,
+    /// Whether shot and mass are those of the part as it will come out.
+    pub as_milled: bool,
     /// The part, as far as plastic and press ask.
     pub shape: Shape,
     /// What the press makes of it.
@@ -200,7 +209,6 @@ pub fn run(
     let stl = stl::read(bytes)?;
     let close_holes = settings.close_holes;
     let healed = heal::heal(&stl.scaled(unit.in_mm()), HealSettings { close_holes })?;
-    let oddities = stl.oddities;
     let mesh = &healed.mesh;
     let neighbors = neighbors::of(mesh);
     let bvh = Bvh::new(mesh);
@@ -213,8 +221,10 @@ pub fn run(
     tell(Stage::Release);
     let part = Part { mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
     let release = opening(part, &samples, &shop, settings);
+    tell(Stage::Milling);
+    let cutting = cutting::of(mesh, &release, &settings.milling);
     tell(Stage::Press);
-    let solid = mass.solid.map(|solid| solid.volume);
+    let solid = cutting::volume(mass.solid, cutting.as_ref().ok(), &settings.milling);
     let measured = shape::Measured { mesh, walls: &walls, release: &release, solid };
     let kept = shape::kept(&bvh, &samples, &release);
     let shape = shape::of(&measured, &kept);
@@ -242,7 +252,7 @@ pub fn run(
         unit_given: settings.unit.is_some(),
         close_holes,
         choices: settings.choices.clone(),
-        oddities,
+        oddities: stl.oddities,
         healed,
         crossings,
         bvh,
@@ -251,6 +261,8 @@ pub fn run(
         mass,
         walls,
         release,
+        cutting,
+        as_milled: settings.milling.as_milled,
         shape,
         making,
         pinned,

@@ -43,6 +43,8 @@ pub(super) enum Verb {
     Completions(Completions),
     /// Print the manual page, as roff for man.
     Manual(Manual),
+    /// List the cutters that a check sends over the halves.
+    Cutters(Cutters),
 }
 
 /// Check a part.
@@ -144,6 +146,17 @@ pub(super) struct Desk {
     /// A file of plastics that adds to the built-in ones and overrides them.
     #[arg(long, value_name = "FILE.toml")]
     pub(super) plastics: Option<PathBuf>,
+}
+
+/// List the cutters.
+#[derive(Debug, Args)]
+pub(super) struct Cutters {
+    /// The cutters file; the built-in list when not given.
+    #[arg(value_name = "CUTTERS.toml")]
+    pub(super) file: Option<PathBuf>,
+    /// Print a commented cutters file to start from.
+    #[arg(long, conflicts_with = "file")]
+    pub(super) template: bool,
 }
 
 /// Print what a shell needs to complete commands and options.

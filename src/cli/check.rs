@@ -15,6 +15,7 @@ use crate::analysis::Shop;
 use crate::process::plastics::Plastics;
 use crate::report::json;
 use crate::report::model::Report;
+use crate::settings::Settings;
 use crate::variations;
 
 /// Checks every part; the worst answer counts.
@@ -27,13 +28,15 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     let plastics = files::plastics(args.given.plastics.as_deref())?;
     let readable = |wish| variations::steps::readable(wish, &plastics);
     args.vary.iter().try_for_each(readable).map_err(|why| anyhow!("--vary: {why}"))?;
+    let settings = judge::settings(&args.given)?;
     let folders = folders(args)?;
     files::can_hold(&args.out)?;
     let mut worst = None;
     let mut reports = Vec::new();
     for (part, folder) in args.parts.iter().zip(&folders) {
         let progress = Progress::new(terminal && !args.quiet);
-        let answer = one(args, (part, folder), (shop.clone(), &plastics), &progress);
+        let with = (shop.clone(), &settings, &plastics);
+        let answer = one(args, (part, folder), with, &progress);
         drop(progress);
         let code = match answer {
             Ok(Judged { report, .. }) => {
@@ -73,18 +76,17 @@ fn print_json(
 pub(super) fn one(
     args: &Check,
     (part, folder): (&Path, &Path),
-    (shop, plastics): (Shop, &Plastics),
+    (shop, settings, plastics): (Shop, &Settings, &Plastics),
     progress: &Progress,
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;
     let name = judge::name_of(part);
     let told = |step: judge::Step| progress.tell(format!("{name}: {step}"));
-    let settings = args.given.settings();
-    let mut judged = judge::judge(&bytes, &name, shop, &settings, &told)
+    let mut judged = judge::judge(&bytes, &name, shop, settings, &told)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
     let told_step = |step: &str| progress.tell(format!("{name}: what if {step}"));
-    judge::vary(&mut judged, settings, (&args.vary, plastics), &told_step);
+    judge::vary(&mut judged, settings.clone(), (&args.vary, plastics), &told_step);
     let files = judge::files(&judged, &told)?;
     told(judge::Step::Writing);
     files::write_all(folder, &files)?;

@@ -50,7 +50,7 @@ fn one(args: &Compare, part: &Path, shop: Shop, progress: &Progress) -> Result<J
     let bytes = files::read_part(part)?;
     let name = judge::name_of(part);
     let told = |step: judge::Step| progress.tell(format!("{name}: {step}"));
-    judge::judge(&bytes, &name, shop, &args.given.settings(), &told)
+    judge::judge(&bytes, &name, shop, &judge::settings(&args.given)?, &told)
         .with_context(|| part.display().to_string())
 }
 

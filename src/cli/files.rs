@@ -7,6 +7,7 @@ use std::path::Path;
 use anyhow::{Context, Result, anyhow, bail};
 use tempfile::NamedTempFile;
 
+use crate::mold::milling::CutterList;
 use crate::process::plastics::Plastics;
 use crate::process::press::Press;
 use crate::report::bundle::NamedFile;
@@ -29,6 +30,12 @@ pub(super) fn plastics(file: Option<&Path>) -> Result<Plastics> {
     let Some(file) = file else { return Ok(plastics) };
     let text = text(file, "\"goodshot plastics --template\" writes a plastics file")?;
     plastics.with_user_file(&text).with_context(|| file.display().to_string())
+}
+
+/// The cutters in `file`.
+pub(super) fn cutters(file: &Path) -> Result<CutterList> {
+    let text = text(file, "\"goodshot cutters --template\" writes a cutters file")?;
+    CutterList::parse(&text).with_context(|| file.display().to_string())
 }
 
 fn text(file: &Path, advice: &str) -> Result<String> {

@@ -6,7 +6,9 @@ use clap::Args;
 
 use super::feed_args::Feed;
 use super::fill_args::Filling;
+use super::mill_args::Milling;
 use crate::geom::Direction;
+use crate::mold::milling::CutterList;
 use crate::process::making::{Choices, Dimension};
 use crate::process::sourced::Range;
 use crate::settings::{self, FileUnit, Settings};
@@ -48,15 +50,22 @@ pub(super) struct Given {
     /// Whether the melt reaches the last corner.
     #[command(flatten)]
     pub(super) filling: Filling,
+    /// What the cutters can and cannot cut.
+    #[command(flatten)]
+    pub(super) milling: Milling,
     /// Close small flat holes of an open surface.
     #[arg(long)]
     pub(super) close_holes: bool,
 }
 
 impl Given {
-    /// The settings of the run.
-    pub(super) fn settings(&self) -> Settings {
+    /// The settings of the run, with the user's cutters where there is a file of them.
+    pub(super) fn settings(&self, cutters: Option<&CutterList>) -> Settings {
         let default = Settings::default();
+        let mut feed = self.feed.choices();
+        if let Some(list) = cutters.filter(|_| feed.feed.cutters.is_empty()) {
+            feed.feed.cutters = list.runner_cutters();
+        }
         Settings {
             unit: self.unit,
             close_holes: self.close_holes,
@@ -65,9 +74,10 @@ impl Given {
             choices: Choices {
                 dimensions: self.dimensions.clone(),
                 shrink_along: self.shrink_axes(),
-                ..self.feed.choices()
+                ..feed
             },
             fill: self.filling.choices(),
+            milling: self.milling.choices(cutters.cloned()),
             ..default
         }
     }

@@ -94,6 +94,12 @@ pub(super) fn files(judged: &Judged, tell: &dyn Fn(Step)) -> Result<Vec<NamedFil
     bundle::of(&judged.analysis, &judged.report).context("could not draw the report")
 }
 
+/// The settings of the run, the file of cutters read.
+pub(super) fn settings(given: &Given) -> Result<Settings> {
+    let cutters = given.milling.tools.as_deref().map(files::cutters).transpose()?;
+    Ok(given.settings(cutters.as_ref()))
+}
+
 /// The press and the plastic.
 pub(super) fn shop(given: &Given) -> Result<Shop> {
     let plastics = files::plastics(given.plastics.as_deref())?;

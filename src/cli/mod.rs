@@ -3,6 +3,7 @@
 
 mod feed_args;
 mod fill_args;
+mod mill_args;
 mod given_args;
 mod args;
 mod terminal;
@@ -15,6 +16,7 @@ mod manual;
 mod desk;
 mod plastics;
 mod press;
+mod cutters;
 
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;
@@ -24,6 +26,7 @@ use clap::Parser;
 use clap::error::ErrorKind;
 
 use crate::findings::Verdict;
+use crate::mold::milling::CutterList;
 use crate::process::plastics::Plastics;
 use crate::process::press::Press;
 use args::{Cli, Verb};
@@ -112,6 +115,16 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
             let plastics = files::plastics(args.plastics.as_deref())?;
             let one = args.name.map(|name| plastics.find(&name).cloned()).transpose()?;
             plastics::show(&plastics, one.as_ref(), out)?;
+            Ok(0)
+        }
+        Verb::Cutters(args) => {
+            if args.template {
+                out.write_all(CutterList::template().as_bytes())?;
+                return Ok(0);
+            }
+            let file = args.file.as_deref();
+            let list = file.map_or_else(|| Ok(CutterList::builtin()?), files::cutters)?;
+            cutters::show(&list, out)?;
             Ok(0)
         }
     }

@@ -50,6 +50,7 @@ pub(super) fn summary(
     walls(report, to)?;
     press(report, to)?;
     fill(report, to)?;
+    mill(report, to)?;
     findings(report, to)?;
     for it in &report.what_if {
         writeln!(to, "  what if   {}", what_if::line(it))?;
@@ -165,6 +166,28 @@ fn fill(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     )
 }
 
+fn mill(report: &Report, to: &mut dyn Write) -> io::Result<()> {
+    let milling = &report.milling;
+    let (Some(places), Some(cutters)) = (&milling.unreached, &milling.cutters) else {
+        return writeln!(to, "  mill      {}", words::NOT_KNOWN);
+    };
+    let left = match places.first() {
+        None => "the cutters reach all of it".to_owned(),
+        Some(worst) => format!(
+            "{} places that no cutter reaches, up to {}",
+            places.len(),
+            words::quantity(worst.left_mm, "mm")
+        ),
+    };
+    let needed = cutters.iter().filter(|it| it.needed).count();
+    writeln!(
+        to,
+        "  mill      {left}; {needed} of {} cutters needed, {}",
+        cutters.len(),
+        words::maybe(milling.time_min, "min")
+    )
+}
+
 /// One line for each kind of finding: its worst, and how many more there are.
 fn findings(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     let all = &report.findings;
@@ -200,7 +223,7 @@ fn line(finding: &Finding, more: usize) -> String {
 }
 
 /// A file name may hold what moves the cursor; on a terminal it is shown as "?".
-fn plain(name: &str) -> String {
+pub(super) fn plain(name: &str) -> String {
     name.chars().map(|c| if c.is_control() { '?' } else { c }).collect()
 }
 

@@ -172,8 +172,9 @@ impl Watch {
             let told = |step: judge::Step| progress.tell(format!("{name}: {step}"));
             let shop = judge::shop(&args.given)?;
             let bytes = files::read_part(path)?;
-            let judged = judge::judge(&bytes, &name, shop, &args.given.settings(), &told)
-                .with_context(|| path.display().to_string())?;
+            let judged =
+                judge::judge(&bytes, &name, shop, &judge::settings(&args.given)?, &told)
+                    .with_context(|| path.display().to_string())?;
             let files = judge::files(&judged, &told)?;
             Ok(Answer { judged, files, held: hash(&bytes) })
         };

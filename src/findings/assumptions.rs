@@ -1,6 +1,7 @@
 //! What was taken for granted, and what is not known.
 
 use super::assumed;
+use super::cutters;
 use super::direction;
 use super::filling;
 use super::short;
@@ -15,7 +16,7 @@ pub fn of(analysis: &Analysis) -> Vec<String> {
     lines.extend(details(analysis));
     lines.extend(assumed::of(analysis));
     lines.extend(filling::assumed(analysis));
-    lines.extend(not_checked());
+    lines.extend(cutters::assumed(analysis));
     lines
 }
 
@@ -116,11 +117,6 @@ fn details(analysis: &Analysis) -> Vec<String> {
         share * 100.0
     ));
     lines
-}
-
-/// What this version does not work out; the keys stand as `null` in the report.
-fn not_checked() -> Vec<String> {
-    ["cutters are not compared with the mold yet"].map(str::to_owned).to_vec()
 }
 
 #[cfg(test)]

@@ -4,14 +4,23 @@ use crate::analysis::{self, Analysis, Shop};
 use crate::fill::cells::Resolution;
 use crate::geom::Direction;
 use crate::mesh::{TriMesh, shapes, stl};
+use crate::mold::milling::milled::CellSize;
 use crate::process::plastics::Plastics;
 use crate::process::press::Press;
-use crate::settings::{FillChoices, Settings};
+use crate::settings::{FillChoices, MillChoices, Settings};
 
-/// What is asked about a part: along z, in millimeters, with few samples and cells.
+/// What is asked about a part: along z, in millimeters, with few samples and cells,
+/// for the filling and for the cutters.
 pub(crate) fn asked() -> Settings {
     let fill = FillChoices { cells: Resolution::Budget(200), ..FillChoices::default() };
-    Settings { pull: Some(Direction::Z), samples: 3000, fill, ..Settings::default() }
+    let milling = MillChoices { cell: CellSize::Edge(0.4), ..MillChoices::default() };
+    Settings {
+        pull: Some(Direction::Z),
+        samples: 3000,
+        fill,
+        milling,
+        ..Settings::default()
+    }
 }
 
 /// The example press and `plastic`.

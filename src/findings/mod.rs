@@ -2,7 +2,7 @@
 //!
 //! A finding is data: what was measured, what it may be, where, why, and the smallest
 //! change that cures it. The judgements stand by subject: the file ([`mod@file`]), the shape
-//! ([`release`], [`walls`]), the way to the last corner ([`mod@filling`]), the press ([`making`], [`feeding`], [`shut`], [`timing`],
+//! ([`release`], [`walls`]), the way to the last corner ([`mod@filling`]), the cutters ([`cutters`]), the press ([`making`], [`feeding`], [`shut`], [`timing`],
 //! [`mod@ejection`]); [`assumptions`] lists what was taken for granted.
 
 mod file;
@@ -16,6 +16,7 @@ mod timing;
 mod ejection;
 pub mod fill_cures;
 mod filling;
+mod cutters;
 mod assumed;
 pub mod assumptions;
 #[cfg(test)]
@@ -39,6 +40,7 @@ pub fn of(analysis: &Analysis) -> Vec<Finding> {
     findings.extend(making::judge(analysis));
     findings.extend(feeding::judge(analysis));
     findings.extend(filling::judge(analysis));
+    findings.extend(cutters::judge(analysis));
     findings.extend(shut::judge(analysis));
     findings.extend(timing::judge(analysis));
     findings.extend(ejection::judge(analysis));

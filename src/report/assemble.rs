@@ -7,11 +7,11 @@ use crate::geom::{Aabb, Point};
 use crate::measure::draft::{self, CoreSide, Drafted, Side};
 use crate::measure::field::{self, Extreme};
 use crate::report::model::{
-    Alternative, Bin, BoundingBox, Defect, Draft, Milling, Part, Parting, Pull,
-    Quantiles, Region, Repair, Report, SCHEMA, SheetRow, ShortFace, ShutOff, Thickness,
-    Tool, Undercut, UndercutRegion,
+    Alternative, Bin, BoundingBox, Defect, Draft, Part, Parting, Pull, Quantiles, Region,
+    Repair, Report, SCHEMA, SheetRow, ShortFace, ShutOff, Thickness, Tool, Undercut,
+    UndercutRegion,
 };
-use crate::report::{filled, production, sheet};
+use crate::report::{filled, milled, production, sheet};
 use crate::units;
 
 /// Bars of the thickness histogram.
@@ -46,7 +46,7 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
         shrinkage: production::shrinkage(analysis),
         ejection: production::ejection(analysis),
         vents: production::vents(analysis),
-        milling: Milling::default(),
+        milling: milled::milling(analysis),
         what_if: Vec::new(),
         verdict: findings::verdict(analysis, &findings),
         sources: sheet::sources(

@@ -9,6 +9,7 @@ use crate::measure::visibility;
 use crate::mesh::sample_grid;
 use crate::report::atlas::{self, Atlas};
 use crate::report::blocks::Picture;
+use crate::report::cut_map::{self, CutMap, Spotted};
 use crate::report::fields::{self, Fields};
 use crate::report::flows::{self, Flow};
 use crate::report::halves::{self, Halves};
@@ -142,7 +143,8 @@ fn pictures(
             marks: marks(report, &["undercut"]),
         },
     ];
-    let halves = || halves(analysis, &drafted, report);
+    let metal =
+        || rayon::join(|| halves(analysis, &drafted, report), || cuts(analysis, report));
     let seam: Vec<Vec<Point>> =
         analysis.release.parting.loops.iter().map(|line| line.closed()).collect();
     let pull = analysis.release.pull;
@@ -160,10 +162,13 @@ fn pictures(
     let maps =
         || maps.into_par_iter().map(draw).collect::<Result<Vec<Captioned>, MapError>>();
     let flow = || flow(analysis, report, (&atlas, share));
-    let (maps, (halves, flow)) = rayon::join(maps, || rayon::join(halves, flow));
+    let (maps, (metal, flow)) = rayon::join(maps, || rayon::join(metal, flow));
+    let (halves, cuts) = metal;
     let mut pictures = maps?;
     pictures.extend(flow?);
     pictures.push(halves?);
+    let cuts: Option<Captioned> = cuts.transpose()?;
+    pictures.extend(cuts);
     Ok(pictures)
 }
 
@@ -190,6 +195,27 @@ fn halves(
         core,
     })?;
     Ok(((caption, alt, "maps/halves.png"), Drawn { png, details: Vec::new() }))
+}
+
+/// Both halves with what no cutter reaches; `None` where that is not known.
+fn cuts(analysis: &Analysis, report: &Report) -> Option<Result<Captioned, MapError>> {
+    let milled = &analysis.cutting.as_ref().ok()?.milled;
+    let caption = "Cutters: the metal that none of them reaches, by its thickness";
+    let alt =
+        "Both halves of the mold as the spindle sees them, colored where metal is left";
+    let found = marks(report, &["metal_left", "parting_metal", "long_reach"]);
+    let spots: Vec<Spotted> = found
+        .into_iter()
+        .filter_map(|Mark { number, at }| {
+            let place = milled.unreached.iter().find(|it| it.at == at)?;
+            Some(Spotted { number, half: place.half, at })
+        })
+        .collect();
+    let part = &report.part.file;
+    let sheet = CutMap { part, what: caption, milled, spots: &spots };
+    let captioned =
+        |png| ((caption, alt, "maps/milling.png"), Drawn { png, details: Vec::new() });
+    Some(cut_map::png(&sheet).map(captioned))
 }
 
 /// The views that show nearly everything, and the share that they show.

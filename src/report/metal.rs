@@ -1,4 +1,4 @@
-//! What the readable report says of the metal: cavity sizes, pins, vents, cutters.
+//! What the readable report says of the metal: cavity sizes, pins, vents.
 
 use crate::report::{
     blocks::{Section, Table, places, table},
@@ -126,7 +126,7 @@ pub(super) fn ejection(report: &Report) -> Section {
 }
 
 pub(super) fn vents(report: &Report) -> Section {
-    let (vents, milling) = (&report.vents, &report.milling);
+    let vents = &report.vents;
     let vent = words::known(vents.depth_mm.map(|depth| {
         format!(
             "{} deep at first, {} at most",
@@ -135,24 +135,15 @@ pub(super) fn vents(report: &Report) -> Section {
         )
     }));
     Section {
-        title: "Vents and cutters",
+        title: "Vents",
         rows: vec![
             ("Vents", vent),
             ("Vents, width × land", by(&[vents.width_mm, vents.land_mm])),
             ("Relief behind them, deep", words::maybe(vents.relief_mm, "mm")),
             ("How many", words::count(vents.count.map(|count| count as usize))),
-            ("Least inside radius", words::maybe(milling.smallest_radius_mm, "mm")),
-            (
-                "Deepest reach over cutter diameter",
-                words::maybe(milling.deepest_reach_ratio, ""),
-            ),
         ],
-        tables: table(
-            "Places in the metal",
-            &["What", "Where"],
-            places("no cutter reaches", milling.unreached.as_deref()),
-        ),
-        notes: milling.cutters.clone().unwrap_or_default(),
+        tables: Vec::new(),
+        notes: Vec::new(),
     }
 }
 

@@ -3,7 +3,7 @@
 //! [`model`] is what may be said, [`words`] how, and [`outline`] in which order and in
 //! which [`blocks`]. A map grows from [`view`] over [`raster`] and [`atlas`] (shared by
 //! all maps) to [`map`] (one sheet a question) and [`halves`] (the part pulled
-//! apart); [`flows`] draws the filling, [`moving`] its front. [`assemble`] fills the model from an
+//! apart); [`flows`] draws the filling, [`moving`] its front, `cut_map` shows the halves as the spindle does. [`assemble`] fills the model from an
 //! analysis ([`production`] and [`sheet`] what concerns the press), [`bundle`] makes all files of a report from it.
 
 pub mod model;
@@ -11,6 +11,7 @@ pub mod words;
 mod gauge;
 mod production;
 mod filled;
+mod milled;
 mod sheet;
 pub mod assemble;
 #[cfg(test)]
@@ -19,6 +20,7 @@ pub mod blocks;
 mod opening;
 mod metal;
 pub mod filling;
+mod milling;
 pub mod molding;
 pub mod what_if;
 pub mod outline;
@@ -38,6 +40,7 @@ pub mod marks;
 pub mod map;
 mod moving;
 mod flows;
+mod cut_map;
 mod skins;
 pub mod halves;
 pub mod ply;

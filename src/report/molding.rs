@@ -5,6 +5,7 @@ use crate::report::{
     blocks::{Section, Table, table},
     filling,
     metal::{self, by},
+    milling,
     model::Report,
     words,
 };
@@ -24,6 +25,7 @@ pub(super) fn sections(report: &Report) -> Vec<Section> {
         metal::shrinkage(report),
         metal::ejection(report),
         metal::vents(report),
+        milling::section(report),
         plastic_and_press(report),
         sheet(report),
     ]

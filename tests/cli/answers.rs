@@ -8,7 +8,7 @@ use serde_json::Value;
 
 use super::{Shop, apart, findings, model, number, point};
 
-const WRITTEN: [&str; 15] = [
+const WRITTEN: [&str; 16] = [
     "maps/draft.png",
     "maps/fill.png",
     "maps/flow_length.png",
@@ -16,6 +16,7 @@ const WRITTEN: [&str; 15] = [
     "maps/frozen.png",
     "maps/halves.png",
     "maps/pressure.png",
+    "maps/milling.png",
     "maps/release.png",
     "maps/short_shots.png",
     "maps/thickness.png",
@@ -28,7 +29,7 @@ const WRITTEN: [&str; 15] = [
 
 /// Every key that a report promises, by the object it stands in. Of a list, the keys of
 /// its members.
-const KEYS: [(&str, &str); 38] = [
+const KEYS: [(&str, &str); 40] = [
     (
         "",
         "schema tool part pull thickness draft undercut parting plastic press shot clamp fill \
@@ -126,7 +127,20 @@ const KEYS: [(&str, &str); 38] = [
          pin_count pin_rule push_through_mpa push_through_limit_mpa buckling_n stroke_mm \
          off_middle_mm pry_slot_mm",
     ),
-    ("/milling", "unreached smallest_radius_mm deepest_reach_ratio cutters"),
+    (
+        "/milling",
+        "unreached smallest_radius_mm deepest_reach_ratio cutters cutters_given cell_mm \
+         least_told_mm lost_mm3 as_milled time_min",
+    ),
+    (
+        "/milling/unreached/0",
+        "at_mm half left_mm area_mm2 volume_mm3 depth_mm on_parting radius_mm wall_mm cure \
+         cure_radius_mm cure_reach_mm",
+    ),
+    (
+        "/milling/cutters/0",
+        "name needed finishes_mm2 reach_ratio bend_um step_over_mm rough_min finish_min",
+    ),
     ("/findings/0", "id severity title value limit unit at_mm basis cure"),
 ];
 

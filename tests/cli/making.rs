@@ -83,7 +83,8 @@ fn what_a_press_file_leaves_out_is_null_and_says_why() {
         "name = 'p'\ndrive = { ram_force = '4 kN' }\nclamp = { force = '30 kN' }\n\
          [ram]\ndiameter = '25 mm'\nstroke = '100 mm'",
     );
-    let report = shop.check("cup.stl", &["--pull", "+z", "--press", "press.toml"]);
+    let asked = ["--pull", "+z", "--press", "press.toml", "--no-mill"];
+    let report = shop.check("cup.stl", &asked);
     for key in
         ["/clamp/gap_mm", "/clamp/cures", "/clamp/nozzle_push_n", "/press/nozzle_lift_n"]
     {
@@ -138,4 +139,25 @@ fn a_vise_and_each_axis_are_taken_as_given() {
     let margin = number(&clamp["margin"]) / 2.5;
     assert!((number(&clamp["squeeze_margin"]) / margin - 1.0).abs() < 1e-9, "{clamp}");
     assert!((number(&clamp["yaw_mm"]) - 10.0).abs() < 0.1);
+}
+
+#[test]
+fn a_cutters_file_is_written_read_and_followed() {
+    let shop = Shop::new();
+    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    let answer = shop.run(&["cutters", "--template"]);
+    assert_eq!((answer.code, answer.err.as_str()), (0, ""));
+    shop.put("mine.toml", &answer.out);
+    let listed = shop.run(&["cutters", "mine.toml"]);
+    assert!(listed.out.contains("our cutters") && listed.out.contains("3 mm ball"));
+    assert!(shop.run(&["cutters"]).out.contains("0.5 mm flat"));
+    let report = shop.check("cup.stl", &["--pull", "+z", "--tools", "mine.toml"]);
+    assert_eq!(report.pointer("/milling/cutters_given"), Some(&Value::Bool(true)));
+    assert_eq!(report["milling"]["cutters"].as_array().unwrap().len(), 5);
+    // The only ball of the list is the only runner there is.
+    let runner = report["feed"]["runner_diameter_mm"].as_f64().unwrap();
+    assert!((runner - 3.0).abs() < 1e-9, "{runner}");
+    let named = ["--pull", "+z", "--tools", "mine.toml", "--cutters", "6 mm"];
+    let runner = shop.check("cup.stl", &named)["feed"]["runner_diameter_mm"].clone();
+    assert!((runner.as_f64().unwrap() - 6.0).abs() < 1e-9, "{runner}");
 }

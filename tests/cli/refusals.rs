@@ -185,3 +185,18 @@ fn what_cannot_be_varied_is_told_before_any_work() {
         &["--shrink-along", "x, y or z"],
     );
 }
+
+#[test]
+fn cutters_that_are_not_understood() {
+    let shop = Shop::new();
+    shop.put("part.stl", binary(&plug()));
+    shop.put("mine.toml", "name = 'mine'\nholder = 20\n");
+    refused(
+        &shop,
+        &["check", "part.stl", "--tools", "mine.toml"],
+        &["mine.toml: line 2, holder", "goodshot cutters --template"],
+    );
+    refused(&shop, &["cutters", "none.toml"], &["none.toml: no such file"]);
+    refused(&shop, &["check", "part.stl", "--mill-cell", "0 mm"], &["0.01 mm to 5 mm"]);
+    refused(&shop, &["check", "part.stl", "--no-mill", "--as-milled"], &["--no-mill"]);
+}

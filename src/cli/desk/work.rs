@@ -85,7 +85,7 @@ pub(super) fn run(
     let plastic = job.given.plastic.as_deref();
     let shop = judge::shop_of((press, job.press.is_some()), plastics, plastic)?;
     let Part { name, bytes } = &*job.part;
-    let judged = judge::judge(bytes, name, shop, &job.given.settings(), &told)?;
+    let judged = judge::judge(bytes, name, shop, &job.given.settings(None), &told)?;
     let mut files = judge::files(&judged, &told)?;
     let changed = last.map(|last| changed(last, &judged, job, &mut files)).transpose()?;
     let report = judged.report.clone();

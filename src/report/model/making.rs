@@ -231,16 +231,3 @@ pub struct Ejection {
     /// Least and greatest depth of slots to pry the halves apart, mm.
     pub pry_slot_mm: Option<[f64; 2]>,
 }
-
-/// What the cutters leave; `null` until it is worked out.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
-pub struct Milling {
-    /// Places that no cutter reaches, mm.
-    pub unreached: Option<Vec<[f64; 3]>>,
-    /// Least inside radius, mm.
-    pub smallest_radius_mm: Option<f64>,
-    /// Greatest depth over cutter diameter.
-    pub deepest_reach_ratio: Option<f64>,
-    /// Cutters that are needed.
-    pub cutters: Option<Vec<String>>,
-}

@@ -10,14 +10,16 @@ mod process;
 mod making;
 mod fill;
 mod what_if;
+mod milling;
 
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{Finding, Verdict};
 pub use fill::{Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine};
-pub use making::{Clamp, Cooling, Ejection, Milling, Plastic, Press, Shot};
+pub use making::{Clamp, Cooling, Ejection, Plastic, Press, Shot};
 pub use making::{ShrinkAxis, Shrinkage};
+pub use milling::{CutterUse, Milling, Unreached};
 pub use part::{BoundingBox, Defect, Part, Repair};
 pub use process::{Feed, Link, SheetRow, Size, Source, Step, Vents};
 pub use shape::{

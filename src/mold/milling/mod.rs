@@ -1,0 +1,25 @@
+//! What the user's cutters can and cannot cut: three-axis milling on height fields.
+//!
+//! Each half is a field of heights on a grid across the pull ([`halves`]), as the spindle sees
+//! it. A cutter is a profile t(r), the height of its edge above its tip at r from its axis
+//! ([`cutter`]). Its tip can come down to CL(x) = max over u of z(x+u) − t(u), and what is then
+//! left is min over u of CL(x−u) + t(u): the gray-scale closing of z by the profile
+//! ([`closing`]). Shank and holder take part in the first step, so a cutter that is too short
+//! for a place does not come down to it. The set leaves the least that any of its cutters
+//! leaves ([`set`]); where that is metal, it is told by its thickness ([`left`]).
+//!
+//! The radius of each cutter counts half a cell less, so that a pocket as wide as the cutter
+//! is open to it. Blind: what is finer than a cell, faces that only a tilted spindle reaches,
+//! and the bow of a long cutter, which is told apart ([`bending`]).
+
+pub mod cutter;
+mod cutter_file;
+pub mod field;
+pub mod halves;
+pub mod closing;
+pub mod left;
+pub mod bending;
+pub mod set;
+pub mod milled;
+
+pub use cutter_file::{CutterError, CutterList};
