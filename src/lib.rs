@@ -15,6 +15,7 @@ pub mod mesh;
 pub mod measure;
 pub mod process;
 pub mod fill;
+pub mod mold;
 pub mod settings;
 pub mod analysis;
 pub mod findings;

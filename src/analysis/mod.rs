@@ -2,6 +2,7 @@
 
 mod shape;
 pub mod filling;
+pub mod tooling;
 
 use std::fmt;
 

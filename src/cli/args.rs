@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand};
 
 use super::feed_args::Feed;
 use super::fill_args::Filling;
+use super::mold_args::Mold;
 use crate::geom::Direction;
 use crate::process::making::{Choices, Dimension};
 use crate::settings::{self, FileUnit, Settings};
@@ -23,12 +24,17 @@ pub(super) struct Cli {
 const EXIT_CODES: &str = "Exit codes: 0 cut it, 1 fix first or do not cut, 2 could not run, \
     3 cannot tell yet (an input is missing).";
 
+const MOLD_EXIT_CODES: &str = "Exit codes: 0 every check holds, 1 one does not, 2 there is no mold (one line says why).";
+
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(super) enum Verb {
     /// Check a part: does it come out, fill, fit one shot, and does the mold stay shut?
     #[command(after_help = EXIT_CODES)]
     Check(Box<Check>),
+    /// Draw the mold: two halves as solids, what to drill and what to buy.
+    #[command(after_help = MOLD_EXIT_CODES)]
+    Mold(Box<Mold>),
     /// Say what a press can do: ram force, melt pressure, grams a shot.
     Press(Press),
     /// List the plastics, or one of them with the source of each value.

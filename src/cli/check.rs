@@ -21,7 +21,11 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         writeln!(out, "{}", serde_json::to_string_pretty(&json::schema())?)?;
         return Ok(0);
     }
-    let shop = shop(args)?;
+    let shop = files::shop(
+        args.press.as_deref(),
+        args.plastics.as_deref(),
+        args.plastic.as_deref(),
+    )?;
     let folders = folders(args)?;
     files::can_hold(&args.out)?;
     let mut worst = None;
@@ -83,20 +87,6 @@ fn one(
     progress.tell(format!("{name}: writing"));
     files::write_all(folder, &bundle)?;
     Ok(report)
-}
-
-/// The press and the plastic.
-fn shop(args: &Check) -> Result<Shop> {
-    let plastics = files::plastics(args.plastics.as_deref())?;
-    let press = files::press(args.press.as_deref())?;
-    let name = args.plastic.as_deref().unwrap_or(super::DEFAULT_PLASTIC);
-    Ok(Shop {
-        press,
-        press_given: args.press.is_some(),
-        plastic: plastics.find(name)?.clone(),
-        plastic_given: args.plastic.is_some(),
-        sources: plastics.sources(),
-    })
 }
 
 /// A folder for each part, named like it.

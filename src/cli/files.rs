@@ -7,6 +7,7 @@ use std::path::Path;
 use anyhow::{Context, Result, anyhow, bail};
 use tempfile::NamedTempFile;
 
+use crate::analysis::Shop;
 use crate::process::plastics::Plastics;
 use crate::process::press::Press;
 use crate::report::bundle::NamedFile;
@@ -29,6 +30,24 @@ pub(super) fn plastics(file: Option<&Path>) -> Result<Plastics> {
     let Some(file) = file else { return Ok(plastics) };
     let text = text(file, "\"goodshot plastics --template\" writes a plastics file")?;
     plastics.with_user_file(&text).with_context(|| file.display().to_string())
+}
+
+/// The press and the plastic, those that stand for them where none is named.
+pub(super) fn shop(
+    press_file: Option<&Path>,
+    plastics_file: Option<&Path>,
+    plastic: Option<&str>,
+) -> Result<Shop> {
+    let plastics = plastics(plastics_file)?;
+    let press = press(press_file)?;
+    let name = plastic.unwrap_or(super::DEFAULT_PLASTIC);
+    Ok(Shop {
+        press,
+        press_given: press_file.is_some(),
+        plastic: plastics.find(name)?.clone(),
+        plastic_given: plastic.is_some(),
+        sources: plastics.sources(),
+    })
 }
 
 fn text(file: &Path, advice: &str) -> Result<String> {

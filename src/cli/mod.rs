@@ -3,10 +3,12 @@
 
 mod feed_args;
 mod fill_args;
+mod mold_args;
 mod args;
 mod terminal;
 mod files;
 mod check;
+mod mold;
 mod plastics;
 mod press;
 
@@ -79,6 +81,7 @@ fn not_run(error: &clap::Error) -> ExitCode {
 fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
     match verb {
         Verb::Check(args) => check::run(&args, io::stderr().is_terminal(), out),
+        Verb::Mold(args) => mold::run(&args, io::stderr().is_terminal(), out),
         Verb::Press(args) => {
             if args.template {
                 out.write_all(Press::template().as_bytes())?;

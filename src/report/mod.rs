@@ -3,7 +3,7 @@
 //! [`model`] is what may be said, [`words`] how, and [`outline`] in which order and in
 //! which [`blocks`]. A map grows from [`view`] over [`raster`] and [`atlas`] (shared by
 //! all maps) to [`map`] (one sheet a question) and [`halves`] (the part pulled apart). [`assemble`] fills the model from an
-//! analysis ([`production`] and [`sheet`] what concerns the press), [`bundle`] makes all files of a report from it.
+//! analysis ([`production`] and [`sheet`] what concerns the press), [`bundle`] makes all files of a report from it, and [`mold`] all those of a mold.
 
 pub mod model;
 pub mod words;
@@ -40,3 +40,4 @@ pub mod markdown;
 mod charts;
 pub mod html;
 pub mod bundle;
+pub mod mold;

@@ -1,0 +1,156 @@
+//! What may be typed about a mold.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::feed_args::Feed;
+use super::fill_args::Filling;
+use crate::analysis::tooling::MoldChoices;
+use crate::geom::Direction;
+use crate::mold::layout::Without;
+use crate::settings::{self, FileUnit, Settings};
+use crate::units::{self, Length, Quantity};
+
+/// Draw the mold of a part.
+#[derive(Debug, Args)]
+pub(super) struct Mold {
+    /// The part, as an STL file.
+    #[arg(value_name = "PART.stl")]
+    pub(super) part: PathBuf,
+    /// The press file, with its [mold] table; the built-in example press when not given.
+    #[arg(long, value_name = "PRESS.toml")]
+    pub(super) press: Option<PathBuf>,
+    /// The plastic, by its name in `goodshot plastics`.
+    #[arg(long, value_name = "NAME")]
+    pub(super) plastic: Option<String>,
+    /// A file of plastics that adds to the built-in ones and overrides them.
+    #[arg(long, value_name = "FILE.toml")]
+    pub(super) plastics: Option<PathBuf>,
+    /// Along which the mold opens: +z, -x or three numbers such as 0,0.5,1; chosen when
+    /// not given.
+    #[arg(long, value_name = "DIRECTION", value_parser = settings::pull, allow_hyphen_values = true)]
+    pull: Option<Direction>,
+    /// Unit of the numbers in the file: mm, cm, m or in; mm when not given.
+    #[arg(long, value_name = "UNIT")]
+    unit: Option<FileUnit>,
+    /// What leads the melt to the part.
+    #[command(flatten)]
+    feed: Feed,
+    /// Where the melt enters.
+    #[command(flatten)]
+    filling: Filling,
+    /// What is cut besides the part.
+    #[command(flatten)]
+    hardware: Hardware,
+    /// Close small flat holes of an open surface.
+    #[arg(long)]
+    close_holes: bool,
+    /// Where the files go, in the folder mold of a folder named like the part.
+    #[arg(long, value_name = "DIR", default_value = "goodshot-report")]
+    pub(super) out: PathBuf,
+    /// Print mold.json instead of the summary.
+    #[arg(long, conflicts_with = "quiet")]
+    pub(super) json: bool,
+    /// Print nothing; the exit code and the files answer.
+    #[arg(long)]
+    pub(super) quiet: bool,
+}
+
+/// What is cut besides the part, and what the block has to fit.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Mold")]
+#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
+struct Hardware {
+    /// No bolt holes.
+    #[arg(long)]
+    no_bolts: bool,
+    /// No dowel holes.
+    #[arg(long)]
+    no_dowels: bool,
+    /// No sprue, runner and gate.
+    #[arg(long)]
+    no_feed: bool,
+    /// No ejector pin holes.
+    #[arg(long)]
+    no_pins: bool,
+    /// No vents.
+    #[arg(long)]
+    no_vents: bool,
+    /// No pry slots.
+    #[arg(long)]
+    no_pry_slots: bool,
+    /// The part is stripped off what traps it.
+    #[arg(long)]
+    strip: bool,
+    /// How far the press opens for the closed mold, such as "120 mm".
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    opening: Option<Length>,
+    /// How far the mill travels along x, y and z, such as "200 mm,150 mm,60 mm".
+    #[arg(long, value_name = "X,Y,Z", value_delimiter = ',', num_args = 1, value_parser = length)]
+    travel: Vec<Length>,
+}
+
+impl Mold {
+    /// The settings of the analysis before it.
+    pub(super) fn settings(&self) -> Settings {
+        Settings {
+            unit: self.unit,
+            close_holes: self.close_holes,
+            pull: self.pull,
+            choices: self.feed.choices(),
+            fill: self.filling.choices(),
+            ..Settings::default()
+        }
+    }
+
+    /// What is wanted of the mold.
+    ///
+    /// # Errors
+    /// When the travel has not three lengths.
+    pub(super) fn choices(&self) -> anyhow::Result<MoldChoices> {
+        let hardware = &self.hardware;
+        let travel = match hardware.travel[..] {
+            [] => None,
+            [x, y, z] => Some([x, y, z]),
+            _ => anyhow::bail!(
+                "--travel: give three lengths for x, y and z, such as \"200 mm,150 mm,60 mm\""
+            ),
+        };
+        Ok(MoldChoices {
+            without: Without {
+                bolts: hardware.no_bolts,
+                dowels: hardware.no_dowels,
+                feed: hardware.no_feed,
+                pins: hardware.no_pins,
+                vents: hardware.no_vents,
+                pry_slots: hardware.no_pry_slots,
+            },
+            strip: hardware.strip,
+            opening: hardware.opening,
+            travel,
+        })
+    }
+}
+
+fn length(text: &str) -> Result<Length, String> {
+    let length: Length = units::read(text).map_err(|error| error.to_string())?;
+    if length.si() > 0.0 && length.si() <= 10.0 {
+        Ok(length)
+    } else {
+        Err("it is more than 0 mm and at most 10 m".to_owned())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::length;
+
+    #[test]
+    fn a_travel_has_units_and_bounds() {
+        assert!(length("200 mm").is_ok() && length("8 in").is_ok());
+        for bad in ["200", "0 mm", "-3 mm", "20 m", "far"] {
+            assert!(length(bad).is_err(), "{bad}");
+        }
+    }
+}
