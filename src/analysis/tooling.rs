@@ -120,7 +120,13 @@ pub fn of(analysis: &Analysis, choices: &MoldChoices) -> Result<Tooled, NotToole
             way.moved
         ));
     }
-    let noise = undercut::least_depth(analysis.faces.chord_error);
+    let mut noise = undercut::least_depth(analysis.faces.chord_error);
+    if let Some(deepest) = release.undercut.deepest().filter(|deepest| *deepest > noise) {
+        notes.push(format!(
+            "what is trapped by up to {deepest:.2} mm is stripped off (--strip)"
+        ));
+        noise = deepest;
+    }
     let mut checks = checks::of(&mold, noise);
     checks.extend(shop_checks(analysis, choices, &mold));
     Ok(Tooled { mold, checks, without: choices.without, notes })
@@ -223,7 +229,8 @@ fn shop_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<C
         |opening| Check::at_most(closed, z, mm(opening), "mm"),
     )];
     let names = ["longer edge", "shorter edge", "thickness"];
-    let sizes = [x.max(y), x.min(y), z / 2.0];
+    let thickest = block[2][1].max(-block[2][0]);
+    let sizes = [x.max(y), x.min(y), thickest];
     let travel = choices.travel.map(|travel| {
         let [a, b, c] = travel.map(mm);
         [a.max(b), a.min(b), c]
@@ -235,9 +242,8 @@ fn shop_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<C
             |travel| Check::at_most(&name, sizes[axis], travel[axis], "mm"),
         ));
     }
-    let least = mold.layout.plates.thickness;
     let bounds = mold.part.bounds();
-    let behind = mm(least) - bounds.max.z.max(-bounds.min.z);
+    let behind = (block[2][1] - bounds.max.z).min(bounds.min.z - block[2][0]);
     checks.push(Check::at_least("metal behind the part", behind, 3.0, "mm"));
     checks.push(bearing(analysis, mold));
     let bolted = analysis.making.closing.bolted();

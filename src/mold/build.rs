@@ -58,6 +58,8 @@ pub struct Mold {
     pub part: Solid,
     /// The feed as it fills them.
     pub feed: Solid,
+    /// Volume of the feed's cuts inside the part, mm³: nothing where no gate opens.
+    pub opens_mm3: f64,
     /// Volume of all holes that melt does not fill, mm³.
     pub holes_mm3: f64,
     /// The block, its plates, and everything cut besides the part.
@@ -86,9 +88,10 @@ pub struct Sheeted {
 pub enum NoMold {
     /// The skins do not close.
     #[error(
-        "the surface does not close, so it has no inside: mend it in CAD, or try --close-holes"
+        "the surface is open or touches itself along an edge at ({:.2}, {:.2}, {:.2}) mm: unite or part the bodies there in CAD",
+        .0.x, .0.y, .0.z
     )]
-    Open,
+    Open(Point),
     /// Nothing separates the halves.
     #[error("no line separates the halves along this pull: choose another with --pull")]
     NoLine,
@@ -124,7 +127,8 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     let points: Vec<Point> =
         skins.mesh.points().iter().map(|point| axes.in_mold(point)).collect();
     let part = Solid { points: points.clone(), facets: skins.mesh.facets().to_vec() };
-    let lines = rings::of(skins).ok_or(NoMold::Open)?;
+    let lines = rings::of(skins)
+        .map_err(|corner| NoMold::Open(skins.mesh.points()[corner as usize]))?;
     let (outer, inner) = sorted(&lines, &points);
     if outer.is_empty() {
         return Err(NoMold::NoLine);
@@ -160,7 +164,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     let blanks = blanks::of(skins, &points, &surface, layout.block[2]);
     let sheeted = sheeted(&surface, &points);
     let cut = Cutting { blanks: &blanks, part: &part, cuts: &layout.cuts };
-    let (halves, feed, holes_mm3) = cut.all()?;
+    let Cuts { halves, feed, opens_mm3, holes_mm3 } = cut.all()?;
     Ok(Mold {
         axes,
         core: asked.core,
@@ -168,6 +172,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
         blanks,
         part,
         feed,
+        opens_mm3,
         holes_mm3,
         layout,
         way,
@@ -263,9 +268,16 @@ struct Cutting<'a> {
     cuts: &'a [Cut],
 }
 
+/// The halves, the feed without the part, and two volumes.
+struct Cuts {
+    halves: [Solid; 2],
+    feed: Solid,
+    opens_mm3: f64,
+    holes_mm3: f64,
+}
+
 impl Cutting<'_> {
-    /// The halves, the feed without the part, and the volume of the holes.
-    fn all(&self) -> Result<([Solid; 2], Solid, f64), NoMold> {
+    fn all(&self) -> Result<Cuts, NoMold> {
         let tools = |wanted: &dyn Fn(&Cut) -> bool| {
             let mut all = Solid::default();
             for cut in self.cuts.iter().filter(|cut| wanted(cut)) {
@@ -292,6 +304,7 @@ impl Cutting<'_> {
             || half(Half::Minus, &self.blanks[1]),
         );
         let ((plus, one), (minus, other)) = (plus?, minus?);
-        Ok(([plus, minus], feed, one + other))
+        let opens_mm3 = whole_feed.volume() - feed.volume();
+        Ok(Cuts { halves: [plus, minus], feed, opens_mm3, holes_mm3: one + other })
     }
 }

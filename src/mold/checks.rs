@@ -4,7 +4,6 @@
 use rayon::prelude::*;
 
 use super::build::Mold;
-use super::layout::LEAST_METAL_MM;
 use super::solid::{NotCut, Solid};
 use crate::geom::{Point, Vector};
 use crate::measure::field::{self, Bad};
@@ -17,8 +16,15 @@ use crate::mesh::self_intersection;
 /// Volumes that should be alike may differ by this share of the block.
 pub const BALANCE: f64 = 1e-6;
 
+/// No wall of metal is thinner, mm: 1; thinner fins bend under the cutter and under the
+/// melt (judgement). The land of a vent, 1.5 mm, is the thinnest that is drawn.
+pub const LEAST_WALL_MM: f64 = 1.0;
+
 /// Points on each half at which its metal is measured.
 const SAMPLES: usize = 20_000;
+
+/// The gate opens where it reaches into the part by more than this, mm³.
+const LEAST_OPENING_MM3: f64 = 0.01;
 
 /// How far a half is moved off, as shares of the part's height.
 const MOVES: [f64; 2] = [0.02, 0.4];
@@ -130,6 +136,10 @@ pub fn of(mold: &Mold, noise_mm: f64) -> Vec<Check> {
     let share = Volumes::of(mold).imbalance();
     let name = "cavity + core + part + feed + holes against the block";
     checks.push(Check::at_most(name, share, BALANCE, "of the block"));
+    if !mold.feed.is_empty() {
+        let name = "how much of the gate's cut lies in the part";
+        checks.push(Check::at_least(name, mold.opens_mm3, LEAST_OPENING_MM3, "mm³"));
+    }
     checks.extend(apart(mold, noise_mm));
     checks
 }
@@ -144,20 +154,20 @@ fn own(name: &str, solid: &Solid) -> [Check; 2] {
         Check::at_most(&format!("self-intersections, {name}"), pairs, 0.0, "pairs");
     let samples = Samples::spread(&mesh, &bvh, SAMPLES);
     let walls = thickness::map(&bvh, &samples).of_walls();
-    let bad = Bad::Below(LEAST_METAL_MM);
-    let area = thickness::LEAST_REGION * LEAST_METAL_MM.powi(2);
+    let bad = Bad::Below(LEAST_WALL_MM);
+    let area = thickness::LEAST_REGION * LEAST_WALL_MM.powi(2);
     let thin = field::extremes(&samples, &walls, bad, area);
     let wall = format!("least wall of metal, {name}");
     let metal = match thin.first() {
         Some(thin) => {
-            Check::at_least(&wall, thin.value, LEAST_METAL_MM, "mm").at(Some(thin.at))
+            Check::at_least(&wall, thin.value, LEAST_WALL_MM, "mm").at(Some(thin.at))
         }
         // Below the limit are only edges, if any.
         None => {
             let rest =
-                walls.iter().flatten().copied().filter(|wall| *wall >= LEAST_METAL_MM);
+                walls.iter().flatten().copied().filter(|wall| *wall >= LEAST_WALL_MM);
             let least = rest.fold(f64::INFINITY, f64::min);
-            Check::at_least(&wall, least, LEAST_METAL_MM, "mm")
+            Check::at_least(&wall, least, LEAST_WALL_MM, "mm")
         }
     };
     [crossing.at(crossings.at), metal]

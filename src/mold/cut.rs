@@ -123,3 +123,8 @@ impl Cut {
         Self { note: note.into(), ..self }
     }
 }
+
+/// The half opposite.
+pub fn other(half: Half) -> Half {
+    if half == Half::Plus { Half::Minus } else { Half::Plus }
+}

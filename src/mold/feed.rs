@@ -5,14 +5,14 @@
 //! each plate; the sprue comes through the cavity half, the well for the cold slug lies
 //! opposite in the core half.
 
-use super::cut::{Cut, Kind};
+use super::cut::{Cut, Kind, other};
 use super::forms;
 use super::ground::Ground;
 use super::inside::Inside;
 use crate::geom::Point;
 use crate::measure::parting::Half;
 use crate::process::feed::Feed;
-use crate::units::mm;
+use crate::units::{mm, short};
 
 /// How far off a right angle the runner may leave, and in which steps, degrees.
 const TURNS_DEG: [f64; 11] =
@@ -45,6 +45,9 @@ pub struct Way {
     pub runner_end: [f64; 2],
     /// The half that the gate is cut into.
     pub half: Half,
+    /// How far the heights of the lines around the part differ by rounding, mm; nothing
+    /// where they differ by more than that.
+    pub rounding: f64,
 }
 
 /// Why there is no way for the feed.
@@ -125,12 +128,32 @@ pub fn way(
         let inward = place(-0.05);
         inside.holds(&Point::new(inward[0], inward[1], gate.z + up * depth / 2.0))
     };
-    let other = if core == Half::Plus { Half::Minus } else { Half::Plus };
-    let half = if side(core) || !side(other) { core } else { other };
+    let half = if side(core) || !side(other(core)) { core } else { other(core) };
     let runner_end =
         place(sizes.runner.map_or(reach, |[d, _]| (land + d / 2.0).min(reach)));
     let moved = nalgebra::distance(&gate, wanted);
-    Ok(Way { gate, moved, way, sprue: place(reach), runner_end, half })
+    Ok(Way {
+        gate,
+        moved,
+        way,
+        sprue: place(reach),
+        runner_end,
+        half,
+        rounding: rounding(outer),
+    })
+}
+
+/// Heights that differ by less than this are rounded, mm.
+const ROUNDED_MM: f64 = 0.01;
+
+/// How far the heights of the lines differ, when that is rounding.
+fn rounding(outer: &[Vec<Point>]) -> f64 {
+    let start = [f64::INFINITY, f64::NEG_INFINITY];
+    let [low, high] = outer
+        .iter()
+        .flatten()
+        .fold(start, |[low, high], point| [low.min(point.z), high.max(point.z)]);
+    Some(high - low).filter(|off| (1e-9..ROUNDED_MM).contains(off)).unwrap_or(0.0)
 }
 
 /// The place on the rings nearest to `wanted`, and the direction across the pull that leads
@@ -187,13 +210,50 @@ impl Way {
         sizes.sprue[1].max(sizes.well[0]).max(seat) / 2.0
     }
 
-    /// The pieces of the feed and the seat. `faces` are the heights of the outer faces: of
-    /// the − half and of the + half.
-    pub fn cuts(&self, feed: &Feed, core: Half, faces: [f64; 2]) -> Vec<Cut> {
+    /// The pieces of the feed and the seat, in a block of these spans.
+    pub fn cuts(&self, feed: &Feed, core: Half, block: [[f64; 2]; 3]) -> Vec<Cut> {
+        let sizes = Sizes::of(feed);
+        let z = self.gate.z;
+        let mut cuts = if feed.sprue_split {
+            vec![self.split_sprue(&sizes, core, block)]
+        } else {
+            self.upright(feed, core, block[2])
+        };
+        if let Some([diameter, _]) = sizes.runner {
+            let solid = forms::groove(self.sprue, self.runner_end, diameter, z);
+            let cut = Cut::new(Kind::Runner, other(core), self.sprue, solid);
+            let cut = cut.to(self.runner_end).sized(diameter, diameter / 2.0);
+            let text =
+                format!("ball cutter of {} mm, half in each plate", short(diameter));
+            cuts.push(cut.noted(text));
+        }
+        cuts.push(self.gate(&sizes));
+        cuts
+    }
+
+    /// A sprue in the parting face, from the wall of the block to the runner.
+    fn split_sprue(&self, sizes: &Sizes, core: Half, block: [[f64; 2]; 3]) -> Cut {
+        let [inlet, foot] = sizes.sprue;
+        let reach = (0..2).map(|axis| {
+            let wall = block[axis][usize::from(self.way[axis] > 0.0)];
+            let way = self.way[axis];
+            if way.abs() < 1e-9 { f64::INFINITY } else { (wall - self.sprue[axis]) / way }
+        });
+        // A little beyond the wall, so that a slanted end opens whole.
+        let length = reach.fold(f64::INFINITY, f64::min) + inlet;
+        let end = [0, 1].map(|axis| self.sprue[axis] + self.way[axis] * length);
+        let solid = forms::rod(self.sprue, end, [foot, inlet], self.gate.z);
+        let cut = Cut::new(Kind::Sprue, other(core), self.sprue, solid).to(end);
+        cut.sized(inlet, foot / 2.0)
+            .noted("half in each plate, from the wall of the block")
+    }
+
+    /// A sprue along the pull through the cavity half, its seat, and the well below it.
+    fn upright(&self, feed: &Feed, core: Half, faces: [f64; 2]) -> Vec<Cut> {
         let sizes = Sizes::of(feed);
         let z = self.gate.z;
         let nozzle_up = core == Half::Minus;
-        let cavity = if nozzle_up { Half::Plus } else { Half::Minus };
+        let cavity = other(core);
         let face = faces[usize::from(nozzle_up)];
         let out = if nozzle_up { 1.0 } else { -1.0 };
         let [inlet, foot] = sizes.sprue;
@@ -203,10 +263,14 @@ impl Way {
         let span = |a: f64, b: f64| [a.min(b), a.max(b)];
         let diameters = if nozzle_up { [foot, inlet] } else { [inlet, foot] };
         let sprue = forms::cone(self.sprue, diameters, span(z, top));
-        let mut cuts = vec![
-            Cut::new(Kind::Sprue, cavity, self.sprue, sprue)
-                .sized(inlet, (top - z).abs()),
-        ];
+        let depth = (top - z).abs();
+        let text = format!(
+            "from {} mm at the nozzle to {} mm, polished along the pull",
+            short(inlet),
+            short(foot)
+        );
+        let cut = Cut::new(Kind::Sprue, cavity, self.sprue, sprue);
+        let mut cuts = vec![cut.sized(inlet, depth).noted(text)];
         if let Some(seat) = seat {
             let solid = forms::round(self.sprue, seat, span(top, face));
             cuts.push(
@@ -218,12 +282,6 @@ impl Way {
             let solid = forms::round(self.sprue, width, span(z, z - out * length));
             cuts.push(Cut::new(Kind::Well, core, self.sprue, solid).sized(width, length));
         }
-        if let Some([diameter, _]) = sizes.runner {
-            let solid = forms::groove(self.sprue, self.runner_end, diameter, z);
-            let cut = Cut::new(Kind::Runner, cavity, self.sprue, solid);
-            cuts.push(cut.to(self.runner_end).sized(diameter, diameter / 2.0));
-        }
-        cuts.push(self.gate(&sizes));
         cuts
     }
 
@@ -233,9 +291,19 @@ impl Way {
         let far = land + sizes.runner.map_or(sizes.sprue[1] / 2.0, |[d, _]| d / 2.0);
         let spans = [[-INTO_MM, far], [-width / 2.0, width / 2.0]];
         let z = self.gate.z;
-        let span = if self.half == Half::Plus { [z, z + depth] } else { [z - depth, z] };
+        // No film of metal may stay above the gate where the lines are rounded.
+        let over = 2.0 * self.rounding;
+        let span = match self.half {
+            Half::Plus => [z - over, z + depth],
+            Half::Minus => [z - depth, z + over],
+        };
         let solid = forms::bar(at, self.way, spans, span);
         let end = [at[0] + self.way[0] * far, at[1] + self.way[1] * far];
-        Cut::new(Kind::Gate, self.half, at, solid).to(end).sized(width, depth)
+        let cut = Cut::new(Kind::Gate, self.half, at, solid).to(end).sized(width, depth);
+        cut.noted(format!(
+            "{} mm wide and deep as said, {} mm long",
+            short(width),
+            short(land)
+        ))
     }
 }

@@ -55,6 +55,22 @@ pub fn cone(at: [f64; 2], diameters: [f64; 2], z: [f64; 2]) -> Solid {
     loft(&[ring(0), ring(1)])
 }
 
+/// A cone across the pull, from `from` to `to`, its diameters at both ends, at height `z`.
+pub fn rod(from: [f64; 2], to: [f64; 2], diameters: [f64; 2], z: f64) -> Solid {
+    let [dx, dy] = [to[0] - from[0], to[1] - from[1]];
+    let length = dx.hypot(dy).max(f64::MIN_POSITIVE);
+    let way = [dx / length, dy / length];
+    let ring = |middle: [f64; 2], diameter: f64| {
+        let r = diameter / 2.0;
+        let place = |i: u32| {
+            let (side, up) = (r * angle(i).cos(), r * angle(i).sin());
+            Point::new(middle[0] - way[1] * side, middle[1] + way[0] * side, z + up)
+        };
+        (0..AROUND).map(place).collect()
+    };
+    loft(&[ring(from, diameters[0]), ring(to, diameters[1])])
+}
+
 /// A groove of round section with round ends, as two passes of a ball cutter leave it:
 /// from the middle of one ball at `from` to that of the other, at height `z`.
 pub fn groove(from: [f64; 2], to: [f64; 2], diameter: f64, z: f64) -> Solid {
@@ -134,7 +150,7 @@ fn loft(rings: &[Vec<Point>; 2]) -> Solid {
 
 #[cfg(test)]
 mod tests {
-    use super::{bar, block, cone, groove, round};
+    use super::{bar, block, cone, groove, rod, round};
     use std::f64::consts::PI;
 
     /// A polygon of 48 sides has sin(2π/48) / (2π/48) of the area of its circle.
@@ -148,6 +164,8 @@ mod tests {
         near(round([3.0, 4.0], 2.0, [1.0, 6.0]).volume(), PI * 5.0 * share, 1e-12);
         let frustum = PI / 12.0 * (4.0 + 2.0 + 1.0) * 9.0 * share;
         near(cone([0.0; 2], [2.0, 1.0], [0.0, 9.0]).volume(), frustum, 1e-12);
+        let lying = rod([1.0, 2.0], [6.4, 9.2], [2.0, 1.0], 3.0);
+        near(lying.volume(), frustum, 1e-12);
         let capsule = PI / 4.0 * 9.0 * 20.0 + PI / 6.0 * 27.0;
         let made = groove([1.0, 1.0], [13.0, 17.0], 3.0, 0.5);
         near(made.volume(), capsule, 0.02);

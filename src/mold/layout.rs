@@ -4,7 +4,7 @@
 //! together, their thickness those of [`crate::process::making::closing`]. What has no fixed
 //! place is looked for along the rim of the plate, with metal all around.
 
-use super::cut::{Cut, Kind};
+use super::cut::{Cut, Kind, other};
 use super::feed::Way;
 use super::forms;
 use super::ground::{Ground, unlike_pair};
@@ -121,18 +121,20 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
     let mut plates = asked
         .given
         .plates(longer_first.map(length), thread.map(|thread| thread.diameter));
-    let deepest = asked.part[1].max(-asked.part[0]);
+    let depths = [-asked.part[0], asked.part[1]].map(|depth| depth.max(0.0));
+    let thick = asked.given.thickness.map_or(depths.map(bar), |given| [mm(given); 2]);
     if asked.given.thickness.is_none() {
-        plates.thickness = length(bar(deepest));
+        plates.thickness = length(thick[0].max(thick[1]));
         plates.assumed.retain(|line| !line.starts_with("thickness"));
         plates.assumed.push(format!(
-            "thickness: {:.0} mm, the bar that leaves {BEHIND_MM} mm behind the part",
-            bar(deepest)
+            "thickness: {:.0} and {:.0} mm, the bars that leave {BEHIND_MM} mm behind the part",
+            thick[0], thick[1]
         ));
     }
-    let thickness = mm(plates.thickness);
-    if thickness <= deepest + FLOOR_MM {
-        return Err(NoBlock::Thin { depth: deepest, thickness });
+    for (depth, thickness) in depths.into_iter().zip(thick) {
+        if thickness <= depth + FLOOR_MM {
+            return Err(NoBlock::Thin { depth, thickness });
+        }
     }
     let edges = plates.edges.map(mm);
     let edges = if turned { [edges[1], edges[0]] } else { edges };
@@ -140,7 +142,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
     let span = |axis: usize| {
         [middle[axis] - edges[axis] / 2.0, middle[axis] + edges[axis] / 2.0]
     };
-    let block = [span(0), span(1), [-thickness, thickness]];
+    let block = [span(0), span(1), [-thick[0], thick[1]]];
     let small = |what| NoBlock::Small(edges[0], edges[1], what);
     if (0..2).any(|axis| size[axis] + 2.0 * LEAST_METAL_MM > edges[axis]) {
         return Err(small("the edge"));
@@ -198,6 +200,12 @@ fn extents(asked: &Asked<'_>) -> [[f64; 2]; 2] {
 }
 
 impl Layout {
+    /// Thickness of the plate of `half`.
+    pub fn thickness(&self, half: Half) -> f64 {
+        let [low, high] = self.faces();
+        if half == Half::Plus { high } else { -low }
+    }
+
     /// Heights of the outer faces.
     pub fn faces(&self) -> [f64; 2] {
         self.block[2]
@@ -212,7 +220,7 @@ impl Layout {
     }
 
     fn add_feed(&mut self, asked: &Asked<'_>, feed: &Feed, way: &Way) {
-        self.cuts.extend(way.cuts(feed, asked.core, self.faces()));
+        self.cuts.extend(way.cuts(feed, asked.core, self.block));
         let (sprue, gate, half_width) = way.taken(feed);
         self.ground.take(sprue, way.sprue_radius(feed));
         self.ground.take_line(sprue, gate, half_width);
@@ -236,14 +244,15 @@ impl Layout {
             .map_or(1.5 * diameter, |bolt| mm(thread.advised_depth(&bolt, metal.breaks)));
         let core = asked.core;
         let cavity = other(core);
-        let thickness = mm(self.plates.thickness);
+        let thickness = self.thickness(core);
         for &at in places {
             if self.ground.metal(at, free / 2.0) < LEAST_METAL_MM {
                 return None;
             }
             let z = self.through(cavity, asked.part);
             let solid = forms::round(at, free, z);
-            let cut = Cut::new(Kind::Clearance, cavity, at, solid).sized(free, thickness);
+            let cut = Cut::new(Kind::Clearance, cavity, at, solid);
+            let cut = cut.sized(free, self.thickness(cavity));
             self.cuts.push(cut.through().noted(format!("drill {free:.1} mm for {name}")));
             let blind = hold + BELOW_THREAD * pitch;
             let through = blind + FLOOR_MM > thickness;
@@ -309,13 +318,12 @@ impl Layout {
             );
             return;
         };
-        let thickness = mm(self.plates.thickness);
         for at in pair.map(|index| free[index]) {
             for (half, kind, hold, fit) in [
                 (core, Kind::DowelFast, DOWEL_HOLD[0], "H7, press fit for an m6 dowel"),
                 (other(core), Kind::DowelSlides, DOWEL_HOLD[1], "F7, sliding fit"),
             ] {
-                let depth = (hold * diameter).min(thickness - FLOOR_MM);
+                let depth = (hold * diameter).min(self.thickness(half) - FLOOR_MM);
                 let z = match half {
                     Half::Plus => [part[0].min(0.0), depth],
                     Half::Minus => [-depth, part[1].max(0.0)],
@@ -395,11 +403,6 @@ impl Layout {
             None
         }
     }
-}
-
-/// The half opposite.
-pub fn other(half: Half) -> Half {
-    if half == Half::Plus { Half::Minus } else { Half::Plus }
 }
 
 /// Clearance hole of a bolt, medium series of ISO 273 (from memory), mm.

@@ -31,3 +31,6 @@ pub mod layout;
 pub mod vents;
 pub mod build;
 pub mod checks;
+
+#[cfg(test)]
+mod tests;

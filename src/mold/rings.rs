@@ -14,8 +14,11 @@ pub struct Ring {
     pub corners: Vec<u32>,
 }
 
-/// Every ring, by its least corner; `None` when the skins do not close.
-pub fn of(skins: &Skins) -> Option<Vec<Ring>> {
+/// Every ring, by its least corner.
+///
+/// # Errors
+/// A corner where the skins do not close, or where more than two facets share an edge.
+pub fn of(skins: &Skins) -> Result<Vec<Ring>, u32> {
     let facets = skins.mesh.facets();
     let mut inside: BTreeMap<[u32; 2], u32> = BTreeMap::new();
     let mut against: BTreeMap<[u32; 2], u32> = BTreeMap::new();
@@ -24,21 +27,21 @@ pub fn of(skins: &Skins) -> Option<Vec<Ring>> {
         for side in 0..3 {
             let edge = [facet[side], facet[(side + 1) % 3]];
             if edges.insert(edge, index as u32).is_some() {
-                return None;
+                return Err(edge[0]);
             }
         }
     }
     let is_border = |[a, b]: [u32; 2]| !inside.contains_key(&[b, a]);
-    let closes = inside
+    let ends = inside
         .keys()
         .filter(|edge| is_border(**edge))
-        .all(|[a, b]| against.contains_key(&[*b, *a]));
-    let ends = against
+        .find(|[a, b]| !against.contains_key(&[*b, *a]));
+    let begins = against
         .keys()
         .filter(|[a, b]| !against.contains_key(&[*b, *a]))
-        .all(|[a, b]| inside.contains_key(&[*b, *a]));
-    if !closes || !ends {
-        return None;
+        .find(|[a, b]| !inside.contains_key(&[*b, *a]));
+    if let Some([corner, _]) = ends.or(begins) {
+        return Err(*corner);
     }
     // From an edge of the border, turn around its end through the facets of the skin until
     // the next one: rings that touch at a corner stay apart.
@@ -59,13 +62,13 @@ pub fn of(skins: &Skins) -> Option<Vec<Ring>> {
     let mut rings = Vec::new();
     while let Some((start, ())) = left.pop_first() {
         let mut corners = vec![start[0]];
-        let mut edge = onward(start)?;
+        let mut edge = onward(start).ok_or(start[0])?;
         while edge != start {
-            left.remove(&edge)?;
+            left.remove(&edge).ok_or(edge[0])?;
             corners.push(edge[0]);
-            edge = onward(edge)?;
+            edge = onward(edge).ok_or(edge[0])?;
         }
         rings.push(Ring { corners });
     }
-    Some(rings)
+    Ok(rings)
 }

@@ -19,6 +19,9 @@ pub struct Solid {
     pub facets: Vec<[u32; 3]>,
 }
 
+/// What the crate says when nothing is left.
+const NOTHING_LEFT: &str = "empty pos matrix";
+
 /// Why two solids could not be cut.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
@@ -152,9 +155,11 @@ fn cut(one: &Solid, other: &Solid, how: OpType) -> Result<Solid, NotCut> {
     // fail there, which is an answer and no reason to stop the program.
     let made =
         panic::catch_unwind(AssertUnwindSafe(|| compute_boolean(&one, &other, how)));
-    let made = made
-        .map_err(|_| NotCut("the surface touches itself".to_owned()))?
-        .map_err(NotCut)?;
+    let made = match made {
+        Err(_) => return Err(NotCut("the surface touches itself".to_owned())),
+        Ok(Err(problem)) if problem == NOTHING_LEFT => return Ok(Solid::default()),
+        Ok(made) => made.map_err(NotCut)?,
+    };
     let points = made.ps.iter().map(|p| Point::new(p.x, p.y, p.z)).collect();
     let facets = made
         .hs
@@ -179,6 +184,9 @@ mod tests {
         near(one.minus(&other).unwrap().volume(), 875.0);
         near(one.plus(&other).unwrap().volume(), 1875.0);
         near(one.meet(&other).unwrap().volume(), 125.0);
+        let beside = forms::block([[0.0, 10.0], [0.0, 10.0], [10.0, 12.0]]);
+        near(one.meet(&beside).unwrap().volume(), 0.0);
+        near(one.plus(&beside).unwrap().volume(), 1200.0);
         let flush = forms::block([[2.0, 4.0], [2.0, 4.0], [5.0, 10.0]]);
         let holed = one.minus(&flush).unwrap();
         near(holed.volume(), 980.0);

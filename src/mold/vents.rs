@@ -4,23 +4,27 @@
 //! ramp. Each goes straight away from the part to the wall of the block, or at a slant
 //! where something stands in the way.
 
-use super::cut::{Cut, Kind};
+use super::cut::{Cut, Kind, other};
 use super::forms;
 use super::inside::Inside;
-use super::layout::{LEAST_METAL_MM, Layout, other};
+use super::layout::{LEAST_METAL_MM, Layout};
 use crate::geom::Point;
 use crate::measure::parting::Half;
 use crate::process::vents::Vent;
 use crate::units::mm;
 
 /// How far off a right angle a vent may leave, degrees.
-const TURNS_DEG: [f64; 7] = [0.0, 20.0, -20.0, 40.0, -40.0, 60.0, -60.0];
+const TURNS_DEG: [f64; 5] = [0.0, 20.0, -20.0, 40.0, -40.0];
 
 /// Vents stand at least so many widths apart.
 const APART: f64 = 2.5;
 
 /// No more than this many are cut; more are told (judgement: each is polished by hand).
 const MOST: u32 = 8;
+
+/// A vent begins so far beyond the parting face, in the other half's room, mm: corners of the
+/// part are rounded in the file, and no film of metal may stay above it.
+const ABOVE_MM: f64 = 0.1;
 
 /// A vent reaches into the plastic by this, mm, so that it meets a curved wall whole.
 const INTO_MM: f64 = 0.2;
@@ -138,8 +142,8 @@ fn cuts(asked: &Asked<'_>, at: &Point, way: [f64; 2], length: f64) -> [Cut; 2] {
     let cavity = other(asked.core);
     let half = if holds(cavity) || !holds(asked.core) { cavity } else { asked.core };
     let down = |depth: f64| match half {
-        Half::Plus => [at.z, at.z + depth],
-        Half::Minus => [at.z - depth, at.z],
+        Half::Plus => [at.z - ABOVE_MM, at.z + depth],
+        Half::Minus => [at.z - depth, at.z + ABOVE_MM],
     };
     let side = [-wide / 2.0, wide / 2.0];
     let shallow = forms::bar(flat, way, [[-INTO_MM, land], side], down(start));

@@ -4,6 +4,7 @@ mod answers;
 mod filling;
 mod inputs;
 mod making;
+mod mold;
 mod refusals;
 
 use std::fs;

@@ -5,12 +5,15 @@ use crate::analysis::tooling::Tooled;
 use crate::geom::{Aabb, Point, Vector};
 use crate::measure::parting::Half;
 use crate::mold::checks::Volumes;
+use crate::mold::cut::other;
+
 use crate::report::model::{BoundingBox, Tool};
 use crate::report::mold::drill;
 use crate::report::mold::model::{
-    Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, SCHEMA,
+    Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PlateThickness,
+    SCHEMA,
 };
-use crate::units::{Quantity, mm};
+use crate::units::Quantity;
 
 /// The model of a mold for the part in `file`.
 pub fn report(analysis: &Analysis, tooled: &Tooled, file: &str) -> MoldReport {
@@ -40,7 +43,10 @@ pub fn report(analysis: &Analysis, tooled: &Tooled, file: &str) -> MoldReport {
         },
         block_mm: around(tooled),
         size_mm: [x, y, z].map(|[low, high]| high - low),
-        plate_mm: mm(mold.layout.plates.thickness),
+        plates_mm: PlateThickness {
+            cavity: mold.layout.thickness(other(mold.core)),
+            core: mold.layout.thickness(mold.core),
+        },
         alloy: mold.layout.plates.alloy.metal().name.to_owned(),
         parting: MoldParting {
             flat: mold.surface.is_flat,

@@ -2,7 +2,7 @@
 
 use crate::analysis::Analysis;
 use crate::analysis::tooling::Tooled;
-use crate::measure::parting::Half;
+use crate::mold::cut::other;
 use crate::report::bundle::NamedFile;
 use crate::report::map::MapError;
 use crate::report::mold::model::MoldReport;
@@ -54,8 +54,8 @@ pub fn of(
     files.push(named("parting.dxf", drawing::write(mold)?));
     let pull = analysis.release.pull;
     files.push(named("maps/halves.png", opened::png(mold, pull, &report.file)?));
-    let other = if mold.core == Half::Plus { Half::Minus } else { Half::Plus };
-    files.push(named("maps/plan_cavity.png", plan::png(mold, other, &report.file)?));
+    let cavity = other(mold.core);
+    files.push(named("maps/plan_cavity.png", plan::png(mold, cavity, &report.file)?));
     files.push(named("maps/plan_core.png", plan::png(mold, mold.core, &report.file)?));
     Ok(files)
 }

@@ -13,7 +13,7 @@ use ::dxf::{Color, Drawing, DxfError, LwPolylineVertex, Point as Place};
 use crate::geom::Point;
 use crate::measure::parting::Half;
 use crate::mold::build::Mold;
-use crate::mold::cut::{Cut, Kind};
+use crate::mold::cut::{Cut, Kind, other};
 use crate::report::dxf;
 use crate::report::mold::drill;
 
@@ -44,10 +44,10 @@ pub(super) fn write(mold: &Mold) -> Result<Vec<u8>, DxfError> {
         let color = Color::from_index(color);
         drawing.add_layer(Layer { name: name.to_owned(), color, ..Layer::default() });
     }
-    let other = if mold.core == Half::Plus { Half::Minus } else { Half::Plus };
+    let cavity = other(mold.core);
     let [x, y, _] = mold.layout.block;
     let mut left = 0.0;
-    for half in [other, mold.core] {
+    for half in [cavity, mold.core] {
         // The datum of a mirrored half lies at its lower right.
         let mirrored = half == Half::Plus;
         let start = left + if mirrored { x[1] - x[0] } else { 0.0 };

@@ -6,10 +6,10 @@
 
 use crate::measure::parting::Half;
 use crate::mold::build::Mold;
-use crate::mold::cut::{Cut, Kind};
+use crate::mold::cut::{Cut, Kind, other};
 use crate::process::bolts::Bolts;
 use crate::report::mold::model::{Hole, Item};
-use crate::units::{mm, short};
+use crate::units::short;
 
 /// Lengths of screws and dowels on the shelf, mm (ISO 4762 and ISO 2338, from memory).
 const LENGTHS_MM: [f64; 19] = [
@@ -36,8 +36,7 @@ pub(super) fn in_order(mold: &Mold) -> Vec<(Half, &Cut)> {
     for cut in &mold.layout.cuts {
         all.push((cut.half, cut));
         if cut.kind == Kind::Runner {
-            let other = if cut.half == Half::Plus { Half::Minus } else { Half::Plus };
-            all.push((other, cut));
+            all.push((other(cut.half), cut));
         }
     }
     all.sort_by_key(|(half, cut)| (*half == mold.core, cut.kind));
@@ -71,15 +70,20 @@ pub(super) fn holes(mold: &Mold) -> Vec<Hole> {
 pub(super) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
     let plates = &mold.layout.plates;
     let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
-    let thickness = mm(plates.thickness);
-    let size =
-        format!("{} x {} x {} mm", short(x.max(y)), short(x.min(y)), short(thickness));
-    let mut bill = vec![Item {
-        count: 2,
+    let cavity = other(mold.core);
+    let plate = |half: Half| Item {
+        count: 1,
         item: format!("plate of aluminum {}", plates.alloy.metal().name),
-        size,
-        purpose: "cavity half and core half".to_owned(),
-    }];
+        size: format!(
+            "{} x {} x {} mm",
+            short(x.max(y)),
+            short(x.min(y)),
+            short(mold.layout.thickness(half))
+        ),
+        purpose: format!("{} half", name(mold, half)),
+    };
+    let thickness = mold.layout.thickness(cavity);
+    let mut bill = vec![plate(cavity), plate(mold.core)];
     let of = |kind: Kind| mold.layout.cuts.iter().filter(move |cut| cut.kind == kind);
     if let (Some(bolts), Some(tap)) = (bolts, of(Kind::Tap).next()) {
         let most = thickness + tap.depth - if tap.through { 0.0 } else { 2.0 };

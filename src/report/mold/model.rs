@@ -31,8 +31,8 @@ pub struct MoldReport {
     pub block_mm: BoundingBox,
     /// Edges of the block: along x and y of the plates, and both plates together.
     pub size_mm: [f64; 3],
-    /// Thickness of each plate.
-    pub plate_mm: f64,
+    /// Thickness of the plates.
+    pub plates_mm: PlateThickness,
     /// What the plates are made of.
     pub alloy: String,
     /// Where the halves meet.
@@ -64,6 +64,14 @@ pub struct Axes {
     pub x: [f64; 3],
     /// y.
     pub y: [f64; 3],
+}
+
+/// Thickness of the plates.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[expect(missing_docs, reason = "the key says it")]
+pub struct PlateThickness {
+    pub cavity: f64,
+    pub core: f64,
 }
 
 /// Where the halves meet.

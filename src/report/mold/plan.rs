@@ -183,6 +183,11 @@ impl Sheet<'_> {
                 let [x, y] = self.spot(middle);
                 [x + 10.0, y - 10.0]
             }
+            None if cut.kind == Kind::Pry => {
+                let middle = cut.solid.bounds().center();
+                let [x, y] = self.spot([middle.x, middle.y]);
+                [x - 9.0, y + 6.0]
+            }
             None => {
                 let [x, y] = self.spot(cut.at);
                 let off = self.long(cut.width / 2.0) * 0.71 + 5.0;
