@@ -60,7 +60,6 @@ pub(super) struct Mold {
 /// What is cut besides the part, and what the block has to fit.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Mold")]
-#[expect(clippy::struct_excessive_bools, reason = "each is a switch of its own")]
 struct Hardware {
     /// No bolt holes.
     #[arg(long)]

@@ -9,7 +9,7 @@ use super::layout::{self, Layout, NoBlock, Without};
 use super::rings::{self, Ring};
 use super::solid::{NotCut, Solid};
 use super::surface::{self, Surface};
-use super::{blanks, vents};
+use super::{blanks, fittings, vents};
 use crate::geom::{Direction, Point};
 use crate::measure::parting::{Half, Skins};
 use crate::process::bolts::Bolts;
@@ -159,6 +159,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
         pins,
         without: asked.without,
     })?;
+    fittings::add(&mut layout, asked.core, part_span, asked.without);
     let surface = hang(asked, &lines, &points, (&layout, way.as_ref()), &axes)?;
     add_vents(asked, &mut layout, (&outer, &inside, &surface), &axes);
     let blanks = blanks::of(skins, &points, &surface, layout.block[2]);

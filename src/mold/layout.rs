@@ -1,39 +1,30 @@
-//! The block and what is cut into it besides the part: bolts, dowels, pins, vents, pry slots.
+//! The block and what has its place in it: feed, bolts, pins.
 //!
 //! The plates follow the rules of [`crate::process::mold_plates`] around part and feed
-//! together, their thickness those of [`crate::process::making::closing`]. What has no fixed
-//! place is looked for along the rim of the plate, with metal all around.
+//! together, their thickness those of [`crate::process::making::closing`].
 
 use super::cut::{Cut, Kind, other};
 use super::feed::Way;
 use super::forms;
-use super::ground::{Ground, unlike_pair};
+use super::ground::Ground;
 use crate::geom::Point;
 use crate::measure::parting::Half;
 use crate::process::alloys::Alloy;
 use crate::process::bolts::Bolts;
 use crate::process::feed::Feed;
 use crate::process::making::closing::{BARS_MM, BEHIND_MM};
-use crate::process::mold_plates::{EDGE, Mold as Given, Plates};
+use crate::process::mold_plates::{Mold as Given, Plates};
+use crate::process::pattern;
 use crate::process::thread::Thread;
-use crate::process::{pattern, pins};
 use crate::units::{Length, Quantity, mm};
 
 /// Metal that is left between two cuts, mm: 3 (judgement; thinner walls break out when
 /// they are drilled).
 pub const LEAST_METAL_MM: f64 = 3.0;
-/// Dowels for plates with a longer edge of up to so many mm, and their diameter, mm
-/// (common practice: 4 to 8 in hand molds).
-const DOWELS_MM: [(f64, f64); 3] = [(70.0, 4.0), (160.0, 6.0), (f64::INFINITY, 8.0)];
-/// A dowel sits fast over twice its diameter and slides in over one and a half (common
-/// practice).
-const DOWEL_HOLD: [f64; 2] = [2.0, 1.5];
-/// How wide a pry slot is along the edge, and how far it reaches in, mm.
-const PRY_MM: [f64; 2] = [12.0, 6.0];
 /// A thread's drill goes so many pitches deeper than the thread.
 const BELOW_THREAD: f64 = 3.0;
 /// Metal left below a blind hole, mm.
-const FLOOR_MM: f64 = 3.0;
+pub const FLOOR_MM: f64 = 3.0;
 
 /// What is not wanted.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
@@ -107,7 +98,7 @@ pub enum NoBlock {
     Small(f64, f64, &'static str),
 }
 
-/// The block with bolts, feed, pins, dowels and pry slots.
+/// The block with feed, bolts and pins.
 ///
 /// # Errors
 /// When the part does not fit in.
@@ -165,12 +156,6 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
         layout.add_bolts(asked, bolts, &thread, &places).ok_or(small("the bolts"))?;
     }
     layout.add_pins(asked);
-    if !asked.without.dowels {
-        layout.add_dowels(asked.core, asked.part);
-    }
-    if !asked.without.pry_slots {
-        layout.add_pry_slots(asked);
-    }
     Ok(layout)
 }
 
@@ -295,112 +280,6 @@ impl Layout {
                 Cut::new(Kind::Pin, asked.core, flat, solid).sized(*diameter, depth);
             self.cuts.push(cut.through().noted(format!("ream {diameter:.1} H7")));
             self.ground.take(flat, diameter / 2.0);
-        }
-    }
-
-    fn add_dowels(&mut self, core: Half, part: [f64; 2]) {
-        let [x, y, _] = self.block;
-        let longer = (x[1] - x[0]).max(y[1] - y[0]);
-        let fits = DOWELS_MM.iter().find(|(edge, _)| longer <= *edge);
-        let diameter = fits.map_or(8.0, |(_, diameter)| *diameter);
-        let inset = (EDGE * diameter).max(5.0);
-        let free: Vec<[f64; 2]> = self
-            .ground
-            .rim(inset, 2.0)
-            .into_iter()
-            .filter(|at| self.ground.metal(*at, diameter / 2.0) >= LEAST_METAL_MM)
-            .collect();
-        let middle = [f64::midpoint(x[0], x[1]), f64::midpoint(y[0], y[1])];
-        let Some(pair) = unlike_pair(&free, middle, diameter) else {
-            self.notes.push(
-                "dowels: no two places with metal around them; give larger plates"
-                    .to_owned(),
-            );
-            return;
-        };
-        for at in pair.map(|index| free[index]) {
-            for (half, kind, hold, fit) in [
-                (core, Kind::DowelFast, DOWEL_HOLD[0], "H7, press fit for an m6 dowel"),
-                (other(core), Kind::DowelSlides, DOWEL_HOLD[1], "F7, sliding fit"),
-            ] {
-                let depth = (hold * diameter).min(self.thickness(half) - FLOOR_MM);
-                let z = match half {
-                    Half::Plus => [part[0].min(0.0), depth],
-                    Half::Minus => [-depth, part[1].max(0.0)],
-                };
-                let cut = Cut::new(kind, half, at, forms::round(at, diameter, z));
-                let note = format!("ream {diameter:.0} {fit}");
-                self.cuts.push(cut.sized(diameter, depth).noted(note));
-            }
-            self.ground.take(at, diameter / 2.0);
-        }
-    }
-
-    fn add_pry_slots(&mut self, asked: &Asked<'_>) {
-        let depth = f64::midpoint(pins::PRY_SLOT_MM[0], pins::PRY_SLOT_MM[1]);
-        let [wide, reach] = PRY_MM;
-        let [x, y, _] = self.block;
-        let middle = [f64::midpoint(x[0], x[1]), f64::midpoint(y[0], y[1])];
-        let free: Vec<[f64; 2]> = self
-            .ground
-            .rim(0.0, 2.0)
-            .into_iter()
-            .filter(|at| {
-                self.slot_line(*at).is_some_and(|[a, b]| {
-                    self.ground.metal_along(a, b, reach) >= LEAST_METAL_MM
-                })
-            })
-            .collect();
-        // Opposite each other, so that the halves part evenly, and far from the middle.
-        let opposite = |at: &[f64; 2]| [0, 1].map(|axis| 2.0 * middle[axis] - at[axis]);
-        let near = |at: &[f64; 2], to: [f64; 2]| (at[0] - to[0]).hypot(at[1] - to[1]);
-        let pair = free
-            .iter()
-            .flat_map(|a| free.iter().map(move |b| (a, b)))
-            .filter(|(a, b)| near(b, opposite(a)) < 2.0 * wide)
-            .max_by(|(a, b), (c, d)| near(a, **b).total_cmp(&near(c, **d)));
-        let Some((a, b)) = pair else {
-            self.notes
-                .push("pry slots: no two opposite places on the rim are free".to_owned());
-            return;
-        };
-        let z = match asked.core {
-            Half::Plus => [asked.part[0].min(0.0), depth],
-            Half::Minus => [-depth, asked.part[1].max(0.0)],
-        };
-        for at in [*a, *b] {
-            let Some([from, to]) = self.slot_line(at) else { continue };
-            let along = (to[0] - from[0]).abs() > (to[1] - from[1]).abs();
-            let half = if along { [wide / 2.0, reach] } else { [reach, wide / 2.0] };
-            let clip = |axis: usize, [low, high]: [f64; 2]| {
-                [(at[axis] - half[axis]).max(low), (at[axis] + half[axis]).min(high)]
-            };
-            let solid = forms::block([clip(0, x), clip(1, y), z]);
-            let cut = Cut::new(Kind::Pry, asked.core, at, solid).sized(wide, depth);
-            let note = format!(
-                "mill {wide:.0} x {reach:.0} mm, {depth:.0} mm deep, at the edge"
-            );
-            self.cuts.push(cut.noted(note));
-            self.ground.take_line(from, to, reach);
-        }
-    }
-
-    /// The line along the edge that a slot at `at` takes; `None` at a corner.
-    fn slot_line(&self, at: [f64; 2]) -> Option<[[f64; 2]; 2]> {
-        let half = PRY_MM[0] / 2.0;
-        let [x, y, _] = self.block;
-        let on = |value: f64, [low, high]: [f64; 2]| {
-            (value - low).abs() < 1e-9 || (value - high).abs() < 1e-9
-        };
-        let fits = |value: f64, [low, high]: [f64; 2]| {
-            value - low > half + 1.0 && high - value > half + 1.0
-        };
-        if on(at[1], y) && fits(at[0], x) {
-            Some([[at[0] - half, at[1]], [at[0] + half, at[1]]])
-        } else if on(at[0], x) && fits(at[1], y) {
-            Some([[at[0], at[1] - half], [at[0], at[1] + half]])
-        } else {
-            None
         }
     }
 }

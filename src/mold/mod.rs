@@ -28,6 +28,7 @@ pub mod cut;
 pub mod ground;
 pub mod feed;
 pub mod layout;
+pub mod fittings;
 pub mod vents;
 pub mod build;
 pub mod checks;

@@ -3,8 +3,8 @@
 //!
 //! Where all lines of a piece lie at one height it is flat. Else it keeps to the height of
 //! the nearest line and goes over from one height to another by a ramp of [`SLOPE`]: the
-//! mean of the least and the greatest surface of that slope through the lines (McShane's
-//! extensions). Where a line itself is steeper than the ramp, a wall along the pull stands
+//! mean of the least and the greatest surface of that slope through the lines (their
+//! Lipschitz extensions). Where a line itself is steeper than the ramp, a wall along the pull stands
 //! right at the part and leans the more the farther it is away.
 
 use super::rings::Ring;

@@ -4,6 +4,7 @@ use crate::analysis::Analysis;
 use crate::analysis::tooling::Tooled;
 use crate::geom::{Aabb, Point, Vector};
 use crate::measure::parting::Half;
+use crate::mold::build::Mold;
 use crate::mold::checks::Volumes;
 use crate::mold::cut::other;
 
@@ -22,7 +23,6 @@ pub fn report(analysis: &Analysis, tooled: &Tooled, file: &str) -> MoldReport {
     let [x, y, z] = mold.layout.block;
     let corner = axes.in_pose(&Point::new(x[0], y[0], 0.0));
     let volumes = Volumes::of(mold);
-    let posed = |point: &Point| -> [f64; 3] { axes.in_pose(point).into() };
     let bolts = analysis.shop.press.bolts().filter(|_| !tooled.without.bolts);
     let core_side = if mold.core == Half::Plus { "+" } else { "-" };
     MoldReport {
@@ -62,33 +62,45 @@ pub fn report(analysis: &Analysis, tooled: &Tooled, file: &str) -> MoldReport {
             feed: volumes.feed,
             holes: volumes.holes,
         },
-        checks: tooled
-            .checks
-            .iter()
-            .map(|check| MoldCheck {
-                name: check.name.clone(),
-                value: check.value.filter(|value| value.is_finite()),
-                limit: check.limit,
-                unit: check.unit.to_owned(),
-                ok: check.ok,
-                at_mm: check.at.as_ref().map(posed),
-            })
-            .collect(),
+        checks: checks(tooled),
         cutters: None,
         unreached: None,
-        feed: mold.way.as_ref().map(|way| {
-            let sprue = Point::new(way.sprue[0], way.sprue[1], way.gate.z);
-            let off = [x, y].map(|[low, high]| f64::midpoint(low, high));
-            MoldFeed {
-                gate_mm: posed(&way.gate),
-                sprue_mm: posed(&sprue),
-                sprue_off_middle_mm: (sprue.x - off[0]).hypot(sprue.y - off[1]),
-            }
-        }),
+        feed: feed(mold),
         drill: drill::holes(mold),
         bill: drill::bill(mold, bolts),
         assumptions: assumptions(analysis, tooled),
     }
+}
+
+fn checks(tooled: &Tooled) -> Vec<MoldCheck> {
+    let axes = &tooled.mold.axes;
+    let posed = |point: &Point| -> [f64; 3] { axes.in_pose(point).into() };
+    tooled
+        .checks
+        .iter()
+        .map(|check| MoldCheck {
+            name: check.name.clone(),
+            value: check.value.filter(|value| value.is_finite()),
+            limit: check.limit,
+            unit: check.unit.to_owned(),
+            ok: check.ok,
+            at_mm: check.at.as_ref().map(posed),
+        })
+        .collect()
+}
+
+fn feed(mold: &Mold) -> Option<MoldFeed> {
+    let [x, y, _] = mold.layout.block;
+    let posed = |point: &Point| -> [f64; 3] { mold.axes.in_pose(point).into() };
+    mold.way.as_ref().map(|way| {
+        let sprue = Point::new(way.sprue[0], way.sprue[1], way.gate.z);
+        let off = [x, y].map(|[low, high]| f64::midpoint(low, high));
+        MoldFeed {
+            gate_mm: posed(&way.gate),
+            sprue_mm: posed(&sprue),
+            sprue_off_middle_mm: (sprue.x - off[0]).hypot(sprue.y - off[1]),
+        }
+    })
 }
 
 /// The box around the block in the pose of the part.

@@ -68,9 +68,10 @@ pub struct Axes {
 
 /// Thickness of the plates.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
-#[expect(missing_docs, reason = "the key says it")]
 pub struct PlateThickness {
+    /// Of the cavity half.
     pub cavity: f64,
+    /// Of the core half.
     pub core: f64,
 }
 
@@ -89,13 +90,18 @@ pub struct MoldParting {
 
 /// Volumes.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
-#[expect(missing_docs, reason = "the key says it")]
 pub struct MoldVolumes {
+    /// The block.
     pub block: f64,
+    /// Of the cavity half.
     pub cavity: f64,
+    /// Of the core half.
     pub core: f64,
+    /// The part as cut.
     pub part: f64,
+    /// Sprue, runner, gate and well, without the part.
     pub feed: f64,
+    /// All that melt does not fill.
     pub holes: f64,
 }
 
