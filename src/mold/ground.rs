@@ -173,7 +173,8 @@ mod tests {
     #[test]
     fn dowels_do_not_fit_when_a_half_is_turned() {
         let corners = [[10.0, 10.0], [-10.0, 10.0], [-10.0, -10.0], [10.0, -10.0]];
-        assert_eq!(unlike_pair(&corners, [0.0; 2], 2.0), None);
+        let opposite = [corners[0], corners[2]];
+        assert_eq!(unlike_pair(&opposite, [0.0; 2], 2.0), None);
         let mut more = corners.to_vec();
         more.push([-10.0, -6.0]);
         let pair = unlike_pair(&more, [0.0; 2], 2.0).unwrap();

@@ -182,6 +182,13 @@ fn finish(
     Surface { points, facets, outline: outline.names, is_flat }
 }
 
+/// Points between two others, no farther apart than `step`.
+fn between([from, to]: [Point; 2], step: f64) -> Vec<Point> {
+    let pieces = (nalgebra::distance(&from, &to) / step).ceil();
+    let shares = (1..).map(f64::from).take_while(|at| *at < pieces);
+    shares.map(|at| from + (to - from) * (at / pieces)).collect()
+}
+
 /// The heights that are known around one piece of the surface.
 struct Ramps {
     known: Vec<Point>,
@@ -205,8 +212,24 @@ impl Ramps {
         }
         corners.sort_unstable();
         corners.dedup();
-        for (piece, corner) in corners {
+        for &(piece, corner) in &corners {
             ramps[piece as usize].known.push(asked.points[corner as usize]);
+        }
+        // A long straight edge counts all along.
+        let step = (x[1] - x[0]).max(y[1] - y[0]) / ACROSS;
+        for ring in asked.rings {
+            let around = ring.corners.iter().zip(ring.corners.iter().cycle().skip(1));
+            for (&a, &b) in around {
+                let ends = [a, b].map(|corner| asked.points[corner as usize]);
+                let between = between(ends, step);
+                for (piece, ramp) in (0..).zip(&mut ramps) {
+                    let borders =
+                        |corner| corners.binary_search(&(piece, corner)).is_ok();
+                    if !between.is_empty() && borders(a) && borders(b) {
+                        ramp.known.extend_from_slice(&between);
+                    }
+                }
+            }
         }
         // The piece that the block's own corners bound carries runner and vents.
         let outside = sheet.triangles.iter().zip(&sheet.pieces);

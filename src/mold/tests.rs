@@ -135,8 +135,8 @@ fn a_lid_with_holes_has_shut_offs() {
 }
 
 /// Two slabs at different heights, joined by a wall: half a turn about its middle, across
-/// the pull, brings the part onto itself, so both halves hold as much. The ramps are not
-/// triangulated alike on both sides.
+/// the pull, brings the part onto itself, so both halves hold as much. The ramps between the
+/// heights are cut by a grid that is not alike on both sides.
 #[test]
 fn a_stepped_part_is_shared_evenly() {
     let part = shapes::blocks(
@@ -151,7 +151,7 @@ fn a_stepped_part_is_shared_evenly() {
     near(-z[0], z[1]);
     let half = ((x[1] - x[0]) * (y[1] - y[0]) * (z[1] - z[0]) - volumes.part) / 2.0;
     for solid in &mold.halves {
-        assert!((solid.volume() / half - 1.0).abs() < 2e-4, "{} {half}", solid.volume());
+        assert!((solid.volume() / half - 1.0).abs() < 4e-3, "{} {half}", solid.volume());
     }
     sound(&mold);
 }
@@ -180,7 +180,8 @@ fn a_mold_with_feed_and_hardware_adds_up() {
     for split in [false, true] {
         let feed = feed(&press, &plastics, split);
         let pin = |x: f64| (Point::new(x, 8.0, 2.0), 2.0);
-        let wanted = vec![Point::new(0.0, 15.0, 12.0), Point::new(0.0, 5.0, 12.0)];
+        let places = [[0.0, 15.0], [12.0, 30.0], [28.0, 30.0], [12.0, 0.0], [28.0, 0.0]];
+        let wanted = places.map(|[x, y]| Point::new(x, y, 12.0)).to_vec();
         let more = More {
             bolts: press.bolts(),
             feed: Some((&feed, Point::new(40.0, 15.0, 12.0))),
