@@ -4,6 +4,7 @@ mod shape;
 pub mod filling;
 pub mod again;
 pub mod cutting;
+pub mod tooling;
 
 use std::fmt;
 

@@ -100,7 +100,7 @@ fn spans(mesh: &TriMesh, frame: &Frame) -> [[f64; 2]; 3] {
 
 /// Where the halves meet along the pull: the plane of a flat parting, else the middle of
 /// the longest line around the part.
-fn parting_height(release: &Opening) -> Option<f64> {
+pub(super) fn parting_height(release: &Opening) -> Option<f64> {
     let outer = release.parting.outer();
     let longest = outer.max_by(|a, b| a.length.total_cmp(&b.length));
     release

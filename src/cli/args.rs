@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand};
 
 use super::given_args::Given;
+use super::mold_args::Mold;
 use crate::variations::knobs::Wish;
 
 /// Says whether a mold milled today will give a good part on a small press.
@@ -22,6 +23,7 @@ const EXIT_CODES: &str = "Exit codes: 0 cut it, 1 fix first or do not cut, 2 cou
 const COMPARED: &str = "Exit codes: 0 better, or no better and no worse, 1 worse, 2 could \
     not run, 3 cannot tell (a verdict is open). The verdict decides; where it is the same, what \
     is new or graver, then what is gone or milder. Notes do not count.";
+const MOLD_EXIT_CODES: &str = "Exit codes: 0 every check holds, 1 one does not, 2 there is no mold (one line says why).";
 
 /// What to do.
 #[derive(Debug, Subcommand)]
@@ -35,6 +37,9 @@ pub(super) enum Verb {
     /// Check parts on a page in your browser: drop a file, choose, look. For this machine
     /// alone.
     Desk(Desk),
+    /// Draw the mold: two halves as solids, what to drill and what to buy.
+    #[command(after_help = MOLD_EXIT_CODES)]
+    Mold(Box<Mold>),
     /// Say what a press can do: ram force, melt pressure, grams a shot.
     Press(Press),
     /// List the plastics, or one of them with the source of each value.

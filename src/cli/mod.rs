@@ -5,6 +5,7 @@ mod feed_args;
 mod fill_args;
 mod mill_args;
 mod given_args;
+mod mold_args;
 mod args;
 mod terminal;
 mod files;
@@ -14,6 +15,7 @@ mod compare;
 mod watch;
 mod manual;
 mod desk;
+mod mold;
 mod plastics;
 mod press;
 mod cutters;
@@ -93,6 +95,7 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
         Verb::Check(args) => check::run(&args, io::stderr().is_terminal(), out),
         Verb::Desk(args) => desk::run(&args, out),
         Verb::Compare(args) => compare::run(&args, io::stderr().is_terminal(), out),
+        Verb::Mold(args) => mold::run(&args, io::stderr().is_terminal(), out),
         Verb::Press(args) => {
             if args.template {
                 out.write_all(Press::template().as_bytes())?;

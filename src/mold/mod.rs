@@ -1,7 +1,39 @@
-//! The metal around the part.
+//! The metal around the part: a block of two plates, parted where the part parts, with
+//! feed, bolts, dowels, pins, vents and pry slots.
 //!
-//! | question | where |
-//! |---|---|
-//! | what the user's cutters leave, and which of them are needed | [`milling`] |
+//! ```text
+//!  part ─► axes ─► rings ─► feed's way ─► layout ─► surface ─► blanks ─► halves ─► checks
+//! ```
+//!
+//! Everything happens in the axes of the mold ([`axes`]): z along the pull, zero where the
+//! halves meet, lengths as they are cut. The **blanks** are the halves with nothing but the
+//! part in them: each is closed by the skin that it forms, by the parting surface
+//! ([`surface`]) that both share corner by corner, and by the walls of the block. So part
+//! and blanks fill the block by construction, whatever the shape of the part. Only what is
+//! drilled and milled besides is cut by booleans ([`solid`]).
+//!
+//! Blind: what cutters cannot reach is not left standing, and round holes are polygons of
+//! 48 sides. What the user's cutters leave of a half, and which of them are needed, is asked
+//! of the part's own fields of heights ([`milling`]).
 
 pub mod milling;
+pub mod solid;
+pub mod forms;
+pub mod axes;
+pub mod rings;
+pub mod spread;
+pub mod sheet;
+pub mod surface;
+pub mod blanks;
+pub mod inside;
+pub mod cut;
+pub mod ground;
+pub mod feed;
+pub mod layout;
+pub mod fittings;
+pub mod vents;
+pub mod build;
+pub mod checks;
+
+#[cfg(test)]
+mod tests;

@@ -61,7 +61,7 @@ pub fn write(parting: &Parting, pull: Direction) -> Result<Vec<u8>, DxfError> {
 
 /// A drawing whose dates are the first of January 1970 on the clock of any time zone, and
 /// whose identifiers are zero.
-fn undated() -> Drawing {
+pub(super) fn undated() -> Drawing {
     let mut drawing = Drawing::new();
     let header = &mut drawing.header;
     header.creation_date = Default::default();

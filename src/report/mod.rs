@@ -4,7 +4,7 @@
 //! which [`blocks`]. A map grows from [`view`] over [`raster`] and [`atlas`] (shared by
 //! all maps) to [`map`] (one sheet a question) and [`halves`] (the part pulled
 //! apart); [`flows`] draws the filling, [`moving`] its front, `cut_map` shows the halves as the spindle does. [`assemble`] fills the model from an
-//! analysis ([`production`] and [`sheet`] what concerns the press), [`bundle`] makes all files of a report from it.
+//! analysis ([`production`] and [`sheet`] what concerns the press), [`bundle`] makes all files of a report from it, and [`mold`] all those of a mold.
 
 pub mod model;
 pub mod words;
@@ -51,3 +51,4 @@ pub mod viewer;
 mod turning;
 pub mod html;
 pub mod bundle;
+pub mod mold;

@@ -8,6 +8,7 @@ mod desk;
 mod filling;
 mod inputs;
 mod making;
+mod mold;
 mod refusals;
 
 use std::fs;

@@ -26,9 +26,9 @@ def mass(mesh):
     return share.sum(), np.linalg.norm(across, axis=1).sum() / 2, centroid
 
 
-def as_manifold(mesh):
-    """The mesh as manifold3d takes it, about its middle; None where that library refuses it."""
-    points = (mesh.vertices - mesh.bounds.mean(axis=0)).astype(np.float64)
+def as_manifold(mesh, middle=True):
+    """The mesh as manifold3d takes it, about its middle or as it lies; None where that library refuses it."""
+    points = (mesh.vertices - (mesh.bounds.mean(axis=0) if middle else 0)).astype(np.float64)
     solid = manifold3d.Manifold(manifold3d.Mesh64(vert_properties=points, tri_verts=mesh.faces.astype(np.uint64)))
     return solid if solid.status() == manifold3d.Error.NoError else None
 

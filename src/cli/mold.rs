@@ -1,0 +1,89 @@
+//! `goodshot mold`: from a part's file to the files of its mold.
+
+use std::io::Write;
+use std::path::Path;
+
+use anyhow::{Context, Result, anyhow};
+
+use super::mold_args::Mold;
+use super::terminal::Progress;
+use super::{files, judge};
+use crate::analysis::{self, tooling};
+use crate::report::mold::model::MoldReport;
+use crate::report::mold::{assemble, bundle};
+use crate::report::words;
+
+/// Draws the mold; the exit code says whether every check holds.
+pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8> {
+    let choices = args.choices()?;
+    let shop = judge::shop(&args.given)?;
+    let settings = judge::settings(&args.given)?;
+    let part = &args.part;
+    let stem =
+        part.file_stem().ok_or_else(|| anyhow!("{}: is no file", part.display()))?;
+    files::can_hold(&args.out)?;
+    let progress = Progress::new(terminal && !args.quiet);
+    let bytes = files::read_part(part)?;
+    let name = part.file_name().unwrap_or_default().to_string_lossy();
+    let told = |stage: analysis::Stage| progress.tell(format!("{name}: {stage}"));
+    let analysis = analysis::run(&bytes, shop, &settings, &told)
+        .with_context(|| part.display().to_string())?;
+    drop(bytes);
+    progress.tell(format!("{name}: cutting the halves"));
+    let tooled = tooling::of(&analysis, &choices)
+        .with_context(|| format!("{}: no mold", part.display()))?;
+    let report = assemble::report(&analysis, &tooled, &name);
+    progress.tell(format!("{name}: drawing"));
+    let bundle =
+        bundle::of(&analysis, &tooled, &report).context("could not draw the mold")?;
+    progress.tell(format!("{name}: writing"));
+    let folder = args.out.join(stem).join("mold");
+    files::write_all(&folder, &bundle)?;
+    drop(progress);
+    if args.json {
+        super::say(out.write_all(&bundle::json(&report)?))?;
+    } else if !args.quiet {
+        super::say(summary(&report, &folder, out))?;
+    }
+    let holds = report.checks.iter().all(|check| check.ok != Some(false));
+    Ok(u8::from(!holds))
+}
+
+/// What matters of a mold, in few lines.
+fn summary(
+    report: &MoldReport,
+    folder: &Path,
+    to: &mut dyn Write,
+) -> std::io::Result<()> {
+    let plain = |text: &str| text.replace(char::is_control, " ");
+    let [x, y, z] = report.size_mm.map(words::number);
+    writeln!(to, "{}: a mold of {x} × {y} × {z} mm", plain(&report.file))?;
+    let parting = if report.parting.flat {
+        "flat".to_owned()
+    } else {
+        format!("stepped, {} high", words::quantity(report.parting.rise_mm, "mm"))
+    };
+    writeln!(
+        to,
+        "  parting   {parting}, {} shut-offs, core on the {} side",
+        report.parting.shut_offs, report.core_side
+    )?;
+    writeln!(to, "  scale     {:.5}", report.scale)?;
+    let failed: Vec<&str> = report
+        .checks
+        .iter()
+        .filter(|check| check.ok == Some(false))
+        .map(|check| check.name.as_str())
+        .collect();
+    let known = report.checks.iter().filter(|check| check.ok.is_some()).count();
+    if failed.is_empty() {
+        writeln!(to, "  checks    all {known} hold")?;
+    } else {
+        writeln!(to, "  checks    {} of {known} do not hold:", failed.len())?;
+        for name in failed {
+            writeln!(to, "            {name}")?;
+        }
+    }
+    let page = folder.join("mold.md");
+    writeln!(to, "  files     {}", plain(&page.display().to_string()))
+}

@@ -1,0 +1,118 @@
+//! What may be typed about a mold.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::given_args::Given;
+use crate::analysis::tooling::MoldChoices;
+use crate::mold::layout::Without;
+use crate::units::{self, Length, Quantity};
+
+/// Draw the mold of a part.
+#[derive(Debug, Args)]
+pub(super) struct Mold {
+    /// The part, as an STL file.
+    #[arg(value_name = "PART.stl")]
+    pub(super) part: PathBuf,
+    /// With what it is made, and how it is looked at.
+    #[command(flatten)]
+    pub(super) given: Given,
+    /// What is cut besides the part.
+    #[command(flatten)]
+    hardware: Hardware,
+    /// Where the files go, in the folder mold of a folder named like the part.
+    #[arg(long, value_name = "DIR", default_value = "goodshot-report")]
+    pub(super) out: PathBuf,
+    /// Print mold.json instead of the summary.
+    #[arg(long, conflicts_with = "quiet")]
+    pub(super) json: bool,
+    /// Print nothing; the exit code and the files answer.
+    #[arg(long)]
+    pub(super) quiet: bool,
+}
+
+/// What is cut besides the part, and what the block has to fit.
+#[derive(Debug, Args)]
+#[command(next_help_heading = "Mold")]
+struct Hardware {
+    /// No bolt holes.
+    #[arg(long)]
+    no_bolts: bool,
+    /// No dowel holes.
+    #[arg(long)]
+    no_dowels: bool,
+    /// No sprue, runner and gate.
+    #[arg(long)]
+    no_feed: bool,
+    /// No ejector pin holes.
+    #[arg(long)]
+    no_pins: bool,
+    /// No vents.
+    #[arg(long)]
+    no_vents: bool,
+    /// No pry slots.
+    #[arg(long)]
+    no_pry_slots: bool,
+    /// The part is stripped off what traps it.
+    #[arg(long)]
+    strip: bool,
+    /// How far the press opens for the closed mold, such as "120 mm".
+    #[arg(long, value_name = "LENGTH", value_parser = length)]
+    opening: Option<Length>,
+    /// How far the mill travels along x, y and z, such as "200 mm,150 mm,60 mm".
+    #[arg(long, value_name = "X,Y,Z", value_delimiter = ',', num_args = 1, value_parser = length)]
+    travel: Vec<Length>,
+}
+
+impl Mold {
+    /// What is wanted of the mold.
+    ///
+    /// # Errors
+    /// When the travel has not three lengths.
+    pub(super) fn choices(&self) -> anyhow::Result<MoldChoices> {
+        let hardware = &self.hardware;
+        let travel = match hardware.travel[..] {
+            [] => None,
+            [x, y, z] => Some([x, y, z]),
+            _ => anyhow::bail!(
+                "--travel: give three lengths for x, y and z, such as \"200 mm,150 mm,60 mm\""
+            ),
+        };
+        Ok(MoldChoices {
+            without: Without {
+                bolts: hardware.no_bolts,
+                dowels: hardware.no_dowels,
+                feed: hardware.no_feed,
+                pins: hardware.no_pins,
+                vents: hardware.no_vents,
+                pry_slots: hardware.no_pry_slots,
+            },
+            strip: hardware.strip,
+            opening: hardware.opening,
+            travel,
+        })
+    }
+}
+
+fn length(text: &str) -> Result<Length, String> {
+    let length: Length = units::read(text).map_err(|error| error.to_string())?;
+    if length.si() > 0.0 && length.si() <= 10.0 {
+        Ok(length)
+    } else {
+        Err("it is more than 0 mm and at most 10 m".to_owned())
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::length;
+
+    #[test]
+    fn a_travel_has_units_and_bounds() {
+        assert!(length("200 mm").is_ok() && length("8 in").is_ok());
+        for bad in ["200", "0 mm", "-3 mm", "20 m", "far"] {
+            assert!(length(bad).is_err(), "{bad}");
+        }
+    }
+}

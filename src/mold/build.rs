@@ -1,0 +1,311 @@
+//! From part and wishes to two halves: the axes, the lines, the feed's way, the block, the
+//! parting surface, the blanks, and what is cut out of them.
+
+use super::axes::Axes;
+use super::cut::Cut;
+use super::feed::{self, NoWay, Way};
+use super::inside::Inside;
+use super::layout::{self, Layout, NoBlock, Without};
+use super::rings::{self, Ring};
+use super::solid::{NotCut, Solid};
+use super::surface::{self, Surface};
+use super::{blanks, fittings, vents};
+use crate::geom::{Direction, Point};
+use crate::measure::parting::{Half, Skins};
+use crate::process::bolts::Bolts;
+use crate::process::feed::Feed;
+use crate::process::mold_plates::Mold as Given;
+use crate::process::vents::Vent;
+
+/// What a mold is made from; places and lengths in those of the part.
+pub struct Asked<'a> {
+    /// The surface of the part, cut where the halves meet.
+    pub skins: &'a Skins,
+    /// Along which the + half leaves.
+    pub pull: Direction,
+    /// The half with the core.
+    pub core: Half,
+    /// Where the halves meet along the pull, mm.
+    pub height: f64,
+    /// Cavity length over part length.
+    pub scale: f64,
+    /// What the press file says of the plates.
+    pub plates: &'a Given,
+    /// The bolts, when bolts hold the mold.
+    pub bolts: Option<&'a Bolts>,
+    /// The feed, and where the gate is wanted.
+    pub feed: Option<(&'a Feed, Point)>,
+    /// Pins: diameter, place, thickness of the part behind each, mm.
+    pub pins: Option<(f64, Vec<(Point, f64)>)>,
+    /// Vents: shape, number, and where, best first.
+    pub vents: Option<(&'a Vent, u32, Vec<Point>)>,
+    /// What is not wanted.
+    pub without: Without,
+}
+
+/// A mold; solids in its axes.
+#[derive(Clone, Debug)]
+pub struct Mold {
+    /// From the part to it and back.
+    pub axes: Axes,
+    /// The half with the core.
+    pub core: Half,
+    /// The + half and the − half.
+    pub halves: [Solid; 2],
+    /// The same before anything but the part was cut.
+    pub blanks: [Solid; 2],
+    /// The part as it fills them.
+    pub part: Solid,
+    /// The feed as it fills them.
+    pub feed: Solid,
+    /// Volume of the feed's cuts inside the part, mm³: nothing where no gate opens.
+    pub opens_mm3: f64,
+    /// Volume of all holes that melt does not fill, mm³.
+    pub holes_mm3: f64,
+    /// The block, its plates, and everything cut besides the part.
+    pub layout: Layout,
+    /// Where the feed lies.
+    pub way: Option<Way>,
+    /// The lines around the part.
+    pub outer: Vec<Vec<Point>>,
+    /// The lines around its holes.
+    pub inner: Vec<Vec<Point>>,
+    /// The parting surface.
+    pub surface: Sheeted,
+}
+
+/// The parting surface on its own.
+#[derive(Clone, Debug)]
+pub struct Sheeted {
+    /// Whether all of it lies at one height.
+    pub is_flat: bool,
+    /// How far it rises, mm.
+    pub rise: f64,
+}
+
+/// Why there is no mold.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NoMold {
+    /// The skins do not close.
+    #[error(
+        "the surface is open or touches itself along an edge at ({:.2}, {:.2}, {:.2}) mm: unite or part the bodies there in CAD",
+        .0.x, .0.y, .0.z
+    )]
+    Open(Point),
+    /// Nothing separates the halves.
+    #[error("no line separates the halves along this pull: choose another with --pull")]
+    NoLine,
+    /// Lines lie over each other.
+    #[error(
+        "no parting surface can be hung between the lines at ({:.2}, {:.2}, {:.2}) mm: seen along the pull they cross there; move that edge or choose another --pull",
+        .0.x, .0.y, .0.z
+    )]
+    Crossed(Point),
+    /// No way for the feed.
+    #[error("at ({:.1}, {:.1}, {:.1}) mm: {why}", at.x, at.y, at.z)]
+    Feed {
+        /// Where the gate was wanted.
+        at: Point,
+        /// Why not.
+        why: NoWay,
+    },
+    /// No block.
+    #[error(transparent)]
+    Block(#[from] NoBlock),
+    /// A cut failed.
+    #[error("the {0} could not be cut: {1}")]
+    Cut(&'static str, NotCut),
+}
+
+/// Builds the mold.
+///
+/// # Errors
+/// When there is none, with the reason.
+pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
+    let skins = asked.skins;
+    let axes = Axes::of(&skins.mesh, asked.pull, asked.height, asked.scale);
+    let points: Vec<Point> =
+        skins.mesh.points().iter().map(|point| axes.in_mold(point)).collect();
+    let part = Solid { points: points.clone(), facets: skins.mesh.facets().to_vec() };
+    let lines = rings::of(skins)
+        .map_err(|corner| NoMold::Open(skins.mesh.points()[corner as usize]))?;
+    let (outer, inner) = sorted(&lines, &points);
+    if outer.is_empty() {
+        return Err(NoMold::NoLine);
+    }
+    let mesh = part.mesh();
+    let inside = Inside::new(&mesh);
+    let feed = asked.feed.as_ref().filter(|_| !asked.without.feed);
+    let way = feed
+        .map(|(feed, gate)| {
+            let wanted = axes.in_mold(gate);
+            feed::way(feed, &outer, &wanted, (&inside, asked.core))
+                .map_err(|no_way| NoMold::Feed { at: *gate, why: no_way })
+        })
+        .transpose()?;
+    let bounds = mesh.bounds();
+    let part_span = [bounds.min.z, bounds.max.z];
+    let pins = asked.pins.as_ref().map(|(diameter, places)| {
+        let place = |(at, wall): &(Point, f64)| (axes.in_mold(at), wall * asked.scale);
+        (*diameter, places.iter().map(place).collect())
+    });
+    let mut layout = layout::of(&layout::Asked {
+        outer: &outer,
+        part: part_span,
+        core: asked.core,
+        given: asked.plates,
+        bolts: asked.bolts,
+        feed: feed.zip(way.as_ref()).map(|((feed, _), way)| (*feed, way)),
+        pins,
+        without: asked.without,
+    })?;
+    fittings::add(&mut layout, asked.core, part_span, asked.without);
+    let surface = hang(asked, &lines, &points, (&layout, way.as_ref()), &axes)?;
+    add_vents(asked, &mut layout, (&outer, &inside, &surface), &axes);
+    let blanks = blanks::of(skins, &points, &surface, layout.block[2]);
+    let sheeted = sheeted(&surface, &points);
+    let cut = Cutting { blanks: &blanks, part: &part, cuts: &layout.cuts };
+    let Cuts { halves, feed, opens_mm3, holes_mm3 } = cut.all()?;
+    Ok(Mold {
+        axes,
+        core: asked.core,
+        halves,
+        blanks,
+        part,
+        feed,
+        opens_mm3,
+        holes_mm3,
+        layout,
+        way,
+        outer,
+        inner,
+        surface: sheeted,
+    })
+}
+
+/// The lines around the part and those around its holes, corner by corner.
+fn sorted(lines: &[Ring], points: &[Point]) -> (Vec<Vec<Point>>, Vec<Vec<Point>>) {
+    let places = |ring: &Ring| -> Vec<Point> {
+        ring.corners.iter().map(|&corner| points[corner as usize]).collect()
+    };
+    let area = |ring: &Vec<Point>| {
+        let pairs = ring.iter().zip(ring.iter().cycle().skip(1));
+        pairs.map(|(a, b)| a.x * b.y - a.y * b.x).sum::<f64>()
+    };
+    lines.iter().map(places).partition(|ring| area(ring) > 0.0)
+}
+
+fn hang(
+    asked: &Asked<'_>,
+    lines: &[Ring],
+    points: &[Point],
+    (layout, way): (&Layout, Option<&Way>),
+    axes: &Axes,
+) -> Result<Surface, NoMold> {
+    let mut level = Vec::new();
+    if let (Some(way), Some((feed, _))) = (way, asked.feed.as_ref()) {
+        let (sprue, gate, _) = way.taken(feed);
+        for step in 0..=16_u8 {
+            let share = f64::from(step) / 16.0;
+            let [x, y] =
+                [0, 1].map(|axis| gate[axis] + (sprue[axis] - gate[axis]) * share);
+            level.push(Point::new(x, y, way.gate.z));
+        }
+    }
+    let hung = surface::of(&surface::Asked {
+        rings: lines,
+        points,
+        outline: [layout.block[0], layout.block[1]],
+        level: &level,
+        height: 0.0,
+    });
+    hung.map_err(|at| NoMold::Crossed(axes.in_part(&at)))
+}
+
+fn add_vents(
+    asked: &Asked<'_>,
+    layout: &mut Layout,
+    (outer, inside, surface): (&[Vec<Point>], &Inside, &Surface),
+    axes: &Axes,
+) {
+    let Some((vent, count, wanted)) = asked.vents.as_ref() else { return };
+    if asked.without.vents {
+        return;
+    }
+    if !surface.is_flat {
+        layout.notes.push(format!(
+            "vents: {count}, to be cut by hand, because the parting is not flat"
+        ));
+        return;
+    }
+    let wanted: Vec<Point> = wanted.iter().map(|at| axes.in_mold(at)).collect();
+    let asked = vents::Asked {
+        vent,
+        count: *count,
+        wanted: &wanted,
+        outer,
+        inside,
+        core: asked.core,
+    };
+    vents::add(layout, &asked);
+}
+
+fn sheeted(surface: &Surface, points: &[Point]) -> Sheeted {
+    let all = |corner: &u32| {
+        let index = *corner as usize;
+        points.get(index).or_else(|| surface.points.get(index - points.len()))
+    };
+    let heights = surface.facets.iter().flatten().filter_map(all).map(|point| point.z);
+    let [low, high] = heights
+        .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], z| {
+            [low.min(z), high.max(z)]
+        });
+    Sheeted { is_flat: surface.is_flat, rise: (high - low).max(0.0) }
+}
+
+struct Cutting<'a> {
+    blanks: &'a [Solid; 2],
+    part: &'a Solid,
+    cuts: &'a [Cut],
+}
+
+/// The halves, the feed without the part, and two volumes.
+struct Cuts {
+    halves: [Solid; 2],
+    feed: Solid,
+    opens_mm3: f64,
+    holes_mm3: f64,
+}
+
+impl Cutting<'_> {
+    fn all(&self) -> Result<Cuts, NoMold> {
+        let tools = |wanted: &dyn Fn(&Cut) -> bool| {
+            let mut all = Solid::default();
+            for cut in self.cuts.iter().filter(|cut| wanted(cut)) {
+                all = all
+                    .plus(&cut.solid)
+                    .map_err(|error| NoMold::Cut(cut.kind.name(), error))?;
+            }
+            Ok::<_, NoMold>(all)
+        };
+        let whole_feed = tools(&|cut| cut.kind.is_feed())?;
+        let feed =
+            whole_feed.minus(self.part).map_err(|error| NoMold::Cut("feed", error))?;
+        let half = |half: Half, blank: &Solid| {
+            let holes = tools(&|cut| !cut.kind.is_feed() && cut.half == half)?;
+            let wrong = |error| NoMold::Cut("holes", error);
+            let both = whole_feed.plus(&holes).map_err(wrong)?;
+            let made = blank.minus(&both).map_err(wrong)?;
+            let taken = holes.minus(&whole_feed).map_err(wrong)?;
+            let taken = taken.meet(blank).map_err(wrong)?;
+            Ok::<_, NoMold>((made, taken.volume()))
+        };
+        let (plus, minus) = rayon::join(
+            || half(Half::Plus, &self.blanks[0]),
+            || half(Half::Minus, &self.blanks[1]),
+        );
+        let ((plus, one), (minus, other)) = (plus?, minus?);
+        let opens_mm3 = whole_feed.volume() - feed.volume();
+        Ok(Cuts { halves: [plus, minus], feed, opens_mm3, holes_mm3: one + other })
+    }
+}

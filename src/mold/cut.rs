@@ -1,0 +1,130 @@
+//! One thing that is cut besides the part: what it is, in which half, where, how large.
+
+use super::solid::Solid;
+use crate::measure::parting::Half;
+
+/// What it is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Kind {
+    /// From the nozzle to the runner.
+    Sprue,
+    /// Where the nozzle rests.
+    Seat,
+    /// For the cold slug.
+    Well,
+    /// From sprue to gate.
+    Runner,
+    /// Into the part.
+    Gate,
+    /// A bolt passes here.
+    Clearance,
+    /// A bolt holds here.
+    Tap,
+    /// A dowel sits fast here.
+    DowelFast,
+    /// A dowel slides in here.
+    DowelSlides,
+    /// An ejector pin runs here.
+    Pin,
+    /// Air leaves here, melt does not.
+    Vent,
+    /// From the vent to the open.
+    Relief,
+    /// To pry the halves apart.
+    Pry,
+}
+
+impl Kind {
+    /// Whether melt fills it.
+    pub fn is_feed(self) -> bool {
+        matches!(self, Self::Sprue | Self::Well | Self::Runner | Self::Gate)
+    }
+
+    /// The word for it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Sprue => "sprue",
+            Self::Seat => "nozzle seat",
+            Self::Well => "cold-slug well",
+            Self::Runner => "runner",
+            Self::Gate => "gate",
+            Self::Clearance => "bolt clearance",
+            Self::Tap => "bolt thread",
+            Self::DowelFast => "dowel, press fit",
+            Self::DowelSlides => "dowel, sliding fit",
+            Self::Pin => "ejector pin",
+            Self::Vent => "vent",
+            Self::Relief => "vent relief",
+            Self::Pry => "pry slot",
+        }
+    }
+}
+
+/// A cut.
+#[derive(Clone, Debug)]
+pub struct Cut {
+    /// What it is.
+    pub kind: Kind,
+    /// The half it is cut into; a runner goes into both.
+    pub half: Half,
+    /// Its middle across the pull, or where it begins, mm.
+    pub at: [f64; 2],
+    /// Where it ends, when it runs across the pull.
+    pub end: Option<[f64; 2]>,
+    /// Diameter or width, mm.
+    pub width: f64,
+    /// How deep, mm.
+    pub depth: f64,
+    /// Whether it goes through the plate.
+    pub through: bool,
+    /// How it is made.
+    pub note: String,
+    /// What it takes away.
+    pub solid: Solid,
+}
+
+impl Cut {
+    /// A cut without measures.
+    pub fn new(kind: Kind, half: Half, at: [f64; 2], solid: Solid) -> Self {
+        Self {
+            kind,
+            half,
+            at,
+            end: None,
+            width: 0.0,
+            depth: 0.0,
+            through: false,
+            note: String::new(),
+            solid,
+        }
+    }
+
+    /// With its width and depth.
+    #[must_use]
+    pub fn sized(self, width: f64, depth: f64) -> Self {
+        Self { width, depth, ..self }
+    }
+
+    /// Running on to `end`.
+    #[must_use]
+    pub fn to(self, end: [f64; 2]) -> Self {
+        Self { end: Some(end), ..self }
+    }
+
+    /// Through the plate.
+    #[must_use]
+    pub fn through(self) -> Self {
+        Self { through: true, ..self }
+    }
+
+    /// With a word on how it is made.
+    #[must_use]
+    pub fn noted(self, note: impl Into<String>) -> Self {
+        Self { note: note.into(), ..self }
+    }
+}
+
+/// The half opposite.
+pub fn other(half: Half) -> Half {
+    if half == Half::Plus { Half::Minus } else { Half::Plus }
+}

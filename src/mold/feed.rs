@@ -1,0 +1,309 @@
+//! Where sprue, runner and gate lie, and what they hollow out.
+//!
+//! The gate stands on the line around the part and leaves it at a right angle, or as near to
+//! that as plastic in the way allows. The runner is a full round with round ends, half in
+//! each plate; the sprue comes through the cavity half, the well for the cold slug lies
+//! opposite in the core half.
+
+use super::cut::{Cut, Kind, other};
+use super::forms;
+use super::ground::Ground;
+use super::inside::Inside;
+use crate::geom::Point;
+use crate::measure::parting::Half;
+use crate::process::feed::Feed;
+use crate::units::{mm, short};
+
+/// How far off a right angle the runner may leave, and in which steps, degrees.
+const TURNS_DEG: [f64; 11] =
+    [0.0, 15.0, -15.0, 30.0, -30.0, 45.0, -45.0, 60.0, -60.0, 75.0, -75.0];
+
+/// Metal between runner and part, mm: 3, thin enough to keep the plate small, thick enough
+/// not to break out under the cutter (judgement).
+pub const BESIDE_MM: f64 = 3.0;
+
+/// The gate reaches into the plastic by this, mm, so that it meets a curved wall whole.
+const INTO_MM: f64 = 0.4;
+
+/// Depth of the seat for the nozzle in the outer face, mm (common practice: 1 to 3; the
+/// shallow end keeps the sprue long enough to be gripped).
+pub const SEAT_MM: f64 = 1.0;
+
+/// Where the feed lies, in the axes of the mold.
+#[derive(Clone, Copy, Debug)]
+pub struct Way {
+    /// Where the gate meets the part.
+    pub gate: Point,
+    /// How far that is from where it was wanted, mm.
+    pub moved: f64,
+    /// Away from the part, across the pull.
+    pub way: [f64; 2],
+    /// Middle of the sprue.
+    pub sprue: [f64; 2],
+    /// Middle of the ball at the end of the runner by the gate; that of the sprue without
+    /// a runner.
+    pub runner_end: [f64; 2],
+    /// The half that the gate is cut into.
+    pub half: Half,
+    /// How far the heights of the lines around the part differ by rounding, mm; nothing
+    /// where they differ by more than that.
+    pub rounding: f64,
+}
+
+/// Why there is no way for the feed.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NoWay {
+    /// No line runs around the part.
+    #[error("no line runs around the part that a gate could stand on")]
+    NoLine,
+    /// Plastic in the way.
+    #[error(
+        "gate and runner, {0:.1} mm long, find no way past the part: name another place with --gate or a shorter one with --runner-length"
+    )]
+    Blocked(f64),
+}
+
+/// Measures of a feed, mm.
+#[derive(Clone, Copy, Debug)]
+struct Sizes {
+    gate: [f64; 3],
+    runner: Option<[f64; 2]>,
+    sprue: [f64; 2],
+    well: [f64; 2],
+}
+
+impl Sizes {
+    fn of(feed: &Feed) -> Self {
+        let runner = feed.runner.map(|runner| [mm(runner.diameter), mm(runner.length)]);
+        Self {
+            gate: [mm(feed.gate.land), mm(feed.gate.width), mm(feed.gate.depth)],
+            runner,
+            sprue: [mm(feed.sprue.inlet), mm(feed.sprue.foot)],
+            well: [mm(feed.well.diameter), mm(feed.well.length)],
+        }
+    }
+
+    /// From the part to the middle of the sprue.
+    fn reach(&self) -> f64 {
+        let [land, ..] = self.gate;
+        land + self.runner.map_or(self.sprue[1] / 2.0, |[_, length]| length)
+    }
+
+    /// Half the width of the widest piece that runs across the pull.
+    fn half_width(&self) -> f64 {
+        self.runner.map_or(self.sprue[1], |[diameter, _]| diameter).max(self.gate[1])
+            / 2.0
+    }
+}
+
+/// The way from the place on `outer` that is nearest to `wanted`. `core` is the half that
+/// keeps the part: the gate goes there when the part does.
+///
+/// # Errors
+/// When no way leads out.
+pub fn way(
+    feed: &Feed,
+    outer: &[Vec<Point>],
+    wanted: &Point,
+    (inside, core): (&Inside, Half),
+) -> Result<Way, NoWay> {
+    let sizes = Sizes::of(feed);
+    let (gate, normal) = nearest(outer, wanted).ok_or(NoWay::NoLine)?;
+    let at = [gate.x, gate.y];
+    let [land, _, depth] = sizes.gate;
+    let reach = sizes.reach();
+    // The part itself, but for what lies right at the gate.
+    let ground = Ground::new([[0.0; 2]; 2], outer);
+    let free = TURNS_DEG.iter().map(|turn| turned(normal, *turn)).find(|way| {
+        let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
+        let start = (land + sizes.half_width()).min(reach);
+        ground.metal_along(place(start), place(reach), sizes.half_width())
+            >= land.min(BESIDE_MM) * 0.9
+            && ground.metal(place(reach), sizes.sprue[1] / 2.0) >= 0.9 * land
+    });
+    let way = free.ok_or(NoWay::Blocked(reach))?;
+    let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
+    let side = |half: Half| {
+        let up = if half == Half::Plus { 1.0 } else { -1.0 };
+        let inward = place(-0.05);
+        inside.holds(&Point::new(inward[0], inward[1], gate.z + up * depth / 2.0))
+    };
+    let half = if side(core) || !side(other(core)) { core } else { other(core) };
+    let runner_end =
+        place(sizes.runner.map_or(reach, |[d, _]| (land + d / 2.0).min(reach)));
+    let moved = nalgebra::distance(&gate, wanted);
+    Ok(Way {
+        gate,
+        moved,
+        way,
+        sprue: place(reach),
+        runner_end,
+        half,
+        rounding: rounding(outer),
+    })
+}
+
+/// Heights that differ by less than this are rounded, mm.
+const ROUNDED_MM: f64 = 0.01;
+
+/// How far the heights of the lines differ, when that is rounding.
+fn rounding(outer: &[Vec<Point>]) -> f64 {
+    let start = [f64::INFINITY, f64::NEG_INFINITY];
+    let [low, high] = outer
+        .iter()
+        .flatten()
+        .fold(start, |[low, high], point| [low.min(point.z), high.max(point.z)]);
+    Some(high - low).filter(|off| (1e-9..ROUNDED_MM).contains(off)).unwrap_or(0.0)
+}
+
+/// The place on the rings nearest to `wanted`, and the direction across the pull that leads
+/// away from the part there.
+fn nearest(outer: &[Vec<Point>], wanted: &Point) -> Option<(Point, [f64; 2])> {
+    let mut best: Option<(f64, Point, [f64; 2])> = None;
+    for ring in outer {
+        for (from, to) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+            let along = to - from;
+            let flat = along.x.hypot(along.y);
+            if flat < 1e-6 {
+                continue;
+            }
+            let share = (wanted - from).dot(&along) / along.norm_squared();
+            let at = from + along * share.clamp(0.0, 1.0);
+            let far = nalgebra::distance(&at, wanted);
+            // The skin lies on the left, so the block lies on the right.
+            let normal = [along.y / flat, -along.x / flat];
+            match &mut best {
+                Some((least, _, own)) if (far - *least).abs() < 1e-6 => {
+                    // A corner: halfway between its edges.
+                    *own = [own[0] + normal[0], own[1] + normal[1]];
+                }
+                Some((least, ..)) if far > *least => {}
+                _ => best = Some((far, at, normal)),
+            }
+        }
+    }
+    best.map(|(_, at, [x, y])| {
+        let length = x.hypot(y);
+        (at, if length > 1e-9 { [x / length, y / length] } else { [1.0, 0.0] })
+    })
+}
+
+fn turned([x, y]: [f64; 2], degrees: f64) -> [f64; 2] {
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    [x * cos - y * sin, x * sin + y * cos]
+}
+
+impl Way {
+    /// What the feed takes of the parting face, for bounds and as obstacles: the middle of
+    /// the sprue, that of the gate, and half the width around them.
+    pub fn taken(&self, feed: &Feed) -> ([f64; 2], [f64; 2], f64) {
+        let sizes = Sizes::of(feed);
+        let round = self.sprue_radius(feed);
+        (self.sprue, [self.gate.x, self.gate.y], round.max(sizes.half_width()))
+    }
+
+    /// Radius of the widest round piece around the sprue.
+    pub fn sprue_radius(&self, feed: &Feed) -> f64 {
+        let sizes = Sizes::of(feed);
+        let seat =
+            feed.nozzle.as_ref().and_then(|nozzle| nozzle.seat_diameter).map_or(0.0, mm);
+        sizes.sprue[1].max(sizes.well[0]).max(seat) / 2.0
+    }
+
+    /// The pieces of the feed and the seat, in a block of these spans.
+    pub fn cuts(&self, feed: &Feed, core: Half, block: [[f64; 2]; 3]) -> Vec<Cut> {
+        let sizes = Sizes::of(feed);
+        let z = self.gate.z;
+        let mut cuts = if feed.sprue_split {
+            vec![self.split_sprue(&sizes, core, block)]
+        } else {
+            self.upright(feed, core, block[2])
+        };
+        if let Some([diameter, _]) = sizes.runner {
+            let solid = forms::groove(self.sprue, self.runner_end, diameter, z);
+            let cut = Cut::new(Kind::Runner, other(core), self.sprue, solid);
+            let cut = cut.to(self.runner_end).sized(diameter, diameter / 2.0);
+            let text =
+                format!("ball cutter of {} mm, half in each plate", short(diameter));
+            cuts.push(cut.noted(text));
+        }
+        cuts.push(self.gate(&sizes));
+        cuts
+    }
+
+    /// A sprue in the parting face, from the wall of the block to the runner.
+    fn split_sprue(&self, sizes: &Sizes, core: Half, block: [[f64; 2]; 3]) -> Cut {
+        let [inlet, foot] = sizes.sprue;
+        let reach = (0..2).map(|axis| {
+            let wall = block[axis][usize::from(self.way[axis] > 0.0)];
+            let way = self.way[axis];
+            if way.abs() < 1e-9 { f64::INFINITY } else { (wall - self.sprue[axis]) / way }
+        });
+        // A little beyond the wall, so that a slanted end opens whole.
+        let length = reach.fold(f64::INFINITY, f64::min) + inlet;
+        let end = [0, 1].map(|axis| self.sprue[axis] + self.way[axis] * length);
+        let solid = forms::rod(self.sprue, end, [foot, inlet], self.gate.z);
+        let cut = Cut::new(Kind::Sprue, other(core), self.sprue, solid).to(end);
+        cut.sized(inlet, foot / 2.0)
+            .noted("half in each plate, from the wall of the block")
+    }
+
+    /// A sprue along the pull through the cavity half, its seat, and the well below it.
+    fn upright(&self, feed: &Feed, core: Half, faces: [f64; 2]) -> Vec<Cut> {
+        let sizes = Sizes::of(feed);
+        let z = self.gate.z;
+        let nozzle_up = core == Half::Minus;
+        let cavity = other(core);
+        let face = faces[usize::from(nozzle_up)];
+        let out = if nozzle_up { 1.0 } else { -1.0 };
+        let [inlet, foot] = sizes.sprue;
+        let seat = feed.nozzle.as_ref().and_then(|nozzle| nozzle.seat_diameter).map(mm);
+        let seat = seat.filter(|_| (face - z).abs() > 2.0 * SEAT_MM);
+        let top = face - out * seat.map_or(0.0, |_| SEAT_MM);
+        let span = |a: f64, b: f64| [a.min(b), a.max(b)];
+        let diameters = if nozzle_up { [foot, inlet] } else { [inlet, foot] };
+        let sprue = forms::cone(self.sprue, diameters, span(z, top));
+        let depth = (top - z).abs();
+        let text = format!(
+            "from {} mm at the nozzle to {} mm, polished along the pull",
+            short(inlet),
+            short(foot)
+        );
+        let cut = Cut::new(Kind::Sprue, cavity, self.sprue, sprue);
+        let mut cuts = vec![cut.sized(inlet, depth).noted(text)];
+        if let Some(seat) = seat {
+            let solid = forms::round(self.sprue, seat, span(top, face));
+            cuts.push(
+                Cut::new(Kind::Seat, cavity, self.sprue, solid).sized(seat, SEAT_MM),
+            );
+        }
+        let [width, length] = sizes.well;
+        if length > 0.0 {
+            let solid = forms::round(self.sprue, width, span(z, z - out * length));
+            cuts.push(Cut::new(Kind::Well, core, self.sprue, solid).sized(width, length));
+        }
+        cuts
+    }
+
+    fn gate(&self, sizes: &Sizes) -> Cut {
+        let [land, width, depth] = sizes.gate;
+        let at = [self.gate.x, self.gate.y];
+        let far = land + sizes.runner.map_or(sizes.sprue[1] / 2.0, |[d, _]| d / 2.0);
+        let spans = [[-INTO_MM, far], [-width / 2.0, width / 2.0]];
+        let z = self.gate.z;
+        // No film of metal may stay above the gate where the lines are rounded.
+        let over = 2.0 * self.rounding;
+        let span = match self.half {
+            Half::Plus => [z - over, z + depth],
+            Half::Minus => [z - depth, z + over],
+        };
+        let solid = forms::bar(at, self.way, spans, span);
+        let end = [at[0] + self.way[0] * far, at[1] + self.way[1] * far];
+        let cut = Cut::new(Kind::Gate, self.half, at, solid).to(end).sized(width, depth);
+        cut.noted(format!(
+            "{} mm wide and deep as said, {} mm long",
+            short(width),
+            short(land)
+        ))
+    }
+}

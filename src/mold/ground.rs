@@ -1,0 +1,183 @@
+//! Where there is room in the parting face: what stands in the way, and how near one may
+//! come.
+
+use crate::geom::Point;
+
+/// Things in the way are taken as discs no farther apart than this, mm.
+const STEP: f64 = 1.0;
+
+/// The parting face and what is taken of it.
+#[derive(Clone, Debug)]
+pub struct Ground {
+    /// Spans of the block, x and y.
+    pub outline: [[f64; 2]; 2],
+    /// Middles and radii.
+    taken: Vec<([f64; 2], f64)>,
+    /// Rings of the part, to tell its inside.
+    rings: Vec<Vec<[f64; 2]>>,
+}
+
+impl Ground {
+    /// A block with a part in it.
+    pub fn new(outline: [[f64; 2]; 2], rings: &[Vec<Point>]) -> Self {
+        let flat = |ring: &Vec<Point>| -> Vec<[f64; 2]> {
+            ring.iter().map(|point| [point.x, point.y]).collect()
+        };
+        let rings: Vec<Vec<[f64; 2]>> = rings.iter().map(flat).collect();
+        let mut ground = Self { outline, taken: Vec::new(), rings: Vec::new() };
+        for ring in &rings {
+            for (from, to) in ring.iter().zip(ring.iter().cycle().skip(1)) {
+                ground.take_line(*from, *to, 0.0);
+            }
+        }
+        ground.rings = rings;
+        ground
+    }
+
+    /// Takes a disc.
+    pub fn take(&mut self, at: [f64; 2], radius: f64) {
+        self.taken.push((at, radius));
+    }
+
+    /// Takes a line with round ends, `radius` to either side.
+    pub fn take_line(&mut self, from: [f64; 2], to: [f64; 2], radius: f64) {
+        let length = (to[0] - from[0]).hypot(to[1] - from[1]);
+        let pieces = (length / STEP).ceil().max(1.0);
+        let mut at = 0.0;
+        while at <= pieces {
+            let share = at / pieces;
+            let place = [0, 1].map(|axis| from[axis] + (to[axis] - from[axis]) * share);
+            self.taken.push((place, radius));
+            at += 1.0;
+        }
+    }
+
+    /// Metal between a disc and the nearest thing taken, mm; below nothing where they
+    /// overlap or the disc lies in the part.
+    pub fn metal(&self, at: [f64; 2], radius: f64) -> f64 {
+        let inside = self.rings.iter().map(|ring| winding(ring, at)).sum::<i32>() != 0;
+        if inside {
+            return f64::NEG_INFINITY;
+        }
+        let gaps = self.taken.iter().map(|(middle, own)| {
+            (middle[0] - at[0]).hypot(middle[1] - at[1]) - own - radius
+        });
+        gaps.fold(f64::INFINITY, f64::min)
+    }
+
+    /// The same along a line with round ends.
+    pub fn metal_along(&self, from: [f64; 2], to: [f64; 2], radius: f64) -> f64 {
+        let length = (to[0] - from[0]).hypot(to[1] - from[1]);
+        let pieces = (length / STEP).ceil().max(1.0);
+        let mut least = f64::INFINITY;
+        let mut at = 0.0;
+        while at <= pieces {
+            let share = at / pieces;
+            let place = [0, 1].map(|axis| from[axis] + (to[axis] - from[axis]) * share);
+            least = least.min(self.metal(place, radius));
+            at += 1.0;
+        }
+        least
+    }
+
+    /// Places along the rectangle that lies `inset` inside the block, counter-clockwise from
+    /// the corner of least x and y.
+    pub fn rim(&self, inset: f64, step: f64) -> Vec<[f64; 2]> {
+        let [x, y] = self.outline.map(|[low, high]| [low + inset, high - inset]);
+        let corners = [[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]];
+        let mut places = Vec::new();
+        for (i, from) in corners.iter().enumerate() {
+            let to = corners[(i + 1) % 4];
+            let length = (to[0] - from[0]).hypot(to[1] - from[1]);
+            let mut at = 0.0;
+            while at < length {
+                let share = at / length;
+                places.push(
+                    [0, 1].map(|axis| from[axis] + (to[axis] - from[axis]) * share),
+                );
+                at += step;
+            }
+        }
+        places
+    }
+}
+
+/// How often closed `corners` run around `at`, counter-clockwise.
+fn winding(corners: &[[f64; 2]], at: [f64; 2]) -> i32 {
+    let pairs = corners.iter().zip(corners.iter().cycle().skip(1));
+    pairs
+        .map(|(a, b)| {
+            let turn = (b[0] - a[0]) * (at[1] - a[1]) - (at[0] - a[0]) * (b[1] - a[1]);
+            match (a[1] <= at[1], b[1] <= at[1]) {
+                (true, false) if turn > 0.0 => 1,
+                (false, true) if turn < 0.0 => -1,
+                _ => 0,
+            }
+        })
+        .sum()
+}
+
+/// Two places as far from each other as can be, which no quarter turn about `middle` brings
+/// onto each other by less than `off`: so a half that is turned does not close. By index.
+pub fn unlike_pair(
+    places: &[[f64; 2]],
+    middle: [f64; 2],
+    off: f64,
+) -> Option<[usize; 2]> {
+    let turned = |at: [f64; 2], turns: u32| {
+        let [mut x, mut y] = [at[0] - middle[0], at[1] - middle[1]];
+        for _ in 0..turns {
+            (x, y) = (-y, x);
+        }
+        [x + middle[0], y + middle[1]]
+    };
+    let apart = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
+    let keeps = |pair: [[f64; 2]; 2]| {
+        (1..4).all(|turns| {
+            let [a, b] = pair.map(|at| turned(at, turns));
+            let straight = apart(a, pair[0]).max(apart(b, pair[1]));
+            let crossed = apart(a, pair[1]).max(apart(b, pair[0]));
+            straight.min(crossed) >= off
+        })
+    };
+    let mut best: Option<(f64, [usize; 2])> = None;
+    for (i, a) in places.iter().enumerate() {
+        for (j, b) in places.iter().enumerate().skip(i + 1) {
+            let far = apart(*a, *b);
+            if best.is_none_or(|(least, _)| far > least + 1e-9) && keeps([*a, *b]) {
+                best = Some((far, [i, j]));
+            }
+        }
+    }
+    best.map(|(_, pair)| pair)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Ground, unlike_pair};
+    use crate::geom::Point;
+
+    #[test]
+    fn metal_between_holes_and_beside_the_part() {
+        let square = [[-5.0, -5.0], [5.0, -5.0], [5.0, 5.0], [-5.0, 5.0]];
+        let ring = square.map(|[x, y]| Point::new(x, y, 0.0)).to_vec();
+        let mut ground = Ground::new([[-30.0, 30.0]; 2], &[ring]);
+        assert!((ground.metal([10.0, 0.0], 2.0) - 3.0).abs() < 1e-9);
+        assert!(ground.metal([0.0, 0.0], 1.0) < 0.0);
+        ground.take([20.0, 0.0], 4.0);
+        assert!((ground.metal([12.0, 0.0], 2.0) - 2.0).abs() < 1e-9);
+        assert!(ground.metal_along([10.0, 0.0], [30.0, 0.0], 1.0) < 0.0);
+        assert_eq!(ground.rim(10.0, 20.0).len(), 8);
+    }
+
+    #[test]
+    fn dowels_do_not_fit_when_a_half_is_turned() {
+        let corners = [[10.0, 10.0], [-10.0, 10.0], [-10.0, -10.0], [10.0, -10.0]];
+        let opposite = [corners[0], corners[2]];
+        assert_eq!(unlike_pair(&opposite, [0.0; 2], 2.0), None);
+        let mut more = corners.to_vec();
+        more.push([-10.0, -6.0]);
+        let pair = unlike_pair(&more, [0.0; 2], 2.0).unwrap();
+        assert_eq!(pair, [0, 4]);
+    }
+}

@@ -1,0 +1,302 @@
+//! The block and what has its place in it: feed, bolts, pins.
+//!
+//! The plates follow the rules of [`crate::process::mold_plates`] around part and feed
+//! together, their thickness those of [`crate::process::making::closing`].
+
+use super::cut::{Cut, Kind, other};
+use super::feed::Way;
+use super::forms;
+use super::ground::Ground;
+use crate::geom::Point;
+use crate::measure::parting::Half;
+use crate::process::alloys::Alloy;
+use crate::process::bolts::Bolts;
+use crate::process::feed::Feed;
+use crate::process::making::closing::{BARS_MM, BEHIND_MM};
+use crate::process::mold_plates::{Mold as Given, Plates};
+use crate::process::pattern;
+use crate::process::thread::Thread;
+use crate::units::{Length, Quantity, mm};
+
+/// Metal that is left between two cuts, mm: 3 (judgement; thinner walls break out when
+/// they are drilled).
+pub const LEAST_METAL_MM: f64 = 3.0;
+/// A thread's drill goes so many pitches deeper than the thread.
+const BELOW_THREAD: f64 = 3.0;
+/// Metal left below a blind hole, mm.
+pub const FLOOR_MM: f64 = 3.0;
+
+/// What is not wanted.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Without {
+    /// No bolt holes.
+    pub bolts: bool,
+    /// No dowel holes.
+    pub dowels: bool,
+    /// No sprue, runner, gate.
+    pub feed: bool,
+    /// No ejector pin holes.
+    pub pins: bool,
+    /// No vents.
+    pub vents: bool,
+    /// No pry slots.
+    pub pry_slots: bool,
+}
+
+/// What the layout is made from, lengths in mm, places in the axes of the mold.
+pub struct Asked<'a> {
+    /// The lines around the part.
+    pub outer: &'a [Vec<Point>],
+    /// Least and greatest height of the part.
+    pub part: [f64; 2],
+    /// The half with the core.
+    pub core: Half,
+    /// What the press file says of the plates.
+    pub given: &'a Given,
+    /// The bolts, when bolts hold the mold.
+    pub bolts: Option<&'a Bolts>,
+    /// The feed and its way.
+    pub feed: Option<(&'a Feed, &'a Way)>,
+    /// Pins: diameter, and for each its place and the thickness of the part behind it.
+    pub pins: Option<(f64, Vec<(Point, f64)>)>,
+    /// What is not wanted.
+    pub without: Without,
+}
+
+/// A block and its cuts.
+#[derive(Clone, Debug)]
+pub struct Layout {
+    /// Spans of the block.
+    pub block: [[f64; 2]; 3],
+    /// Its plates.
+    pub plates: Plates,
+    /// Everything cut so far.
+    pub cuts: Vec<Cut>,
+    /// What stands in the way of more.
+    pub ground: Ground,
+    /// What was assumed or left out.
+    pub notes: Vec<String>,
+}
+
+/// Why there is no block.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NoBlock {
+    /// The part is as deep as the plate.
+    #[error(
+        "the part lies {depth:.1} mm deep in a plate of {thickness:.1} mm: give a larger thickness in the [mold] table of the press file"
+    )]
+    Thin {
+        /// How deep.
+        depth: f64,
+        /// Of how much.
+        thickness: f64,
+    },
+    /// The plates of the press file are too small.
+    #[error(
+        "the plate of {0:.0} x {1:.0} mm leaves less than {LEAST_METAL_MM} mm between part, feed and {2}: give larger plates or another bolt_spacing in the [mold] table of the press file"
+    )]
+    Small(f64, f64, &'static str),
+}
+
+/// The block with feed, bolts and pins.
+///
+/// # Errors
+/// When the part does not fit in.
+pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
+    let box_mm = extents(asked);
+    let size = box_mm.map(|[low, high]| high - low);
+    let turned = size[1] > size[0];
+    let longer_first = if turned { [size[1], size[0]] } else { size };
+    let thread = asked.bolts.and_then(|bolts| bolts.thread().ok());
+    let length = |value: f64| Length::from_si(value * 1e-3);
+    let mut plates = asked
+        .given
+        .plates(longer_first.map(length), thread.map(|thread| thread.diameter));
+    let depths = [-asked.part[0], asked.part[1]].map(|depth| depth.max(0.0));
+    let thick = asked.given.thickness.map_or(depths.map(bar), |given| [mm(given); 2]);
+    if asked.given.thickness.is_none() {
+        plates.thickness = length(thick[0].max(thick[1]));
+        plates.assumed.retain(|line| !line.starts_with("thickness"));
+        plates.assumed.push(format!(
+            "thickness: {:.0} and {:.0} mm, the bars that leave {BEHIND_MM} mm behind the part",
+            thick[0], thick[1]
+        ));
+    }
+    for (depth, thickness) in depths.into_iter().zip(thick) {
+        if thickness <= depth + FLOOR_MM {
+            return Err(NoBlock::Thin { depth, thickness });
+        }
+    }
+    let edges = plates.edges.map(mm);
+    let edges = if turned { [edges[1], edges[0]] } else { edges };
+    let middle = box_mm.map(|[low, high]| f64::midpoint(low, high));
+    let span = |axis: usize| {
+        [middle[axis] - edges[axis] / 2.0, middle[axis] + edges[axis] / 2.0]
+    };
+    let block = [span(0), span(1), [-thick[0], thick[1]]];
+    let small = |what| NoBlock::Small(edges[0], edges[1], what);
+    if (0..2).any(|axis| size[axis] + 2.0 * LEAST_METAL_MM > edges[axis]) {
+        return Err(small("the edge"));
+    }
+    let ground = Ground::new([block[0], block[1]], asked.outer);
+    let mut layout =
+        Layout { block, plates, cuts: Vec::new(), ground, notes: Vec::new() };
+    if let Some((feed, way)) = asked.feed {
+        layout.add_feed(asked, feed, way);
+    }
+    if let (Some(thread), Some(bolts), false) = (thread, asked.bolts, asked.without.bolts)
+    {
+        let spacing = layout.plates.bolt_spacing;
+        let spacing = if turned { [spacing[1], spacing[0]] } else { spacing };
+        let places = pattern::places(bolts.count, spacing);
+        let places: Vec<[f64; 2]> = places
+            .iter()
+            .map(|at| [0, 1].map(|axis| middle[axis] + mm(at[axis])))
+            .collect();
+        layout.add_bolts(asked, bolts, &thread, &places).ok_or(small("the bolts"))?;
+    }
+    layout.add_pins(asked);
+    Ok(layout)
+}
+
+/// The bar that leaves enough behind a part so deep.
+fn bar(deepest: f64) -> f64 {
+    let wanted = deepest + BEHIND_MM;
+    BARS_MM.iter().copied().find(|bar| *bar >= wanted).unwrap_or(wanted.ceil())
+}
+
+/// Spans of part and feed across the pull.
+fn extents(asked: &Asked<'_>) -> [[f64; 2]; 2] {
+    let start = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
+    let mut spans = asked.outer.iter().flatten().fold(start, |spans, point| {
+        let at = [point.x, point.y];
+        [0, 1].map(|axis| [spans[axis][0].min(at[axis]), spans[axis][1].max(at[axis])])
+    });
+    if let Some((feed, way)) = asked.feed {
+        let (sprue, gate, _) = way.taken(feed);
+        let round = way.sprue_radius(feed);
+        for axis in 0..2 {
+            let low = (sprue[axis] - round).min(gate[axis]);
+            let high = (sprue[axis] + round).max(gate[axis]);
+            spans[axis] = [spans[axis][0].min(low), spans[axis][1].max(high)];
+        }
+    }
+    spans
+}
+
+impl Layout {
+    /// Thickness of the plate of `half`.
+    pub fn thickness(&self, half: Half) -> f64 {
+        let [low, high] = self.faces();
+        if half == Half::Plus { high } else { -low }
+    }
+
+    /// Heights of the outer faces.
+    pub fn faces(&self) -> [f64; 2] {
+        self.block[2]
+    }
+
+    /// From the parting surface, which may lie anywhere in `part`, to the outer face.
+    fn through(&self, half: Half, part: [f64; 2]) -> [f64; 2] {
+        match half {
+            Half::Plus => [part[0].min(0.0), self.faces()[1]],
+            Half::Minus => [self.faces()[0], part[1].max(0.0)],
+        }
+    }
+
+    fn add_feed(&mut self, asked: &Asked<'_>, feed: &Feed, way: &Way) {
+        self.cuts.extend(way.cuts(feed, asked.core, self.block));
+        let (sprue, gate, half_width) = way.taken(feed);
+        self.ground.take(sprue, way.sprue_radius(feed));
+        self.ground.take_line(sprue, gate, half_width);
+    }
+
+    /// `None` where a bolt has no room.
+    fn add_bolts(
+        &mut self,
+        asked: &Asked<'_>,
+        bolts: &Bolts,
+        thread: &Thread,
+        places: &[[f64; 2]],
+    ) -> Option<()> {
+        let [diameter, pitch] = [thread.diameter, thread.pitch].map(mm);
+        let name = thread.name();
+        let free = clearance(diameter);
+        let drill = diameter - pitch;
+        let metal = Alloy::metal(self.plates.alloy);
+        let strength = bolts.strength().ok();
+        let hold = strength
+            .map_or(1.5 * diameter, |bolt| mm(thread.advised_depth(&bolt, metal.breaks)));
+        let core = asked.core;
+        let cavity = other(core);
+        let thickness = self.thickness(core);
+        for &at in places {
+            if self.ground.metal(at, free / 2.0) < LEAST_METAL_MM {
+                return None;
+            }
+            let z = self.through(cavity, asked.part);
+            let solid = forms::round(at, free, z);
+            let cut = Cut::new(Kind::Clearance, cavity, at, solid);
+            let cut = cut.sized(free, self.thickness(cavity));
+            self.cuts.push(cut.through().noted(format!("drill {free:.1} mm for {name}")));
+            let blind = hold + BELOW_THREAD * pitch;
+            let through = blind + FLOOR_MM > thickness;
+            let depth = if through { thickness } else { blind };
+            let mut z = self.through(core, asked.part);
+            if !through {
+                z = if core == Half::Plus { [z[0], depth] } else { [-depth, z[1]] };
+            }
+            let solid = forms::round(at, drill, z);
+            let cut = Cut::new(Kind::Tap, core, at, solid).sized(drill, depth);
+            let note =
+                format!("drill {drill:.2} mm, tap {name} at least {hold:.0} mm deep");
+            self.cuts.push(if through { cut.through() } else { cut }.noted(note));
+        }
+        for &at in places {
+            self.ground.take(at, free / 2.0);
+        }
+        Some(())
+    }
+
+    fn add_pins(&mut self, asked: &Asked<'_>) {
+        let Some((diameter, places)) =
+            asked.pins.as_ref().filter(|_| !asked.without.pins)
+        else {
+            return;
+        };
+        for (at, wall) in places {
+            // Into the plastic, so that the hole surely opens into the cavity.
+            let into = (0.3 * wall).min(0.5);
+            let [low, high] = self.faces();
+            let z = if asked.core == Half::Plus {
+                [at.z - into, high]
+            } else {
+                [low, at.z + into]
+            };
+            let flat = [at.x, at.y];
+            let solid = forms::round(flat, *diameter, z);
+            let depth = z[1] - z[0] - into;
+            let cut =
+                Cut::new(Kind::Pin, asked.core, flat, solid).sized(*diameter, depth);
+            self.cuts.push(cut.through().noted(format!("ream {diameter:.1} H7")));
+            self.ground.take(flat, diameter / 2.0);
+        }
+    }
+}
+
+/// Clearance hole of a bolt, medium series of ISO 273 (from memory), mm.
+fn clearance(diameter: f64) -> f64 {
+    let known = [
+        (3.0, 3.4),
+        (4.0, 4.5),
+        (5.0, 5.5),
+        (6.0, 6.6),
+        (8.0, 9.0),
+        (10.0, 11.0),
+        (12.0, 13.5),
+        (14.0, 15.5),
+        (16.0, 17.5),
+    ];
+    let found = known.iter().find(|(own, _)| (own - diameter).abs() < 1e-9);
+    found.map_or(1.1 * diameter, |(_, free)| *free)
+}

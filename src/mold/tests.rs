@@ -1,0 +1,218 @@
+//! Halves whose volumes follow by hand: the block is what its measures say, and on the side
+//! that holds all of the part the cavity is the part with its hollows.
+
+use super::build::{self, Asked, Mold, NoMold};
+use super::checks::{self, Volumes};
+use super::cut::Kind;
+use super::layout::Without;
+use crate::geom::{Direction, Point};
+use crate::measure::draft::CoreSide;
+use crate::measure::faces;
+use crate::measure::parting::{self, Half, Part};
+use crate::mesh::bvh::Bvh;
+use crate::mesh::{TriMesh, neighbors, shapes};
+use crate::process::bolts::Bolts;
+use crate::process::feed::{Feed, FeedChoices, FeedTask, design};
+use crate::process::mold_plates::Mold as Given;
+use crate::process::plastics::Plastics;
+use crate::process::press::Press;
+use crate::process::vents::{self, Vent};
+use crate::units::{Length, Mass, Quantity, mm};
+
+const SCALE: f64 = 1.02;
+
+const BARE: Without = Without {
+    bolts: true,
+    dowels: true,
+    feed: true,
+    pins: true,
+    vents: true,
+    pry_slots: true,
+};
+
+/// What is asked for besides the part.
+#[derive(Default)]
+struct More<'a> {
+    plates: Given,
+    bolts: Option<&'a Bolts>,
+    feed: Option<(&'a Feed, Point)>,
+    pins: Option<(f64, Vec<(Point, f64)>)>,
+    vents: Option<(&'a Vent, u32, Vec<Point>)>,
+}
+
+/// The mold of `part` along +z with its core on the + side.
+fn made(part: &TriMesh, without: Without, more: More<'_>) -> Result<Mold, NoMold> {
+    let neighbors = neighbors::of(part);
+    let bvh = Bvh::new(part);
+    let faces = faces::of(part, &neighbors);
+    let asked = Part { mesh: part, neighbors: &neighbors, bvh: &bvh, faces: &faces };
+    let (lines, skins) = parting::with_skins(asked, Direction::Z, CoreSide::Plus);
+    let longest = lines.outer().next().unwrap();
+    let height = f64::midpoint(longest.height_low, longest.height_high);
+    build::of(&Asked {
+        skins: &skins,
+        pull: Direction::Z,
+        core: Half::Plus,
+        height,
+        scale: SCALE,
+        plates: &more.plates,
+        bolts: more.bolts,
+        feed: more.feed,
+        pins: more.pins,
+        vents: more.vents,
+        without,
+    })
+}
+
+/// Volumes of the + half and of the − half over what the plates alone would have.
+fn off_plates(mold: &Mold) -> [f64; 2] {
+    let [x, y, z] = mold.layout.block;
+    let face = (x[1] - x[0]) * (y[1] - y[0]);
+    let [plus, minus] =
+        [&mold.halves[0], &mold.halves[1]].map(super::solid::Solid::volume);
+    [plus - face * z[1], minus + face * z[0]]
+}
+
+fn near(seen: f64, wanted: f64) {
+    assert!(
+        (seen - wanted).abs() < 1e-6 * (1.0 + wanted.abs()),
+        "{seen} is not {wanted}"
+    );
+}
+
+/// Every check that has an answer holds.
+fn sound(mold: &Mold) {
+    for check in checks::of(mold, 0.02) {
+        assert_eq!(check.ok, Some(true), "{check:?}");
+    }
+}
+
+#[test]
+fn a_box_lies_in_one_half() {
+    let mold = made(&shapes::cuboid(30.0, 20.0, 10.0), BARE, More::default()).unwrap();
+    let [plus, minus] = off_plates(&mold);
+    near(plus, 0.0);
+    near(minus, -6000.0 * SCALE.powi(3));
+    assert!(mold.surface.is_flat && mold.inner.is_empty());
+    sound(&mold);
+}
+
+/// A cup of 64 sides: frustums of n/2 sin(2π/n) h/3 (a² + ab + b²) outside and inside.
+#[test]
+fn a_cup_has_its_inside_on_the_core() {
+    let around = 64;
+    let mold =
+        made(&shapes::cup(20.0, 30.0, 2.0, 1.0, around), BARE, More::default()).unwrap();
+    let lean = 1.0_f64.to_radians().tan();
+    let n = around as f64;
+    let frustum = |a: f64, b: f64, h: f64| {
+        n / 2.0 * (std::f64::consts::TAU / n).sin() * h / 3.0 * (a * a + a * b + b * b)
+    };
+    let outside = frustum(20.0, 20.0 + 30.0 * lean, 30.0);
+    let inside = frustum(18.0 + 2.0 * lean, 18.0 + 30.0 * lean, 28.0);
+    let [plus, minus] = off_plates(&mold);
+    near(plus, inside * SCALE.powi(3));
+    near(minus, -outside * SCALE.powi(3));
+    sound(&mold);
+}
+
+/// A plate with two square holes: all of it lies in one half, and so do the two pins that
+/// shut the holes off against the other half.
+#[test]
+fn a_lid_with_holes_has_shut_offs() {
+    let steps = [0.0, 5.0, 9.0, 20.0, 26.0, 40.0];
+    let lid =
+        shapes::blocks([&steps, &[0.0, 4.0, 10.0, 20.0], &[0.0, 3.0]], |i, j, _| {
+            !(j == 1 && (i == 1 || i == 3))
+        });
+    let mold = made(&lid, BARE, More::default()).unwrap();
+    let solid = (800.0 - 24.0 - 36.0) * 3.0;
+    let [plus, minus] = off_plates(&mold);
+    near(plus, 0.0);
+    near(minus, -solid * SCALE.powi(3));
+    assert_eq!(mold.inner.len(), 2);
+    sound(&mold);
+}
+
+/// Two slabs at different heights, joined by a wall: half a turn about its middle, across
+/// the pull, brings the part onto itself, so both halves hold as much. The ramps between the
+/// heights are cut by a grid that is not alike on both sides.
+#[test]
+fn a_stepped_part_is_shared_evenly() {
+    let part = shapes::blocks(
+        [&[0.0, 9.0, 11.0, 20.0], &[0.0, 10.0], &[0.0, 2.0, 4.0, 6.0]],
+        |i, _, k| i == 1 || (i == 0 && k == 0) || (i == 2 && k == 2),
+    );
+    let mold = made(&part, BARE, More::default()).unwrap();
+    assert!(!mold.surface.is_flat && (mold.surface.rise / SCALE - 2.0).abs() < 1e-6);
+    let volumes = Volumes::of(&mold);
+    near(volumes.part, 480.0 * SCALE.powi(3));
+    let [x, y, z] = mold.layout.block;
+    near(-z[0], z[1]);
+    let half = ((x[1] - x[0]) * (y[1] - y[0]) * (z[1] - z[0]) - volumes.part) / 2.0;
+    for solid in &mold.halves {
+        assert!((solid.volume() / half - 1.0).abs() < 4e-3, "{} {half}", solid.volume());
+    }
+    sound(&mold);
+}
+
+fn feed(press: &Press, plastics: &Plastics, split: bool) -> Feed {
+    let length = |mm: f64| Length::from_si(mm * 1e-3);
+    let task = FeedTask {
+        part: Mass::from_si(0.005),
+        wall: length(2.0),
+        runner_length: length(15.0),
+        sprue_length: length(25.0),
+        plastic: plastics.find("pp").unwrap(),
+        press,
+    };
+    design(&task, &FeedChoices { sprue_split: split, ..FeedChoices::default() }).unwrap()
+}
+
+/// With everything: the volumes still fill the block, each gate opens, each pin comes
+/// through, and the drill table has what the press file asks for.
+#[test]
+fn a_mold_with_feed_and_hardware_adds_up() {
+    let press = Press::builtin().unwrap();
+    let plastics = Plastics::builtin().unwrap();
+    let vent = vents::vent(plastics.find("pp").unwrap()).unwrap();
+    let part = shapes::tray([40.0, 30.0, 12.0], 2.0);
+    for split in [false, true] {
+        let feed = feed(&press, &plastics, split);
+        let pin = |x: f64| (Point::new(x, 8.0, 2.0), 2.0);
+        let places = [[0.0, 15.0], [12.0, 30.0], [28.0, 30.0], [12.0, 0.0], [28.0, 0.0]];
+        let wanted = places.map(|[x, y]| Point::new(x, y, 12.0)).to_vec();
+        let more = More {
+            bolts: press.bolts(),
+            feed: Some((&feed, Point::new(40.0, 15.0, 12.0))),
+            pins: Some((3.0, vec![pin(10.0), pin(30.0)])),
+            vents: Some((&vent, 1, wanted)),
+            ..More::default()
+        };
+        let mold = made(&part, Without::default(), more).unwrap();
+        sound(&mold);
+        let count = |kind| mold.layout.cuts.iter().filter(|cut| cut.kind == kind).count();
+        assert_eq!([Kind::Clearance, Kind::Tap].map(count), [4, 4]);
+        assert_eq!([Kind::DowelFast, Kind::DowelSlides, Kind::Pin].map(count), [2, 2, 2]);
+        assert_eq!(
+            [Kind::Vent, Kind::Relief, Kind::Pry, Kind::Gate].map(count),
+            [1, 1, 2, 1]
+        );
+        assert_eq!([Kind::Seat, Kind::Well].map(count), [usize::from(!split); 2]);
+        let way = mold.way.unwrap();
+        assert!(way.moved < 1e-9 && (way.way[0] - 1.0).abs() < 1e-9, "{way:?}");
+        // The gate is cut where the wall of the tray is: below the rim.
+        assert_eq!(way.half, Half::Minus);
+        let depth = mm(feed.gate.depth) * mm(feed.gate.width);
+        assert!(mold.opens_mm3 > 0.3 * depth, "{}", mold.opens_mm3);
+    }
+}
+
+#[test]
+fn a_plate_that_is_too_thin_is_refused() {
+    let plates = crate::units::from_toml("thickness = '12 mm'").unwrap();
+    let part = shapes::cuboid(30.0, 20.0, 10.0);
+    let more = More { plates, ..More::default() };
+    let refused = made(&part, BARE, more).unwrap_err();
+    assert!(refused.to_string().contains("[mold]"), "{refused}");
+}

@@ -1,0 +1,162 @@
+//! Fills the model of a mold.
+
+use crate::analysis::Analysis;
+use crate::analysis::tooling::Tooled;
+use crate::geom::{Aabb, Point, Vector};
+use crate::measure::parting::Half;
+use crate::mold::build::Mold;
+use crate::mold::checks::Volumes;
+use crate::mold::cut::other;
+
+use crate::report::model::{BoundingBox, Tool};
+use crate::report::mold::drill;
+use crate::report::mold::model::{
+    Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PlateThickness,
+    SCHEMA,
+};
+use crate::units::Quantity;
+
+/// The model of a mold for the part in `file`.
+pub fn report(analysis: &Analysis, tooled: &Tooled, file: &str) -> MoldReport {
+    let mold = &tooled.mold;
+    let axes = &mold.axes;
+    let [x, y, z] = mold.layout.block;
+    let corner = axes.in_pose(&Point::new(x[0], y[0], 0.0));
+    let volumes = Volumes::of(mold);
+    let bolts = analysis.shop.press.bolts().filter(|_| !tooled.without.bolts);
+    let core_side = if mold.core == Half::Plus { "+" } else { "-" };
+    MoldReport {
+        schema: SCHEMA,
+        tool: Tool {
+            name: env!("CARGO_PKG_NAME").to_owned(),
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+        },
+        file: file.to_owned(),
+        scale: axes.scale(),
+        scale_about_mm: axes.origin().into(),
+        pull: analysis.release.pull.vector().into(),
+        core_side: core_side.to_owned(),
+        axes: Axes {
+            datum_mm: corner.into(),
+            x: axes.turned(&Vector::x()).into(),
+            y: axes.turned(&Vector::y()).into(),
+        },
+        block_mm: around(tooled),
+        size_mm: [x, y, z].map(|[low, high]| high - low),
+        plates_mm: PlateThickness {
+            cavity: mold.layout.thickness(other(mold.core)),
+            core: mold.layout.thickness(mold.core),
+        },
+        alloy: mold.layout.plates.alloy.metal().name.to_owned(),
+        parting: MoldParting {
+            flat: mold.surface.is_flat,
+            rise_mm: if mold.surface.is_flat { 0.0 } else { mold.surface.rise },
+            loops: mold.outer.len() + mold.inner.len(),
+            shut_offs: mold.inner.len(),
+        },
+        volumes_mm3: MoldVolumes {
+            block: volumes.block,
+            cavity: volumes.cavity,
+            core: volumes.core,
+            part: volumes.part,
+            feed: volumes.feed,
+            holes: volumes.holes,
+        },
+        checks: checks(tooled),
+        cutters: None,
+        unreached: None,
+        feed: feed(mold),
+        drill: drill::holes(mold),
+        bill: drill::bill(mold, bolts),
+        assumptions: assumptions(analysis, tooled),
+    }
+}
+
+fn checks(tooled: &Tooled) -> Vec<MoldCheck> {
+    let axes = &tooled.mold.axes;
+    let posed = |point: &Point| -> [f64; 3] { axes.in_pose(point).into() };
+    tooled
+        .checks
+        .iter()
+        .map(|check| MoldCheck {
+            name: check.name.clone(),
+            value: check.value.filter(|value| value.is_finite()),
+            limit: check.limit,
+            unit: check.unit.to_owned(),
+            ok: check.ok,
+            at_mm: check.at.as_ref().map(posed),
+        })
+        .collect()
+}
+
+fn feed(mold: &Mold) -> Option<MoldFeed> {
+    let [x, y, _] = mold.layout.block;
+    let posed = |point: &Point| -> [f64; 3] { mold.axes.in_pose(point).into() };
+    mold.way.as_ref().map(|way| {
+        let sprue = Point::new(way.sprue[0], way.sprue[1], way.gate.z);
+        let off = [x, y].map(|[low, high]| f64::midpoint(low, high));
+        MoldFeed {
+            gate_mm: posed(&way.gate),
+            sprue_mm: posed(&sprue),
+            sprue_off_middle_mm: (sprue.x - off[0]).hypot(sprue.y - off[1]),
+        }
+    })
+}
+
+/// The box around the block in the pose of the part.
+fn around(tooled: &Tooled) -> BoundingBox {
+    let mold = &tooled.mold;
+    let [x, y, z] = mold.layout.block;
+    let corners = (0..8).map(|corner: usize| {
+        let pick = |[low, high]: [f64; 2], bit: usize| {
+            if corner >> bit & 1 == 0 { low } else { high }
+        };
+        mold.axes.in_pose(&Point::new(pick(x, 0), pick(y, 1), pick(z, 2)))
+    });
+    let corners: Vec<Point> = corners.collect();
+    let around = Aabb::of(&corners);
+    BoundingBox { min: around.min.into(), max: around.max.into() }
+}
+
+fn assumptions(analysis: &Analysis, tooled: &Tooled) -> Vec<String> {
+    let mut all = Vec::new();
+    if !analysis.unit_given {
+        all.push("one unit of the file is one mm (--unit)".to_owned());
+    }
+    if !analysis.shop.press_given {
+        all.push("the press is the built-in example (--press)".to_owned());
+    }
+    if !analysis.shop.plastic_given {
+        all.push(format!("the plastic is {} (--plastic)", analysis.shop.plastic.name));
+    }
+    if let Ok(band) = &analysis.making.shrinkage {
+        let [low, nominal, high] =
+            [band.low, band.nominal, band.high].map(|share| 100.0 * share.si());
+        all.push(format!(
+            "shrinkage {nominal:.2} %, of {low:.2} to {high:.2} %: leave metal where a size matters"
+        ));
+    }
+    all.extend(tooled.notes.iter().cloned());
+    all.push(
+        "cutters and unreached are null: which cutters there are was not asked"
+            .to_owned(),
+    );
+    all.push(
+        "the seat of the nozzle is flat: turn it to the radius of yours and a little more"
+            .to_owned(),
+    );
+    all.push(
+        "round holes are polygons of 48 sides in the solids; drill by the table"
+            .to_owned(),
+    );
+    let no_limit = |name: &str| {
+        tooled.checks.iter().any(|it| it.ok.is_none() && it.name.contains(name))
+    };
+    if no_limit("opening of the press") {
+        all.push("the opening of the press is not known (--opening)".to_owned());
+    }
+    if no_limit("travel of the mill") {
+        all.push("the travel of the mill is not known (--travel)".to_owned());
+    }
+    all
+}

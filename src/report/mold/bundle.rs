@@ -1,0 +1,71 @@
+//! All files of one mold, as names and bytes.
+
+use crate::analysis::Analysis;
+use crate::analysis::tooling::Tooled;
+use crate::mold::cut::other;
+use crate::report::bundle::NamedFile;
+use crate::report::map::MapError;
+use crate::report::mold::model::MoldReport;
+use crate::report::mold::{drawing, opened, plan, solids, table, words};
+
+/// Why the files of a mold could not be made.
+#[derive(Debug, thiserror::Error)]
+pub enum MoldFileError {
+    /// A picture failed.
+    #[error(transparent)]
+    Map(#[from] MapError),
+    /// A number has no place in JSON.
+    #[error("mold.json: {0}")]
+    Json(#[from] serde_json::Error),
+    /// The drawing failed.
+    #[error("parting.dxf: {0}")]
+    Dxf(#[from] ::dxf::DxfError),
+    /// The table failed.
+    #[error("drill.csv: {0}")]
+    Table(#[from] csv::Error),
+    /// A solid failed.
+    #[error("STL: {0}")]
+    Stl(#[from] std::io::Error),
+    /// The solids in one file failed.
+    #[error("mold.3mf: {0}")]
+    ThreeMf(#[from] threemf::Error),
+}
+
+/// Every file of the mold.
+///
+/// # Errors
+/// When a picture cannot be drawn or a file cannot be packed.
+pub fn of(
+    analysis: &Analysis,
+    tooled: &Tooled,
+    report: &MoldReport,
+) -> Result<Vec<NamedFile>, MoldFileError> {
+    let mold = &tooled.mold;
+    let named = |name: &str, bytes| NamedFile { name: name.to_owned(), bytes };
+    let posed = solids::posed(mold);
+    let mut files = Vec::new();
+    for (name, solid) in posed.iter().filter(|(_, solid)| !solid.is_empty()) {
+        files.push(named(&format!("{name}.stl"), solids::stl(solid)?));
+    }
+    files.push(named("mold.3mf", solids::three_mf(&posed)?));
+    files.push(named("mold.json", json(report)?));
+    files.push(named("mold.md", words::markdown(report).into_bytes()));
+    files.push(named("drill.csv", table::csv(&report.drill)?));
+    files.push(named("parting.dxf", drawing::write(mold)?));
+    let pull = analysis.release.pull;
+    files.push(named("maps/halves.png", opened::png(mold, pull, &report.file)?));
+    let cavity = other(mold.core);
+    files.push(named("maps/plan_cavity.png", plan::png(mold, cavity, &report.file)?));
+    files.push(named("maps/plan_core.png", plan::png(mold, mold.core, &report.file)?));
+    Ok(files)
+}
+
+/// `mold.json`.
+///
+/// # Errors
+/// Never for a [`MoldReport`]: all its keys are text.
+pub fn json(report: &MoldReport) -> serde_json::Result<Vec<u8>> {
+    let mut text = serde_json::to_vec_pretty(report)?;
+    text.push(b'\n');
+    Ok(text)
+}

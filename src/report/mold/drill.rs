@@ -1,0 +1,122 @@
+//! From cuts to the drill table and the bill.
+//!
+//! Both halves share one datum: a corner of the block. Seen on the parting face of the −
+//! half it lies at the lower left, x to the right; on that of the + half, which is
+//! mirrored, at the lower right, so that its x are negative. y runs up on both.
+
+use crate::measure::parting::Half;
+use crate::mold::build::Mold;
+use crate::mold::cut::{Cut, Kind, other};
+use crate::process::bolts::Bolts;
+use crate::report::mold::model::{Hole, Item};
+use crate::units::short;
+
+/// Lengths of screws and dowels on the shelf, mm (ISO 4762 and ISO 2338, from memory).
+const LENGTHS_MM: [f64; 19] = [
+    8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 65.0,
+    70.0, 80.0, 90.0, 100.0, 120.0,
+];
+
+/// "cavity" or "core".
+pub(super) fn name(mold: &Mold, half: Half) -> &'static str {
+    if half == mold.core { "core" } else { "cavity" }
+}
+
+/// A place of the mold as seen on the parting face of `half`, from the datum.
+pub(super) fn seen(mold: &Mold, half: Half, at: [f64; 2]) -> [f64; 2] {
+    let [x, y, _] = mold.layout.block;
+    let right = at[0] - x[0];
+    [if half == Half::Plus { -right } else { right } + 0.0, at[1] - y[0]]
+}
+
+/// The cuts in the order of the table: the cavity half first, then by kind; a runner stands
+/// in both halves.
+pub(super) fn in_order(mold: &Mold) -> Vec<(Half, &Cut)> {
+    let mut all: Vec<(Half, &Cut)> = Vec::new();
+    for cut in &mold.layout.cuts {
+        all.push((cut.half, cut));
+        if cut.kind == Kind::Runner {
+            all.push((other(cut.half), cut));
+        }
+    }
+    all.sort_by_key(|(half, cut)| (*half == mold.core, cut.kind));
+    all
+}
+
+/// The drill table.
+pub(super) fn holes(mold: &Mold) -> Vec<Hole> {
+    in_order(mold)
+        .into_iter()
+        .zip(1..)
+        .map(|((half, cut), number)| {
+            let [x_mm, y_mm] = seen(mold, half, cut.at);
+            Hole {
+                number,
+                half: name(mold, half).to_owned(),
+                kind: cut.kind.name().to_owned(),
+                x_mm,
+                y_mm,
+                end_mm: cut.end.map(|end| seen(mold, half, end)),
+                width_mm: cut.width,
+                depth_mm: cut.depth,
+                through: cut.through,
+                how: cut.note.clone(),
+            }
+        })
+        .collect()
+}
+
+/// What to buy for the mold.
+pub(super) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
+    let plates = &mold.layout.plates;
+    let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
+    let cavity = other(mold.core);
+    let plate = |half: Half| Item {
+        count: 1,
+        item: format!("plate of aluminum {}", plates.alloy.metal().name),
+        size: format!(
+            "{} x {} x {} mm",
+            short(x.max(y)),
+            short(x.min(y)),
+            short(mold.layout.thickness(half))
+        ),
+        purpose: format!("{} half", name(mold, half)),
+    };
+    let thickness = mold.layout.thickness(cavity);
+    let mut bill = vec![plate(cavity), plate(mold.core)];
+    let of = |kind: Kind| mold.layout.cuts.iter().filter(move |cut| cut.kind == kind);
+    if let (Some(bolts), Some(tap)) = (bolts, of(Kind::Tap).next()) {
+        let most = thickness + tap.depth - if tap.through { 0.0 } else { 2.0 };
+        let length = LENGTHS_MM.iter().rev().find(|length| **length <= most);
+        bill.push(Item {
+            count: of(Kind::Tap).count() as u32,
+            item: format!("screw {} of class {}", bolts.size, bolts.class),
+            size: length.map_or_else(
+                || "see the drill table".to_owned(),
+                |l| format!("{l:.0} mm long"),
+            ),
+            purpose: "closes the mold, with a washer".to_owned(),
+        });
+    }
+    if let Some(fast) = of(Kind::DowelFast).next() {
+        let slides = of(Kind::DowelSlides).next().map_or(0.0, |cut| cut.depth);
+        let most = fast.depth + slides - 1.0;
+        let length = LENGTHS_MM.iter().rev().find(|length| **length <= most);
+        bill.push(Item {
+            count: of(Kind::DowelFast).count() as u32,
+            item: format!("dowel {:.0} m6", fast.width),
+            size: length.map_or_else(String::new, |l| format!("{l:.0} mm long")),
+            purpose: "lines up the halves".to_owned(),
+        });
+    }
+    if let Some(pin) = of(Kind::Pin).next() {
+        let longest = of(Kind::Pin).map(|cut| cut.depth).fold(0.0, f64::max);
+        bill.push(Item {
+            count: of(Kind::Pin).count() as u32,
+            item: format!("ejector pin {}", short(pin.width)),
+            size: format!("longer than {} mm by plate and stroke", short(longest)),
+            purpose: "pushes the part off the core".to_owned(),
+        });
+    }
+    bill
+}

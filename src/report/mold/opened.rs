@@ -1,0 +1,162 @@
+//! `maps/halves.png`: both halves side by side, each seen obliquely on its parting face.
+
+use rayon::prelude::*;
+
+use crate::geom::Direction;
+use crate::measure::parting::Half;
+use crate::mesh::{TriMesh, bvh::Bvh};
+use crate::mold::build::Mold;
+use crate::mold::solid::Solid;
+use crate::report::atlas::{
+    self, CAPTION, FINE, GAP, MARGIN, Panel, Place, SHEET_WIDTH, TITLE,
+};
+use crate::report::canvas::{Canvas, Fonts, Type};
+use crate::report::legend::{LABEL, SOFT};
+use crate::report::map::{self, MapError};
+use crate::report::palette::{INK, Kind, Rgb, WHITE};
+use crate::report::raster::NONE;
+use crate::report::view::{self, View};
+
+/// Where the eye is: on the + half from below, on the − half from above.
+const EYES: [&str; 2] = ["from the front right, below", "from the front right, above"];
+/// No picture is higher.
+const HIGHEST: f64 = 760.0;
+/// A facet whose middle is nearer to a surface belongs to it, mm.
+const ON_MM: f64 = 1e-4;
+/// Metal that neither part nor feed touches.
+const METAL: Rgb = [214, 214, 214];
+/// What the feed fills.
+const FEED: Rgb = [213, 94, 0];
+
+/// Draws both halves of `mold`.
+pub(super) fn png(mold: &Mold, pull: Direction, part: &str) -> Result<Vec<u8>, MapError> {
+    let [plus, minus] = &mold.halves;
+    let halves = [(Half::Plus, plus), (Half::Minus, minus)];
+    let candidates = view::candidates(pull);
+    let eye = |name: &str| candidates.iter().find(|view| view.name == name).cloned();
+    let mut scenes = Vec::new();
+    for ((half, solid), name) in halves.into_iter().zip(EYES) {
+        let Some(view) = eye(name) else { continue };
+        let title = if half == mold.core { "core half" } else { "cavity half" };
+        let posed = solid.map(|point| mold.axes.in_pose(point)).mesh();
+        let view = View { name: format!("{title}, {name}"), ..view };
+        scenes.push((half, solid, posed, view));
+    }
+    // The cavity half stands at the left.
+    scenes.sort_by_key(|(half, ..)| *half == mold.core);
+    let cell = (SHEET_WIDTH - 2 * MARGIN - GAP) / 2;
+    let looks: Vec<_> = scenes
+        .iter()
+        .filter_map(|(_, _, mesh, view)| atlas::looks(mesh, vec![view.clone()]).pop())
+        .collect();
+    let scale = looks.iter().map(|look| {
+        let [width, height] = look.extent;
+        ((cell - 4) as f64 / width.max(1e-9)).min(HIGHEST / height.max(1e-9))
+    });
+    let scale = scale.fold(f64::INFINITY, f64::min);
+    let highest = looks.iter().map(|look| atlas::picture_size(&look.extent, scale)[1]);
+    let highest = highest.max().unwrap_or(0);
+    let height = TITLE + CAPTION + highest + GAP + 60 + MARGIN;
+    let mut canvas = Canvas::new(SHEET_WIDTH, height, Fonts::load()?);
+    let surfaces = Surfaces::of(mold);
+    for (i, (look, (half, solid, mesh, _))) in looks.into_iter().zip(&scenes).enumerate()
+    {
+        let size = atlas::picture_size(&look.extent, scale);
+        let left = MARGIN + i * (cell + GAP);
+        let top = TITLE + CAPTION + (highest - size[1]) / 2;
+        let picture = [left + (cell - size[0].min(cell)) / 2, top];
+        let place = Place { corner: [left, TITLE], picture, size };
+        let panel = atlas::panel(mesh, look, place, scale);
+        let kind = if *half == mold.core { Kind::Core } else { Kind::Cavity };
+        let colors = surfaces.colors(solid, mesh, kind.color());
+        map::lay(&mut canvas, &panel, &pixels(&panel, &colors));
+        map::caption(&mut canvas, &panel, pull);
+    }
+    words(&mut canvas, part, height);
+    map::encode(&canvas)
+}
+
+fn words(canvas: &mut Canvas, part: &str, height: usize) {
+    let left = MARGIN as f32;
+    let room = (SHEET_WIDTH - 2 * MARGIN) as f32;
+    let name = canvas.fonts().fit(Type::bold(30.0), part, room);
+    canvas.text([left, 48.0], Type::bold(30.0), &name, INK);
+    let what = "Both halves of the mold, each on its parting face, at one scale";
+    canvas.text([left, 84.0], Type::regular(19.0), what, SOFT);
+    let top = (height - MARGIN - 40) as f32;
+    let mut at = left;
+    for (color, label) in [
+        (Kind::Cavity.color(), "forms the part, cavity half"),
+        (Kind::Core.color(), "forms the part, core half"),
+        (FEED, "sprue, runner, gate, well"),
+        (METAL, "parting surface, holes, outside"),
+    ] {
+        for row in 0..24_u16 {
+            let y = top + f32::from(row);
+            let pen = crate::report::canvas::Pen { color, width: 1.6 };
+            canvas.line([at, y], [at + 36.0, y], pen);
+        }
+        canvas.text([at + 48.0, top + 18.0], Type::regular(LABEL), label, INK);
+        at += 78.0 + canvas.fonts().width(Type::regular(LABEL), label);
+    }
+}
+
+/// The surfaces that tell what a facet of a half forms.
+struct Surfaces {
+    part: Option<Bvh>,
+    feed: Option<Bvh>,
+}
+
+impl Surfaces {
+    fn of(mold: &Mold) -> Self {
+        let bvh = |solid: &Solid| (!solid.is_empty()).then(|| Bvh::new(&solid.mesh()));
+        Self { part: bvh(&mold.part), feed: bvh(&mold.feed) }
+    }
+
+    /// A color for every facet of `mesh`, which is `solid` in another pose.
+    fn colors(&self, solid: &Solid, mesh: &TriMesh, own: Rgb) -> Vec<Rgb> {
+        let mold = solid.mesh();
+        (0..mesh.facets().len().min(mold.facets().len()))
+            .into_par_iter()
+            .map(|facet| {
+                let middle = mold.middle(facet);
+                let on = |bvh: &Option<Bvh>| {
+                    bvh.as_ref().is_some_and(|bvh| bvh.nearest(&middle, ON_MM).is_some())
+                };
+                if on(&self.part) {
+                    own
+                } else if on(&self.feed) {
+                    FEED
+                } else {
+                    METAL
+                }
+            })
+            .collect()
+    }
+}
+
+fn pixels(panel: &Panel, colors: &[Rgb]) -> Vec<Rgb> {
+    let [width, height] = panel.size;
+    let mut pixels = vec![WHITE; width * height];
+    for (at, pixel) in pixels.iter_mut().enumerate() {
+        let Some(light) = panel.lights.get(at).filter(|light| light.cover > 0.0) else {
+            continue;
+        };
+        let [x, y] = [at % width * FINE, at / width * FINE];
+        let mut sum = [0_u32; 3];
+        let mut count = 0;
+        for (dx, dy) in [(0, 0), (1, 0), (0, 1), (1, 1)] {
+            let facet = panel.buffer.facets.get((y + dy) * panel.buffer.width + x + dx);
+            let Some(&facet) = facet.filter(|facet| **facet != NONE) else { continue };
+            let color = colors.get(facet as usize).copied().unwrap_or(METAL);
+            for (total, value) in sum.iter_mut().zip(color) {
+                *total += u32::from(value);
+            }
+            count += 1;
+        }
+        if count > 0 {
+            *pixel = light.over(sum.map(|total| (total / count) as u8));
+        }
+    }
+    pixels
+}

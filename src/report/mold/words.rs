@@ -1,0 +1,149 @@
+//! `mold.md`: the mold for a reader at the bench.
+
+use crate::report::mold::model::{Hole, MoldCheck, MoldReport};
+use crate::report::words;
+
+/// `report` as Markdown.
+pub(super) fn markdown(report: &MoldReport) -> String {
+    let mut text = format!("# Mold for {}\n\n", plain(&report.file));
+    text += &summary(report);
+    text += "## Checks\n\n";
+    let rows = report.checks.iter().map(check).collect();
+    text += &table(&["Check", "Value", "Limit", "Holds"], rows);
+    text += "## To buy\n\n";
+    let rows = report.bill.iter().map(|item| {
+        vec![
+            item.count.to_string(),
+            item.item.clone(),
+            item.size.clone(),
+            item.purpose.clone(),
+        ]
+    });
+    text += &table(&["Count", "Item", "Size", "For"], rows.collect());
+    text += "## To drill, ream and mill besides the part\n\n";
+    text += "Places are seen on the parting face of each half, from the datum: the corner of \
+             the block that the plans mark. On the + half, which is the mirror image, x runs to \
+             the left and is negative. Numbers are those of the plans.\n\n";
+    for half in ["cavity", "core"] {
+        let own: Vec<Vec<String>> =
+            report.drill.iter().filter(|hole| hole.half == half).map(hole).collect();
+        if !own.is_empty() {
+            text += &format!("### {} half{}\n\n", capital(half), mirrored(report, half));
+            text += &table(
+                &["No.", "What", "x mm", "y mm", "to x, y", "Ø or width", "Depth", "How"],
+                own,
+            );
+        }
+    }
+    text += "## Assumptions\n\n";
+    for line in &report.assumptions {
+        text += &format!("- {}\n", plain(line));
+    }
+    text += "\n## Before you cut\n\n";
+    for line in CAUTIONS {
+        text += &format!("- {line}\n");
+    }
+    text + &format!("\n{} {}\n", report.tool.name, report.tool.version)
+}
+
+const CAUTIONS: [&str; 4] = [
+    "Spindle and chips: guard the mill, wear eye protection, clamp the plate before the spindle turns, \
+     and keep hands, hair and gloves away from it.",
+    "Break every edge that hands touch, but not the edge of the cavity at the parting line.",
+    "Prove the program in air or in wax first: one flipped axis mirrors the part.",
+    "This is a calculation, not an approval: local codes and licensed practice come first.",
+];
+
+fn summary(report: &MoldReport) -> String {
+    let [x, y, z] = report.size_mm.map(words::number);
+    let parting = if report.parting.flat {
+        "flat".to_owned()
+    } else {
+        format!("stepped, {} high", words::quantity(report.parting.rise_mm, "mm"))
+    };
+    let rows = vec![
+        row("Block", format!("{x} × {y} × {z} mm, two plates of {}", report.alloy)),
+        row(
+            "Part grows by",
+            format!("{:.5} about {}", report.scale, words::place(report.scale_about_mm)),
+        ),
+        row("Opens along", words::direction(report.pull)),
+        row("Core half", format!("on the {} side; it keeps the part", report.core_side)),
+        row("Parting", format!("{parting}, {} shut-offs", report.parting.shut_offs)),
+        row("Datum", words::place(report.axes.datum_mm)),
+    ];
+    table(&["What", "Value"], rows)
+}
+
+fn row(name: &str, value: String) -> Vec<String> {
+    vec![name.to_owned(), value]
+}
+
+fn check(check: &MoldCheck) -> Vec<String> {
+    let holds = match check.ok {
+        Some(true) => "yes",
+        Some(false) => "NO",
+        None => "not known",
+    };
+    let number = |value: Option<f64>| match value {
+        Some(value) if value.abs() < 1e-3 && value.abs() > 0.0 => {
+            format!("{value:.1e} {}", check.unit)
+        }
+        value => words::maybe(value, &check.unit),
+    };
+    vec![check.name.clone(), number(check.value), number(check.limit), holds.to_owned()]
+}
+
+fn hole(hole: &Hole) -> Vec<String> {
+    let place = |value: f64| format!("{value:.2}");
+    vec![
+        hole.number.to_string(),
+        hole.kind.clone(),
+        place(hole.x_mm),
+        place(hole.y_mm),
+        hole.end_mm.map_or_else(String::new, |[x, y]| format!("{x:.2}, {y:.2}")),
+        place(hole.width_mm),
+        if hole.through { "through".to_owned() } else { words::number(hole.depth_mm) },
+        hole.how.clone(),
+    ]
+}
+
+fn mirrored(report: &MoldReport, half: &str) -> &'static str {
+    let plus = (half == "core") == (report.core_side == "+");
+    if plus { " (mirrored: x to the left)" } else { "" }
+}
+
+fn capital(word: &str) -> String {
+    let mut letters = word.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().collect::<String>() + letters.as_str()
+    })
+}
+
+fn table(columns: &[&str], rows: Vec<Vec<String>>) -> String {
+    let head = columns.iter().map(|column| (*column).to_owned()).collect();
+    let mut lines = vec![head, vec!["---".to_owned(); columns.len()]];
+    lines
+        .extend(rows.into_iter().map(|row| row.iter().map(|cell| plain(cell)).collect()));
+    let text: String =
+        lines.iter().map(|line| format!("| {} |\n", line.join(" | "))).collect();
+    text + "\n"
+}
+
+/// `text` as one line in which no letter means anything to Markdown or HTML.
+fn plain(text: &str) -> String {
+    let mut safe = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            '<' => safe += "&lt;",
+            '>' => safe += "&gt;",
+            '&' => safe += "&amp;",
+            '\\' | '|' | '`' | '*' | '_' | '[' | ']' | '#' | '~' => {
+                safe.extend(['\\', letter])
+            }
+            letter if letter.is_control() => safe.push(' '),
+            letter => safe.push(letter),
+        }
+    }
+    safe
+}
