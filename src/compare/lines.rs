@@ -181,6 +181,8 @@ mod tests {
         assert_eq!(same.len(), 1, "{same:?}");
         let mut after = before.clone();
         let gone = after.findings.remove(0);
+        after.thickness.thin.clear();
+        after.undercut.regions.clear();
         after.verdict = Verdict::Cut;
         after.shot.total_g = Some(12.34);
         let comparison = compare::of(&before, &after, None);

@@ -38,8 +38,8 @@ impl IntoResponse for Refused {
 }
 
 impl Refused {
-    fn bad(why: impl ToString) -> Self {
-        Self(StatusCode::BAD_REQUEST, why.to_string())
+    fn bad(why: impl Into<String>) -> Self {
+        Self(StatusCode::BAD_REQUEST, why.into())
     }
 
     fn gone(what: &str) -> Self {
@@ -209,7 +209,8 @@ async fn begin(
     let words = fields::words(&asked).map_err(Refused::bad)?;
     let given = fields::given(&words).map_err(Refused::bad)?;
     if let Some(plastic) = given.plastic.as_deref() {
-        state.plastics.find(plastic).map_err(Refused::bad)?;
+        let found = state.plastics.find(plastic);
+        found.map_err(|why| Refused::bad(why.to_string()))?;
     }
     let Ok(permit) = Arc::clone(&state.kept.checks).try_acquire_owned() else {
         return Err(Refused::busy(format!(
