@@ -86,8 +86,8 @@ fn places(analysis: &Analysis, report: &Report, pieces: &mut Pieces) -> Vec<(u32
         let here = |skin: &u32| skins.origins[*skin as usize] == near.facet;
         let skins: Vec<u32> = (0..skins.origins.len() as u32).filter(here).collect();
         let Some(corner) = pieces.set(&near.point, &skins) else { continue };
-        if let ("thin_wall" | "thick_wall", Some(value)) =
-            (finding.id.as_str(), finding.value)
+        if finding.id == "thick_wall"
+            && let Some(value) = finding.value
         {
             known.push((corner, value));
         }
