@@ -336,6 +336,6 @@ fn reachable(cavity: &Cavity<'_>) -> Vec<bool> {
     reached
 }
 
-#[cfg(test)]
 #[path = "front_tests.rs"]
+#[cfg(test)]
 mod tests;
