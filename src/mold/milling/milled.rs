@@ -17,6 +17,9 @@ pub const CELLS: f64 = 200_000.0;
 const FINEST_MM: f64 = 0.05;
 /// Less metal than this is not told, mm: a file takes it off.
 const LEAST_LEFT_MM: f64 = 0.1;
+/// A place thinner than so many cells, this close to a thicker one as a share of the radius
+/// that cut it, is the grid's: the round of a cutter runs out there along the wall.
+const HORN: (f64, f64) = (4.0, 1.5);
 /// A cutter that finishes fewer cells than this is not needed: that many may be the grid's.
 const FEW_CELLS: f64 = 12.0;
 /// Ridges that are left between two passes over a floor, mm (judgement: they polish out).
@@ -246,9 +249,16 @@ impl Milled {
                 list.iter().map(|it| it.holder / 2.0).fold(0.0, f64::max),
                 self.cell(),
             );
+            let mut thick: Vec<usize> = Vec::new();
             for place in left::places(&cut.left, self.limit, 0.2 * self.cell(), |it| {
                 self.judged(it)
             }) {
+                let reach = HORN.1 * list[cut.nearest[place.worst] as usize].radius();
+                let is_near = |other: &usize| self.apart([*other, place.worst]) < reach;
+                if place.left < HORN.0 * self.cell() && thick.iter().any(is_near) {
+                    continue;
+                }
+                thick.push(place.worst);
                 let up = |cell: &usize| cut.cut.values[*cell] - wanted.values[*cell];
                 for cell in place.cells.iter().filter(|&&cell| self.halves.shadow[cell]) {
                     lost[*cell] += up(cell);
@@ -272,6 +282,12 @@ impl Milled {
         let gone =
             lost.iter().enumerate().map(|(cell, lost)| lost.min(self.wall(cell)[0]));
         (all, gone.sum::<f64>() * area)
+    }
+
+    /// Between the middles of two cells, mm.
+    fn apart(&self, cells: [usize; 2]) -> f64 {
+        let [a, b] = cells.map(|cell| self.halves.plus.place(cell));
+        self.cell() * (a[0] as f64 - b[0] as f64).hypot(a[1] as f64 - b[1] as f64)
     }
 
     /// The part at `cell` along the pull, as drawn and as milled, mm.
