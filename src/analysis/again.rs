@@ -82,21 +82,8 @@ impl Analysis {
         settings: &Settings,
         (walls, before): (f64, Option<&Filled>),
     ) -> Result<Filled, NotFilled> {
-        let asked = filling::Asked {
-            mesh: &self.healed.mesh,
-            bvh: &self.bvh,
-            faces: &self.faces,
-            closed: self.healed.closed,
-            parting: &self.release.parting,
-            pull: self.release.pull,
-            shape: &self.shape,
-            making: &self.making,
-            choices: &self.choices,
-            press: &self.shop.press,
-            plastic: &self.shop.plastic,
-            walls: Some(walls),
-            step_on: before,
-        };
+        let asked =
+            filling::Asked { walls: Some(walls), step_on: before, ..self.asked() };
         // Else a step would show what another gate does.
         let gate = settings.fill.gate.or(before.map(|before| before.gate));
         filling::of(asked, &FillChoices { gate, ..settings.fill.clone() })

@@ -34,7 +34,7 @@ use crate::process::making::{self, Choices, Making, Shape, With};
 use crate::process::pins::Pins;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
-use crate::settings::{FileUnit, Settings};
+use crate::settings::{FileUnit, FillChoices, Settings};
 use crate::units::{self, Length, Ratio};
 use cutting::{Cutting, NotCut};
 use filling::{Filled, NotFilled};
@@ -231,24 +231,7 @@ pub fn run(
     let shape = shape::of(&measured, &kept);
     let making = remake(&shape, &shop, settings);
     let pinned = shape::pins(&making, &kept);
-    tell(Stage::Filling);
-    let asked = filling::Asked {
-        mesh,
-        bvh: &bvh,
-        faces: &faces,
-        closed: healed.closed,
-        parting: &release.parting,
-        pull: release.pull,
-        shape: &shape,
-        making: &making,
-        choices: &settings.choices,
-        press: &shop.press,
-        plastic: &shop.plastic,
-        walls: None,
-        step_on: None,
-    };
-    let filling = filling::of(asked, &settings.fill);
-    Ok(Analysis {
+    let mut analysis = Analysis {
         unit,
         unit_given: settings.unit.is_some(),
         close_holes,
@@ -267,9 +250,38 @@ pub fn run(
         shape,
         making,
         pinned,
-        filling,
+        filling: Err(NotFilled::Skipped),
         shop,
-    })
+    };
+    tell(Stage::Filling);
+    analysis.filling = analysis.fills(&settings.fill);
+    Ok(analysis)
+}
+
+impl Analysis {
+    /// How the part fills.
+    fn fills(&self, choices: &FillChoices) -> Result<Filled, NotFilled> {
+        filling::of(self.asked(), choices)
+    }
+
+    /// What filling asks about.
+    fn asked(&self) -> filling::Asked<'_> {
+        filling::Asked {
+            mesh: &self.healed.mesh,
+            bvh: &self.bvh,
+            faces: &self.faces,
+            closed: self.healed.closed,
+            parting: &self.release.parting,
+            pull: self.release.pull,
+            shape: &self.shape,
+            making: &self.making,
+            choices: &self.choices,
+            press: &self.shop.press,
+            plastic: &self.shop.plastic,
+            walls: None,
+            step_on: None,
+        }
+    }
 }
 
 /// What this shop makes of a part that is measured already: cheap, so that it can be asked

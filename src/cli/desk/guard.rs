@@ -80,7 +80,7 @@ mod tests {
 
     use super::refusal;
 
-    fn refused(method: Method, headers: &[(&'static str, &'static str)]) -> bool {
+    fn refused(method: &Method, headers: &[(&'static str, &'static str)]) -> bool {
         let hosts = ["127.0.0.1:8080".to_owned(), "localhost:8080".to_owned()];
         let headers: HeaderMap = headers
             .iter()
@@ -88,7 +88,7 @@ mod tests {
                 (HeaderName::from_static(name), HeaderValue::from_static(value))
             })
             .collect();
-        refusal(&hosts, &method, &headers).is_some()
+        refusal(&hosts, method, &headers).is_some()
     }
 
     #[test]
@@ -123,7 +123,7 @@ mod tests {
             (Method::OPTIONS, &[host], true),
         ] {
             assert_eq!(
-                refused(method.clone(), headers),
+                refused(&method, headers),
                 is_refused,
                 "{method} {headers:?}"
             );

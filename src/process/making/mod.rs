@@ -184,22 +184,7 @@ pub fn of(shape: &Shape, with: &With<'_>) -> Making {
     };
     let sizes = shrinkage.as_ref().map_or_else(
         |_| Vec::new(),
-        |band| {
-            let outside = |(axis, length)| Dimension {
-                length,
-                kind: Kind::Outside,
-                along: Some(axis),
-            };
-            let sides = shape.size.into_iter().enumerate().map(outside);
-            let all = sides.chain(dimensions.clone());
-            let band = |it: &Dimension| {
-                let own = shrink_axes.as_ref().zip(it.along);
-                own.and_then(|(axes, along)| axes.get(along)).unwrap_or(band)
-            };
-            let size =
-                |it: Dimension| (it, cut_sizes::cut(it.length, it.kind, band(&it)));
-            all.map(size).collect()
-        },
+        |whole| sizes(shape, dimensions, whole, shrink_axes.as_ref()),
     );
     let vent = vents::vent(with.plastic);
     Making {
@@ -213,6 +198,25 @@ pub fn of(shape: &Shape, with: &With<'_>) -> Making {
         pushing,
         vent,
     }
+}
+
+/// Cavity sizes: the box of the part, then what the user asked for, each by its own axis.
+fn sizes(
+    shape: &Shape,
+    asked: &[Dimension],
+    whole: &Shrinkage,
+    axes: Option<&[Shrinkage; 3]>,
+) -> Vec<(Dimension, CutSize)> {
+    let outside = |(axis, &length)| {
+        let along = Some(axis);
+        Dimension { length, kind: Kind::Outside, along }
+    };
+    let sides = shape.size.iter().enumerate().map(outside);
+    let size = |it: Dimension| {
+        let own = axes.zip(it.along).and_then(|(axes, along)| axes.get(along));
+        (it, cut_sizes::cut(it.length, it.kind, own.unwrap_or(whole)))
+    };
+    sides.chain(asked.iter().copied()).map(size).collect()
 }
 
 impl Making {
