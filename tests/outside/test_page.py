@@ -136,6 +136,10 @@ def test_each_finding_is_flown_to_and_reads_as_in_the_report(chromium, answer):
                 continue
             page.locator(f"[data-finding='{index}']").click()
             page.wait_for_function("document.querySelector('canvas').dataset.flying === ''")
+            if "wall" in finding["id"]:
+                # Beside an edge the balls of neighbors differ by much: go as close as the sample is small.
+                for _ in range(26):
+                    page.locator("canvas").press("+")
             found = read(page)
             assert marks[index]["hidden"] or found, finding["title"]
             if not found or on_an_edge(mesh, finding["at_mm"]):

@@ -246,14 +246,15 @@ fn eye(analysis: &Analysis, at: &Point, normal: &Vector) -> Option<Vector> {
     let free = |from: &Point, way: &Vector| {
         Direction::new(*way).is_some_and(|way| !analysis.bvh.is_hit(from, way))
     };
-    // What shows only through a slit is lost by the next pixel.
+    // What shows only through a slit is lost by the next pixel; raised a little, since a
+    // hollow face curves towards the eye.
     let beside = Direction::new(*normal).map(Frame::along);
     let clear = |way: &Vector| {
         beside.is_some_and(|frame| {
             let reach = CLEAR * analysis.bvh.diagonal();
             [frame.right, -frame.right, frame.up, -frame.up]
                 .iter()
-                .all(|aside| free(&(start + aside * reach), way))
+                .all(|aside| free(&(start + (aside + normal * 0.5) * reach), way))
         })
     };
     all.retain(|way| free(&start, way));
