@@ -141,8 +141,10 @@ def test_each_finding_is_flown_to_and_reads_as_in_the_report(chromium, answer):
                 for _ in range(26):
                     page.locator("canvas").press("+")
             found = read(page)
+            if on_an_edge(mesh, finding["at_mm"]):
+                continue
             assert marks[index]["hidden"] or found, finding["title"]
-            if not found or on_an_edge(mesh, finding["at_mm"]):
+            if not found:
                 continue
             if finding["id"] == "undercut":
                 assert told["kinds"][found["kind"]][0] == "trapped", finding["title"]
