@@ -15,12 +15,13 @@
 //! Blind: what cutters cannot reach is not left standing, and round holes are polygons of
 //! 48 sides.
 
+pub mod sheet;
+pub mod tidy;
 pub mod solid;
 pub mod forms;
 pub mod axes;
 pub mod rings;
 pub mod spread;
-pub mod sheet;
 pub mod surface;
 pub mod blanks;
 pub mod inside;
