@@ -44,7 +44,7 @@ pub fn of(
             facets.extend(walls.map(turned));
             facets.extend(lid.into_iter().map(turned));
         }
-        compact(points, facets)
+        compact(&points, facets)
     })
 }
 
@@ -72,7 +72,7 @@ fn lid(rim: &[Point], names: &[u32]) -> Vec<[u32; 3]> {
 }
 
 /// Only the points that a facet names.
-fn compact(points: Vec<Point>, mut facets: Vec<[u32; 3]>) -> Solid {
+fn compact(points: &[Point], mut facets: Vec<[u32; 3]>) -> Solid {
     let mut fresh: Vec<Option<u32>> = vec![None; points.len()];
     let mut kept = Vec::new();
     for corner in facets.iter_mut().flatten() {

@@ -9,7 +9,7 @@ use super::layout::{self, Layout, NoBlock, Without};
 use super::rings::{self, Ring};
 use super::solid::{NotCut, Solid};
 use super::surface::{self, Surface};
-use super::{blanks, fittings, vents};
+use super::{blanks, fittings, forms, vents};
 use crate::geom::{Direction, Point};
 use crate::measure::parting::{Half, Skins};
 use crate::process::bolts::Bolts;
@@ -164,7 +164,8 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     add_vents(asked, &mut layout, (&outer, &inside, &surface), &axes);
     let blanks = blanks::of(skins, &points, &surface, layout.block[2]);
     let sheeted = sheeted(&surface, &points);
-    let cut = Cutting { blanks: &blanks, part: &part, cuts: &layout.cuts };
+    let cut =
+        Cutting { blanks: &blanks, part: &part, cuts: &layout.cuts, block: layout.block };
     let Cuts { halves, feed, opens_mm3, holes_mm3 } = cut.all()?;
     Ok(Mold {
         axes,
@@ -267,6 +268,7 @@ struct Cutting<'a> {
     blanks: &'a [Solid; 2],
     part: &'a Solid,
     cuts: &'a [Cut],
+    block: [[f64; 2]; 3],
 }
 
 /// The halves, the feed without the part, and two volumes.
@@ -288,9 +290,11 @@ impl Cutting<'_> {
             }
             Ok::<_, NoMold>(all)
         };
+        let wrong = |error| NoMold::Cut("feed", error);
+        // A sprue in the parting face reaches out of the block.
         let whole_feed = tools(&|cut| cut.kind.is_feed())?;
-        let feed =
-            whole_feed.minus(self.part).map_err(|error| NoMold::Cut("feed", error))?;
+        let whole_feed = whole_feed.meet(&forms::block(self.block)).map_err(wrong)?;
+        let feed = whole_feed.minus(self.part).map_err(wrong)?;
         let half = |half: Half, blank: &Solid| {
             let holes = tools(&|cut| !cut.kind.is_feed() && cut.half == half)?;
             let wrong = |error| NoMold::Cut("holes", error);
@@ -305,7 +309,8 @@ impl Cutting<'_> {
             || half(Half::Minus, &self.blanks[1]),
         );
         let ((plus, one), (minus, other)) = (plus?, minus?);
+        let halves = [plus, minus];
         let opens_mm3 = whole_feed.volume() - feed.volume();
-        Ok(Cuts { halves: [plus, minus], feed, opens_mm3, holes_mm3: one + other })
+        Ok(Cuts { halves, feed, opens_mm3, holes_mm3: one + other })
     }
 }

@@ -44,6 +44,8 @@ pub struct Check {
     pub ok: Option<bool>,
     /// Where it is worst, in the axes of the mold.
     pub at: Option<Point>,
+    /// Why there is no answer.
+    pub why: Option<String>,
 }
 
 impl Check {
@@ -56,6 +58,7 @@ impl Check {
             unit,
             ok: Some(value <= limit),
             at: None,
+            why: None,
         }
     }
 
@@ -66,7 +69,8 @@ impl Check {
 
     /// A question without an answer.
     pub fn unknown(name: &str, limit: Option<f64>, unit: &'static str) -> Self {
-        Self { name: name.to_owned(), value: None, limit, unit, ok: None, at: None }
+        let name = name.to_owned();
+        Self { name, value: None, limit, unit, ok: None, at: None, why: None }
     }
 
     fn at(self, at: Option<Point>) -> Self {
@@ -212,8 +216,8 @@ fn answer(
     limit: f64,
     unit: &'static str,
 ) -> Check {
-    match value {
-        Ok(value) => Check::at_most(name, value, limit, unit),
-        Err(_) => Check::unknown(name, Some(limit), unit),
-    }
+    value.map_or_else(
+        |NotCut(why)| Check { why: Some(why), ..Check::unknown(name, Some(limit), unit) },
+        |value| Check::at_most(name, value, limit, unit),
+    )
 }

@@ -17,12 +17,13 @@
 //! of the part's own fields of heights ([`milling`]).
 
 pub mod milling;
+pub mod sheet;
+pub mod tidy;
 pub mod solid;
 pub mod forms;
 pub mod axes;
 pub mod rings;
 pub mod spread;
-pub mod sheet;
 pub mod surface;
 pub mod blanks;
 pub mod inside;

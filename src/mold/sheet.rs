@@ -96,6 +96,44 @@ pub fn of(asked: &Asked<'_>) -> Result<Sheet, [f64; 2]> {
     Ok(collect(&net, &piece))
 }
 
+/// Triangles to the left of all of `outline`, edges between named corners; `None` where they
+/// cross or meet in the plane.
+pub fn inside(
+    outline: &[[u32; 2]],
+    place: &dyn Fn(u32) -> [f64; 2],
+) -> Option<Vec<[u32; 3]>> {
+    let mut names: Vec<u32> = outline.iter().flatten().copied().collect();
+    names.sort_unstable();
+    names.dedup();
+    let mut net = Net::new();
+    let mut handles = Vec::with_capacity(names.len());
+    for (count, &name) in names.iter().enumerate() {
+        let [x, y] = place(name);
+        let place = Point2::new(x, y);
+        handles.push(net.insert(Corner { place, name }).ok()?);
+        if net.num_vertices() == count {
+            return None;
+        }
+    }
+    let handle = |name: &u32| {
+        let at = names.binary_search(name).ok()?;
+        handles.get(at).copied()
+    };
+    let mut seeds = Vec::with_capacity(outline.len());
+    for [a, b] in outline {
+        let (a, b) = (handle(a)?, handle(b)?);
+        if !net.can_add_constraint(a, b) {
+            return None;
+        }
+        net.add_constraint(a, b);
+    }
+    for [a, b] in outline {
+        seeds.push(edge(&net, [handle(a)?, handle(b)?]).ok()?);
+    }
+    let piece = flood(&net, &seeds);
+    Some(collect(&net, &piece).triangles)
+}
+
 /// Enters a line and joins its corners.
 fn add_line(net: &mut Net, line: &Line) -> Result<Vec<FixedVertexHandle>, [f64; 2]> {
     let mut handles = Vec::with_capacity(line.names.len());

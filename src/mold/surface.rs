@@ -222,13 +222,12 @@ impl Ramps {
             for (&a, &b) in around {
                 let ends = [a, b].map(|corner| asked.points[corner as usize]);
                 let between = between(ends, step);
-                for (piece, ramp) in (0..).zip(&mut ramps) {
-                    let borders =
-                        |corner| corners.binary_search(&(piece, corner)).is_ok();
-                    if !between.is_empty() && borders(a) && borders(b) {
-                        ramp.known.extend_from_slice(&between);
-                    }
-                }
+                let borders =
+                    |piece, corner| corners.binary_search(&(piece, corner)).is_ok();
+                (0..)
+                    .zip(&mut ramps)
+                    .filter(|(piece, _)| borders(*piece, a) && borders(*piece, b))
+                    .for_each(|(_, ramp)| ramp.known.extend_from_slice(&between));
             }
         }
         // The piece that the block's own corners bound carries runner and vents.

@@ -1,8 +1,8 @@
 //! Vents with their relief: shallow where the melt stands, deep from there to the open air.
 //!
 //! Only on a flat parting: a slot of some hundredths of a millimeter means nothing on a
-//! ramp. Each goes straight away from the part to the wall of the block, or at a slant
-//! where something stands in the way.
+//! ramp. Each goes straight away from the part to the wall of the block: a slanted one
+//! would leave no land beside its relief.
 
 use super::cut::{Cut, Kind, other};
 use super::forms;
@@ -12,9 +12,6 @@ use crate::geom::Point;
 use crate::measure::parting::Half;
 use crate::process::vents::Vent;
 use crate::units::mm;
-
-/// How far off a right angle a vent may leave, degrees.
-const TURNS_DEG: [f64; 5] = [0.0, 20.0, -20.0, 40.0, -40.0];
 
 /// Vents stand at least so many widths apart.
 const APART: f64 = 2.5;
@@ -59,7 +56,8 @@ pub fn add(layout: &mut Layout, asked: &Asked<'_>) {
         if placed.iter().any(|other| near(other) < APART * wide) {
             continue;
         }
-        if let Some((way, length)) = open_way(layout, flat, normal, wide) {
+        if let Some(length) = open_way(layout, flat, normal, wide) {
+            let way = normal;
             layout.cuts.extend(cuts(asked, &at, way, length));
             let end = [flat[0] + way[0] * length, flat[1] + way[1] * length];
             layout.ground.take_line(flat, end, wide / 2.0);
@@ -93,38 +91,23 @@ fn beside(outer: &[Vec<Point>], wanted: &Point) -> Option<(Point, [f64; 2])> {
 }
 
 /// A free way from `at` to the wall of the block, and its length.
-fn open_way(
-    layout: &Layout,
-    at: [f64; 2],
-    normal: [f64; 2],
-    wide: f64,
-) -> Option<([f64; 2], f64)> {
-    TURNS_DEG.iter().find_map(|turn| {
-        let (sin, cos) = turn.to_radians().sin_cos();
-        let [x, y] = normal;
-        let way = [x * cos - y * sin, x * sin + y * cos];
-        let outline = layout.ground.outline;
-        let reach = (0..2).map(|axis| {
-            let wall = outline[axis][usize::from(way[axis] > 0.0)];
-            if way[axis].abs() < 1e-9 {
-                f64::INFINITY
-            } else {
-                (wall - at[axis]) / way[axis]
-            }
-        });
-        let length = reach.fold(f64::INFINITY, f64::min);
-        let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
-        // Beside the part itself it begins at nothing and must only get away from it.
-        let start = wide / 2.0 + 0.5;
-        let free = length > start
-            && layout.ground.metal_along(place(start), place(length), wide / 2.0) > 0.2
-            && layout.ground.metal_along(
-                place(start + LEAST_METAL_MM),
-                place(length),
-                wide / 2.0,
-            ) >= LEAST_METAL_MM;
-        free.then_some((way, length))
-    })
+fn open_way(layout: &Layout, at: [f64; 2], normal: [f64; 2], wide: f64) -> Option<f64> {
+    let outline = layout.ground.outline;
+    let reach = (0..2).map(|axis| {
+        let wall = outline[axis][usize::from(normal[axis] > 0.0)];
+        let along = normal[axis];
+        if along.abs() < 1e-9 { f64::INFINITY } else { (wall - at[axis]) / along }
+    });
+    let length = reach.fold(f64::INFINITY, f64::min);
+    let place = |along: f64| [at[0] + normal[0] * along, at[1] + normal[1] * along];
+    // Beside the part itself it begins at nothing and must only get away from it.
+    let start = wide / 2.0 + 0.5;
+    let metal =
+        |from: f64| layout.ground.metal_along(place(from), place(length), wide / 2.0);
+    let free = length > start
+        && metal(start) > 0.2
+        && metal(start + LEAST_METAL_MM) >= LEAST_METAL_MM;
+    free.then_some(length)
 }
 
 fn cuts(asked: &Asked<'_>, at: &Point, way: [f64; 2], length: f64) -> [Cut; 2] {

@@ -122,11 +122,7 @@ mod tests {
             (Method::POST, &[host, own, ("sec-fetch-site", "none")], true),
             (Method::OPTIONS, &[host], true),
         ] {
-            assert_eq!(
-                refused(&method, headers),
-                is_refused,
-                "{method} {headers:?}"
-            );
+            assert_eq!(refused(&method, headers), is_refused, "{method} {headers:?}");
         }
     }
 }

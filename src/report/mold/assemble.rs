@@ -149,6 +149,9 @@ fn assumptions(analysis: &Analysis, tooled: &Tooled) -> Vec<String> {
         "round holes are polygons of 48 sides in the solids; drill by the table"
             .to_owned(),
     );
+    let unknown =
+        tooled.checks.iter().filter_map(|it| Some((&it.name, it.why.as_ref()?)));
+    all.extend(unknown.map(|(name, why)| format!("{name}: not known, because {why}")));
     let no_limit = |name: &str| {
         tooled.checks.iter().any(|it| it.ok.is_none() && it.name.contains(name))
     };

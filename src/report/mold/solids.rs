@@ -28,12 +28,14 @@ pub(super) fn posed(mold: &Mold) -> [(&'static str, Solid); 4] {
 /// A solid as binary STL. Facets whose corners fall together in single precision go: their
 /// neighbors meet there.
 pub(super) fn stl(solid: &Solid) -> std::io::Result<Vec<u8>> {
-    let single = |point: &Point| [point.x, point.y, point.z].map(|value| value as f32);
+    let single =
+        |point: &Point| [point.x, point.y, point.z].map(|value| value as f32 + 0.0);
     let kept: Vec<[Point; 3]> = solid
         .triangles()
         .filter(|corners| {
             let [a, b, c] = [&corners[0], &corners[1], &corners[2]].map(single);
-            a != b && b != c && c != a
+            let bits = [a, b, c].map(|corner| corner.map(f32::to_bits));
+            bits[0] != bits[1] && bits[1] != bits[2] && bits[2] != bits[0]
         })
         .collect();
     let mut bytes = Vec::new();

@@ -139,7 +139,7 @@ fn plain(text: &str) -> String {
             '>' => safe += "&gt;",
             '&' => safe += "&amp;",
             '\\' | '|' | '`' | '*' | '_' | '[' | ']' | '#' | '~' => {
-                safe.extend(['\\', letter])
+                safe.extend(['\\', letter]);
             }
             letter if letter.is_control() => safe.push(' '),
             letter => safe.push(letter),
