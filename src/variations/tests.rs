@@ -1,10 +1,13 @@
 //! Against a check of its own for each step, and against hand arithmetic.
 
+use std::collections::BTreeMap;
+
 use super::knobs::Wish;
 use super::steps::Case;
-use super::{Outcome, Tried, Turn, Variation, of, turns, worst_of};
+use super::{OF_FILLING, Outcome, Tried, Turn, Variation, of, turns, worst_of};
 use crate::analysis::again::Reshaped;
 use crate::analysis::{Analysis, Shop};
+use crate::fill::cells::Resolution;
 use crate::findings::fixtures::{analysis, asked, plug, shop, with};
 use crate::findings::{self, Severity, Verdict};
 use crate::mesh::shapes;
@@ -34,25 +37,33 @@ fn outcomes(variation: &Variation) -> Vec<(&str, &Outcome)> {
     steps.map(|it| (it.text.as_str(), it.outcome.as_ref().unwrap())).collect()
 }
 
-/// A step is what a check of its own with that press says, the filling within 5 %.
+/// A step is what a check of its own with that press says: all but the filling to the bit,
+/// that, on cells of twice the edge, within a tenth.
 #[test]
 fn a_step_answers_as_a_check_of_its_own() {
-    let settings = asked();
-    let mut base = analysis(&plug());
+    let mut settings = asked();
+    settings.fill.cells = Resolution::Budget(3000);
+    let mut base = with(&plug(), shop("pp"), &settings);
     let variation = varied(&mut base, &settings, "air: 5 bar, 9 bar");
     assert_eq!(variation.now, "7 bar");
+    let gate = base.filling.as_ref().unwrap().gate;
+    settings.fill.gate = Some(gate);
     for (text, outcome) in outcomes(&variation) {
         let mut other = shop("pp");
         other.press.drive.air.as_mut().unwrap().air = read(text).unwrap();
         let alone = with(&plug(), other, &settings);
-        let found = findings::of(&alone);
-        assert_eq!(outcome.verdict, findings::verdict(&alone, &found), "{text}");
-        assert_eq!(outcome.kinds, worst_of(&found), "{text}");
-        // The coarse cells answer for the fine ones.
+        let apart = |kinds: BTreeMap<String, Severity>| -> BTreeMap<String, Severity> {
+            kinds
+                .into_iter()
+                .filter(|(id, _)| !OF_FILLING.contains(&id.as_str()))
+                .collect()
+        };
+        let found = worst_of(&findings::of(&alone));
+        assert_eq!(apart(outcome.kinds.clone()), apart(found), "{text}");
         let margin =
             alone.filling.as_ref().unwrap().margin(alone.shop.press.melt_pressure().si());
         let ratio = outcome.fill_margin.unwrap() / margin.unwrap();
-        assert!((ratio - 1.0).abs() < 0.05, "{text}: {ratio}");
+        assert!((ratio - 1.0).abs() < 0.1, "{text}: {ratio}");
         let force = alone.making.pushing.as_ref().unwrap().force().typical.si();
         assert_eq!(outcome.ejection_n, Some(force));
     }
