@@ -4,6 +4,8 @@
 use rayon::prelude::*;
 
 use super::build::Mold;
+use super::cut::Kind;
+use super::feed::INTO_MM;
 use super::solid::{NotCut, Solid};
 use crate::geom::{Point, Vector};
 use crate::measure::field::{self, Bad};
@@ -23,8 +25,9 @@ pub const LEAST_WALL_MM: f64 = 1.0;
 /// Points on each half at which its metal is measured.
 const SAMPLES: usize = 20_000;
 
-/// The gate opens where it reaches into the part by more than this, mm³.
-const LEAST_OPENING_MM3: f64 = 0.01;
+/// The gate opens where this share of its end lies in the part: on a curved wall not all of it
+/// does.
+const LEAST_OPENING: f64 = 0.3;
 
 /// How far a half is moved off, as shares of the part's height.
 const MOVES: [f64; 2] = [0.02, 0.4];
@@ -141,8 +144,11 @@ pub fn of(mold: &Mold, noise_mm: f64) -> Vec<Check> {
     let name = "cavity + core + part + feed + holes against the block";
     checks.push(Check::at_most(name, share, BALANCE, "of the block"));
     if !mold.feed.is_empty() {
-        let name = "how much of the gate's cut lies in the part";
-        checks.push(Check::at_least(name, mold.opens_mm3, LEAST_OPENING_MM3, "mm³"));
+        let gates = mold.layout.cuts.iter().filter(|cut| cut.kind == Kind::Gate);
+        let whole: f64 = gates.map(|gate| gate.width * gate.depth * INTO_MM).sum();
+        let share = mold.opens_mm3 / whole.max(f64::MIN_POSITIVE);
+        let name = "how much of the end of the gate lies in the part";
+        checks.push(Check::at_least(name, share, LEAST_OPENING, "of its end"));
     }
     checks.extend(apart(mold, noise_mm));
     checks

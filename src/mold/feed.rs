@@ -23,7 +23,7 @@ const TURNS_DEG: [f64; 11] =
 pub const BESIDE_MM: f64 = 3.0;
 
 /// The gate reaches into the plastic by this, mm, so that it meets a curved wall whole.
-const INTO_MM: f64 = 0.4;
+pub const INTO_MM: f64 = 0.4;
 
 /// Depth of the seat for the nozzle in the outer face, mm (common practice: 1 to 3; the
 /// shallow end keeps the sprue long enough to be gripped).
