@@ -96,6 +96,11 @@ impl Sizes {
     }
 }
 
+/// Where the end of a gate is looked at: this far inside the line, mm, and at these shares of
+/// its depth.
+const INWARD_MM: [f64; 3] = [0.05, INTO_MM / 2.0, INTO_MM];
+const HEIGHTS: [f64; 4] = [0.1, 0.35, 0.65, 0.9];
+
 /// The way from the place on `outer` that is nearest to `wanted`. `core` is the half that
 /// keeps the part: the gate goes there when the part does.
 ///
@@ -123,12 +128,18 @@ pub fn way(
     });
     let way = free.ok_or(NoWay::Blocked(reach))?;
     let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
-    let side = |half: Half| {
-        let up = if half == Half::Plus { 1.0 } else { -1.0 };
-        let inward = place(-0.05);
-        inside.holds(&Point::new(inward[0], inward[1], gate.z + up * depth / 2.0))
+    // A rim may lean or be rounded: what counts is the plastic that the gate's end meets.
+    let met = |half: Half| {
+        let up = if half == Half::Plus { depth } else { -depth };
+        let probes = INWARD_MM.into_iter().flat_map(|inward| {
+            HEIGHTS.map(|height| {
+                let [x, y] = place(-inward);
+                Point::new(x, y, gate.z + up * height)
+            })
+        });
+        probes.filter(|probe| inside.holds(probe)).count()
     };
-    let half = if side(core) || !side(other(core)) { core } else { other(core) };
+    let half = if met(core) >= met(other(core)) { core } else { other(core) };
     let runner_end =
         place(sizes.runner.map_or(reach, |[d, _]| (land + d / 2.0).min(reach)));
     let moved = nalgebra::distance(&gate, wanted);

@@ -151,3 +151,15 @@ def test_the_drawing_is_sound_and_agrees_with_the_table(mold):
     circles = [entity for entity in drawing.modelspace().query("CIRCLE") if entity.dxf.layer == "BOLTS"]
     assert sorted(2 * circle.dxf.radius for circle in circles) == pytest.approx(
         sorted(float(row["width_mm"]) for row in bolts), abs=1e-3)
+
+
+def test_a_gate_opens_into_a_rim_that_leans(tmp_path):
+    """The flange of the plug is slanted at its rim and lies in one half: the gate has to be cut into that one."""
+    part = ROOT / "models/bar_end_plug.stl"
+    done = goodshot("mold", part, "--out", tmp_path, "--json", "--cells", "1000", "--unit", "mm", "--gate", "15,0,20")
+    assert done.returncode in (0, 1), done.stderr
+    report, folder = json.loads(done.stdout), tmp_path / "bar_end_plug/mold"
+    feed, plastic = (solid(outside.read(folder / f"{name}.stl"), middle_of(report)) for name in ("feed", "part"))
+    # Moved into the part by less than the gate reaches, the feed meets plastic.
+    way = np.array([-0.2, 0.0, 0.0])
+    assert (feed.translate(way) ^ plastic).volume() > 0.1
