@@ -100,7 +100,7 @@ fn what_a_press_file_leaves_out_is_null_and_says_why() {
 /// Melt pressure goes with the air; a step that cannot be says why; what turns is named.
 #[test]
 fn what_if_is_answered_step_by_step() {
-    let report = cup(&["--no-fill", "--vary", "air: 3.5 bar, 14 bar", "--vary", "lever"]);
+    let report = cup(&["--vary", "air: 3.5 bar, 14 bar", "--vary", "lever"]);
     let air = &report["what_if"][0];
     assert_eq!((&air["vary"], &air["now"]), (&"air".into(), &"7 bar".into()));
     let now = number(&report["press"]["melt_pressure_mpa"]);
@@ -113,14 +113,13 @@ fn what_if_is_answered_step_by_step() {
     let lever = &report["what_if"][1];
     assert!(lever["reason"].as_str().unwrap().contains("no lever"));
     assert_eq!(lever["steps"].as_array().unwrap().len(), 0);
-    assert_eq!(cup(&["--no-fill"])["what_if"].as_array().unwrap().len(), 0);
+    assert_eq!(cup(&[])["what_if"].as_array().unwrap().len(), 0);
 }
 
 /// A vise beside the middle of the mold holds less; each axis shrinks by what is said of it.
 #[test]
 fn a_vise_and_each_axis_are_taken_as_given() {
-    let report =
-        cup(&["--no-fill", "--shrink-along", "x: 2.5 %", "--shrink-along", "y: 1 %"]);
+    let report = cup(&["--shrink-along", "x: 2.5 %", "--shrink-along", "y: 1 %"]);
     let axes = report["shrinkage"]["axes"].as_array().unwrap();
     assert!((number(&axes[0]["scale"]) - 1.0 / 0.975).abs() < 1e-12);
     assert!((number(&axes[1]["scale"]) - 1.0 / 0.99).abs() < 1e-12);
