@@ -50,8 +50,10 @@ def page(browser, desk):
     context = browser.new_context(viewport={"width": 1280, "height": 900})
     opened = context.new_page()
     said, asked = [], []
-    # A refused upload is told by its status in the console too: that is not a fault of the page.
-    opened.on("console", lambda line: said.append(line.text) if "status of 4" not in line.text else None)
+    # A refused upload is told by its status in the console too, and drawing without a graphics card by the driver:
+    # neither is a fault of the page.
+    harmless = ("status of 4", "GL Driver Message")
+    opened.on("console", lambda line: said.append(line.text) if not any(it in line.text for it in harmless) else None)
     opened.on("pageerror", lambda error: said.append(str(error)))
     opened.on("request", lambda request: asked.append(request.url))
     opened.goto(desk)
@@ -154,7 +156,11 @@ def test_the_keyboard_is_enough(page):
     # From the verdict on, every control is reached and shows that it is.
     reached = []
     page.evaluate("document.activeElement.blur()")
-    for _ in range(40):
+    wanted = {"part", "plastic", "press", "press-file", "pull", "unit", "SUMMARY", "check"}
+    # The report in its frame has stops of its own, and the round goes through them.
+    for _ in range(600):
+        if wanted <= {name for name, _ in reached}:
+            break
         page.keyboard.press("Tab")
         seen = page.evaluate("""() => {
             const at = document.activeElement;
@@ -163,8 +169,7 @@ def test_the_keyboard_is_enough(page):
         }""")
         reached.append(seen)
     names = [name for name, _ in reached]
-    for control in ("part", "plastic", "press", "press-file", "pull", "unit", "SUMMARY", "check"):
-        assert control in names, (control, names)
+    assert wanted <= set(names), (wanted - set(names), names)
     assert all(shown for name, shown in reached if name not in ("BODY", "page", "IFRAME")), reached
     # Chosen and checked again without a pointer.
     page.focus("#pull")
