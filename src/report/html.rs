@@ -200,6 +200,15 @@ fn finding(number: usize, finding: &Finding, detail: Option<&[u8]>) -> Markup {
     }
 }
 
+/// Pictures that paper has no room for, or cannot show.
+const ON_SCREEN: [&str; 5] = [
+    "maps/pressure.png",
+    "maps/frozen.png",
+    "maps/flow_length.png",
+    "maps/short_shots.png",
+    "maps/front.gif",
+];
+
 /// A picture as an address that holds it itself; a moving one is a GIF.
 fn source(picture: &[u8]) -> String {
     let kind = if picture.starts_with(b"GIF8") { "gif" } else { "png" };
@@ -207,8 +216,9 @@ fn source(picture: &[u8]) -> String {
 }
 
 fn picture(picture: &Picture<'_>) -> Markup {
+    let on_screen = ON_SCREEN.contains(&picture.file);
     html! {
-        figure.map {
+        figure.map.screen[on_screen] {
             div.scroll tabindex="0" role="region" aria-label=(picture.caption) { img src=(source(picture.png)) alt=(picture.alt); }
             figcaption { (picture.caption) }
         }
