@@ -1,11 +1,12 @@
 //! `mold.md`: the mold for a reader at the bench.
 
+use crate::report::markdown::escaped;
 use crate::report::mold::model::{Hole, MoldCheck, MoldReport};
 use crate::report::words;
 
 /// `report` as Markdown.
 pub(super) fn markdown(report: &MoldReport) -> String {
-    let mut text = format!("# Mold for {}\n\n", plain(&report.file));
+    let mut text = format!("# Mold for {}\n\n", escaped(&report.file));
     text += &summary(report);
     text += "## Checks\n\n";
     let rows = report.checks.iter().map(check).collect();
@@ -37,7 +38,7 @@ pub(super) fn markdown(report: &MoldReport) -> String {
     }
     text += "## Assumptions\n\n";
     for line in &report.assumptions {
-        text += &format!("- {}\n", plain(line));
+        text += &format!("- {}\n", escaped(line));
     }
     text += "\n## Before you cut\n\n";
     for line in CAUTIONS {
@@ -123,27 +124,10 @@ fn capital(word: &str) -> String {
 fn table(columns: &[&str], rows: Vec<Vec<String>>) -> String {
     let head = columns.iter().map(|column| (*column).to_owned()).collect();
     let mut lines = vec![head, vec!["---".to_owned(); columns.len()]];
-    lines
-        .extend(rows.into_iter().map(|row| row.iter().map(|cell| plain(cell)).collect()));
+    lines.extend(
+        rows.into_iter().map(|row| row.iter().map(|cell| escaped(cell)).collect()),
+    );
     let text: String =
         lines.iter().map(|line| format!("| {} |\n", line.join(" | "))).collect();
     text + "\n"
-}
-
-/// `text` as one line in which no letter means anything to Markdown or HTML.
-fn plain(text: &str) -> String {
-    let mut safe = String::with_capacity(text.len());
-    for letter in text.chars() {
-        match letter {
-            '<' => safe += "&lt;",
-            '>' => safe += "&gt;",
-            '&' => safe += "&amp;",
-            '\\' | '|' | '`' | '*' | '_' | '[' | ']' | '#' | '~' => {
-                safe.extend(['\\', letter]);
-            }
-            letter if letter.is_control() => safe.push(' '),
-            letter => safe.push(letter),
-        }
-    }
-    safe
 }
