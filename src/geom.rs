@@ -134,6 +134,21 @@ impl Aabb {
     }
 }
 
+/// How often closed `corners` run around `at`, counter-clockwise.
+pub fn winding(corners: &[[f64; 2]], at: [f64; 2]) -> i32 {
+    let pairs = corners.iter().zip(corners.iter().cycle().skip(1));
+    pairs
+        .map(|(a, b)| {
+            let turn = (b[0] - a[0]) * (at[1] - a[1]) - (at[0] - a[0]) * (b[1] - a[1]);
+            match (a[1] <= at[1], b[1] <= at[1]) {
+                (true, false) if turn > 0.0 => 1,
+                (false, true) if turn < 0.0 => -1,
+                _ => 0,
+            }
+        })
+        .sum()
+}
+
 #[cfg(test)]
 mod tests {
     use super::{Direction, Frame, Point, Vector};

@@ -1,7 +1,7 @@
 //! Where there is room in the parting face: what stands in the way, and how near one may
 //! come.
 
-use crate::geom::Point;
+use crate::geom::{Point, winding};
 
 /// Things in the way are taken as discs no farther apart than this, mm.
 const STEP: f64 = 1.0;
@@ -100,21 +100,6 @@ impl Ground {
         }
         places
     }
-}
-
-/// How often closed `corners` run around `at`, counter-clockwise.
-fn winding(corners: &[[f64; 2]], at: [f64; 2]) -> i32 {
-    let pairs = corners.iter().zip(corners.iter().cycle().skip(1));
-    pairs
-        .map(|(a, b)| {
-            let turn = (b[0] - a[0]) * (at[1] - a[1]) - (at[0] - a[0]) * (b[1] - a[1]);
-            match (a[1] <= at[1], b[1] <= at[1]) {
-                (true, false) if turn > 0.0 => 1,
-                (false, true) if turn < 0.0 => -1,
-                _ => 0,
-            }
-        })
-        .sum()
 }
 
 /// Two places as far from each other as can be, which no quarter turn about `middle` brings

@@ -6,7 +6,7 @@
 use std::cmp::Ordering;
 
 use super::lines::{Node, Segment};
-use crate::geom::{Frame, Point, Vector};
+use crate::geom::{Frame, Point, Vector, winding};
 
 /// A line of the parting.
 pub(super) struct Ring {
@@ -173,7 +173,7 @@ pub(super) fn outer(rings: &[&Ring], frame: Frame) -> Vec<bool> {
         let others = flat.iter().enumerate().filter(|&(other, _)| other != own);
         // A ring that is no larger cannot hold this one.
         let larger = others.filter(|&(i, _)| rings[i].area.abs() > rings[own].area);
-        larger.map(|(_, corners)| winding(corners, at)).sum::<i32>() > 0
+        larger.map(|(_, corners)| winding(corners, *at)).sum::<i32>() > 0
     };
     (0..rings.len())
         .map(|own| {
@@ -184,21 +184,6 @@ pub(super) fn outer(rings: &[&Ring], frame: Frame) -> Vec<bool> {
             rings[own].area > 0.0 && inside * 2 <= asked.len()
         })
         .collect()
-}
-
-/// How often closed `corners` run around `at`, counter-clockwise.
-fn winding(corners: &[[f64; 2]], at: &[f64; 2]) -> i32 {
-    let pairs = corners.iter().zip(corners.iter().cycle().skip(1));
-    pairs
-        .map(|(a, b)| {
-            let turn = (b[0] - a[0]) * (at[1] - a[1]) - (at[0] - a[0]) * (b[1] - a[1]);
-            match (a[1] <= at[1], b[1] <= at[1]) {
-                (true, false) if turn > 0.0 => 1,
-                (false, true) if turn < 0.0 => -1,
-                _ => 0,
-            }
-        })
-        .sum()
 }
 
 /// By first, second, third coordinate.
