@@ -6,7 +6,6 @@ use crate::analysis::Analysis;
 use crate::compare::outline;
 use crate::compare::shape::Seen;
 use crate::geom::Point;
-use crate::measure::revision::Distances;
 use crate::measure::thickness;
 use crate::report::atlas::Atlas;
 use crate::report::bundle::atlas;
@@ -71,31 +70,35 @@ pub(super) fn of(
         marks: marks.collect(),
     }];
     let least = told.least_mm;
-    let side =
-        |far: &Distances| far.values.iter().map(|v| Some(counted(*v, least))).collect();
-    if told.moved_area_mm2 > 0.0 {
-        maps.push(Map {
-            file: "maps/moved.png",
-            caption: if seen.revision.moved.signed { MOVED } else { MOVED_OPEN },
-            alt: "The new part from several sides, colored by its distance from the old one",
-            analysis: after,
-            part: names[1].to_owned(),
-            values: side(&seen.revision.moved),
-            gap: "",
-            marks: Vec::new(),
-        });
-    }
-    if told.left_area_mm2 > 0.0 {
-        maps.push(Map {
-            file: "maps/before.png",
-            caption: if seen.revision.left.signed { LEFT } else { LEFT_OPEN },
-            alt: "The old part from several sides, colored by its distance from the new one",
-            analysis: before,
-            part: names[0].to_owned(),
-            values: side(&seen.revision.left),
-            gap: "",
-            marks: Vec::new(),
-        });
+    let parts = [before, after];
+    let sides = [
+        (
+            "maps/moved.png",
+            [MOVED, MOVED_OPEN],
+            "The new part from several sides, colored by its distance from the old one",
+            (1, told.moved_area_mm2, &seen.revision.moved),
+        ),
+        (
+            "maps/before.png",
+            [LEFT, LEFT_OPEN],
+            "The old part from several sides, colored by its distance from the new one",
+            (0, told.left_area_mm2, &seen.revision.left),
+        ),
+    ];
+    for (file, [signed, open], alt, (part, area, far)) in sides {
+        if area > 0.0 {
+            let counted = |value: &f64| Some(counted(*value, least));
+            maps.push(Map {
+                file,
+                caption: if far.signed { signed } else { open },
+                alt,
+                analysis: parts[part],
+                part: names[part].to_owned(),
+                values: far.values.iter().map(counted).collect(),
+                gap: "",
+                marks: Vec::new(),
+            });
+        }
     }
     let atlases = [atlas(before), atlas(after)];
     maps.into_par_iter()
