@@ -2,9 +2,9 @@
 
 use crate::findings::Severity;
 use crate::report::blocks::{Section, Table, table};
-use crate::report::model::{Report, Turn, WhatIf, WhatIfStep};
+use crate::report::model::{Report, WhatIf, WhatIfStep};
 use crate::report::words;
-use crate::variations::{self, Outcome, Tried, Variation};
+use crate::variations::{Outcome, Tried, Turn, Variation};
 
 /// Title of the section.
 pub const TITLE: &str = "What if";
@@ -22,7 +22,7 @@ fn one(variation: &Variation) -> WhatIf {
         reason: steps.err().cloned(),
         steps: steps
             .map_or_else(|_| Vec::new(), |steps| steps.iter().map(step).collect()),
-        turns: variation.turns.iter().map(turn).collect(),
+        turns: variation.turns.clone(),
     }
 }
 
@@ -46,18 +46,6 @@ fn step(tried: &Tried) -> WhatIfStep {
         fill_margin: known.and_then(|it| it.fill_margin),
         cycle_s: known.and_then(|it| it.cycle_s),
         ejection_force_n: known.and_then(|it| it.ejection_n),
-    }
-}
-
-fn turn(turn: &variations::Turn) -> Turn {
-    Turn {
-        id: turn.id.clone(),
-        title: turn.title.clone(),
-        severity: turn.severity,
-        at: turn.at.clone(),
-        not_yet: turn.not_yet.clone(),
-        gone: turn.gone,
-        then: turn.then.clone(),
     }
 }
 

@@ -11,6 +11,9 @@ pub mod steps;
 
 use std::collections::BTreeMap;
 
+use schemars::JsonSchema;
+use serde::Serialize;
+
 use crate::analysis::Analysis;
 use crate::analysis::filling::NotFilled;
 use crate::findings::{self, Finding, Severity, Verdict};
@@ -69,23 +72,23 @@ pub struct Outcome {
     pub ejection_n: Option<f64>,
 }
 
-/// Which step turns one kind of finding.
-#[derive(Clone, Debug, PartialEq)]
+/// The least step that turns a kind of finding.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Turn {
-    /// The kind.
+    /// Its `id`.
     pub id: String,
-    /// What it says in the check itself.
+    /// What it says in this check.
     pub title: String,
-    /// How much it matters there.
+    /// How much it matters in this check.
     pub severity: Severity,
-    /// The step nearest to what is now at which it is gone or matters less; all of them where
-    /// steps are names. Empty where none does it.
+    /// The step nearest to now at which it is gone or milder, of names all that do it; empty
+    /// where none does.
     pub at: Vec<String>,
-    /// The step before that, at which it still stands as it does now.
+    /// The step before, at which it still stands; `null` where there is none.
     pub not_yet: Option<String>,
-    /// Whether it is gone there, rather than milder.
+    /// Whether it is gone at that step, rather than milder.
     pub gone: bool,
-    /// What keeps the mold from being cut there that does not now.
+    /// Findings that keep the mold from being cut at that step, and not now.
     pub then: Vec<String>,
 }
 
@@ -193,60 +196,62 @@ fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
     }
 }
 
-/// For each kind in `findings` the nearest step that turns it; each step with how far it is
-/// from now, negative below it.
+/// For each kind in `findings`, which are sorted worst first, the nearest step that turns it;
+/// each step with how far it is from now, negative below it.
 fn turns(findings: &[Finding], tried: &[(f64, Tried)]) -> Vec<Turn> {
     let mut near: Vec<&(f64, Tried)> = tried.iter().collect();
     near.sort_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
-    let was = worst_of(findings);
     let mut told: Vec<&str> = Vec::new();
     let mut turns = Vec::new();
     for finding in findings {
         // What is not said to the program no step can turn.
-        if told.contains(&finding.id.as_str()) || finding.id == "missing_input" {
-            continue;
+        if !told.contains(&finding.id.as_str()) && finding.id != "missing_input" {
+            told.push(&finding.id);
+            turns.push(turn(finding, tried, &near));
         }
-        told.push(&finding.id);
-        let before = was.get(&finding.id).copied();
-        let turned = near.iter().find_map(|(away, tried)| {
-            let outcome = tried.outcome.as_ref().ok()?;
-            let now = outcome.kinds.get(&finding.id).copied();
-            let milder = now.is_none() || now > before;
-            milder.then_some((*away, tried, outcome, now.is_none()))
-        });
-        let is_milder = |tried: &Tried| {
-            tried.outcome.as_ref().is_ok_and(|outcome| {
-                let now = outcome.kinds.get(&finding.id).copied();
-                now.is_none() || now > before
-            })
-        };
-        let at = match turned {
-            Some((_, tried, ..)) if tried.value.is_some() => vec![tried.text.clone()],
-            _ => {
-                let milder = tried.iter().filter(|(_, tried)| is_milder(tried));
-                milder.map(|(_, tried)| tried.text.clone()).collect()
-            }
-        };
-        let by_value = turned.filter(|(_, tried, ..)| tried.value.is_some());
-        let not_yet = by_value.and_then(|(away, ..)| {
-            let mut closer = near.iter().filter(|(other, tried)| {
-                other.signum() == away.signum()
-                    && other.abs() < away.abs()
-                    && tried.outcome.is_ok()
-            });
-            closer.next_back().map(|(_, tried)| tried.text.clone())
-        });
-        turns.push(Turn {
-            id: finding.id.clone(),
-            title: finding.title.clone(),
-            severity: finding.severity,
-            at,
-            not_yet,
-            gone: turned.is_some_and(|(.., gone)| gone),
-            then: turned.map_or_else(Vec::new, |(.., outcome, _)| outcome.new.clone()),
-        });
     }
     turns
+}
+
+/// What turns the kind of `finding`, its worst; `near` are the steps of `tried`, nearest first.
+fn turn(finding: &Finding, tried: &[(f64, Tried)], near: &[&(f64, Tried)]) -> Turn {
+    let turned = near.iter().find_map(|(away, tried)| {
+        milder(tried, finding).map(|(outcome, gone)| (*away, tried, outcome, gone))
+    });
+    let by_value = turned.filter(|(_, tried, ..)| tried.value.is_some());
+    let not_yet = by_value.and_then(|(away, ..)| {
+        let mut closer = near.iter().filter(|(other, tried)| {
+            other.signum() == away.signum()
+                && other.abs() < away.abs()
+                && tried.outcome.is_ok()
+        });
+        closer.next_back().map(|(_, tried)| tried.text.clone())
+    });
+    let at = by_value.map_or_else(
+        || {
+            let all = tried.iter().filter(|(_, tried)| milder(tried, finding).is_some());
+            all.map(|(_, tried)| tried.text.clone()).collect()
+        },
+        |(_, tried, ..)| vec![tried.text.clone()],
+    );
+    Turn {
+        id: finding.id.clone(),
+        title: finding.title.clone(),
+        severity: finding.severity,
+        at,
+        not_yet,
+        gone: turned.is_some_and(|(.., gone)| gone),
+        then: turned.map_or_else(Vec::new, |(.., outcome, _)| outcome.new.clone()),
+    }
+}
+
+/// What comes of a step at which the kind of `finding`, its worst, is milder or gone, and
+/// whether it is gone.
+fn milder<'a>(tried: &'a Tried, finding: &Finding) -> Option<(&'a Outcome, bool)> {
+    let outcome = tried.outcome.as_ref().ok()?;
+    let now = outcome.kinds.get(&finding.id);
+    let is_milder = now.is_none_or(|now| *now > finding.severity);
+    is_milder.then_some((outcome, now.is_none()))
 }
 
 #[cfg(test)]

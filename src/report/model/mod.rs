@@ -26,7 +26,7 @@ pub use shape::{
     Alternative, Bin, Draft, Parting, Pull, Quantiles, Region, ShortFace, ShutOff,
     Thickness, Undercut, UndercutRegion,
 };
-pub use what_if::{Turn, WhatIf, WhatIfStep};
+pub use what_if::{WhatIf, WhatIfStep};
 
 /// Grows by one when the meaning of a key changes.
 pub const SCHEMA: u32 = 1;

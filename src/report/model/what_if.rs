@@ -3,7 +3,8 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::findings::{Severity, Verdict};
+use crate::findings::Verdict;
+use crate::variations::Turn;
 
 /// One thing, varied.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -49,24 +50,4 @@ pub struct WhatIfStep {
     pub cycle_s: Option<f64>,
     /// Force to push the part off its core, N.
     pub ejection_force_n: Option<f64>,
-}
-
-/// The least step that turns a kind of finding.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct Turn {
-    /// Its `id`.
-    pub id: String,
-    /// What it says in this check.
-    pub title: String,
-    /// How much it matters in this check.
-    pub severity: Severity,
-    /// The step nearest to now at which it is gone or milder, of names all that do it; empty
-    /// where none does.
-    pub at: Vec<String>,
-    /// The step before, at which it still stands; `null` where there is none.
-    pub not_yet: Option<String>,
-    /// Whether it is gone at that step, rather than milder.
-    pub gone: bool,
-    /// Findings that keep the mold from being cut at that step, and not now.
-    pub then: Vec<String>,
 }
