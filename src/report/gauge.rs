@@ -3,7 +3,8 @@
 
 use crate::report::words;
 use crate::units::{
-    self, Force, Length, Mass, Quantity, Temperature, Torque, grams, lbf, mm,
+    self, Force, Length, Mass, Quantity, Temperature, Torque, foot_pounds, grams, lbf,
+    mm, ounces,
 };
 
 /// "220 °C (428 °F)".
@@ -14,8 +15,7 @@ pub(super) fn heat(temperature: Temperature) -> String {
 
 /// "12.4 g (0.44 oz)".
 pub(super) fn mass(mass: Mass) -> String {
-    let ounces = mass.si() / 0.028_349_523_125;
-    format!("{} ({ounces:.2} oz)", words::quantity(grams(mass), "g"))
+    format!("{} ({:.2} oz)", words::quantity(grams(mass), "g"), ounces(mass))
 }
 
 /// "640 N (144 lbf)".
@@ -25,8 +25,7 @@ pub(super) fn force(force: Force) -> String {
 
 /// "24 N m (17.7 lbf ft)".
 pub(super) fn torque(torque: Torque) -> String {
-    let foot_pounds = lbf(Force::from_si(torque.si() / 0.3048));
-    format!("{} ({foot_pounds:.1} lbf ft)", words::quantity(torque.si(), "N m"))
+    format!("{} ({:.1} lbf ft)", words::quantity(torque.si(), "N m"), foot_pounds(torque))
 }
 
 /// "0.02 mm (0.0008 in)".

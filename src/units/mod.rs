@@ -6,6 +6,7 @@
 //! texts are read by [`from_toml`], whose errors name the line and the key.
 
 mod file;
+mod us;
 
 pub use file::{FileError, from_toml, given, given_maybe};
 pub use uom::si::f64::{
@@ -14,6 +15,7 @@ pub use uom::si::f64::{
     TemperatureInterval, ThermodynamicTemperature as Temperature, Time, Torque, Velocity,
     Volume, VolumeRate,
 };
+pub use us::{foot_pounds, lbf, ounces, psi};
 
 /// A quantity that can be read from a text with a unit.
 pub trait Quantity: Copy {
@@ -137,6 +139,7 @@ impl UnitError {
 /// What [`Ratio`] is called.
 const SHARE: &str = "share";
 const LBF: f64 = 4.448_221_615_260_5;
+const OUNCE: f64 = 0.028_349_523_125;
 const PSI: f64 = LBF / (0.0254 * 0.0254);
 
 macro_rules! quantities {
@@ -181,7 +184,7 @@ quantities! {
         unit(&["N m"], 1.0), unit(&["lbf ft", "ft lbf", "ft lb"], LBF * 0.3048),
         unit(&["lbf in", "in lbf", "in lb"], LBF * 0.0254)];
     Mass, uom::si::mass::kilogram, "mass", "12 g", [
-        unit(&["g"], 1e-3), unit(&["kg"], 1.0), unit(&["oz"], 0.028_349_523_125),
+        unit(&["g"], 1e-3), unit(&["kg"], 1.0), unit(&["oz"], OUNCE),
         unit(&["lb"], 0.453_592_37)];
     MassDensity, uom::si::mass_density::kilogram_per_cubic_meter, "density", "1.05 g/cm3", [
         unit(&["g/cm3", "g/cm³", "g/cc"], 1e3), unit(&["kg/m3", "kg/m³"], 1.0)];
@@ -247,16 +250,6 @@ pub fn short(value: f64) -> String {
 /// Megapascals.
 pub fn mpa(pressure: Pressure) -> f64 {
     pressure.value * 1e-6
-}
-
-/// Pounds-force per square inch.
-pub fn psi(pressure: Pressure) -> f64 {
-    pressure.value / PSI
-}
-
-/// Pounds-force.
-pub fn lbf(force: Force) -> f64 {
-    force.value / LBF
 }
 
 /// Bar.

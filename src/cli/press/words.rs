@@ -1,8 +1,8 @@
 //! Numbers as the press screen writes them: SI first, then what a gauge in inches shows.
 
 use crate::units::{
-    Area, Force, Mass, Pressure, Quantity, Time, Torque, Volume, VolumeRate, cm3, grams,
-    lbf, mm2, mpa, psi, short,
+    Area, Force, Mass, Pressure, Quantity, Time, Torque, Volume, VolumeRate, cm3,
+    foot_pounds, grams, lbf, mm2, mpa, ounces, psi, short,
 };
 
 /// "3.928 kN (883 lbf)".
@@ -23,7 +23,7 @@ pub(super) fn pressure(pressure: Pressure) -> String {
 
 /// "35.5 g (1.25 oz)".
 pub(super) fn mass(mass: Mass) -> String {
-    format!("{:.1} g ({:.2} oz)", grams(mass), mass.si() / 0.028_349_523_125)
+    format!("{:.1} g ({:.2} oz)", grams(mass), ounces(mass))
 }
 
 /// "52.03 cm3".
@@ -43,13 +43,7 @@ pub(super) fn flow(flow: VolumeRate) -> String {
 
 /// "24 N m (17.7 lbf ft)".
 pub(super) fn torque(torque: Torque) -> String {
-    let feet = torque.si() / lbf_foot();
-    format!("{} N m ({feet:.1} lbf ft)", short(torque.si()))
-}
-
-/// One pound-force foot in newton meters.
-fn lbf_foot() -> f64 {
-    0.3048 / lbf(Force::from_si(1.0))
+    format!("{} N m ({:.1} lbf ft)", short(torque.si()), foot_pounds(torque))
 }
 
 /// "8.4 s", "12 min".
