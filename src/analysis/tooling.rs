@@ -9,6 +9,7 @@ use crate::measure::undercut;
 use crate::mold::build::{self, Asked, Mold, NoMold};
 use crate::mold::checks::{self, Check};
 use crate::mold::layout::Without;
+use crate::process::bolts::Bolts;
 use crate::process::flash::LAND_SHARE;
 use crate::process::plastic::Unknown;
 use crate::units::{Length, Quantity, mm, mpa};
@@ -261,13 +262,10 @@ fn bearing(analysis: &Analysis, mold: &Mold) -> Check {
     let name = "pressure of the bolts on the land";
     let proof = mold.layout.plates.alloy.metal().proof;
     let limit = mpa(proof) * LAND_SHARE;
-    let Some(bolts) = analysis.shop.press.bolts() else {
+    let preload = analysis.shop.press.bolts().map(Bolts::high_preload);
+    let Some(Ok(preload)) = preload else {
         return Check::unknown(name, Some(limit), "MPa");
     };
-    let Ok(preload) = bolts.preload() else {
-        return Check::unknown(name, Some(limit), "MPa");
-    };
-    let newton = preload.si() * f64::from(bolts.count) * (1.0 + bolts.scatter());
     let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
     let scale = mold.axes.scale();
     let shadow = analysis.release.silhouette.area * scale * scale;
@@ -280,5 +278,5 @@ fn bearing(analysis: &Analysis, mold: &Mold) -> Check {
         .map(|cut| round(cut.width))
         .sum();
     let land = x * y - shadow - holes;
-    Check::at_most(name, newton / land, limit, "MPa")
+    Check::at_most(name, preload.si() / land, limit, "MPa")
 }

@@ -74,6 +74,15 @@ impl Bolts {
         Ok(self.preload()? * f64::from(self.count) * (1.0 - scatter))
     }
 
+    /// The force with which all bolts together may squeeze at the most.
+    ///
+    /// # Errors
+    ///
+    /// As [`Bolts::preload`].
+    pub fn high_preload(&self) -> Result<Force, BoltError> {
+        Ok(self.preload()? * f64::from(self.count) * (1.0 + self.scatter()))
+    }
+
     /// The wanted preload of one bolt.
     ///
     /// # Errors

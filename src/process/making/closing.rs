@@ -160,7 +160,7 @@ fn land(cavity: Area, plates: &Plates, with: &With<'_>) -> Option<Land> {
     };
     let count = f64::from(bolts.count);
     let hole = circle(bolts.thread().ok()?.diameter * CLEARANCE);
-    let force = bolts.preload().ok()? * count * (1.0 + bolts.scatter());
+    let force = bolts.high_preload().ok()?;
     flash::land(force, whole - cavity - hole * count, plates.alloy)
 }
 
