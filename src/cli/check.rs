@@ -24,8 +24,7 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         writeln!(out, "{}", serde_json::to_string_pretty(&json::schema())?)?;
         return Ok(0);
     }
-    let shop = judge::shop(&args.given)?;
-    let plastics = files::plastics(args.given.plastics.as_deref())?;
+    let (shop, plastics) = judge::shop_and_plastics(&args.given)?;
     let readable = |wish| variations::steps::readable(wish, &plastics);
     args.vary.iter().try_for_each(readable).map_err(|why| anyhow!("--vary: {why}"))?;
     let settings = judge::settings(&args.given)?;

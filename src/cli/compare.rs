@@ -13,6 +13,7 @@ use super::terminal::{self, Progress};
 use crate::analysis::Shop;
 use crate::compare::bundle::{self, Compared};
 use crate::compare::model::{Comparison, Outcome};
+use crate::settings::Settings;
 
 /// Checks both parts alike and says what is different.
 pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result<u8> {
@@ -24,12 +25,12 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
     let (Some(old), Some(new)) = (&args.old, &args.new) else {
         bail!("two parts are compared: the old one and the new one");
     };
-    let shop = judge::shop(&args.given)?;
+    let with = (judge::shop(&args.given)?, judge::settings(&args.given)?);
     let folder = folder(args, old, new)?;
     files::can_hold(&args.out)?;
     let progress = Progress::new(terminal && !args.quiet);
-    let before = one(args, old, shop.clone(), &progress)?;
-    let after = one(args, new, shop, &progress)?;
+    let before = one(old, &with, &progress)?;
+    let after = one(new, &with, &progress)?;
     progress.tell("comparing");
     let Compared { comparison, files } = bundle::of(before.checked(), after.checked())
         .context("could not draw the comparison")?;
@@ -46,11 +47,15 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
     Ok(exit_code(comparison.outcome))
 }
 
-fn one(args: &Compare, part: &Path, shop: Shop, progress: &Progress) -> Result<Judged> {
+fn one(
+    part: &Path,
+    (shop, settings): &(Shop, Settings),
+    progress: &Progress,
+) -> Result<Judged> {
     let bytes = files::read_part(part)?;
     let name = judge::name_of(part);
     let told = |step: judge::Step| progress.tell(format!("{name}: {step}"));
-    judge::judge(&bytes, &name, shop, &judge::settings(&args.given)?, &told)
+    judge::judge(&bytes, &name, shop.clone(), settings, &told)
         .with_context(|| part.display().to_string())
 }
 

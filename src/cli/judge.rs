@@ -102,9 +102,15 @@ pub(super) fn settings(given: &Given) -> Result<Settings> {
 
 /// The press and the plastic.
 pub(super) fn shop(given: &Given) -> Result<Shop> {
+    Ok(shop_and_plastics(given)?.0)
+}
+
+/// The press and the plastic, and all plastics that there are.
+pub(super) fn shop_and_plastics(given: &Given) -> Result<(Shop, Plastics)> {
     let plastics = files::plastics(given.plastics.as_deref())?;
     let press = files::press(given.press.as_deref())?;
-    shop_of((press, given.press.is_some()), &plastics, given.plastic.as_deref())
+    let press = (press, given.press.is_some());
+    Ok((shop_of(press, &plastics, given.plastic.as_deref())?, plastics))
 }
 
 /// A press, whether the user gave it, and the plastic that was named or the usual one.
