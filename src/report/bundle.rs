@@ -161,7 +161,7 @@ fn pictures(
     };
     let maps =
         || maps.into_par_iter().map(draw).collect::<Result<Vec<Captioned>, MapError>>();
-    let flow = || flow(analysis, report, (&atlas, share));
+    let flow = || flow(analysis, report, fields, (&atlas, share));
     let (maps, (metal, flow)) = rayon::join(maps, || rayon::join(metal, flow));
     let (halves, cuts) = metal;
     let mut pictures = maps?;
@@ -232,12 +232,14 @@ pub(crate) fn atlas(analysis: &Analysis) -> (Atlas<'_>, f64) {
 fn flow(
     analysis: &Analysis,
     report: &Report,
+    fields: &Fields,
     (atlas, share): (&Atlas<'_>, f64),
 ) -> Result<Vec<Captioned>, MapError> {
     let Ok(filled) = &analysis.filling else { return Ok(Vec::new()) };
     let found = marks(report, &["short_shot", "fill_margin", "weld", "trapped_air"]);
     let part = &report.part.file;
-    let drawn = flows::of(Flow { analysis, filled, part, atlas, share, found: &found })?;
+    let drawn =
+        flows::of(Flow { analysis, filled, fields, part, atlas, share, found: &found })?;
     let captioned = |it: flows::Drawn| ((it.caption, it.alt, it.file), it.picture);
     Ok(drawn.into_iter().map(captioned).collect())
 }

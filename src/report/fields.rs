@@ -3,9 +3,11 @@
 use rayon::prelude::*;
 
 use crate::analysis::Analysis;
+use crate::analysis::filling::Filled;
 use crate::geom::{Point, Vector};
 use crate::measure::draft::{self, Drafted, Side};
 use crate::measure::thickness;
+use crate::mesh::samples::Samples;
 use crate::report::palette::{Kind, Limit, Scale};
 
 /// Draft maps show up to this angle; beyond it a face is no wall.
@@ -19,6 +21,8 @@ pub struct Fields {
     pub drafts: Vec<Option<f64>>,
     /// How each sample leaves the mold.
     pub kinds: Vec<Option<Kind>>,
+    /// The cell of the filling under each sample; empty where nobody looked.
+    pub cells: Vec<usize>,
     /// When the front reaches each sample, s; empty where nobody looked.
     pub arrivals: Vec<Option<f64>>,
     /// Of thickness.
@@ -34,7 +38,13 @@ impl Fields {
     pub fn of(analysis: &Analysis) -> Self {
         let samples = &analysis.samples;
         let drafts = draft::of_facets(&drafted(analysis), analysis.release.pull);
-        let arrivals = arrivals(analysis);
+        let filled = analysis.filling.as_ref().ok();
+        let cells = filled.map_or_else(Vec::new, |filled| cells(filled, samples));
+        let came = |filled: &Filled| -> Vec<Option<f64>> {
+            let arrival_s = &filled.run.arrival_s;
+            cells.iter().map(|&cell| arrival_s.get(cell).copied().flatten()).collect()
+        };
+        let arrivals = filled.map_or_else(Vec::new, came);
         let sides = &analysis.release.sides;
         Self {
             balls: thickness::filled(samples, &analysis.walls.thickness.ball),
@@ -44,6 +54,7 @@ impl Fields {
             draft_scale: draft_scale(analysis),
             time_scale: Scale::fitting(&arrivals, Vec::new(), "s")
                 .with_lines("not filled"),
+            cells,
             arrivals,
         }
     }
@@ -78,17 +89,13 @@ fn wall_scale(analysis: &Analysis) -> Scale {
     Scale::fitting(&analysis.walls.thickness.ball, limits, "mm")
 }
 
-/// When the front reaches each sample, s; `None` where it never does or nobody looked.
-fn arrivals(analysis: &Analysis) -> Vec<Option<f64>> {
-    let Ok(filled) = &analysis.filling else { return Vec::new() };
-    // A surface point's own cell may hold a sliver: half a cell inside is the wall itself.
+/// The cell under each sample. A surface point's own cell may hold a sliver: half a cell
+/// inside is the wall itself.
+fn cells(filled: &Filled, samples: &Samples) -> Vec<usize> {
     let inward = 0.5 * filled.cells.edge_mm();
-    let samples = &analysis.samples;
-    let places: Vec<_> = samples.points.iter().zip(&samples.normals).collect();
-    let at = |(point, normal): &(&Point, &Vector)| {
-        filled.arrival_s(&(*point - *normal * inward))
-    };
-    places.par_iter().map(at).collect()
+    let places = samples.points.par_iter().zip(&samples.normals);
+    let inside = |(point, normal): (&Point, &Vector)| point - normal * inward;
+    places.map(|place| filled.cells.nearest(&inside(place))).collect()
 }
 
 /// The kind of a side.

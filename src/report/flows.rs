@@ -6,10 +6,10 @@ use rayon::prelude::*;
 
 use crate::analysis::Analysis;
 use crate::analysis::filling::Filled;
-use crate::geom::Vector;
 use crate::measure::visibility;
 use crate::report::{
     atlas::{self, Atlas},
+    fields::Fields,
     map::{self, MapError, Sheet},
     marks::{GATE, Mark},
     moving::{self, Moving},
@@ -44,6 +44,8 @@ pub(crate) struct Drawn {
 pub(crate) struct Flow<'a> {
     pub(crate) analysis: &'a Analysis,
     pub(crate) filled: &'a Filled,
+    /// What the maps share.
+    pub(crate) fields: &'a Fields,
     /// Name of the part.
     pub(crate) part: &'a str,
     /// The views of all sheets, and the share that they show.
@@ -93,13 +95,12 @@ pub(crate) fn of(flow: Flow<'_>) -> Result<Vec<Drawn>, MapError> {
 /// What is shown on all sides of the part, the time first.
 fn fields(flow: Flow<'_>) -> [Field; 4] {
     let Filled { run, way_mm, .. } = flow.filled;
-    let cells = cells(flow);
+    let Fields { cells, arrivals, time_scale, .. } = flow.fields;
     let at = |value: &(dyn Fn(usize) -> Option<f64> + Sync)| -> Vec<Option<f64>> {
         cells.par_iter().map(|&cell| value(cell)).collect()
     };
     let came = |cell: usize| run.arrival_s.get(cell).copied().flatten();
     let passes = |cell: &usize| run.frozen[*cell] < STIFF;
-    let arrivals = at(&came);
     let pressures = at(&|cell| {
         came(cell).map(|_| cell).filter(passes).map(|cell| run.pressure_pa[cell] * 1e-6)
     });
@@ -114,8 +115,8 @@ fn fields(flow: Flow<'_>) -> [Field; 4] {
             file: "maps/fill.png",
             caption: "Filling: when the front comes by, from the gate (G) on; lines run along the front",
             alt: "The part from several sides, colored by the time at which the melt reaches each place",
-            scale: fitting(&arrivals, "s", "not filled"),
-            values: arrivals,
+            scale: time_scale.clone(),
+            values: arrivals.clone(),
         },
         Field {
             file: "maps/pressure.png",
@@ -139,18 +140,6 @@ fn fields(flow: Flow<'_>) -> [Field; 4] {
             values: ways,
         },
     ]
-}
-
-/// The cell under each sample. A surface point's own cell may hold a sliver: half a cell
-/// inside is the wall itself.
-fn cells(flow: Flow<'_>) -> Vec<usize> {
-    let cells = &flow.filled.cells;
-    let inward = 0.5 * cells.edge_mm();
-    let samples = &flow.analysis.samples;
-    let places = samples.points.par_iter().zip(&samples.normals);
-    places
-        .map(|(point, normal): (_, &Vector)| cells.nearest(&(point - normal * inward)))
-        .collect()
 }
 
 /// The gate and what was found, on the surface: cells lie inside.
