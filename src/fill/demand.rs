@@ -55,6 +55,17 @@ pub enum Least {
     None,
 }
 
+impl Least {
+    /// What the coarse cells alone ask for over what the fine ones do; 1 where there is no
+    /// least pressure.
+    pub fn rough_over_fine(&self) -> f64 {
+        match self {
+            Self::Pressure { pa, rough_pa, .. } => rough_pa / pa,
+            Self::Any | Self::None => 1.0,
+        }
+    }
+}
+
 /// Searches the least pressure for `fine`, from `drive.pressure_pa` on. `rough` is the
 /// same part in cells of about twice the edge.
 ///
@@ -67,6 +78,31 @@ pub fn least(
     melt: &Melt,
     drive: &Drive<'_>,
     doubt: Doubt,
+) -> Result<Least, FillError> {
+    searched(rough, melt, drive, doubt, |near| confirm(fine, melt, near))
+}
+
+/// What `rough` alone says.
+///
+/// # Errors
+///
+/// As [`least`].
+pub fn least_roughly(
+    rough: &Ready<'_>,
+    melt: &Melt,
+    drive: &Drive<'_>,
+    doubt: Doubt,
+) -> Result<Least, FillError> {
+    searched(rough, melt, drive, doubt, |near| Ok(Some(near.pressure_pa)))
+}
+
+/// The search on coarse cells; `confirm` says what the answer near theirs is.
+fn searched(
+    rough: &Ready<'_>,
+    melt: &Melt,
+    drive: &Drive<'_>,
+    doubt: Doubt,
+    confirm: impl FnOnce(&Drive<'_>) -> Result<Option<f64>, FillError> + Send,
 ) -> Result<Least, FillError> {
     if !melt.skin().freezes() {
         return Ok(Least::Any);
@@ -82,7 +118,7 @@ pub fn least(
         Ok(least_of(rough, &warmer, &near)?.map_or(f64::INFINITY, |pa| pa / guess))
     };
     let (pa, (hot, cold)) = rayon::join(
-        || confirm(fine, melt, &near),
+        || confirm(&near),
         || rayon::join(|| ratio(doubt.kelvin), || ratio(-doubt.kelvin)),
     );
     let (Some(pa), ratios) = (pa?, [hot?, cold?]) else { return Ok(Least::None) };

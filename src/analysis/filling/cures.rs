@@ -100,14 +100,6 @@ pub(super) fn of(trial: &Trial<'_>) -> Vec<Cure> {
 }
 
 impl Trial<'_> {
-    /// What to multiply a pressure by so that the coarse cells answer as the fine ones do.
-    fn rough_over_fine(&self) -> f64 {
-        match self.least {
-            Least::Pressure { pa, rough_pa, .. } => rough_pa / pa,
-            _ => 1.0,
-        }
-    }
-
     /// How much more the doubtful case takes than the typical one.
     fn doubt(&self) -> f64 {
         match self.least {
@@ -121,13 +113,13 @@ impl Trial<'_> {
     /// Pressures to try on the coarse cells, Pa: what there is, and what is left of it in
     /// the doubtful case.
     fn targets(&self) -> [(Help, f64); 2] {
-        let has = self.drive.pressure_pa * self.rough_over_fine();
+        let has = self.drive.pressure_pa * self.least.rough_over_fine();
         [(Help::Fills, has), (Help::Sure, has / self.doubt())]
     }
 
     /// How far a change helps that lets the coarse cells fill at this pressure.
     fn cure(&self, change: Change, rough_pa: f64) -> Option<Cure> {
-        let needs = rough_pa / self.rough_over_fine();
+        let needs = rough_pa / self.least.rough_over_fine();
         let has = self.drive.pressure_pa;
         let now = match self.least {
             Least::Pressure { pa, .. } => pa,

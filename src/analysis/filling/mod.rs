@@ -168,7 +168,7 @@ pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFi
     let loss = feed::table(&feeding.feed, asked.plastic, asked.press)?;
     let [cells, coarse] = cut(asked, wanted)?;
     let take = |flow: f64| loss.at(flow);
-    let coarser = asked.step_on.map_or(1.0, Filled::rough_over_fine);
+    let coarser = asked.step_on.map_or(1.0, |before| before.least.rough_over_fine());
     let drive = Drive {
         pressure_pa: asked.press.melt_pressure().si() * coarser,
         most_m3_s: asked.press.flow_limit().map(|flow| flow.si()),
@@ -201,15 +201,19 @@ fn filled(
 ) -> Result<Filled, NotFilled> {
     let Asked { mesh, bvh, .. } = asked;
     let case = Case { cells: &cells, mesh, bvh, gates, melt: &melt };
-    let [fine, rough] = [case, Case { cells: &coarse, ..case }];
-    let (fine, rough) = (Ready::of(&fine)?, Ready::of(&rough)?);
+    let rough = Ready::of(&Case { cells: &coarse, ..case })?;
+    // A step has no finer cells.
+    let fine = asked.step_on.map_or_else(|| Ready::of(&case), |_| Ok(rough.clone()))?;
     // What heat does to the same melt is known from before.
     let is_same = asked.step_on.is_some_and(|before| before.melt == melt);
     let kelvin = if is_same { 0.0 } else { KELVIN_DOUBT };
     let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin };
     let (run, least) = rayon::join(
         || front::fill_again(&fine, &melt, drive),
-        || demand::least(&fine, &rough, &melt, drive, doubt),
+        || match asked.step_on {
+            None => demand::least(&fine, &rough, &melt, drive, doubt),
+            Some(_) => demand::least_roughly(&rough, &melt, drive, doubt),
+        },
     );
     let (run, least) = (run?, as_on_fine(least?, asked.step_on, is_same));
     let trial = Trial { asked, rough: &rough, at: place.at, drive, melt: &melt, least };
@@ -237,16 +241,19 @@ fn filled(
 
 /// The part in cells, and in cells of twice their edge.
 fn cut(asked: Asked<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFilled> {
-    let thicker = |cells: &Cells| cells.thicker(asked.walls.unwrap_or(1.0));
     if let Some(before) = asked.step_on {
-        let coarse = thicker(&before.coarse);
+        let coarse = before.coarse.thicker(asked.walls.unwrap_or(1.0));
         return Ok([coarse.clone(), coarse]);
     }
     let cells = Cells::of(asked.mesh, asked.bvh, wanted.cells)?;
     // Where the part is hardly wider than a cell, the fine cells must do.
     let coarse = cells.coarser(asked.mesh, asked.bvh, 2.0);
     let coarse = coarse.unwrap_or_else(|_| cells.clone());
-    Ok([&cells, &coarse].map(thicker))
+    let both = [cells, coarse];
+    Ok(match asked.walls {
+        Some(walls) => both.map(|cells| cells.thicker(walls)),
+        None => both,
+    })
 }
 
 /// Adds the places to watch: welds, shut-in air, vents, the way to each cell.
@@ -293,7 +300,7 @@ fn melt(plastic: &Plastic) -> Result<Melt, Unknown> {
 fn as_on_fine(least: Least, step_on: Option<&Filled>, is_same: bool) -> Least {
     match (least, step_on) {
         (Least::Pressure { pa, band_pa, rough_pa }, Some(before)) => {
-            let fine = rough_pa / before.rough_over_fine();
+            let fine = rough_pa / before.least.rough_over_fine();
             let wide = match before.least {
                 Least::Pressure { pa, band_pa, .. } if is_same => {
                     band_pa.map(|end| end / pa)
@@ -307,14 +314,6 @@ fn as_on_fine(least: Least, step_on: Option<&Filled>, is_same: bool) -> Least {
 }
 
 impl Filled {
-    /// Least pressure on the coarse cells over that on the fine ones.
-    fn rough_over_fine(&self) -> f64 {
-        match self.least {
-            Least::Pressure { pa, rough_pa, .. } => rough_pa / pa,
-            _ => 1.0,
-        }
-    }
-
     /// Pressure there is over the least that fills, as in `run`'s drive.
     pub fn margin(&self, available_pa: f64) -> Option<f64> {
         match self.least {
