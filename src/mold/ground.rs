@@ -41,15 +41,7 @@ impl Ground {
 
     /// Takes a line with round ends, `radius` to either side.
     pub fn take_line(&mut self, from: [f64; 2], to: [f64; 2], radius: f64) {
-        let length = (to[0] - from[0]).hypot(to[1] - from[1]);
-        let pieces = (length / STEP).ceil().max(1.0);
-        let mut at = 0.0;
-        while at <= pieces {
-            let share = at / pieces;
-            let place = [0, 1].map(|axis| from[axis] + (to[axis] - from[axis]) * share);
-            self.taken.push((place, radius));
-            at += 1.0;
-        }
+        self.taken.extend(places(from, to).map(|place| (place, radius)));
     }
 
     /// Metal between a disc and the nearest thing taken, mm; below nothing where they
@@ -67,17 +59,8 @@ impl Ground {
 
     /// The same along a line with round ends.
     pub fn metal_along(&self, from: [f64; 2], to: [f64; 2], radius: f64) -> f64 {
-        let length = (to[0] - from[0]).hypot(to[1] - from[1]);
-        let pieces = (length / STEP).ceil().max(1.0);
-        let mut least = f64::INFINITY;
-        let mut at = 0.0;
-        while at <= pieces {
-            let share = at / pieces;
-            let place = [0, 1].map(|axis| from[axis] + (to[axis] - from[axis]) * share);
-            least = least.min(self.metal(place, radius));
-            at += 1.0;
-        }
-        least
+        let metal = places(from, to).map(|place| self.metal(place, radius));
+        metal.fold(f64::INFINITY, f64::min)
     }
 
     /// Places along the rectangle that lies `inset` inside the block, counter-clockwise from
@@ -88,18 +71,29 @@ impl Ground {
         let mut places = Vec::new();
         for (i, from) in corners.iter().enumerate() {
             let to = corners[(i + 1) % 4];
-            let length = (to[0] - from[0]).hypot(to[1] - from[1]);
+            let length = apart(*from, to);
             let mut at = 0.0;
             while at < length {
-                let share = at / length;
-                places.push(
-                    [0, 1].map(|axis| from[axis] + (to[axis] - from[axis]) * share),
-                );
+                places.push(between(*from, to, at / length));
                 at += step;
             }
         }
         places
     }
+}
+
+/// Places along a line, both ends among them, no farther apart than [`STEP`].
+fn places(from: [f64; 2], to: [f64; 2]) -> impl Iterator<Item = [f64; 2]> {
+    let pieces = (apart(from, to) / STEP).ceil().max(1.0);
+    (0..=pieces as usize).map(move |at| between(from, to, at as f64 / pieces))
+}
+
+fn apart(from: [f64; 2], to: [f64; 2]) -> f64 {
+    (to[0] - from[0]).hypot(to[1] - from[1])
+}
+
+fn between(from: [f64; 2], to: [f64; 2], share: f64) -> [f64; 2] {
+    [0, 1].map(|axis| from[axis] + (to[axis] - from[axis]) * share)
 }
 
 /// Two places as far from each other as can be, which no quarter turn about `middle` brings
@@ -116,7 +110,6 @@ pub fn unlike_pair(
         }
         [x + middle[0], y + middle[1]]
     };
-    let apart = |a: [f64; 2], b: [f64; 2]| (a[0] - b[0]).hypot(a[1] - b[1]);
     let keeps = |pair: [[f64; 2]; 2]| {
         (1..4).all(|turns| {
             let [a, b] = pair.map(|at| turned(at, turns));
