@@ -4,7 +4,7 @@ use std::str::FromStr;
 
 use crate::fill::cells::Resolution;
 use crate::geom::{Direction, Point, Vector};
-use crate::mold::milling::{CutterList, milled::CellSize};
+use crate::mold::milling::{CutterError, CutterList, milled::CellSize};
 use crate::process::cut_sizes::Kind;
 use crate::process::making::{Choices, Dimension};
 use crate::process::sourced::Range;
@@ -256,8 +256,18 @@ pub struct MillChoices {
     pub cutters: Option<CutterList>,
     /// How fine.
     pub cell: CellSize,
-    /// Whether shot and mass are those of the part as it will come out.
+    /// Whether the part is judged as it will come out.
     pub as_milled: bool,
+}
+
+impl MillChoices {
+    /// The cutters at hand, else the built-in list.
+    ///
+    /// # Errors
+    /// None in practice: the built-in list is part of the program and a test reads it.
+    pub fn list(&self) -> Result<CutterList, CutterError> {
+        self.cutters.clone().map_or_else(CutterList::builtin, Ok)
+    }
 }
 
 /// How to run a check.

@@ -1,11 +1,15 @@
 //! What the user's cutters leave of both halves.
 
 use super::Opening;
+use crate::geom::Direction;
 use crate::measure::mass::Solid;
 use crate::mesh::TriMesh;
+use crate::mold::build::Mold;
+use crate::mold::checks::Check;
 use crate::mold::milling::halves::NoHalves;
-use crate::mold::milling::milled::{self, Milled};
+use crate::mold::milling::milled::{self, FAR_TOO_MUCH_MM, Milled};
 use crate::mold::milling::{CutterError, CutterList};
+use crate::mold::standing;
 use crate::settings::MillChoices;
 
 /// Both halves after the cutters.
@@ -41,10 +45,49 @@ pub(super) fn of(
     if choices.skip {
         return Err(NotCut::Skipped);
     }
-    let list = choices.cutters.clone().map_or_else(CutterList::builtin, Ok)?;
+    let list = choices.list()?;
     let milled =
         milled::of(mesh, &release.parting, release.pull, &list.cutters, choices.cell)?;
     Ok(Cutting { milled, list, given: choices.cutters.is_some() })
+}
+
+/// Sends the cutters over a finished mold for a part that opens along `pull`.
+pub(super) fn of_mold(
+    mold: &Mold,
+    pull: Direction,
+    choices: &MillChoices,
+) -> Result<Cutting, NotCut> {
+    if choices.skip {
+        return Err(NotCut::Skipped);
+    }
+    let list = choices.list()?;
+    let milled = standing::of(mold, pull, (&list.cutters, choices.cell))?;
+    Ok(Cutting { milled, list, given: choices.cutters.is_some() })
+}
+
+/// What the cutters leave on the parting and in the cavity, against what may be left.
+pub(super) fn checks(cutting: &Result<Cutting, NotCut>, mold: &Mold) -> [Check; 2] {
+    let of = |name: &str, on_parting: bool| {
+        let limit = |cutting: &Cutting| {
+            if on_parting { cutting.milled.limit } else { FAR_TOO_MUCH_MM }
+        };
+        match cutting {
+            Err(reason) => {
+                let why = Some(reason.to_string());
+                Check { why, ..Check::unknown(name, None, "mm") }
+            }
+            Ok(cutting) => {
+                let worst = cutting.milled.worst(on_parting);
+                let left = worst.map_or(0.0, |place| place.left);
+                let at = worst.map(|place| mold.axes.of_pose(&place.at));
+                Check { at, ..Check::at_most(name, left, limit(cutting), "mm") }
+            }
+        }
+    };
+    [
+        of("metal on the parting that no cutter reaches", true),
+        of("metal in cavity and core that no cutter reaches", false),
+    ]
 }
 
 /// Volume of the part as drawn, or as the cutters leave it where that is wanted, mm³.

@@ -6,7 +6,7 @@ use crate::geom::{Frame, Point};
 use crate::measure::draft::Side;
 use crate::measure::field;
 use crate::measure::grips;
-use crate::measure::pads::{Kept, Pads, Room, Wanted};
+use crate::measure::pads::{Kept, METAL_MM, Pads, Room, Wanted};
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
 use crate::process::making::pushing::Pushing;
 use crate::process::making::{Core, Making, Shape};
@@ -109,8 +109,13 @@ pub(super) fn parting_height(release: &Opening) -> Option<f64> {
         .or(longest.map(|line| f64::midpoint(line.height_low, line.height_high)))
 }
 
-/// The thinnest pins of the shelf that do and find a place each; where no diameter finds all
-/// its places, the one that misses fewest. `None` when nothing is known of the force.
+/// Metal that is left beside the hole of a pin where no place leaves [`METAL_MM`], mm: the
+/// hole must not break into the core's flank.
+const THIN_METAL_MM: f64 = 0.2;
+
+/// The thinnest pins of the shelf that do and find a place each, with sturdy metal beside
+/// their holes if they can; where no diameter finds all its places, the one that misses fewest.
+/// `None` when nothing is known of the force.
 ///
 /// How many are needed depends on how thick the part is where they push, and where they push
 /// on how many there are: the number that would do on solid plastic is asked for first, then
@@ -124,17 +129,20 @@ pub(super) fn pins(making: &Making, part: &Kept<'_>) -> Option<Pinned> {
     let few = Kept { samples: &samples, sides: &sides, ..*part };
     let grips = few.grips();
     let mut best: Option<(usize, Pinned)> = None;
-    for diameter in DIAMETERS_MM {
-        let Some(tried) = place(pushing, (&few, &grips), (diameter, least_wall)) else {
-            continue;
-        };
-        let wanted = tried.pins.map_or(usize::MAX, |pins| pins.count as usize);
-        let missing = wanted.saturating_sub(tried.pads.list.len());
-        if best.as_ref().is_none_or(|(least, _)| missing < *least) {
-            best = Some((missing, tried));
-        }
-        if missing == 0 {
-            break;
+    'found: for least_metal in [METAL_MM, THIN_METAL_MM] {
+        for diameter in DIAMETERS_MM {
+            let wanted = Wanted { diameter, count: 1, least_wall, least_metal };
+            let Some(tried) = place(pushing, (&few, &grips), &wanted) else {
+                continue;
+            };
+            let count = tried.pins.map_or(usize::MAX, |pins| pins.count as usize);
+            let missing = count.saturating_sub(tried.pads.list.len());
+            if best.as_ref().is_none_or(|(least, _)| missing < *least) {
+                best = Some((missing, tried));
+            }
+            if missing == 0 {
+                break 'found;
+            }
         }
     }
     let none = || Pads { list: Vec::new(), middle: Point::origin(), off: None };
@@ -146,16 +154,15 @@ pub(super) fn pins(making: &Making, part: &Kept<'_>) -> Option<Pinned> {
 fn place(
     pushing: &Pushing,
     (part, grips): (&Kept<'_>, &[Point]),
-    (diameter, least_wall): (f64, f64),
+    wanted: &Wanted,
 ) -> Option<Pinned> {
-    let wanted = |count: u32| Wanted { diameter, count, least_wall };
-    let room = Room::of(part, grips, &wanted(1));
-    let ask = |pins: Pins| room.best(&wanted(pins.count));
+    let room = Room::of(part, grips, wanted);
+    let ask = |pins: Pins| room.best(&Wanted { count: pins.count, ..*wanted });
     let thinnest = |pads: &Pads| {
         let behind = pads.list.iter().filter_map(|pad| grips::behind(part, &pad.at));
-        behind.min_by(f64::total_cmp).unwrap_or(least_wall)
+        behind.min_by(f64::total_cmp).unwrap_or(wanted.least_wall)
     };
-    let needed = |behind: f64| pushing.pins(mm(diameter), mm(behind));
+    let needed = |behind: f64| pushing.pins(mm(wanted.diameter), mm(behind));
     let least = needed(SOLID_MM)?;
     let first = ask(least);
     let enough = needed(thinnest(&first))?;

@@ -1,6 +1,7 @@
 //! From an analysis to its mold: what the mold asks for, taken from measures, press and
 //! plastic, and the checks that need them.
 
+use super::cutting::{self, Cutting, NotCut};
 use super::{Analysis, shape};
 use crate::geom::Point;
 use crate::measure::draft::CoreSide;
@@ -12,13 +13,14 @@ use crate::mold::layout::Without;
 use crate::process::bolts::Bolts;
 use crate::process::flash::LAND_SHARE;
 use crate::process::plastic::Unknown;
+use crate::settings::MillChoices;
 use crate::units::{Length, Quantity, mm, mpa};
 
 /// Places on the lines around the part that are looked at for vents, mm apart.
 const VENT_STEP_MM: f64 = 2.0;
 
 /// What the user wants of the mold besides the part's own choices.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct MoldChoices {
     /// What is not wanted.
     pub without: Without,
@@ -28,12 +30,16 @@ pub struct MoldChoices {
     pub opening: Option<Length>,
     /// How far the mill travels: along x, y and z.
     pub travel: Option<[Length; 3]>,
+    /// The cutters that are sent over the finished halves.
+    pub milling: MillChoices,
 }
 
 /// A mold and what is known of it.
 pub struct Tooled {
     /// The mold.
     pub mold: Mold,
+    /// What the cutters leave of its halves, or why that is not known.
+    pub cutting: Result<Cutting, NotCut>,
     /// Every check.
     pub checks: Vec<Check>,
     /// What was not wanted.
@@ -81,7 +87,9 @@ pub enum NotTooled {
 /// With place and reason, when none can be.
 pub fn of(analysis: &Analysis, choices: &MoldChoices) -> Result<Tooled, NotTooled> {
     may_be(analysis, choices)?;
-    let scale = analysis.making.shrinkage.as_ref().map_err(Clone::clone)?.scale;
+    let whole = analysis.making.shrinkage.as_ref().map_err(Clone::clone)?.scale;
+    let axes = analysis.making.shrink_axes.as_ref();
+    let scales = axes.map_or([whole; 3], |axes| axes.each_ref().map(|axis| axis.scale));
     let release = &analysis.release;
     let core = if release.core == CoreSide::Plus { Half::Plus } else { Half::Minus };
     let height = shape::parting_height(release).ok_or(NoMold::NoLine)?;
@@ -101,8 +109,9 @@ pub fn of(analysis: &Analysis, choices: &MoldChoices) -> Result<Tooled, NotToole
         pull: release.pull,
         core,
         height,
-        scale,
+        scales,
         plates: &given,
+        thickness: Some(mm(analysis.making.closing.plates.thickness)),
         bolts: analysis.shop.press.bolts(),
         feed,
         pins: pins(analysis, &mut notes),
@@ -128,7 +137,9 @@ pub fn of(analysis: &Analysis, choices: &MoldChoices) -> Result<Tooled, NotToole
     }
     let mut checks = checks::of(&mold, noise);
     checks.extend(shop_checks(analysis, choices, &mold));
-    Ok(Tooled { mold, checks, without: choices.without, notes })
+    let cutting = cutting::of_mold(&mold, release.pull, &choices.milling);
+    checks.extend(cutting::checks(&cutting, &mold));
+    Ok(Tooled { mold, cutting, checks, without: choices.without, notes })
 }
 
 /// Whether a mold may be tried at all.
@@ -228,7 +239,7 @@ fn shop_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<C
         |opening| Check::at_most(closed, z, mm(opening), "mm"),
     )];
     let names = ["longer edge", "shorter edge", "thickness"];
-    let thickest = block[2][1].max(-block[2][0]);
+    let thickest = mold.stock(Half::Plus).max(mold.stock(Half::Minus));
     let sizes = [x.max(y), x.min(y), thickest];
     let travel = choices.travel.map(|travel| {
         let [a, b, c] = travel.map(mm);
@@ -267,8 +278,7 @@ fn bearing(analysis: &Analysis, mold: &Mold) -> Check {
         return Check::unknown(name, Some(limit), "MPa");
     };
     let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
-    let scale = mold.axes.scale();
-    let shadow = analysis.release.silhouette.area * scale * scale;
+    let shadow = analysis.release.silhouette.area * mold.axes.shadow_scale();
     let round = |diameter: f64| std::f64::consts::FRAC_PI_4 * diameter * diameter;
     let holes: f64 = mold
         .layout

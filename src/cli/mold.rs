@@ -10,14 +10,17 @@ use super::terminal::Progress;
 use super::{files, judge};
 use crate::analysis::{self, tooling};
 use crate::report::mold::model::MoldReport;
-use crate::report::mold::{assemble, bundle};
+use crate::report::mold::{self, assemble, bundle};
 use crate::report::words;
 
 /// Draws the mold; the exit code says whether every check holds.
 pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8> {
-    let choices = args.choices()?;
+    let mut choices = args.choices()?;
     let shop = judge::shop(&args.given)?;
-    let settings = judge::settings(&args.given)?;
+    let mut settings = judge::settings(&args.given)?;
+    choices.milling = settings.milling.clone();
+    // The cutters go over the finished halves; over the part alone only where it is judged so.
+    settings.milling.skip |= !settings.milling.as_milled;
     let part = &args.part;
     let stem =
         part.file_stem().ok_or_else(|| anyhow!("{}: is no file", part.display()))?;
@@ -58,17 +61,9 @@ fn summary(
     let plain = |text: &str| text.replace(char::is_control, " ");
     let [x, y, z] = report.size_mm.map(words::number);
     writeln!(to, "{}: a mold of {x} × {y} × {z} mm", plain(&report.file))?;
-    let parting = if report.parting.flat {
-        "flat".to_owned()
-    } else {
-        format!("stepped, {} high", words::quantity(report.parting.rise_mm, "mm"))
-    };
-    writeln!(
-        to,
-        "  parting   {parting}, {} shut-offs, core on the {} side",
-        report.parting.shut_offs, report.core_side
-    )?;
-    writeln!(to, "  scale     {:.5}", report.scale)?;
+    let parting = mold::words::parting(report);
+    writeln!(to, "  parting   {parting}, core on the {} side", report.core_side)?;
+    writeln!(to, "  scale     {}", mold::words::grows(report))?;
     let failed: Vec<&str> = report
         .checks
         .iter()

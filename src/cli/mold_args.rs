@@ -91,6 +91,7 @@ impl Mold {
             strip: hardware.strip,
             opening: hardware.opening,
             travel,
+            ..MoldChoices::default()
         })
     }
 }

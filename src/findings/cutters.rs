@@ -6,11 +6,11 @@ use crate::analysis::cutting::{Cutting, NotCut};
 use crate::measure::parting::Half;
 use crate::mold::milling::bending::{HARD, SIDE_FORCE_N};
 use crate::mold::milling::left::BLUR_CELLS;
-use crate::mold::milling::milled::{Cure, FEED_MM_S, SCALLOP_MM, Unreached};
+use crate::mold::milling::milled::{
+    Cure, FAR_TOO_MUCH_MM, FEED_MM_S, SCALLOP_MM, Unreached,
+};
 use crate::units::mm;
 
-/// More metal than this is a part of another shape, mm (judgement); less rounds an edge.
-const FAR_TOO_MUCH_MM: f64 = 1.0;
 /// A corner is drawn this much larger than the cutter, so that the cutter keeps moving (common
 /// practice: 2 to 8 %).
 const LARGER: f64 = 1.08;
@@ -206,6 +206,24 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
             return vec![format!("what the cutters leave is not known: {reason}")];
         }
     };
+    let mut lines = taken(cutting);
+    if !cutting.milled.halves.flat {
+        lines.push(
+            "the parting is stepped: whether the cutters make its steps is not looked at"
+                .to_owned(),
+        );
+    }
+    if analysis.as_milled {
+        lines.push(format!(
+            "shot and mass are those of the part as milled: {} mm³ less than drawn",
+            short(cutting.milled.lost)
+        ));
+    }
+    lines
+}
+
+/// What was taken for granted of the cutters.
+pub(crate) fn taken(cutting: &Cutting) -> Vec<String> {
     let milled = &cutting.milled;
     let mut lines = Vec::new();
     if !cutting.given {
@@ -220,23 +238,11 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
         short(milled.limit),
         short(BLUR_CELLS)
     ));
-    if !milled.halves.flat {
-        lines.push(
-            "the parting is stepped: whether the cutters make its steps is not looked at"
-                .to_owned(),
-        );
-    }
     lines.push(format!(
         "milling times take {} mm/s where the list gives no feed, ridges of {} mm, and leave out tool changes and moves through the air",
         short(FEED_MM_S),
         short(SCALLOP_MM)
     ));
-    if analysis.as_milled {
-        lines.push(format!(
-            "shot and mass are those of the part as milled: {} mm³ less than drawn",
-            short(milled.lost)
-        ));
-    }
     lines
 }
 

@@ -16,7 +16,7 @@ mod timing;
 mod ejection;
 pub mod fill_cures;
 mod filling;
-mod cutters;
+pub(crate) mod cutters;
 mod assumed;
 pub mod assumptions;
 #[cfg(test)]

@@ -1,7 +1,7 @@
 //! From part and wishes to two halves: the axes, the lines, the feed's way, the block, the
 //! parting surface, the blanks, and what is cut out of them.
 
-use super::axes::Axes;
+use super::axes::{Axes, keeps_along};
 use super::cut::Cut;
 use super::feed::{self, NoWay, Way};
 use super::inside::Inside;
@@ -27,10 +27,12 @@ pub struct Asked<'a> {
     pub core: Half,
     /// Where the halves meet along the pull, mm.
     pub height: f64,
-    /// Cavity length over part length.
-    pub scale: f64,
+    /// Cavity length over part length, along x, y and z of the part.
+    pub scales: [f64; 3],
     /// What the press file says of the plates.
     pub plates: &'a Given,
+    /// Thickness of the plate of the deeper half, mm; the usual rule when not known.
+    pub thickness: Option<f64>,
     /// The bolts, when bolts hold the mold.
     pub bolts: Option<&'a Bolts>,
     /// The feed, and where the gate is wanted.
@@ -74,6 +76,16 @@ pub struct Mold {
     pub surface: Sheeted,
 }
 
+impl Mold {
+    /// Thickness of the stock for `half`, mm: of its plate, and of what stands out of the
+    /// parting plane.
+    pub fn stock(&self, half: Half) -> f64 {
+        let [plus, minus] = &self.blanks;
+        let bounds = if half == Half::Plus { plus.bounds() } else { minus.bounds() };
+        bounds.max.z - bounds.min.z
+    }
+}
+
 /// The parting surface on its own.
 #[derive(Clone, Debug)]
 pub struct Sheeted {
@@ -101,6 +113,11 @@ pub enum NoMold {
         .0.x, .0.y, .0.z
     )]
     Crossed(Point),
+    /// The part grows askew of the pull.
+    #[error(
+        "the part shrinks differently along x, y and z, and the pull runs askew of them, so walls along it would lean: give one shrinkage, or turn the part in CAD so that it opens along an axis"
+    )]
+    Askew,
     /// No way for the feed.
     #[error("at ({:.1}, {:.1}, {:.1}) mm: {why}", at.x, at.y, at.z)]
     Feed {
@@ -123,7 +140,10 @@ pub enum NoMold {
 /// When there is none, with the reason.
 pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     let skins = asked.skins;
-    let axes = Axes::of(&skins.mesh, asked.pull, asked.height, asked.scale);
+    if !keeps_along(asked.pull, asked.scales) {
+        return Err(NoMold::Askew);
+    }
+    let axes = Axes::of(&skins.mesh, asked.pull, asked.height, asked.scales);
     let points: Vec<Point> =
         skins.mesh.points().iter().map(|point| axes.in_mold(point)).collect();
     let part = Solid { points: points.clone(), facets: skins.mesh.facets().to_vec() };
@@ -146,7 +166,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     let bounds = mesh.bounds();
     let part_span = [bounds.min.z, bounds.max.z];
     let pins = asked.pins.as_ref().map(|(diameter, places)| {
-        let place = |(at, wall): &(Point, f64)| (axes.in_mold(at), wall * asked.scale);
+        let place = |(at, wall): &(Point, f64)| (axes.in_mold(at), wall * axes.scale_along());
         (*diameter, places.iter().map(place).collect())
     });
     let mut layout = layout::of(&layout::Asked {
@@ -154,6 +174,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
         part: part_span,
         core: asked.core,
         given: asked.plates,
+        thickness: asked.thickness,
         bolts: asked.bolts,
         feed: feed.zip(way.as_ref()).map(|((feed, _), way)| (*feed, way)),
         pins,

@@ -45,9 +45,9 @@ pub struct Way {
     pub runner_end: [f64; 2],
     /// The half that the gate is cut into.
     pub half: Half,
-    /// How far the heights of the lines around the part differ by rounding, mm; nothing
-    /// where they differ by more than that.
-    pub rounding: f64,
+    /// How far the gate reaches beyond the parting plane, mm, so that no film of metal stays
+    /// there: nothing where the lines around the part lie at one height.
+    pub over: f64,
 }
 
 /// Why there is no way for the feed.
@@ -150,21 +150,31 @@ pub fn way(
         sprue: place(reach),
         runner_end,
         half,
-        rounding: rounding(outer),
+        over: over(outer),
     })
 }
 
 /// Heights that differ by less than this are rounded, mm.
 const ROUNDED_MM: f64 = 0.01;
 
-/// How far the heights of the lines differ, when that is rounding.
-fn rounding(outer: &[Vec<Point>]) -> f64 {
+/// The gate reaches beyond the parting plane by this where the lines around the part rise and
+/// fall, and by the second at least where they are only rounded, mm: what single precision
+/// still tells in a file.
+const OVER_MM: [f64; 2] = [0.01, 0.002];
+
+/// How far the gate reaches beyond the parting plane.
+fn over(outer: &[Vec<Point>]) -> f64 {
     let start = [f64::INFINITY, f64::NEG_INFINITY];
     let [low, high] = outer
         .iter()
         .flatten()
         .fold(start, |[low, high], point| [low.min(point.z), high.max(point.z)]);
-    Some(high - low).filter(|off| (1e-9..ROUNDED_MM).contains(off)).unwrap_or(0.0)
+    match high - low {
+        // However little it is: a film may be thinner than any number in a file tells.
+        0.0 => 0.0,
+        off if off < ROUNDED_MM => OVER_MM[1].max(2.0 * off),
+        _ => OVER_MM[0],
+    }
 }
 
 /// The place on the rings nearest to `wanted`, and the direction across the pull that leads
@@ -302,8 +312,7 @@ impl Way {
         let far = land + sizes.runner.map_or(sizes.sprue[1] / 2.0, |[d, _]| d / 2.0);
         let spans = [[-INTO_MM, far], [-width / 2.0, width / 2.0]];
         let z = self.gate.z;
-        // No film of metal may stay above the gate where the lines are rounded.
-        let over = 2.0 * self.rounding;
+        let over = self.over;
         let span = match self.half {
             Half::Plus => [z - over, z + depth],
             Half::Minus => [z - depth, z + over],

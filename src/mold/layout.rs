@@ -12,7 +12,7 @@ use crate::measure::parting::Half;
 use crate::process::alloys::Alloy;
 use crate::process::bolts::Bolts;
 use crate::process::feed::Feed;
-use crate::process::making::closing::{BARS_MM, BEHIND_MM};
+use crate::process::making::closing::{BEHIND_MM, bar};
 use crate::process::mold_plates::{Mold as Given, Plates};
 use crate::process::pattern;
 use crate::process::thread::Thread;
@@ -53,6 +53,8 @@ pub struct Asked<'a> {
     pub core: Half,
     /// What the press file says of the plates.
     pub given: &'a Given,
+    /// Thickness of the plate of the deeper half; the usual rule when not known.
+    pub thickness: Option<f64>,
     /// The bolts, when bolts hold the mold.
     pub bolts: Option<&'a Bolts>,
     /// The feed and its way.
@@ -113,12 +115,16 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
         .given
         .plates(longer_first.map(length), thread.map(|thread| thread.diameter));
     let depths = [-asked.part[0], asked.part[1]].map(|depth| depth.max(0.0));
-    let thick = asked.given.thickness.map_or(depths.map(bar), |given| [mm(given); 2]);
+    // The shallower half is as stiff behind the part as the deeper one.
+    let deepest = depths[0].max(depths[1]);
+    let behind = asked.thickness.map_or(BEHIND_MM, |thickness| thickness - deepest);
+    let bars = depths.map(|depth| bar(depth + behind));
+    let thick = asked.given.thickness.map_or(bars, |given| [mm(given); 2]);
     if asked.given.thickness.is_none() {
         plates.thickness = length(thick[0].max(thick[1]));
         plates.assumed.retain(|line| !line.starts_with("thickness"));
         plates.assumed.push(format!(
-            "thickness: {:.0} and {:.0} mm, the bars that leave {BEHIND_MM} mm behind the part",
+            "thickness: {:.0} and {:.0} mm, the bars that leave {behind:.1} mm behind the part",
             thick[0], thick[1]
         ));
     }
@@ -157,12 +163,6 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
     }
     layout.add_pins(asked);
     Ok(layout)
-}
-
-/// The bar that leaves enough behind a part so deep.
-fn bar(deepest: f64) -> f64 {
-    let wanted = deepest + BEHIND_MM;
-    BARS_MM.iter().copied().find(|bar| *bar >= wanted).unwrap_or(wanted.ceil())
 }
 
 /// Spans of part and feed across the pull.

@@ -12,9 +12,10 @@
 //! and blanks fill the block by construction, whatever the shape of the part. Only what is
 //! drilled and milled besides is cut by booleans ([`solid`]).
 //!
-//! Blind: what cutters cannot reach is not left standing, and round holes are polygons of
-//! 48 sides. What the user's cutters leave of a half, and which of them are needed, is asked
-//! of the part's own fields of heights ([`milling`]).
+//! Blind: what cutters cannot reach is not left standing in the solids, and round holes are
+//! polygons of 48 sides. What the user's cutters leave of a half, and which of them are needed,
+//! is asked of fields of heights ([`milling`]): of the part alone before there is a mold, of
+//! the finished halves after ([`standing`]).
 
 pub mod milling;
 pub mod sheet;
@@ -34,6 +35,7 @@ pub mod layout;
 pub mod fittings;
 pub mod vents;
 pub mod build;
+pub mod standing;
 pub mod checks;
 
 #[cfg(test)]

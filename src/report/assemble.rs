@@ -46,7 +46,7 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
         shrinkage: production::shrinkage(analysis),
         ejection: production::ejection(analysis),
         vents: production::vents(analysis),
-        milling: milled::milling(analysis),
+        milling: milled::milling(analysis.cutting.as_ref().ok(), analysis.as_milled),
         what_if: Vec::new(),
         verdict: findings::verdict(analysis, &findings),
         sources: sheet::sources(

@@ -59,7 +59,7 @@ pub(crate) fn table(
     if more > 0 {
         let mut last = vec![String::new(); columns.len()];
         if let Some(first) = last.first_mut() {
-            *first = format!("… {more} more in report.json");
+            *first = format!("… {more} more in the JSON report");
         }
         rows.push(last);
     }

@@ -212,7 +212,8 @@ fn cuts(analysis: &Analysis, report: &Report) -> Option<Result<Captioned, MapErr
         })
         .collect();
     let part = &report.part.file;
-    let sheet = CutMap { part, what: caption, milled, spots: &spots };
+    let numbers = "Numbers: findings.";
+    let sheet = CutMap { part, what: caption, milled, spots: &spots, numbers };
     let captioned =
         |png| ((caption, alt, "maps/milling.png"), Drawn { png, details: Vec::new() });
     Some(cut_map::png(&sheet).map(captioned))

@@ -48,6 +48,8 @@ pub(crate) struct CutMap<'a> {
     pub(crate) what: &'a str,
     pub(crate) milled: &'a Milled,
     pub(crate) spots: &'a [Spotted],
+    /// What the numbers stand for.
+    pub(crate) numbers: &'a str,
 }
 
 /// Draws both halves and packs the sheet as PNG.
@@ -74,7 +76,7 @@ pub(crate) fn png(sheet: &CutMap<'_>) -> Result<Vec<u8>, MapError> {
         &mut canvas,
         beside,
         plain,
-        "cut within the limit; lines: outline of the part",
+        "cut within the limit; lines: outline of what the melt fills",
     );
     map::encode(&canvas)
 }
@@ -289,7 +291,7 @@ fn words_around(canvas: &mut Canvas, sheet: &CutMap<'_>) {
         words::quantity(sheet.milled.cell(), "mm")
     );
     if !sheet.spots.is_empty() {
-        text += " Numbers: findings.";
+        text += &format!(" {}", sheet.numbers);
     }
     let below = canvas.height as f32 - 22.0;
     canvas.text([left, below], Type::regular(16.0), &text, SOFT);
@@ -335,6 +337,7 @@ mod tests {
                     what: "What is left",
                     milled: &milled,
                     spots: &spots,
+                    numbers: "Numbers: findings.",
                 })
                 .unwrap()
             })

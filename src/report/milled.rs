@@ -1,13 +1,14 @@
 //! Milling under its keys.
 
-use crate::analysis::Analysis;
+use crate::analysis::cutting::Cutting;
 use crate::measure::parting::Half;
 use crate::mold::milling::cutter::Cutter;
 use crate::mold::milling::milled::{self, Cure, Use};
 use crate::report::model::{CutterUse, Milling, Unreached};
 
-pub(super) fn milling(analysis: &Analysis) -> Milling {
-    let Ok(cutting) = &analysis.cutting else { return Milling::default() };
+/// What is known of `cutting`; of a part that is judged as drawn or as milled.
+pub(super) fn milling(cutting: Option<&Cutting>, as_milled: bool) -> Milling {
+    let Some(cutting) = cutting else { return Milling::default() };
     let (milled, list) = (&cutting.milled, &cutting.list.cutters);
     let minutes = milled.uses.iter().filter(|it| it.needed || it.rough_min > 0.0);
     Milling {
@@ -19,7 +20,7 @@ pub(super) fn milling(analysis: &Analysis) -> Milling {
         cell_mm: Some(milled.cell()),
         least_told_mm: Some(milled.limit),
         lost_mm3: Some(milled.lost),
-        as_milled: Some(analysis.as_milled),
+        as_milled: Some(as_milled),
         time_min: Some(minutes.map(|it| it.rough_min + it.finish_min).sum()),
     }
 }

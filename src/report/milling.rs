@@ -19,8 +19,6 @@ pub(super) fn section(report: &Report) -> Section {
     let worst =
         milling.unreached.as_ref().map(|all| all.first().map_or(0.0, |it| it.left_mm));
     let hours = words::known(milling.time_min.map(minutes));
-    let mut tables = unreached(milling.unreached.as_deref().unwrap_or_default());
-    tables.extend(cutters(milling.cutters.as_deref().unwrap_or_default()));
     Section {
         title: "Cutters",
         rows: vec![
@@ -40,12 +38,23 @@ pub(super) fn section(report: &Report) -> Section {
             ("Cells, edge", words::maybe(milling.cell_mm, "mm")),
             ("Metal told from", words::maybe(milling.least_told_mm, "mm")),
         ],
-        tables,
+        tables: tables(
+            milling.unreached.as_deref().unwrap_or_default(),
+            milling.cutters.as_deref().unwrap_or_default(),
+        ),
         notes: Vec::new(),
     }
 }
 
-fn minutes(minutes: f64) -> String {
+/// The places that no cutter reaches, and the cutters.
+pub(super) fn tables(places: &[Unreached], uses: &[CutterUse]) -> Vec<Table> {
+    let mut tables = unreached(places);
+    tables.extend(cutters(uses));
+    tables
+}
+
+/// Minutes, or hours of many.
+pub(super) fn minutes(minutes: f64) -> String {
     if minutes < 90.0 {
         words::quantity(minutes, "min")
     } else {

@@ -228,7 +228,7 @@ mod tests {
             assert!(table.rows.len() <= 13, "{}", table.title);
             assert!(table.rows.iter().all(|row| row.len() == table.columns.len()));
         }
-        let more = |row: &&Vec<String>| row[0] == "… 3 more in report.json";
+        let more = |row: &&Vec<String>| row[0] == "… 3 more in the JSON report";
         let ends = tables.iter().filter_map(|table| table.rows.last());
         assert_eq!(ends.filter(more).count(), 1, "15 directions, 12 shown");
     }

@@ -7,12 +7,13 @@ use serde_json::Value;
 
 use super::{Shop, model, number};
 
-const FILES: [&str; 12] = [
+const FILES: [&str; 13] = [
     "cavity.stl",
     "core.stl",
     "drill.csv",
     "feed.stl",
     "maps/halves.png",
+    "maps/milling.png",
     "maps/plan_cavity.png",
     "maps/plan_core.png",
     "mold.3mf",

@@ -25,9 +25,15 @@ const STANDING: f64 = 0.5;
 /// The face around a pin may step by this much, mm: what a mill leaves.
 const FLAT_MM: f64 = 0.05;
 
-/// Metal between a pin and the wall beside it, mm: the pin's hole must not break into the
-/// core's flank.
+/// Between a pin and the edge of the face that it pushes on, mm.
 const MARGIN_MM: f64 = 0.2;
+
+/// Metal that should stand between the hole of a pin and the core's flank, mm (judgement: a
+/// thinner wall breaks out when the hole is reamed).
+pub const METAL_MM: f64 = 1.0;
+
+/// Depths below the face of a pin at which the metal beside its hole is measured, mm.
+const BELOW_MM: [f64; 4] = [0.3, 1.0, 3.0, 9.0];
 
 /// Points asked on the rim of a pin; half as many halfway in, and its middle.
 const RIM: u32 = 12;
@@ -71,6 +77,8 @@ pub struct Wanted {
     pub count: u32,
     /// Least thickness of the part where a pin pushes, mm.
     pub least_wall: f64,
+    /// Least metal between the hole of a pin and the core's flank, mm.
+    pub least_metal: f64,
 }
 
 /// A place for a pin.
@@ -127,10 +135,10 @@ impl Room {
             fill(frame, pads, &mut set, wanted);
             set
         });
-        // The most pins first, then balance and nearness to walls together.
+        // The most pins first, then balance, nearness to walls and spread together.
         let list = sets
             .min_by(|a, b| {
-                let cost = |set: &[Pad]| cost(frame, set, middle);
+                let cost = |set: &[Pad]| cost(frame, set, (middle, wanted));
                 b.len().cmp(&a.len()).then(cost(a).total_cmp(&cost(b)))
             })
             .unwrap_or_default();
@@ -200,10 +208,12 @@ impl Pad {
     }
 }
 
-/// Imbalance of a set of pads and their mean distance to walls, mm.
-fn cost(frame: &Frame, set: &[Pad], middle: &Point) -> f64 {
-    let near: f64 = set.iter().map(|pad| pad.to_grip.unwrap_or(0.0)).sum();
-    off_middle(frame, set, middle).unwrap_or(0.0) + near / set.len().max(1) as f64
+/// Imbalance of a set of pads, and on the mean how far they are from walls and how little
+/// they spread, mm.
+fn cost(frame: &Frame, set: &[Pad], (middle, wanted): (&Point, &Wanted)) -> f64 {
+    let rank = |pad: &Pad| pad.rank(across(frame, &pad.at, middle), 0.0, wanted);
+    let ranks: f64 = set.iter().map(rank).sum();
+    off_middle(frame, set, middle).unwrap_or(0.0) + ranks / set.len().max(1) as f64
 }
 
 fn off_middle(frame: &Frame, set: &[Pad], middle: &Point) -> Option<f64> {
@@ -281,7 +291,10 @@ impl Kept<'_> {
         let frame = Frame::along(self.pull);
         let radius = wanted.diameter / 2.0 + MARGIN_MM;
         for _ in 0..MOVES {
-            let (lost, thin) = self.lost(&frame, &at, radius);
+            let (mut lost, thin) = self.lost(&frame, &at, radius);
+            if lost.is_empty() {
+                lost = self.too_near(&frame, &at, wanted);
+            }
             if lost.is_empty() {
                 return (thin >= wanted.least_wall).then_some((at, thin));
             }
@@ -315,6 +328,22 @@ impl Kept<'_> {
             }
         }
         (lost, thin)
+    }
+
+    /// Ways from the hole of a pin at `at` to flanks of the core that leave too little metal.
+    fn too_near(&self, frame: &Frame, at: &Point, wanted: &Wanted) -> Vec<Vector> {
+        let out = self.out();
+        let least = wanted.diameter / 2.0 + wanted.least_metal;
+        let is_near = |way: &Vector| {
+            let Some(look) = Direction::new(*way) else { return false };
+            BELOW_MM.iter().any(|below| {
+                let start = at + out.vector() * *below;
+                let flank = self.bvh.first_hit(&start, look, 0.0);
+                flank.is_some_and(|flank| flank.distance < least)
+            })
+        };
+        let around = (0..RIM).map(|step| TAU * f64::from(step) / f64::from(RIM));
+        around.map(|turn| frame.across(turn)).filter(is_near).collect()
     }
 
     /// Thickness behind a point of a pin's face, when it lies on the part and nothing stands

@@ -5,6 +5,9 @@
 //! shadow both end on the parting surface: at the height of the parting line that is nearest,
 //! which is exact where the parting is flat and in holes that are shut off at one height.
 //! Heights of a half grow toward the spindle: those of the + half are turned over.
+//!
+//! Where the halves are built already their own surface is taken, stepped or not, and what is
+//! milled into it for the feed ([`Halves::of_blanks`]).
 
 use super::field::Field;
 use crate::geom::{Direction, Frame, Point};
@@ -33,7 +36,7 @@ pub struct Halves {
     pub plus: Field,
     /// Height of the − half over the part, growing along the pull, mm.
     pub minus: Field,
-    /// Whether a cell lies in the shadow of the part.
+    /// Whether a cell lies in the shadow of the part, or of what else the melt fills.
     pub shadow: Vec<bool>,
     /// Whether the height of the parting surface around the part is known, not guessed.
     pub flat: bool,
@@ -80,8 +83,33 @@ impl Grid {
                 *span = [span[0].min(at), span[1].max(at)];
             }
         }
-        // Whole cells, so that a wall along an axis lies between cells.
-        let border = (margin / cell).ceil() + 1.0;
+        Self::spanning(frame, span, cell, (margin / cell).ceil() + 1.0)
+    }
+
+    /// A grid over a block with these spans on the plane across `pull`, whole cells only.
+    ///
+    /// # Errors
+    /// When there would be far too many cells.
+    pub fn on_block(
+        pull: Direction,
+        span: [[f64; 2]; 2],
+        cell: f64,
+    ) -> Result<Self, NoHalves> {
+        let whole = |[low, high]: [f64; 2]| {
+            // Where the edges are whole cells already none may be lost to rounding.
+            let cells = ((high - low) / cell + 1e-6).floor().max(1.0);
+            [low, low + cells * cell - 0.5 * cell]
+        };
+        Self::spanning(Frame::along(pull), span.map(whole), cell, 0.0)
+    }
+
+    /// Whole cells, so that a wall along an axis lies between cells.
+    fn spanning(
+        frame: Frame,
+        span: [[f64; 2]; 2],
+        cell: f64,
+        border: f64,
+    ) -> Result<Self, NoHalves> {
         let counts = span.map(|[low, high]| ((high - low) / cell).ceil() + 2.0 * border);
         let cells = counts[0] * counts[1];
         if !cells.is_finite() || cells > MOST_CELLS {
@@ -132,6 +160,36 @@ impl Halves {
         Ok(Self { grid, plus: high.negated(), minus: low, shadow, flat })
     }
 
+    /// The halves as built: `blanks` are the + and the − half around `part`, and `pockets` are
+    /// milled into them besides.
+    pub fn of_blanks(
+        blanks: [&TriMesh; 2],
+        part: &TriMesh,
+        pockets: &[(Half, TriMesh)],
+        grid: Grid,
+    ) -> Self {
+        let [(_, low), (high, _)] = blanks.map(|blank| shadow(blank, &grid));
+        let mut plus = open_sided(low.negated());
+        let mut minus = open_sided(high);
+        let of_part = shadow(part, &grid).0;
+        let mut shadowed: Vec<bool> =
+            of_part.values.iter().map(|it| it.is_finite()).collect();
+        for (half, pocket) in pockets {
+            let (high, low) = shadow(pocket, &grid);
+            let (half, floor) = match half {
+                Half::Plus => (&mut plus, high.negated()),
+                Half::Minus => (&mut minus, low),
+            };
+            for (cell, floor) in floor.values.into_iter().enumerate() {
+                if floor.is_finite() {
+                    half.values[cell] = half.values[cell].min(floor);
+                    shadowed[cell] = true;
+                }
+            }
+        }
+        Self { grid, plus, minus, shadow: shadowed, flat: true }
+    }
+
     /// One of them.
     pub fn half(&self, half: Half) -> &Field {
         match half {
@@ -149,6 +207,16 @@ impl Halves {
         };
         self.grid.frame.raise(self.grid.middle(x, y), along)
     }
+}
+
+/// The same, with cells that hold no metal as low as the lowest that do.
+fn open_sided(mut field: Field) -> Field {
+    let finite = field.values.iter().copied().filter(|it| it.is_finite());
+    let least = finite.fold(f64::INFINITY, f64::min);
+    for value in &mut field.values {
+        *value = if value.is_finite() { *value } else { least };
+    }
+    field
 }
 
 /// The highest and the lowest surface of `mesh` over the middle of each cell; plus and minus

@@ -15,6 +15,8 @@ use crate::mesh::TriMesh;
 pub const CELLS: f64 = 200_000.0;
 /// No finer than this unless asked for, mm: a router does not repeat better.
 const FINEST_MM: f64 = 0.05;
+/// More metal than this is a part of another shape, mm (judgement); less rounds an edge.
+pub const FAR_TOO_MUCH_MM: f64 = 1.0;
 /// Less metal than this is not told, mm: a file takes it off.
 const LEAST_LEFT_MM: f64 = 0.1;
 /// A place thinner than so many cells, this close to a thicker one as a share of the radius
@@ -144,7 +146,12 @@ pub fn of(
         CellSize::Budget => budget(mesh, pull, widest)?,
     };
     let grid = Grid::over(mesh, pull, cell, widest)?;
-    let halves = Halves::of(mesh, parting, grid)?;
+    Ok(after(Halves::of(mesh, parting, grid)?, list))
+}
+
+/// Sends the cutters of `list` over `halves`.
+pub fn after(halves: Halves, list: &[Cutter]) -> Milled {
+    let cell = halves.grid.cell;
     let limit = (BLUR_CELLS * cell).max(LEAST_LEFT_MM);
     let one = |half: Half| set::run(halves.half(half), list, cell, limit);
     let (plus, minus) = rayon::join(|| one(Half::Plus), || one(Half::Minus));
@@ -162,16 +169,21 @@ pub fn of(
     let (unreached, lost) = milled.look(list);
     milled.unreached = unreached;
     milled.lost = lost;
-    Ok(milled)
+    milled
 }
 
 /// The edge of a cell at which the grid has about [`CELLS`] cells, to a hundredth of a mm.
 fn budget(mesh: &TriMesh, pull: Direction, margin: f64) -> Result<f64, NoHalves> {
     let coarse =
         Grid::over(mesh, pull, (mesh.bounds().diagonal() / 64.0).max(1e-3), margin)?;
-    let area = coarse.size.map(|count| count as f64 * coarse.cell);
-    let cell = (area[0] * area[1] / CELLS).sqrt();
-    Ok((cell * 100.0).ceil().max(FINEST_MM * 100.0) / 100.0)
+    let edges = coarse.size.map(|count| count as f64 * coarse.cell);
+    Ok(size_for(edges))
+}
+
+/// The same for a grid with these edges, mm.
+pub fn size_for(edges: [f64; 2]) -> f64 {
+    let cell = (edges[0] * edges[1] / CELLS).sqrt();
+    (cell * 100.0).ceil().max(FINEST_MM * 100.0) / 100.0
 }
 
 impl Milled {
@@ -183,6 +195,17 @@ impl Milled {
     /// Whether metal at `cell` is told: the steps of a stepped parting are not.
     pub fn judged(&self, cell: usize) -> bool {
         self.halves.shadow[cell] || self.halves.flat
+    }
+
+    /// Volume of the places that no cutter reaches in `half`, mm³.
+    pub fn left_in(&self, half: Half) -> f64 {
+        let own = self.unreached.iter().filter(|place| place.half == half);
+        own.map(|place| place.volume).sum()
+    }
+
+    /// The thickest place that no cutter reaches, on the parting surface or beside it.
+    pub fn worst(&self, on_parting: bool) -> Option<&Unreached> {
+        self.unreached.iter().find(|place| place.on_parting == on_parting)
     }
 
     /// One half after the set.

@@ -1,6 +1,7 @@
 //! Whether this mold stays shut: the force that opens it, the clamp, the plates, the worst
 //! bolt, and what cures it.
 
+use super::super::bolts::Bolts;
 use super::super::clamp::{self, Clamping, Middles};
 use super::super::flash::{self, Held, Land, Opening, Shut, ShutError, Sprue};
 use super::super::mold_plates::{Plates, THICKNESS_MM};
@@ -8,13 +9,17 @@ use super::super::press::circle;
 use super::super::shut_cures::{self, Cure};
 use super::super::sourced::Range;
 use super::{Shape, With};
-use crate::units::{Area, Force, Length, Quantity, mm};
+use crate::units::{Area, Force, Length, Quantity, Ratio, mm, short};
 
 /// Metal left behind a cavity when the plates are not given: 20 mm, the high end of the 12 to
 /// 20 of common practice, because plates in a vise or on a bench bow freely.
 pub const BEHIND_MM: f64 = 20.0;
 /// Thicknesses of flat bar on the shelf, mm (common sizes; 25 is one inch bar).
 pub const BARS_MM: [f64; 8] = [25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0];
+
+/// No thicker bar is taken to keep the plates from bowing, mm (judgement: beyond it bolts
+/// nearer to the cavity, or a smaller part, cost less).
+const STIFF_MM: f64 = 60.0;
 
 /// Diameter of a bolt hole over that of its thread: medium clearance holes are 1.1 (ISO
 /// 273).
@@ -56,7 +61,7 @@ pub struct Bolted {
 }
 
 /// The plates for this part: as the press file has them, else around the part, thick enough
-/// for its deeper half.
+/// for its deeper half and stiff enough to stay shut.
 pub fn plates(shape: &Shape, with: &With<'_>) -> Plates {
     let mold = with.press.mold.clone().unwrap_or_default();
     let bolt = with.press.bolts().and_then(|bolts| bolts.thread().ok());
@@ -64,22 +69,86 @@ pub fn plates(shape: &Shape, with: &With<'_>) -> Plates {
     let mut plates = mold.plates(extents, bolt.map(|thread| thread.diameter));
     if mold.thickness.is_none() {
         thicken(&mut plates, deepest(shape));
+        stiffen(&mut plates, shape, with);
     }
     plates
 }
 
 /// Takes the bar that leaves enough behind the cavity, where one inch does not.
 fn thicken(plates: &mut Plates, deepest: Length) {
-    let wanted = mm(deepest) + BEHIND_MM;
-    let bar = BARS_MM.iter().copied().find(|bar| *bar >= wanted).unwrap_or(wanted);
-    if bar <= THICKNESS_MM {
+    let bar = bar(mm(deepest) + BEHIND_MM);
+    if bar > THICKNESS_MM {
+        let why = format!("the bar that leaves {BEHIND_MM} mm behind the cavity");
+        set_thickness(plates, bar, &why);
+    }
+}
+
+/// The thinnest bar of the shelf that is at least so thick, mm.
+pub fn bar(wanted: f64) -> f64 {
+    let fits = BARS_MM.iter().copied().find(|bar| *bar >= wanted - 1e-6);
+    fits.unwrap_or_else(|| wanted.ceil())
+}
+
+/// Takes the thinnest bar with which the parting gapes less than the plastic creeps into,
+/// where one up to [`STIFF_MM`] does; the feed counts by its usual share, because its length
+/// follows the plates.
+fn stiffen(plates: &mut Plates, shape: &Shape, with: &With<'_>) {
+    let (Some(bolts), Some(stays_in)) =
+        (with.press.bolts(), with.plastic.vent_depth.value)
+    else {
+        return;
+    };
+    let area = shape.shadow * (Ratio::from_si(1.0) + with.choices.usual_feed_share());
+    let opening = opening(shape, area, with);
+    let gapes = |thickness: Length| {
+        let plates = Plates { thickness, ..plates.clone() };
+        let held = held(&plates, shape, bolts);
+        let shut = flash::shut(&opening, &held).ok();
+        shut.is_none_or(|shut| shut.gap >= stays_in.low)
+    };
+    if !gapes(plates.thickness) {
         return;
     }
+    let thicker = BARS_MM.iter().copied().filter(|bar| *bar <= STIFF_MM);
+    let thicker = thicker.filter(|bar| *bar > mm(plates.thickness));
+    let enough = thicker.into_iter().find(|bar| !gapes(Length::from_si(bar * 1e-3)));
+    if let Some(bar) = enough {
+        let low = short(1e3 * mm(stays_in.low));
+        let why = format!("the bar that bows so little that the halves gape less than {low} µm");
+        set_thickness(plates, bar, &why);
+    }
+}
+
+fn set_thickness(plates: &mut Plates, bar: f64, why: &str) {
     plates.thickness = Length::from_si(bar * 1e-3);
     plates.assumed.retain(|line| !line.starts_with("thickness"));
-    plates.assumed.push(format!(
-        "thickness: {bar:.0} mm, the bar that leaves {BEHIND_MM} mm behind the cavity"
-    ));
+    plates.assumed.push(format!("thickness: {bar:.0} mm, {why}"));
+}
+
+/// Both plates bow: neither is known to lie on the press.
+fn held<'a>(plates: &'a Plates, shape: &Shape, bolts: &'a Bolts) -> Held<'a> {
+    Held { plates, behind: plates.thickness - deepest(shape), bolts, free_plates: 2 }
+}
+
+/// What opens the mold over `area`.
+fn opening(shape: &Shape, area: Area, with: &With<'_>) -> Opening {
+    Opening {
+        pressure: with.press.melt_pressure(),
+        area,
+        extents: longer_first(shape.extents, shape.extents),
+        middle: longer_first(shape.off_middle, shape.extents),
+        nozzle: nozzle(with).unwrap_or_default(),
+    }
+}
+
+/// What the nozzle adds.
+fn nozzle(with: &With<'_>) -> Option<Force> {
+    let sprue = if with.choices.feed.sprue_split {
+        Sprue::SplitFlat
+    } else {
+        Sprue::ThroughOneHalf
+    };
+    with.press.contact_force().map(|contact| flash::nozzle_push(contact, sprue))
 }
 
 fn deepest(shape: &Shape) -> Length {
@@ -103,26 +172,13 @@ pub fn of(
     let clamping = clamp.and_then(|clamp| clamp.off_middle).unwrap_or_default();
     let middles = Middles { pressure: middle, clamping };
     let mut clamping = clamp::load(with.press, area, Some(middles));
-    let sprue = if with.choices.feed.sprue_split {
-        Sprue::SplitFlat
-    } else {
-        Sprue::ThroughOneHalf
-    };
-    let contact = with.press.contact_force();
-    let nozzle = contact.map(|contact| flash::nozzle_push(contact, sprue));
-    let opening = Opening {
-        pressure: with.press.melt_pressure(),
-        area,
-        extents: longer_first(shape.extents, shape.extents),
-        middle,
-        nozzle: nozzle.unwrap_or_default(),
-    };
+    let opening = opening(shape, area, with);
     clamping.opening = opening.force();
     clamping.margin =
         clamping.holding.and_then(|holding| clamp::margin(holding, clamping.opening));
     let bolted = with.press.bolts().map(|bolts| {
-        let behind = plates.thickness - deepest(shape);
-        let held = Held { plates: &plates, behind, bolts, free_plates: 2 };
+        let held = held(&plates, shape, bolts);
+        let behind = held.behind;
         if behind.si() <= 0.0 {
             return Err(ShutError::NoMetal);
         }
@@ -135,6 +191,7 @@ pub fn of(
     });
     let squeezed = squeezed(&clamping, (middles, &plates), with);
     let land = land(area, &plates, with);
+    let nozzle = nozzle(with);
     Closing { clamping, feed_area, nozzle, plates, squeezed, land, bolted }
 }
 

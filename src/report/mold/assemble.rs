@@ -2,17 +2,18 @@
 
 use crate::analysis::Analysis;
 use crate::analysis::tooling::Tooled;
+use crate::findings::cutters;
 use crate::geom::{Aabb, Point, Vector};
 use crate::measure::parting::Half;
 use crate::mold::build::Mold;
 use crate::mold::checks::Volumes;
 use crate::mold::cut::other;
-
-use crate::report::model::{BoundingBox, Tool};
+use crate::report::milled;
+use crate::report::model::{BoundingBox, CutterUse, Tool};
 use crate::report::mold::drill;
 use crate::report::mold::model::{
     Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PlateThickness,
-    SCHEMA,
+    SCHEMA, Standing,
 };
 use crate::units::Quantity;
 
@@ -24,6 +25,7 @@ pub fn report(analysis: &Analysis, tooled: &Tooled, file: &str) -> MoldReport {
     let corner = axes.in_pose(&Point::new(x[0], y[0], 0.0));
     let volumes = Volumes::of(mold);
     let bolts = analysis.shop.press.bolts().filter(|_| !tooled.without.bolts);
+    let (cutters, unreached) = milled(tooled);
     let core_side = if mold.core == Half::Plus { "+" } else { "-" };
     MoldReport {
         schema: SCHEMA,
@@ -33,6 +35,7 @@ pub fn report(analysis: &Analysis, tooled: &Tooled, file: &str) -> MoldReport {
         },
         file: file.to_owned(),
         scale: axes.scale(),
+        scale_axes: axes.scales(),
         scale_about_mm: axes.origin().into(),
         pull: analysis.release.pull.vector().into(),
         core_side: core_side.to_owned(),
@@ -63,8 +66,8 @@ pub fn report(analysis: &Analysis, tooled: &Tooled, file: &str) -> MoldReport {
             holes: volumes.holes,
         },
         checks: checks(tooled),
-        cutters: None,
-        unreached: None,
+        cutters,
+        unreached,
         feed: feed(mold),
         drill: drill::holes(mold),
         bill: drill::bill(mold, bolts),
@@ -87,6 +90,27 @@ fn checks(tooled: &Tooled) -> Vec<MoldCheck> {
             at_mm: check.at.as_ref().map(posed),
         })
         .collect()
+}
+
+/// What the cutters do and what they leave.
+fn milled(tooled: &Tooled) -> (Option<Vec<CutterUse>>, Option<Standing>) {
+    let cutting = tooled.cutting.as_ref().ok();
+    let milling = milled::milling(cutting, false);
+    let standing = cutting.map(|cutting| {
+        let milled = &cutting.milled;
+        let worst = milled.unreached.first();
+        Standing {
+            cavity_mm3: milled.left_in(other(tooled.mold.core)),
+            core_mm3: milled.left_in(tooled.mold.core),
+            worst_mm: worst.map_or(0.0, |place| place.left),
+            at_mm: worst.map(|place| place.at.into()),
+            cell_mm: milled.cell(),
+            least_told_mm: milled.limit,
+            time_min: milling.time_min.unwrap_or_default(),
+            places: milling.unreached.unwrap_or_default(),
+        }
+    });
+    (milling.cutters, standing)
 }
 
 fn feed(mold: &Mold) -> Option<MoldFeed> {
@@ -137,10 +161,12 @@ fn assumptions(analysis: &Analysis, tooled: &Tooled) -> Vec<String> {
         ));
     }
     all.extend(tooled.notes.iter().cloned());
-    all.push(
-        "cutters and unreached are null: which cutters there are was not asked"
-            .to_owned(),
-    );
+    match &tooled.cutting {
+        Ok(cutting) => all.extend(cutters::taken(cutting)),
+        Err(reason) => {
+            all.push(format!("what the cutters leave is not known: {reason}"));
+        }
+    }
     all.push(
         "the seat of the nozzle is flat: turn it to the radius of yours and a little more"
             .to_owned(),

@@ -1,9 +1,11 @@
 //! All files of one mold, as names and bytes.
 
 use crate::analysis::Analysis;
+use crate::analysis::cutting::Cutting;
 use crate::analysis::tooling::Tooled;
 use crate::mold::cut::other;
 use crate::report::bundle::NamedFile;
+use crate::report::cut_map::{self, CutMap, Spotted};
 use crate::report::map::MapError;
 use crate::report::mold::model::MoldReport;
 use crate::report::mold::{drawing, opened, plan, solids, table, words};
@@ -31,6 +33,9 @@ pub enum MoldFileError {
     ThreeMf(#[from] threemf::Error),
 }
 
+/// So many places that no cutter reaches get a number in the picture.
+const MOST_NUMBERED: usize = 9;
+
 /// Every file of the mold.
 ///
 /// # Errors
@@ -54,10 +59,30 @@ pub fn of(
     files.push(named("parting.dxf", drawing::write(mold)?));
     let pull = analysis.release.pull;
     files.push(named("maps/halves.png", opened::png(mold, pull, &report.file)?));
+    if let Ok(cutting) = &tooled.cutting {
+        files.push(named("maps/milling.png", standing(cutting, &report.file)?));
+    }
     let cavity = other(mold.core);
     files.push(named("maps/plan_cavity.png", plan::png(mold, cavity, &report.file)?));
     files.push(named("maps/plan_core.png", plan::png(mold, mold.core, &report.file)?));
     Ok(files)
+}
+
+/// Both halves with what no cutter reaches; the thickest places are numbered.
+fn standing(cutting: &Cutting, part: &str) -> Result<Vec<u8>, MapError> {
+    let places = cutting.milled.unreached.iter().take(MOST_NUMBERED);
+    let spots: Vec<Spotted> = (1..)
+        .zip(places)
+        .map(|(number, place)| Spotted { number, half: place.half, at: place.at })
+        .collect();
+    let what = "Both halves with runner and gate: the metal that no cutter reaches";
+    cut_map::png(&CutMap {
+        part,
+        what,
+        milled: &cutting.milled,
+        spots: &spots,
+        numbers: "Numbers: rows of the table in mold.md.",
+    })
 }
 
 /// `mold.json`.

@@ -78,9 +78,17 @@ pub(super) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
             "{} x {} x {} mm",
             short(x.max(y)),
             short(x.min(y)),
-            short(mold.layout.thickness(half))
+            short(mold.stock(half))
         ),
-        purpose: format!("{} half", name(mold, half)),
+        purpose: {
+            let out = mold.stock(half) - mold.layout.thickness(half);
+            let stands = if out > 0.1 {
+                format!(", which stands {} mm out of its parting face", short(out))
+            } else {
+                String::new()
+            };
+            format!("{} half{stands}", name(mold, half))
+        },
     };
     let thickness = mold.layout.thickness(cavity);
     let mut bill = vec![plate(cavity), plate(mold.core)];

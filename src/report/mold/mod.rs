@@ -7,7 +7,7 @@ mod drill;
 pub mod assemble;
 mod solids;
 mod table;
-mod words;
+pub(crate) mod words;
 mod drawing;
 mod plan;
 mod opened;

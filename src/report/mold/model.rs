@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::report::model::{BoundingBox, Tool};
+use crate::report::model::{BoundingBox, CutterUse, Tool, Unreached};
 
 /// Grows by one when the meaning of a key changes.
 pub const SCHEMA: u32 = 1;
@@ -17,8 +17,11 @@ pub struct MoldReport {
     pub tool: Tool,
     /// Name of the part's file.
     pub file: String,
-    /// Cavity length over part length, 1 / (1 − S).
+    /// Cavity length over part length, 1 / (1 − S); where it differs along the axes, the edge
+    /// of a cube that grows as much in volume.
     pub scale: f64,
+    /// The same along x, y and z of the part.
+    pub scale_axes: [f64; 3],
     /// The point of the part that stays where it is.
     pub scale_about_mm: [f64; 3],
     /// Along which the + half leaves.
@@ -41,10 +44,10 @@ pub struct MoldReport {
     pub volumes_mm3: MoldVolumes,
     /// What was checked on the finished halves.
     pub checks: Vec<MoldCheck>,
-    /// Cutters, and whether each is needed; `null` when it was not asked.
-    pub cutters: Option<Vec<Cutter>>,
+    /// Cutters, the widest first, and whether each is needed; `null` when it was not asked.
+    pub cutters: Option<Vec<CutterUse>>,
     /// What the cutters cannot reach; `null` when it was not asked.
-    pub unreached: Option<Unreached>,
+    pub unreached: Option<Standing>,
     /// Where the feed lies; `null` when there is none.
     pub feed: Option<MoldFeed>,
     /// Everything to drill, ream and mill besides the part.
@@ -122,18 +125,9 @@ pub struct MoldCheck {
     pub at_mm: Option<[f64; 3]>,
 }
 
-/// A cutter.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct Cutter {
-    /// What the user calls it.
-    pub name: String,
-    /// Whether something is left standing without it.
-    pub needed: bool,
-}
-
 /// What the cutters leave standing.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
-pub struct Unreached {
+pub struct Standing {
     /// In the cavity half.
     pub cavity_mm3: f64,
     /// In the core half.
@@ -142,6 +136,14 @@ pub struct Unreached {
     pub worst_mm: f64,
     /// And where.
     pub at_mm: Option<[f64; 3]>,
+    /// Edge of a cell of the height fields.
+    pub cell_mm: f64,
+    /// Metal that is thinner is not told.
+    pub least_told_mm: f64,
+    /// Milling of both halves, min; without tool changes and moves through the air.
+    pub time_min: f64,
+    /// Every place, the thickest metal first.
+    pub places: Vec<Unreached>,
 }
 
 /// Where the feed lies, in the pose of the part.

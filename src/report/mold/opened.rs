@@ -2,7 +2,7 @@
 
 use rayon::prelude::*;
 
-use crate::geom::Direction;
+use crate::geom::{Direction, Point};
 use crate::measure::parting::Half;
 use crate::mesh::{TriMesh, bvh::Bvh};
 use crate::mold::build::Mold;
@@ -21,8 +21,10 @@ use crate::report::view::{self, View};
 const EYES: [&str; 2] = ["from the front right, below", "from the front right, above"];
 /// No picture is higher.
 const HIGHEST: f64 = 760.0;
-/// A facet whose middle is nearer to a surface belongs to it, mm.
+/// A facet that is nearer to a surface belongs to it, mm.
 const ON_MM: f64 = 1e-4;
+/// From the corners of a facet to its middle, where it is asked besides.
+const INWARD: f64 = 0.2;
 /// Metal that neither part nor feed touches.
 const METAL: Rgb = [214, 214, 214];
 /// What the feed fills.
@@ -119,9 +121,14 @@ impl Surfaces {
         (0..mesh.facets().len().min(mold.facets().len()))
             .into_par_iter()
             .map(|facet| {
+                // A long facet may touch what it does not form.
                 let middle = mold.middle(facet);
+                let inner = mold.corners(facet).map(|at| at + (middle - at) * INWARD);
                 let on = |bvh: &Option<Bvh>| {
-                    bvh.as_ref().is_some_and(|bvh| bvh.nearest(&middle, ON_MM).is_some())
+                    bvh.as_ref().is_some_and(|bvh| {
+                        let near = |at: &&Point| bvh.nearest(at, ON_MM).is_some();
+                        near(&&middle) && inner.iter().filter(near).count() > 1
+                    })
                 };
                 if on(&self.part) {
                     own

@@ -2,7 +2,7 @@
 
 use crate::report::markdown::escaped;
 use crate::report::mold::model::{Hole, MoldCheck, MoldReport};
-use crate::report::words;
+use crate::report::{milling, words};
 
 /// `report` as Markdown.
 pub(super) fn markdown(report: &MoldReport) -> String {
@@ -36,6 +36,7 @@ pub(super) fn markdown(report: &MoldReport) -> String {
             );
         }
     }
+    text += &cutters(report);
     text += "## Assumptions\n\n";
     for line in &report.assumptions {
         text += &format!("- {}\n", escaped(line));
@@ -45,6 +46,27 @@ pub(super) fn markdown(report: &MoldReport) -> String {
         text += &format!("- {line}\n");
     }
     text + &format!("\n{} {}\n", report.tool.name, report.tool.version)
+}
+
+/// What the cutters do and what they leave.
+fn cutters(report: &MoldReport) -> String {
+    let (Some(uses), Some(standing)) = (&report.cutters, &report.unreached) else {
+        return String::new();
+    };
+    let mut text = "## To mill\n\n".to_owned();
+    let left = |volume: f64| words::volume(Some(volume));
+    let rows = vec![
+        row("Left in the cavity half", left(standing.cavity_mm3)),
+        row("Left in the core half", left(standing.core_mm3)),
+        row("Thickest metal left", words::quantity(standing.worst_mm, "mm")),
+        row("Both halves", milling::minutes(standing.time_min)),
+    ];
+    text += &table(&["What", "Value"], rows);
+    for one in milling::tables(&standing.places, uses) {
+        text += &format!("### {}\n\n", one.title);
+        text += &table(&one.columns, one.rows);
+    }
+    text
 }
 
 const CAUTIONS: [&str; 4] = [
@@ -57,23 +79,39 @@ const CAUTIONS: [&str; 4] = [
 
 fn summary(report: &MoldReport) -> String {
     let [x, y, z] = report.size_mm.map(words::number);
-    let parting = if report.parting.flat {
-        "flat".to_owned()
-    } else {
-        format!("stepped, {} high", words::quantity(report.parting.rise_mm, "mm"))
-    };
     let rows = vec![
         row("Block", format!("{x} × {y} × {z} mm, two plates of {}", report.alloy)),
         row(
             "Part grows by",
-            format!("{:.5} about {}", report.scale, words::place(report.scale_about_mm)),
+            format!("{} about {}", grows(report), words::place(report.scale_about_mm)),
         ),
         row("Opens along", words::direction(report.pull)),
         row("Core half", format!("on the {} side; it keeps the part", report.core_side)),
-        row("Parting", format!("{parting}, {} shut-offs", report.parting.shut_offs)),
+        row("Parting", parting(report)),
         row("Datum", words::place(report.axes.datum_mm)),
     ];
     table(&["What", "Value"], rows)
+}
+
+/// How much larger the cavity is than the part.
+pub(crate) fn grows(report: &MoldReport) -> String {
+    let [x, y, z] = report.scale_axes;
+    if x == y && y == z {
+        format!("{x:.5}")
+    } else {
+        format!("{x:.5} along x, {y:.5} along y, {z:.5} along z")
+    }
+}
+
+/// How the halves meet.
+pub(crate) fn parting(report: &MoldReport) -> String {
+    let parting = &report.parting;
+    let shape = if parting.flat {
+        "flat".to_owned()
+    } else {
+        format!("stepped, {} high", words::quantity(parting.rise_mm, "mm"))
+    };
+    format!("{shape}, {} shut-offs", parting.shut_offs)
 }
 
 fn row(name: &str, value: String) -> Vec<String> {

@@ -1,0 +1,48 @@
+//! What the user's cutters leave standing of a finished mold: both blanks with runner and gate,
+//! over the whole block, whatever the shape of the parting. Holes that are drilled, reamed or
+//! filed, and the slots at the rim, are left out.
+
+use super::build::Mold;
+use super::cut::Kind;
+use super::milling::cutter::Cutter;
+use super::milling::halves::{Grid, Halves, NoHalves};
+use super::milling::milled::{self, CellSize, Milled};
+use super::solid::Solid;
+use crate::geom::Direction;
+use crate::measure::parting::Half;
+use crate::mesh::TriMesh;
+
+/// Sends the cutters of `list` over the halves of `mold`, in the pose of the part, which opens
+/// along `pull`.
+///
+/// # Errors
+/// When the grid is too fine.
+pub fn of(
+    mold: &Mold,
+    pull: Direction,
+    (list, size): (&[Cutter], CellSize),
+) -> Result<Milled, NoHalves> {
+    let posed =
+        |solid: &Solid| solid.map(|point| mold.axes.in_pose(point)).mesh();
+    let [x, y, _] = mold.layout.block;
+    let [low, high] = [[x[0], y[0]], [x[1], y[1]]].map(|at| mold.axes.flat_in_pose(at));
+    let span = [0, 1].map(|axis| [low[axis], high[axis]]);
+    let cell = match size {
+        CellSize::Edge(cell) => cell,
+        CellSize::Budget => milled::size_for(span.map(|[low, high]| high - low)),
+    };
+    let grid = Grid::on_block(pull, span, cell)?;
+    let blanks = mold.blanks.each_ref().map(posed);
+    let mut pockets: Vec<(Half, TriMesh)> = Vec::new();
+    for cut in &mold.layout.cuts {
+        match cut.kind {
+            // Half in each plate.
+            Kind::Runner => pockets
+                .extend([Half::Plus, Half::Minus].map(|half| (half, posed(&cut.solid)))),
+            Kind::Gate => pockets.push((cut.half, posed(&cut.solid))),
+            _ => {}
+        }
+    }
+    let halves = Halves::of_blanks(blanks.each_ref(), &posed(&mold.part), &pockets, grid);
+    Ok(milled::after(halves, list))
+}
