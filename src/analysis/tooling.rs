@@ -16,8 +16,8 @@ use crate::process::plastic::Unknown;
 use crate::settings::MillChoices;
 use crate::units::{Length, Quantity, mm, mpa};
 
-/// Places on the lines around the part that are looked at for vents, mm apart.
-const VENT_STEP_MM: f64 = 2.0;
+/// Places on the lines around the part that are looked at for gate and vents, mm apart.
+const PLACES_MM: f64 = 2.0;
 
 /// What the user wants of the mold besides the part's own choices.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -30,6 +30,8 @@ pub struct MoldChoices {
     pub opening: Option<Length>,
     /// How far the mill travels: along x, y and z.
     pub travel: Option<[Length; 3]>,
+    /// Where the user wants the gate; it moves to where there is room only when not given.
+    pub gate: Option<Point>,
     /// The cutters that are sent over the finished halves.
     pub milling: MillChoices,
 }
@@ -99,7 +101,11 @@ pub fn of(analysis: &Analysis, choices: &MoldChoices) -> Result<Tooled, NotToole
     if let Err(reason) = &feed {
         notes.push(format!("no feed is drawn: {reason}"));
     }
-    let feed = feed.ok().zip(gate).map(|(feeding, gate)| (&feeding.feed, gate));
+    let gates = |gate: Point| match choices.gate {
+        Some(_) => vec![gate],
+        None => from_gate(analysis, gate),
+    };
+    let feed = feed.ok().zip(gate).map(|(feeding, gate)| (&feeding.feed, gates(gate)));
     let wanted = vent_places(analysis, gate);
     let vent = analysis.making.vent.as_ref().ok();
     let count = analysis.making.vent_count();
@@ -184,6 +190,18 @@ fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
     Some(nalgebra::center(&longest[0], &longest[1]))
 }
 
+/// `gate`, and then every place on the lines around the part, the nearest first: where no way
+/// leads out, or the gate hardly opens, it moves.
+fn from_gate(analysis: &Analysis, gate: Point) -> Vec<Point> {
+    let mut places = line_places(analysis);
+    places.sort_by(|a, b| {
+        let far = |at: &Point| nalgebra::distance_squared(at, &gate);
+        far(a).total_cmp(&far(b))
+    });
+    places.insert(0, gate);
+    places
+}
+
 /// Diameter and places of the ejector pins.
 fn pins(
     analysis: &Analysis,
@@ -200,13 +218,13 @@ fn pins(
     Some((mm(pins.diameter), places))
 }
 
-/// Places on the lines around the part, those that fill last first.
-fn vent_places(analysis: &Analysis, gate: Option<Point>) -> Vec<Point> {
+/// Places on the lines around the part.
+fn line_places(analysis: &Analysis) -> Vec<Point> {
     let mut places = Vec::new();
     for line in analysis.release.parting.outer() {
         for ends in line.closed().windows(2) {
             let length = nalgebra::distance(&ends[0], &ends[1]);
-            let pieces = (length / VENT_STEP_MM).ceil().max(1.0);
+            let pieces = (length / PLACES_MM).ceil().max(1.0);
             let mut at = 0.5;
             while at < pieces {
                 places.push(ends[0] + (ends[1] - ends[0]) * (at / pieces));
@@ -214,6 +232,11 @@ fn vent_places(analysis: &Analysis, gate: Option<Point>) -> Vec<Point> {
             }
         }
     }
+    places
+}
+
+/// Those places, the ones that fill last first.
+fn vent_places(analysis: &Analysis, gate: Option<Point>) -> Vec<Point> {
     let late = |at: &Point| {
         let far = gate.map_or(0.0, |gate| nalgebra::distance(&gate, at));
         let time = analysis
@@ -224,7 +247,7 @@ fn vent_places(analysis: &Analysis, gate: Option<Point>) -> Vec<Point> {
         (time.unwrap_or(0.0), far)
     };
     let mut timed: Vec<((f64, f64), Point)> =
-        places.into_iter().map(|at| (late(&at), at)).collect();
+        line_places(analysis).into_iter().map(|at| (late(&at), at)).collect();
     timed.sort_by(|(a, _), (b, _)| b.0.total_cmp(&a.0).then(b.1.total_cmp(&a.1)));
     timed.into_iter().map(|(_, at)| at).collect()
 }

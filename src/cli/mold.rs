@@ -19,6 +19,7 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
     let shop = judge::shop(&args.given)?;
     let mut settings = judge::settings(&args.given)?;
     choices.milling = settings.milling.clone();
+    choices.gate = settings.fill.gate;
     // The cutters go over the finished halves; over the part alone only where it is judged so.
     settings.milling.skip |= !settings.milling.as_milled;
     let part = &args.part;

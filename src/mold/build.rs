@@ -9,7 +9,8 @@ use super::layout::{self, Layout, NoBlock, Without};
 use super::rings::{self, Ring};
 use super::solid::{NotCut, Solid};
 use super::surface::{self, Surface};
-use super::{blanks, fittings, forms, vents};
+use super::vents::{self, Stepped};
+use super::{blanks, fittings, forms};
 use crate::geom::{Direction, Point};
 use crate::measure::parting::{Half, Skins};
 use crate::process::bolts::Bolts;
@@ -35,8 +36,8 @@ pub struct Asked<'a> {
     pub thickness: Option<f64>,
     /// The bolts, when bolts hold the mold.
     pub bolts: Option<&'a Bolts>,
-    /// The feed, and where the gate is wanted.
-    pub feed: Option<(&'a Feed, Point)>,
+    /// The feed, and where the gate may stand, best first.
+    pub feed: Option<(&'a Feed, Vec<Point>)>,
     /// Pins: diameter, place, thickness of the part behind each, mm.
     pub pins: Option<(f64, Vec<(Point, f64)>)>,
     /// Vents: shape, number, and where, best first.
@@ -157,10 +158,11 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     let inside = Inside::new(&mesh);
     let feed = asked.feed.as_ref().filter(|_| !asked.without.feed);
     let way = feed
-        .map(|(feed, gate)| {
-            let wanted = axes.in_mold(gate);
+        .map(|(feed, gates)| {
+            let wanted: Vec<Point> = gates.iter().map(|at| axes.in_mold(at)).collect();
+            let at = gates.first().copied().unwrap_or_default();
             feed::way(feed, &outer, &wanted, (&inside, asked.core))
-                .map_err(|no_way| NoMold::Feed { at: *gate, why: no_way })
+                .map_err(|why| NoMold::Feed { at, why })
         })
         .transpose()?;
     let bounds = mesh.bounds();
@@ -182,8 +184,10 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     })?;
     fittings::add(&mut layout, asked.core, part_span, asked.without);
     let surface = hang(asked, &lines, &points, (&layout, way.as_ref()), &axes)?;
-    add_vents(asked, &mut layout, (&outer, &inside, &surface), &axes);
     let blanks = blanks::of(skins, &points, &surface, layout.block[2]);
+    let stepped = (!surface.is_flat).then(|| Stepped::between(&blanks));
+    add_vents(asked, &mut layout, (&outer, &inside, stepped.as_ref()), &axes)
+        .map_err(|error| NoMold::Cut("vents", error))?;
     let sheeted = sheeted(&surface, &points);
     let cut =
         Cutting { blanks: &blanks, part: &part, cuts: &layout.cuts, block: layout.block };
@@ -247,19 +251,14 @@ fn hang(
 fn add_vents(
     asked: &Asked<'_>,
     layout: &mut Layout,
-    (outer, inside, surface): (&[Vec<Point>], &Inside, &Surface),
+    (outer, inside, stepped): (&[Vec<Point>], &Inside, Option<&Stepped<'_>>),
     axes: &Axes,
-) {
-    let Some((vent, count, wanted)) = asked.vents.as_ref() else { return };
-    if asked.without.vents {
-        return;
-    }
-    if !surface.is_flat {
-        layout.notes.push(format!(
-            "vents: {count}, to be cut by hand, because the parting is not flat"
-        ));
-        return;
-    }
+) -> Result<(), NotCut> {
+    let Some((vent, count, wanted)) =
+        asked.vents.as_ref().filter(|_| !asked.without.vents)
+    else {
+        return Ok(());
+    };
     let wanted: Vec<Point> = wanted.iter().map(|at| axes.in_mold(at)).collect();
     let asked = vents::Asked {
         vent,
@@ -268,8 +267,9 @@ fn add_vents(
         outer,
         inside,
         core: asked.core,
+        stepped,
     };
-    vents::add(layout, &asked);
+    vents::add(layout, &asked)
 }
 
 fn sheeted(surface: &Surface, points: &[Point]) -> Sheeted {

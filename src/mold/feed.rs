@@ -34,7 +34,7 @@ pub const SEAT_MM: f64 = 1.0;
 pub struct Way {
     /// Where the gate meets the part.
     pub gate: Point,
-    /// How far that is from where it was wanted, mm.
+    /// How far that is from where it was wanted first, mm.
     pub moved: f64,
     /// Away from the part, across the pull.
     pub way: [f64; 2],
@@ -101,57 +101,103 @@ impl Sizes {
 const INWARD_MM: [f64; 3] = [0.05, INTO_MM / 2.0, INTO_MM];
 const HEIGHTS: [f64; 4] = [0.1, 0.35, 0.65, 0.9];
 
-/// The way from the place on `outer` that is nearest to `wanted`. `core` is the half that
-/// keeps the part: the gate goes there when the part does.
+/// A gate opens well where this share of the points asked lies in the plastic.
+const OPENS_WELL: f64 = 0.5;
+
+/// The way from the place on `outer` that is nearest to the first of `wanted` from which one
+/// leads out and where the gate opens well; else from where it opens widest. `core` is the half
+/// that keeps the part: the gate goes there when the part does.
 ///
 /// # Errors
 /// When no way leads out.
 pub fn way(
     feed: &Feed,
     outer: &[Vec<Point>],
-    wanted: &Point,
+    wanted: &[Point],
     (inside, core): (&Inside, Half),
 ) -> Result<Way, NoWay> {
-    let sizes = Sizes::of(feed);
-    let (gate, normal) = nearest(outer, wanted).ok_or(NoWay::NoLine)?;
-    let at = [gate.x, gate.y];
-    let [land, _, depth] = sizes.gate;
-    let reach = sizes.reach();
     // The part itself, but for what lies right at the gate.
     let ground = Ground::new([[0.0; 2]; 2], outer);
-    let free = TURNS_DEG.iter().map(|turn| turned(normal, *turn)).find(|way| {
+    let site = Site { sizes: Sizes::of(feed), outer, ground, inside, core };
+    let first = wanted.first().ok_or(NoWay::NoLine)?;
+    let mut widest: Option<(f64, Way)> = None;
+    let mut refused = None;
+    for at in wanted {
+        match site.way(at) {
+            Ok((opens, way)) => {
+                if widest.as_ref().is_none_or(|(most, _)| opens > *most) {
+                    widest = Some((opens, way));
+                }
+                if opens >= OPENS_WELL {
+                    break;
+                }
+            }
+            Err(why) => {
+                refused.get_or_insert(why);
+            }
+        }
+    }
+    let (_, way) = widest.ok_or(refused.unwrap_or(NoWay::NoLine))?;
+    Ok(Way { moved: nalgebra::distance(&way.gate, first), ..way })
+}
+
+/// Where a feed is to lie.
+struct Site<'a> {
+    sizes: Sizes,
+    outer: &'a [Vec<Point>],
+    ground: Ground,
+    inside: &'a Inside,
+    core: Half,
+}
+
+impl Site<'_> {
+    /// The way from the place nearest to `wanted`, and the share of its gate that opens.
+    fn way(&self, wanted: &Point) -> Result<(f64, Way), NoWay> {
+        let (sizes, core) = (&self.sizes, self.core);
+        let (gate, normal) = nearest(self.outer, wanted).ok_or(NoWay::NoLine)?;
+        let at = [gate.x, gate.y];
+        let land = sizes.gate[0];
+        let reach = sizes.reach();
+        let free = TURNS_DEG.iter().map(|turn| turned(normal, *turn)).find(|way| {
+            let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
+            let start = (land + sizes.half_width()).min(reach);
+            let metal =
+                self.ground.metal_along(place(start), place(reach), sizes.half_width());
+            metal >= land.min(BESIDE_MM) * 0.9
+                && self.ground.metal(place(reach), sizes.sprue[1] / 2.0) >= 0.9 * land
+        });
+        let way = free.ok_or(NoWay::Blocked(reach))?;
         let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
-        let start = (land + sizes.half_width()).min(reach);
-        ground.metal_along(place(start), place(reach), sizes.half_width())
-            >= land.min(BESIDE_MM) * 0.9
-            && ground.metal(place(reach), sizes.sprue[1] / 2.0) >= 0.9 * land
-    });
-    let way = free.ok_or(NoWay::Blocked(reach))?;
-    let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
-    // A rim may lean or be rounded: what counts is the plastic that the gate's end meets.
-    let met = |half: Half| {
+        let [own, opposite] = [core, other(core)].map(|half| self.opens(&gate, way, half));
+        let half = if own >= opposite { core } else { other(core) };
+        let runner_end =
+            place(sizes.runner.map_or(reach, |[d, _]| (land + d / 2.0).min(reach)));
+        let way = Way {
+            gate,
+            moved: 0.0,
+            way,
+            sprue: place(reach),
+            runner_end,
+            half,
+            over: over(self.outer),
+        };
+        Ok((own.max(opposite), way))
+    }
+
+    /// The share of the end of a gate in `half` that lies in the plastic. A rim may lean or be
+    /// rounded: what counts is the plastic that it meets.
+    fn opens(&self, gate: &Point, way: [f64; 2], half: Half) -> f64 {
+        let depth = self.sizes.gate[2];
         let up = if half == Half::Plus { depth } else { -depth };
         let probes = INWARD_MM.into_iter().flat_map(|inward| {
             HEIGHTS.map(|height| {
-                let [x, y] = place(-inward);
+                let [x, y] = [gate.x - way[0] * inward, gate.y - way[1] * inward];
                 Point::new(x, y, gate.z + up * height)
             })
         });
-        probes.filter(|probe| inside.holds(probe)).count()
-    };
-    let half = if met(core) >= met(other(core)) { core } else { other(core) };
-    let runner_end =
-        place(sizes.runner.map_or(reach, |[d, _]| (land + d / 2.0).min(reach)));
-    let moved = nalgebra::distance(&gate, wanted);
-    Ok(Way {
-        gate,
-        moved,
-        way,
-        sprue: place(reach),
-        runner_end,
-        half,
-        over: over(outer),
-    })
+        let met = probes.filter(|probe| self.inside.holds(probe)).count();
+        met as f64 / (INWARD_MM.len() * HEIGHTS.len()) as f64
+    }
 }
 
 /// Heights that differ by less than this are rounded, mm.

@@ -5,6 +5,9 @@ use super::build::{self, Asked, Mold, NoMold};
 use super::checks::{self, Volumes};
 use super::cut::Kind;
 use super::layout::Without;
+use super::milling::CutterList;
+use super::milling::milled::CellSize;
+use super::standing;
 use crate::geom::{Direction, Point};
 use crate::measure::draft::CoreSide;
 use crate::measure::faces;
@@ -35,34 +38,52 @@ const BARE: Without = Without {
 struct More<'a> {
     plates: Given,
     bolts: Option<&'a Bolts>,
-    feed: Option<(&'a Feed, Point)>,
+    feed: Option<(&'a Feed, Vec<Point>)>,
     pins: Option<(f64, Vec<(Point, f64)>)>,
     vents: Option<(&'a Vent, u32, Vec<Point>)>,
 }
 
 /// The mold of `part` along +z with its core on the + side.
 fn made(part: &TriMesh, without: Without, more: More<'_>) -> Result<Mold, NoMold> {
+    of_part(part, (Direction::Z, [SCALE; 3]), without, &more)
+}
+
+fn of_part(
+    part: &TriMesh,
+    (pull, scales): (Direction, [f64; 3]),
+    without: Without,
+    more: &More<'_>,
+) -> Result<Mold, NoMold> {
     let neighbors = neighbors::of(part);
     let bvh = Bvh::new(part);
     let faces = faces::of(part, &neighbors);
     let asked = Part { mesh: part, neighbors: &neighbors, bvh: &bvh, faces: &faces };
-    let (lines, skins) = parting::with_skins(asked, Direction::Z, CoreSide::Plus);
+    let (lines, skins) = parting::with_skins(asked, pull, CoreSide::Plus);
     let longest = lines.outer().next().unwrap();
     let height = f64::midpoint(longest.height_low, longest.height_high);
     build::of(&Asked {
         skins: &skins,
-        pull: Direction::Z,
+        pull,
         core: Half::Plus,
         height,
-        scales: [SCALE; 3],
+        scales,
         plates: &more.plates,
         thickness: None,
         bolts: more.bolts,
-        feed: more.feed,
-        pins: more.pins,
-        vents: more.vents,
+        feed: more.feed.clone(),
+        pins: more.pins.clone(),
+        vents: more.vents.clone(),
         without,
     })
+}
+
+/// The mold of `part` without anything besides it, larger by `scales`.
+fn scaled(
+    part: &TriMesh,
+    pull: Direction,
+    scales: [f64; 3],
+) -> Result<Mold, NoMold> {
+    of_part(part, (pull, scales), BARE, &More::default())
 }
 
 /// Volumes of the + half and of the − half over what the plates alone would have.
@@ -157,6 +178,96 @@ fn a_stepped_part_is_shared_evenly() {
     sound(&mold);
 }
 
+/// A box that leans along x by 0.3 of its length is parted along a ramp. A vent across the
+/// ramp has no level way: it keeps its depth below the surface all along, so it takes width
+/// × land × depth, and its relief the same to the wall of the block. The same part, upright,
+/// has flat vents of the same volume.
+#[test]
+fn a_vent_follows_a_ramp() {
+    let plastics = Plastics::builtin().unwrap();
+    let vent = vents::vent(plastics.find("pp").unwrap()).unwrap();
+    let taken = |lean: f64| {
+        let part = shapes::cuboid(40.0, 30.0, 6.0)
+            .map_points(|at| Point::new(at.x, at.y, at.z + lean * at.x));
+        let wanted = vec![Point::new(20.0, 0.0, lean * 20.0)];
+        let more = More { vents: Some((&vent, 1, wanted)), ..More::default() };
+        let mold = made(&part, Without { vents: false, ..BARE }, more).unwrap();
+        assert_eq!(mold.surface.is_flat, lean < 1e-9);
+        sound(&mold);
+        let [shallow, deep] = [Kind::Vent, Kind::Relief]
+            .map(|kind| mold.layout.cuts.iter().find(|cut| cut.kind == kind).unwrap());
+        let blank = &mold.blanks[usize::from(shallow.half == Half::Minus)];
+        let [one, other] =
+            [shallow, deep].map(|cut| cut.solid.meet(blank).unwrap().volume());
+        let end = deep.end.unwrap();
+        let out = (end[1] - deep.at[1]).abs();
+        let wide = mm(vent.width);
+        // The booleans snap to a hundred-thousandth of a millimeter, a thousandth of a vent.
+        let is = |seen: f64, wanted: f64| {
+            assert!((seen / wanted - 1.0).abs() < 2e-3, "{seen} is not {wanted}");
+        };
+        is(one, wide * mm(vent.land) * mm(vent.start));
+        is(other, wide * out * mm(vent.relief));
+    };
+    taken(0.0);
+    taken(0.3);
+}
+
+/// The user's own shrinkage along each axis: a box of 30 × 20 × 10 becomes 30.3 × 20.4 × 10.3.
+#[test]
+fn a_box_grows_along_each_axis() {
+    let scales = [1.01, 1.02, 1.03];
+    let part = shapes::cuboid(30.0, 20.0, 10.0);
+    let mold = scaled(&part, Direction::Z, scales).unwrap();
+    near(mold.part.volume(), 30.3 * 20.4 * 10.3);
+    let size = mold.part.bounds().size();
+    near(size.x, 30.3);
+    near(size.y, 20.4);
+    near(size.z, 10.3);
+    sound(&mold);
+    let askew = Direction::new(crate::geom::Vector::new(0.3, 0.0, 1.0)).unwrap();
+    let refused = scaled(&part, askew, scales).unwrap_err();
+    assert_eq!(refused, NoMold::Askew);
+}
+
+/// Two blanks as a spindle sees them: over a box, its cavity is as deep as the box is high,
+/// and the runner as deep as half its diameter.
+#[test]
+fn cutters_see_cavity_and_runner() {
+    let press = Press::builtin().unwrap();
+    let plastics = Plastics::builtin().unwrap();
+    let feed = feed(&press, &plastics, false);
+    let part = shapes::cuboid(30.0, 20.0, 6.0);
+    let more = More {
+        feed: Some((&feed, vec![Point::new(30.0, 10.0, 0.0)])),
+        ..More::default()
+    };
+    let mold = made(&part, Without { feed: false, ..BARE }, more).unwrap();
+    let list = CutterList::builtin().unwrap().cutters;
+    let size = CellSize::Edge(0.1);
+    let milled = standing::of(&mold, Direction::Z, (&list, size)).unwrap();
+    let grid = &milled.halves.grid;
+    let depth = |half: Half, at: [f64; 2]| {
+        let cell = grid.cell_at(mold.axes.flat_in_pose(at)).unwrap();
+        milled.halves.half(half).values[cell]
+    };
+    let [x, y, _] = mold.layout.block;
+    let face = [Half::Plus, Half::Minus].map(|half| depth(half, [x[0] + 1.0, y[0] + 1.0]));
+    near(face[0], -face[1]);
+    let deepest = [Half::Plus, Half::Minus]
+        .map(|half| face[usize::from(half == Half::Minus)] - depth(half, [0.0, 0.0]));
+    near(deepest[0] + deepest[1], 6.0 * SCALE);
+    let way = mold.way.unwrap();
+    let middle = [0, 1].map(|axis| f64::midpoint(way.sprue[axis], way.runner_end[axis]));
+    let radius = mm(feed.runner.unwrap().diameter) / 2.0;
+    for half in [Half::Plus, Half::Minus] {
+        let seen = face[usize::from(half == Half::Minus)] - depth(half, middle);
+        assert!((seen - radius).abs() < 0.02, "{half:?} {seen} {radius}");
+    }
+    // Its sharp corners in the plan are all that a round cutter leaves of the box.
+    assert!(milled.worst(true).is_none(), "{:?}", milled.worst(true));
+}
+
 fn feed(press: &Press, plastics: &Plastics, split: bool) -> Feed {
     let length = |mm: f64| Length::from_si(mm * 1e-3);
     let task = FeedTask {
@@ -185,7 +296,7 @@ fn a_mold_with_feed_and_hardware_adds_up() {
         let wanted = places.map(|[x, y]| Point::new(x, y, 12.0)).to_vec();
         let more = More {
             bolts: press.bolts(),
-            feed: Some((&feed, Point::new(40.0, 15.0, 12.0))),
+            feed: Some((&feed, vec![Point::new(40.0, 15.0, 12.0)])),
             pins: Some((3.0, vec![pin(10.0), pin(30.0)])),
             vents: Some((&vent, 1, wanted)),
             ..More::default()

@@ -1,15 +1,18 @@
 //! Vents with their relief: shallow where the melt stands, deep from there to the open air.
 //!
-//! Only on a flat parting: a slot of some hundredths of a millimeter means nothing on a
-//! ramp. Each goes straight away from the part to the wall of the block: a slanted one
-//! would leave no land beside its relief.
+//! Each goes straight away from the part to the wall of the block: a slanted one would leave
+//! no land beside its relief. On a stepped parting those come first whose way is level: there
+//! a cutter makes them in one pass. Where too few are, others follow the steps
+//! ([`Stepped`]), as deep below the surface everywhere along the pull.
 
 use super::cut::{Cut, Kind, other};
 use super::forms;
 use super::inside::Inside;
 use super::layout::{LEAST_METAL_MM, Layout};
-use crate::geom::Point;
+use super::solid::{NotCut, Solid};
+use crate::geom::{Direction, Point, Vector};
 use crate::measure::parting::Half;
+use crate::mesh::bvh::Bvh;
 use crate::process::vents::Vent;
 use crate::units::mm;
 
@@ -26,6 +29,74 @@ const ABOVE_MM: f64 = 0.1;
 /// A vent reaches into the plastic by this, mm, so that it meets a curved wall whole.
 const INTO_MM: f64 = 0.2;
 
+/// A way is level while its heights differ by less, mm: a tenth of the shallowest vent.
+const LEVEL_MM: f64 = 0.001;
+
+/// Heights along a way are asked at steps of this, mm.
+const STEP_MM: f64 = 0.5;
+
+/// A parting surface that is not flat.
+pub struct Stepped<'a> {
+    blanks: &'a [Solid; 2],
+    minus: Bvh,
+}
+
+impl<'a> Stepped<'a> {
+    /// Between these halves, the + one first.
+    pub fn between(blanks: &'a [Solid; 2]) -> Self {
+        Self { blanks, minus: Bvh::new(&blanks[1].mesh()) }
+    }
+
+    /// Height of the surface at a place beside the part.
+    fn at(&self, [x, y]: [f64; 2]) -> Option<f64> {
+        let above = self.blanks[0].bounds().max.z + 1.0;
+        let start = Point::new(x, y, above);
+        let hit = self.minus.first_hit(&start, Direction::Z.reversed(), 0.0)?;
+        Some(above - hit.distance)
+    }
+
+    /// Least and greatest height along a strip.
+    fn span(&self, strip: &Strip) -> [f64; 2] {
+        let steps = (strip.length / STEP_MM).ceil().max(1.0);
+        let along = (0..=steps as u32).map(|step| {
+            // The ends lie on the part and on the wall of the block.
+            strip.length * (f64::from(step) / steps).clamp(1e-3, 1.0 - 1e-3)
+        });
+        let heights = along.flat_map(|along| {
+            [-0.5, 0.0, 0.5].map(|aside| strip.place(along, aside * strip.wide))
+        });
+        let start = [strip.at.z; 2];
+        heights
+            .filter_map(|at| self.at(at))
+            .fold(start, |[low, high], z| [low.min(z), high.max(z)])
+    }
+
+    /// What lies in `bars`, in the metal of `half` no deeper than `depth` below its surface.
+    fn below(&self, bars: &Solid, half: Half, depth: f64) -> Result<Solid, NotCut> {
+        let (blank, down) = match half {
+            Half::Plus => (&self.blanks[0], depth),
+            Half::Minus => (&self.blanks[1], -depth),
+        };
+        bars.minus(&blank.map(|point| point + Vector::new(0.0, 0.0, down)))
+    }
+}
+
+/// The way of one vent.
+struct Strip {
+    at: Point,
+    way: [f64; 2],
+    length: f64,
+    wide: f64,
+    half: Half,
+}
+
+impl Strip {
+    fn place(&self, along: f64, aside: f64) -> [f64; 2] {
+        let [x, y] = self.way;
+        [self.at.x + x * along - y * aside, self.at.y + y * along + x * aside]
+    }
+}
+
 /// What vents are placed by.
 pub struct Asked<'a> {
     /// Shape of each.
@@ -40,27 +111,34 @@ pub struct Asked<'a> {
     pub inside: &'a Inside,
     /// The half that keeps the part.
     pub core: Half,
+    /// The parting surface, where it is not flat.
+    pub stepped: Option<&'a Stepped<'a>>,
 }
 
 /// Adds the vents that find a way to the open.
-pub fn add(layout: &mut Layout, asked: &Asked<'_>) {
-    let wide = mm(asked.vent.width);
+///
+/// # Errors
+/// When one that follows a step cannot be cut.
+pub fn add(layout: &mut Layout, asked: &Asked<'_>) -> Result<(), NotCut> {
     let mut placed: Vec<[f64; 2]> = Vec::new();
-    for wanted in asked.wanted {
-        if placed.len() as u32 >= asked.count.min(MOST) {
-            break;
-        }
-        let Some((at, normal)) = beside(asked.outer, wanted) else { continue };
-        let flat = [at.x, at.y];
-        let near = |other: &[f64; 2]| (other[0] - flat[0]).hypot(other[1] - flat[1]);
-        if placed.iter().any(|other| near(other) < APART * wide) {
-            continue;
-        }
-        if let Some(length) = open_way(layout, flat, normal, wide) {
-            let way = normal;
-            layout.cuts.extend(cuts(asked, &at, way, length));
-            let end = [flat[0] + way[0] * length, flat[1] + way[1] * length];
-            layout.ground.take_line(flat, end, wide / 2.0);
+    let passes: &[bool] = if asked.stepped.is_some() { &[true, false] } else { &[false] };
+    let mut ramps = 0;
+    for level_only in passes {
+        for wanted in asked.wanted {
+            if placed.len() as u32 >= asked.count.min(MOST) {
+                break;
+            }
+            let Some(strip) = free(layout, asked, wanted, &placed) else { continue };
+            let flat = strip.place(0.0, 0.0);
+            let span = asked.stepped.map(|stepped| stepped.span(&strip));
+            let is_level = span.is_none_or(|[low, high]| high - low < LEVEL_MM);
+            if *level_only && !is_level {
+                continue;
+            }
+            ramps += u32::from(!is_level);
+            layout.cuts.extend(cuts(asked, &strip, span.filter(|_| !is_level))?);
+            let end = strip.place(strip.length, 0.0);
+            layout.ground.take_line(flat, end, strip.wide / 2.0);
             placed.push(flat);
         }
     }
@@ -72,6 +150,30 @@ pub fn add(layout: &mut Layout, asked: &Asked<'_>) {
             asked.count
         ));
     }
+    if ramps > 0 {
+        layout.notes.push(format!(
+            "vents: {ramps} follow the step of the parting; cut them with a ball cutter or scratch them"
+        ));
+    }
+    Ok(())
+}
+
+/// The free way from the place nearest to `wanted`, where there is one.
+fn free(
+    layout: &Layout,
+    asked: &Asked<'_>,
+    wanted: &Point,
+    placed: &[[f64; 2]],
+) -> Option<Strip> {
+    let wide = mm(asked.vent.width);
+    let (at, way) = beside(asked.outer, wanted)?;
+    let near = |other: &[f64; 2]| (other[0] - at.x).hypot(other[1] - at.y);
+    if placed.iter().any(|other| near(other) < APART * wide) {
+        return None;
+    }
+    let length = open_way(layout, [at.x, at.y], way, wide)?;
+    let strip = Strip { at, way, length, wide, half: asked.core };
+    Some(Strip { half: strip.side(asked), ..strip })
 }
 
 /// The nearest place on the lines, and the way off the part there; `None` at a corner.
@@ -110,38 +212,64 @@ fn open_way(layout: &Layout, at: [f64; 2], normal: [f64; 2], wide: f64) -> Optio
     free.then_some(length)
 }
 
-fn cuts(asked: &Asked<'_>, at: &Point, way: [f64; 2], length: f64) -> [Cut; 2] {
+impl Strip {
+    /// The half that it is cut into: the one that forms the wall of the part.
+    fn side(&self, asked: &Asked<'_>) -> Half {
+        let holds = |half: Half| {
+            let up = if half == Half::Plus { 1.0 } else { -1.0 };
+            let [x, y] = self.place(-0.05, 0.0);
+            asked.inside.holds(&Point::new(x, y, self.at.z + up * 0.05))
+        };
+        let cavity = other(asked.core);
+        if holds(cavity) || !holds(asked.core) { cavity } else { asked.core }
+    }
+
+    /// The strip from one place along it to another, `depth` deep: below its own height, or
+    /// below all heights of `span` on the way.
+    fn bar(&self, along: [f64; 2], depth: f64, span: Option<[f64; 2]>) -> Solid {
+        let [low, high] = span.unwrap_or([self.at.z; 2]);
+        let heights = match self.half {
+            Half::Plus => [low - ABOVE_MM, high + depth],
+            Half::Minus => [low - depth, high + ABOVE_MM],
+        };
+        let side = [-self.wide / 2.0, self.wide / 2.0];
+        forms::bar(self.place(0.0, 0.0), self.way, [along, side], heights)
+    }
+}
+
+/// The vent and its relief; `span` are the heights of a way that is not level.
+fn cuts(
+    asked: &Asked<'_>,
+    strip: &Strip,
+    span: Option<[f64; 2]>,
+) -> Result<[Cut; 2], NotCut> {
     let [wide, land, relief, start, most] = {
         let vent = asked.vent;
         [vent.width, vent.land, vent.relief, vent.start, vent.most].map(mm)
     };
-    let flat = [at.x, at.y];
-    let place = |along: f64| [flat[0] + way[0] * along, flat[1] + way[1] * along];
-    let holds = |half: Half| {
-        let up = if half == Half::Plus { 1.0 } else { -1.0 };
-        let [x, y] = place(-0.05);
-        asked.inside.holds(&Point::new(x, y, at.z + up * 0.05))
+    let solid = |along: [f64; 2], depth: f64| {
+        let bar = strip.bar(along, depth, span);
+        match asked.stepped.filter(|_| span.is_some()) {
+            Some(stepped) => stepped.below(&bar, strip.half, depth),
+            None => Ok(bar),
+        }
     };
-    let cavity = other(asked.core);
-    let half = if holds(cavity) || !holds(asked.core) { cavity } else { asked.core };
-    let down = |depth: f64| match half {
-        Half::Plus => [at.z - ABOVE_MM, at.z + depth],
-        Half::Minus => [at.z - depth, at.z + ABOVE_MM],
-    };
-    let side = [-wide / 2.0, wide / 2.0];
-    let shallow = forms::bar(flat, way, [[-INTO_MM, land], side], down(start));
-    let deep = forms::bar(flat, way, [[land, length + wide], side], down(relief));
+    let shallow = solid([-INTO_MM, land], start)?;
+    let deep = solid([land, strip.length + wide], relief)?;
+    let along = if span.is_some() { "along the step, " } else { "" };
     let note = format!(
-        "{wide:.0} mm wide, {start:.3} mm deep to begin with, at most {most:.3} mm, {land:.1} mm long"
+        "{along}{wide:.0} mm wide, {start:.3} mm deep to begin with, at most {most:.3} mm, {land:.1} mm long"
     );
-    [
-        Cut::new(Kind::Vent, half, flat, shallow)
-            .to(place(land))
+    let [from, middle, to] =
+        [0.0, land, strip.length].map(|along| strip.place(along, 0.0));
+    Ok([
+        Cut::new(Kind::Vent, strip.half, from, shallow)
+            .to(middle)
             .sized(wide, start)
             .noted(note),
-        Cut::new(Kind::Relief, half, place(land), deep)
-            .to(place(length))
+        Cut::new(Kind::Relief, strip.half, middle, deep)
+            .to(to)
             .sized(wide, relief)
-            .noted(format!("{wide:.0} mm wide, {relief:.1} mm deep, to the open")),
-    ]
+            .noted(format!("{along}{wide:.0} mm wide, {relief:.1} mm deep, to the open")),
+    ])
 }
