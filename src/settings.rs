@@ -256,7 +256,7 @@ pub struct MillChoices {
     pub cutters: Option<CutterList>,
     /// How fine.
     pub cell: CellSize,
-    /// Whether the part is judged as it will come out.
+    /// Whether walls, draft, filling, shot and mass are judged as they will come out.
     pub as_milled: bool,
 }
 

@@ -1,8 +1,9 @@
 //! The same part asked again: with another press, plastic or wish, or with walls a little
 //! thicker or more draft. What was measured is not measured again.
 
+use super::cutting::Cutting;
 use super::filling::{self, Filled, NotFilled};
-use super::{Analysis, Shop, draft_rule, judged, remake, shape};
+use super::{Analysis, Shop, as_milled, draft_rule, judged, remake, shape};
 use crate::measure::draft::{self, Drafted};
 use crate::measure::thickness::Thickness;
 use crate::process::making::Shape;
@@ -63,6 +64,12 @@ impl Analysis {
             face.draft_deg += degrees(draft);
         }
         short.retain(|face| face.draft_deg < face.required_deg);
+        if let Some(Cutting { milled, .. }) =
+            self.cutting.as_ref().ok().filter(|_| self.as_milled)
+        {
+            self.hidden_faces =
+                as_milled::formed(&mut short, &self.faces, &self.samples, milled);
+        }
         release.short = short;
         self.making = remake(&self.shape, shop, settings);
         let kept = shape::kept(&self.bvh, &self.samples, &self.release);

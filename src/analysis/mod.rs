@@ -1,9 +1,10 @@
 //! THE PIPELINE on one page: every stage in order, computes nothing itself.
 
 mod shape;
+mod as_milled;
+pub mod cutting;
 pub mod filling;
 pub mod again;
-pub mod cutting;
 pub mod tooling;
 
 use std::fmt;
@@ -125,8 +126,10 @@ pub struct Analysis {
     pub release: Opening,
     /// What the cutters leave of the halves, or why that is not known.
     pub cutting: Result<Cutting, NotCut>,
-    /// Whether shot and mass are those of the part as it will come out.
+    /// Whether walls, draft, filling, shot and mass are those of the part as it will come out.
     pub as_milled: bool,
+    /// Faces short of draft that do not come out as drawn; none where it is judged as drawn.
+    pub hidden_faces: usize,
     /// The part, as far as plastic and press ask.
     pub shape: Shape,
     /// What the press makes of it.
@@ -221,9 +224,16 @@ pub fn run(
     let walls = judged(thickness::map(&bvh, &samples), &samples, &shop);
     tell(Stage::Release);
     let part = Part { mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
-    let release = opening(part, &samples, &shop, settings);
+    let mut release = opening(part, &samples, &shop, settings);
     tell(Stage::Milling);
     let cutting = cutting::of(mesh, &release, &settings.milling);
+    let mut walls = walls;
+    let hidden_faces = settings.milling.as_milled.then(|| {
+        let Ok(Cutting { milled, .. }) = &cutting else { return 0 };
+        let left = as_milled::thickness(&walls.thickness, &samples, milled);
+        walls = judged(left, &samples, &shop);
+        as_milled::formed(&mut release.short, &faces, &samples, milled)
+    });
     tell(Stage::Press);
     let solid = cutting::volume(mass.solid, cutting.as_ref().ok(), &settings.milling);
     let measured = shape::Measured { mesh, walls: &walls, release: &release, solid };
@@ -247,6 +257,7 @@ pub fn run(
         release,
         cutting,
         as_milled: settings.milling.as_milled,
+        hidden_faces: hidden_faces.unwrap_or(0),
         shape,
         making,
         pinned,
@@ -278,6 +289,7 @@ impl Analysis {
             choices: &self.choices,
             press: &self.shop.press,
             plastic: &self.shop.plastic,
+            milled: self.cutting.as_ref().ok().filter(|_| self.as_milled),
             walls: None,
             step_on: None,
         }

@@ -20,7 +20,8 @@ pub(super) struct Milling {
     /// when not given.
     #[arg(long, value_name = "EDGE", value_parser = settings::mill_cell)]
     mill_cell: Option<CellSize>,
-    /// Weigh the part as it will come out of the mold as milled, and judge its walls so.
+    /// Judge the part as it will come out of the mold as milled: walls, draft, filling, shot
+    /// and mass.
     #[arg(long)]
     as_milled: bool,
     /// Do not look at the cutters.

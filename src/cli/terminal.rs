@@ -182,9 +182,10 @@ fn mill(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     let needed = cutters.iter().filter(|it| it.needed).count();
     writeln!(
         to,
-        "  mill      {left}; {needed} of {} cutters needed, {}",
+        "  mill      {left}; {needed} of {} cutters needed, {}{}",
         cutters.len(),
-        words::maybe(milling.time_min, "min")
+        words::maybe(milling.time_min, "min"),
+        if milling.as_milled == Some(true) { "; judged as milled" } else { "" }
     )
 }
 

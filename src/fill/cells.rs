@@ -57,7 +57,7 @@ pub struct Link {
 /// The part as cells.
 #[derive(Clone, Debug)]
 pub struct Cells {
-    grid: Grid,
+    pub(super) grid: Grid,
     /// Volume of plastic in each cell, mm³.
     pub volume_mm3: Vec<f64>,
     /// Wall around each cell, mm: the diameter of the largest ball that contains it.

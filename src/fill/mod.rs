@@ -41,6 +41,7 @@ mod scan;
 mod fractions;
 mod walls;
 pub mod cells;
+mod carved;
 pub mod skin;
 pub mod fluidity;
 pub mod melt;

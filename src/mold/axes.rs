@@ -28,12 +28,7 @@ pub fn keeps_along(pull: Direction, scales: [f64; 3]) -> bool {
 impl Axes {
     /// For a part that opens along `pull`, parted at `height`, cut larger by `scales` along its
     /// own x, y and z.
-    pub fn of(
-        part: &TriMesh,
-        pull: Direction,
-        height: f64,
-        scales: [f64; 3],
-    ) -> Self {
+    pub fn of(part: &TriMesh, pull: Direction, height: f64, scales: [f64; 3]) -> Self {
         let frame = Frame::along(pull);
         let mut spans = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
         for facet in part.facets() {

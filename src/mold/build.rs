@@ -168,7 +168,8 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     let bounds = mesh.bounds();
     let part_span = [bounds.min.z, bounds.max.z];
     let pins = asked.pins.as_ref().map(|(diameter, places)| {
-        let place = |(at, wall): &(Point, f64)| (axes.in_mold(at), wall * axes.scale_along());
+        let place =
+            |(at, wall): &(Point, f64)| (axes.in_mold(at), wall * axes.scale_along());
         (*diameter, places.iter().map(place).collect())
     });
     let mut layout = layout::of(&layout::Asked {

@@ -168,7 +168,8 @@ impl Site<'_> {
         });
         let way = free.ok_or(NoWay::Blocked(reach))?;
         let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
-        let [own, opposite] = [core, other(core)].map(|half| self.opens(&gate, way, half));
+        let [own, opposite] =
+            [core, other(core)].map(|half| self.opens(&gate, way, half));
         let half = if own >= opposite { core } else { other(core) };
         let runner_end =
             place(sizes.runner.map_or(reach, |[d, _]| (land + d / 2.0).min(reach)));

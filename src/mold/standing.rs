@@ -22,8 +22,7 @@ pub fn of(
     pull: Direction,
     (list, size): (&[Cutter], CellSize),
 ) -> Result<Milled, NoHalves> {
-    let posed =
-        |solid: &Solid| solid.map(|point| mold.axes.in_pose(point)).mesh();
+    let posed = |solid: &Solid| solid.map(|point| mold.axes.in_pose(point)).mesh();
     let [x, y, _] = mold.layout.block;
     let [low, high] = [[x[0], y[0]], [x[1], y[1]]].map(|at| mold.axes.flat_in_pose(at));
     let span = [0, 1].map(|axis| [low[axis], high[axis]]);

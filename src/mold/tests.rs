@@ -78,11 +78,7 @@ fn of_part(
 }
 
 /// The mold of `part` without anything besides it, larger by `scales`.
-fn scaled(
-    part: &TriMesh,
-    pull: Direction,
-    scales: [f64; 3],
-) -> Result<Mold, NoMold> {
+fn scaled(part: &TriMesh, pull: Direction, scales: [f64; 3]) -> Result<Mold, NoMold> {
     of_part(part, (pull, scales), BARE, &More::default())
 }
 
@@ -252,7 +248,8 @@ fn cutters_see_cavity_and_runner() {
         milled.halves.half(half).values[cell]
     };
     let [x, y, _] = mold.layout.block;
-    let face = [Half::Plus, Half::Minus].map(|half| depth(half, [x[0] + 1.0, y[0] + 1.0]));
+    let face =
+        [Half::Plus, Half::Minus].map(|half| depth(half, [x[0] + 1.0, y[0] + 1.0]));
     near(face[0], -face[1]);
     let deepest = [Half::Plus, Half::Minus]
         .map(|half| face[usize::from(half == Half::Minus)] - depth(half, [0.0, 0.0]));

@@ -12,6 +12,7 @@ mod gating;
 mod shown;
 pub mod cures;
 
+use crate::analysis::cutting::Cutting;
 use crate::fill::cells::{Cells, CellsError};
 use crate::fill::demand::{self, Doubt, Least};
 use crate::fill::distance;
@@ -147,6 +148,8 @@ pub(super) struct Asked<'a> {
     pub(super) choices: &'a Choices,
     pub(super) press: &'a Press,
     pub(super) plastic: &'a Plastic,
+    /// What the cutters leave, where the part is filled as it will come out.
+    pub(super) milled: Option<&'a Cutting>,
     /// Of a step of something varied: all walls so many times as thick as the mesh has them.
     /// Nobody asks what would cure it.
     pub(super) walls: Option<f64>,
@@ -249,7 +252,15 @@ fn cut(asked: Asked<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFilled> 
     // Where the part is hardly wider than a cell, the fine cells must do.
     let coarse = cells.coarser(asked.mesh, asked.bvh, 2.0);
     let coarse = coarse.unwrap_or_else(|_| cells.clone());
-    let both = [cells, coarse];
+    let mut both = [cells, coarse];
+    if let Some(Cutting { milled, .. }) = asked.milled {
+        for cells in &mut both {
+            let edge_mm = cells.edge_mm();
+            *cells = cells
+                .without(&|at| milled.is_metal(at))
+                .ok_or(CellsError::Nothing { edge_mm })?;
+        }
+    }
     Ok(match asked.walls {
         Some(walls) => both.map(|cells| cells.thicker(walls)),
         None => both,

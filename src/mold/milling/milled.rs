@@ -127,6 +127,8 @@ pub struct Milled {
     pub uses: Vec<Use>,
     /// Plastic that the metal left takes away, mm³.
     pub lost: f64,
+    /// The cells of the places where metal is left in the + half and in the − half.
+    told: [Vec<bool>; 2],
 }
 
 /// Sends the cutters of `list` over the halves for a part.
@@ -163,12 +165,14 @@ pub fn after(halves: Halves, list: &[Cutter]) -> Milled {
         unreached: Vec::new(),
         uses: Vec::new(),
         lost: 0.0,
+        told: [Vec::new(), Vec::new()],
     };
     milled.uses =
         list.iter().enumerate().map(|(at, it)| milled.of_cutter(at, it)).collect();
-    let (unreached, lost) = milled.look(list);
+    let Look { unreached, lost, told } = milled.look(list);
     milled.unreached = unreached;
     milled.lost = lost;
+    milled.told = told;
     milled
 }
 
@@ -184,6 +188,13 @@ fn budget(mesh: &TriMesh, pull: Direction, margin: f64) -> Result<f64, NoHalves>
 pub fn size_for(edges: [f64; 2]) -> f64 {
     let cell = (edges[0] * edges[1] / CELLS).sqrt();
     (cell * 100.0).ceil().max(FINEST_MM * 100.0) / 100.0
+}
+
+/// What a look at both halves finds, as in [`Milled`].
+struct Look {
+    unreached: Vec<Unreached>,
+    lost: f64,
+    told: [Vec<bool>; 2],
 }
 
 impl Milled {
@@ -259,11 +270,24 @@ impl Milled {
         }
     }
 
+    /// Whether metal is left at `at`, in the plastic as drawn.
+    pub fn is_metal(&self, at: &Point) -> bool {
+        let grid = &self.halves.grid;
+        let Some(cell) = grid.cell_at(grid.frame.flatten(at)) else { return false };
+        let height = grid.frame.height(at);
+        [(Half::Plus, -height), (Half::Minus, height)].into_iter().zip(&self.told).any(
+            |((half, height), told)| {
+                told.get(cell) == Some(&true) && height < self.cut(half).cut.values[cell]
+            },
+        )
+    }
+
     /// The places that no cutter reaches, and the plastic that they take away.
-    fn look(&self, list: &[Cutter]) -> (Vec<Unreached>, f64) {
+    fn look(&self, list: &[Cutter]) -> Look {
         let area = self.cell().powi(2);
         let mut all = Vec::new();
         let mut lost = vec![0.0_f64; self.halves.shadow.len()];
+        let mut told = [(); 2].map(|()| vec![false; self.halves.shadow.len()]);
         for half in [Half::Plus, Half::Minus] {
             let cut = self.cut(half);
             let wanted = self.halves.half(half);
@@ -273,9 +297,13 @@ impl Milled {
                 self.cell(),
             );
             let mut thick: Vec<usize> = Vec::new();
-            for place in left::places(&cut.left, self.limit, 0.2 * self.cell(), |it| {
-                self.judged(it)
-            }) {
+            // What stands on the parting is told apart: there it keeps the halves apart.
+            let places = [false, true].into_iter().flat_map(|on_parting| {
+                left::places(&cut.left, self.limit, 0.2 * self.cell(), |it| {
+                    self.judged(it) && self.halves.shadow[it] != on_parting
+                })
+            });
+            for place in places {
                 let reach = HORN.1 * list[cut.nearest[place.worst] as usize].radius();
                 let is_near = |other: &usize| self.apart([*other, place.worst]) < reach;
                 if place.left < HORN.0 * self.cell() && thick.iter().any(is_near) {
@@ -283,8 +311,10 @@ impl Milled {
                 }
                 thick.push(place.worst);
                 let up = |cell: &usize| cut.cut.values[*cell] - wanted.values[*cell];
+                let told = &mut told[usize::from(half == Half::Minus)];
                 for cell in place.cells.iter().filter(|&&cell| self.halves.shadow[cell]) {
                     lost[*cell] += up(cell);
+                    told[*cell] = true;
                 }
                 let depth = around.values[place.worst] - wanted.values[place.worst];
                 all.push(Unreached {
@@ -304,7 +334,7 @@ impl Milled {
         all.sort_by(|a, b| b.left.total_cmp(&a.left));
         let gone =
             lost.iter().enumerate().map(|(cell, lost)| lost.min(self.wall(cell)[0]));
-        (all, gone.sum::<f64>() * area)
+        Look { unreached: all, lost: gone.sum::<f64>() * area, told }
     }
 
     /// Between the middles of two cells, mm.

@@ -114,7 +114,9 @@ fn stiffen(plates: &mut Plates, shape: &Shape, with: &With<'_>) {
     let enough = thicker.into_iter().find(|bar| !gapes(Length::from_si(bar * 1e-3)));
     if let Some(bar) = enough {
         let low = short(1e3 * mm(stays_in.low));
-        let why = format!("the bar that bows so little that the halves gape less than {low} µm");
+        let why = format!(
+            "the bar that bows so little that the halves gape less than {low} µm"
+        );
         set_thickness(plates, bar, &why);
     }
 }

@@ -23,7 +23,7 @@ pub struct Milling {
     pub least_told_mm: Option<f64>,
     /// Plastic that the metal left takes away from the part, mm³.
     pub lost_mm3: Option<f64>,
-    /// Whether shot and mass are those of the part as milled.
+    /// Whether walls, draft, filling, shot and mass are those of the part as milled.
     pub as_milled: Option<bool>,
     /// Milling of both halves, min; without tool changes and moves through the air.
     pub time_min: Option<f64>,

@@ -1,0 +1,154 @@
+//! Cells of a part that comes out smaller than it was drawn: where cutters left metal in the
+//! mold there is no plastic.
+//!
+//! A cell keeps the share of its plastic that stays; the wall around it shrinks by what stays
+//! of the plastic within half that wall. A lump that is cut off from the rest stays, because
+//! the melt will not reach it; crumbs do not.
+
+use rayon::prelude::*;
+
+use super::cells::{Cells, Link};
+use super::grid::Grid;
+use super::walls::SECTIONS;
+use crate::geom::{Point, Vector};
+
+/// Points asked along each edge of a cell.
+const PROBES: usize = 3;
+
+/// Cells that keep less than this of their plastic are left out.
+const LEAST_KEPT: f64 = 0.05;
+
+/// Loose pieces smaller than this share of the whole are crumbs of the grid.
+const CRUMB: f64 = 1e-3;
+
+impl Cells {
+    /// The same part without the plastic where `gone` says so; `None` where nothing stays.
+    pub fn without(&self, gone: &(dyn Fn(&Point) -> bool + Sync)) -> Option<Self> {
+        let kept: Vec<f64> = (0..self.len())
+            .into_par_iter()
+            .map(|cell| self.kept(&self.middle(cell), gone))
+            .collect();
+        if kept.iter().all(|share| *share >= 1.0) {
+            return Some(self.clone());
+        }
+        let stays = self.pieces(&kept);
+        let names: Vec<usize> = (0..self.len()).filter(|&cell| stays[cell]).collect();
+        let mut new = vec![u32::MAX; self.len()];
+        for (&old, name) in names.iter().zip(0..) {
+            new[old] = name;
+        }
+        let links = self.links.iter().filter(|link| {
+            [link.low, link.high].iter().all(|cell| stays[*cell as usize])
+        });
+        let links = links.map(|link| {
+            let least = kept[link.low as usize].min(kept[link.high as usize]);
+            Link {
+                low: new[link.low as usize],
+                high: new[link.high as usize],
+                open: link.open * least as f32,
+                ..*link
+            }
+        });
+        let grid = Grid::new(self.grid.lattice.clone(), |mark| {
+            for &cell in &names {
+                mark(self.at(cell).map(usize::from));
+            }
+        });
+        let wall_mm = names.par_iter().map(|&cell| self.wall(cell, &kept)).collect();
+        (!names.is_empty()).then(|| Self {
+            grid,
+            volume_mm3: names.iter().map(|&it| self.volume_mm3[it] * kept[it]).collect(),
+            wall_mm,
+            section: names.iter().map(|&cell| self.section[cell]).collect(),
+            links: links.collect(),
+            thin_wall_mm: self.thin_wall_mm,
+        })
+    }
+
+    /// The share of the cell around `middle` that stays.
+    fn kept(&self, middle: &Point, gone: &(dyn Fn(&Point) -> bool + Sync)) -> f64 {
+        let off =
+            |step: usize| ((step as f64 + 0.5) / PROBES as f64 - 0.5) * self.edge_mm();
+        let places = (0..PROBES.pow(3)).map(|at| {
+            let [x, y, z] = [at % PROBES, at / PROBES % PROBES, at / PROBES / PROBES];
+            middle + Vector::new(off(x), off(y), off(z))
+        });
+        let left = places.filter(|place| !gone(place)).count();
+        left as f64 / PROBES.pow(3) as f64
+    }
+
+    /// Whether each cell stays: it keeps plastic and hangs together with enough others.
+    fn pieces(&self, kept: &[f64]) -> Vec<bool> {
+        let neighbors = self.neighbors();
+        let mut piece = vec![usize::MAX; self.len()];
+        let mut volumes = Vec::new();
+        for seed in 0..self.len() {
+            if piece[seed] != usize::MAX || kept[seed] < LEAST_KEPT {
+                continue;
+            }
+            let name = volumes.len();
+            let mut list = vec![seed];
+            piece[seed] = name;
+            let mut volume = 0.0;
+            while let Some(cell) = list.pop() {
+                volume += self.volume_mm3[cell] * kept[cell];
+                for &other in &neighbors[cell] {
+                    let other = other as usize;
+                    if piece[other] == usize::MAX && kept[other] >= LEAST_KEPT {
+                        piece[other] = name;
+                        list.push(other);
+                    }
+                }
+            }
+            volumes.push(volume);
+        }
+        let whole: f64 = volumes.iter().sum();
+        let is_piece = |name: &usize| {
+            volumes.get(*name).is_some_and(|volume| *volume > CRUMB * whole)
+        };
+        piece.iter().map(is_piece).collect()
+    }
+
+    /// The wall around `cell`, mm.
+    fn wall(&self, cell: usize, kept: &[f64]) -> f64 {
+        let wall = self.wall_mm[cell];
+        let (mut drawn, mut left) = (0.0, 0.0);
+        let radius = (wall / 2.0).max(self.edge_mm());
+        self.grid.within(&self.middle(cell), radius, 1, &mut |near| {
+            drawn += self.volume_mm3[near];
+            left += self.volume_mm3[near] * kept[near];
+        });
+        let section = f64::from(self.section[cell]) / (SECTIONS - 1) as f64;
+        let share: f64 = if drawn > 0.0 { left / drawn } else { 1.0 };
+        wall * share.powf(1.0 / (1.0 + section))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::fill::cells::{Cells, Resolution};
+    use crate::mesh::{bvh::Bvh, shapes};
+
+    /// A plate of 20 × 10 × 2 of which the upper half is not there: half the volume, half
+    /// the wall. Without a strip across it, two pieces; without a film, as it was.
+    #[test]
+    fn a_carved_plate_is_a_thinner_plate() {
+        let mesh = shapes::cuboid(20.0, 10.0, 2.0);
+        let bvh = Bvh::new(&mesh);
+        let cells = Cells::of(&mesh, &bvh, Resolution::EdgeMm(0.25)).unwrap();
+        let thin = cells.without(&|at| at.z > 1.0).unwrap();
+        assert!((thin.total_mm3() - 200.0).abs() < 4.0, "{}", thin.total_mm3());
+        let middle = thin.nearest(&crate::geom::Point::new(10.0, 5.0, 0.5));
+        assert!((thin.wall_mm[middle] - 1.0).abs() < 0.15, "{}", thin.wall_mm[middle]);
+        let split = cells.without(&|at| (at.x - 10.0).abs() < 1.0).unwrap();
+        assert!((split.total_mm3() - 360.0).abs() < 4.0, "{}", split.total_mm3());
+        let crosses = |link: &crate::fill::cells::Link| {
+            let [a, b] = [link.low, link.high].map(|it| split.middle(it as usize).x);
+            (a - 10.0) * (b - 10.0) < 0.0
+        };
+        assert!(!split.links.iter().any(crosses));
+        let same = cells.without(&|_| false).unwrap();
+        assert_eq!(same.volume_mm3, cells.volume_mm3);
+        assert!(cells.without(&|_| true).is_none());
+    }
+}
