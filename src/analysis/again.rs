@@ -73,7 +73,7 @@ impl Analysis {
         release.short = short;
         self.making = remake(&self.shape, shop, settings);
         let kept = shape::kept(&self.bvh, &self.samples, &self.release);
-        self.pinned = shape::pins(&self.making, &kept);
+        self.pinned = shape::pins(&self.making, &kept, settings.choices.pin_diameter);
     }
 
     /// How the part fills as [`Analysis::again`] left it, all walls `walls` times as thick as

@@ -240,7 +240,7 @@ pub fn run(
     let kept = shape::kept(&bvh, &samples, &release);
     let shape = shape::of(&measured, &kept);
     let making = remake(&shape, &shop, settings);
-    let pinned = shape::pins(&making, &kept);
+    let pinned = shape::pins(&making, &kept, settings.choices.pin_diameter);
     let mut analysis = Analysis {
         unit,
         unit_given: settings.unit.is_some(),

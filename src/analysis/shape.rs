@@ -113,14 +113,18 @@ pub(super) fn parting_height(release: &Opening) -> Option<f64> {
 /// hole must not break into the core's flank.
 const THIN_METAL_MM: f64 = 0.2;
 
-/// The thinnest pins of the shelf that do and find a place each, with sturdy metal beside
+/// Pins of the diameter `only`, else the thinnest of the shelf that do and find a place each, with sturdy metal beside
 /// their holes if they can; where no diameter finds all its places, the one that misses fewest.
 /// `None` when nothing is known of the force.
 ///
 /// How many are needed depends on how thick the part is where they push, and where they push
 /// on how many there are: the number that would do on solid plastic is asked for first, then
 /// the number that the places found ask for.
-pub(super) fn pins(making: &Making, part: &Kept<'_>) -> Option<Pinned> {
+pub(super) fn pins(
+    making: &Making,
+    part: &Kept<'_>,
+    only: Option<Length>,
+) -> Option<Pinned> {
     let pushing = making.pushing.as_ref().ok()?;
     let least_wall = THINNER * units::mm(pushing.push.wall);
     let samples = part.samples.thinned(PAD_SAMPLES);
@@ -128,9 +132,10 @@ pub(super) fn pins(making: &Making, part: &Kept<'_>) -> Option<Pinned> {
     let sides: Vec<Side> = part.sides.iter().copied().step_by(step).collect();
     let few = Kept { samples: &samples, sides: &sides, ..*part };
     let grips = few.grips();
+    let diameters = only.map_or(DIAMETERS_MM.to_vec(), |only| vec![units::mm(only)]);
     let mut best: Option<(usize, Pinned)> = None;
     'found: for least_metal in [METAL_MM, THIN_METAL_MM] {
-        for diameter in DIAMETERS_MM {
+        for &diameter in &diameters {
             let wanted = Wanted { diameter, count: 1, least_wall, least_metal };
             let Some(tried) = place(pushing, (&few, &grips), &wanted) else {
                 continue;

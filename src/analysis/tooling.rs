@@ -10,6 +10,7 @@ use crate::measure::undercut;
 use crate::mold::build::{self, Asked, Mold, NoMold};
 use crate::mold::checks::{self, Check};
 use crate::mold::layout::Without;
+use crate::mold::vents;
 use crate::process::bolts::Bolts;
 use crate::process::flash::LAND_SHARE;
 use crate::process::plastic::Unknown;
@@ -30,6 +31,10 @@ pub struct MoldChoices {
     pub opening: Option<Length>,
     /// How far the mill travels: along x, y and z.
     pub travel: Option<[Length; 3]>,
+    /// Diameter of the dowels; follows the plates when not given.
+    pub dowel: Option<Length>,
+    /// How many vents are cut; as many as the melt asks for, within reason, when not given.
+    pub vents: Option<u32>,
     /// Where the user wants the gate; it moves to where there is room only when not given.
     pub gate: Option<Point>,
     /// The cutters that are sent over the finished halves.
@@ -108,7 +113,7 @@ pub fn of(analysis: &Analysis, choices: &MoldChoices) -> Result<Tooled, NotToole
     let feed = feed.ok().zip(gate).map(|(feeding, gate)| (&feeding.feed, gates(gate)));
     let wanted = vent_places(analysis, gate);
     let vent = analysis.making.vent.as_ref().ok();
-    let count = analysis.making.vent_count();
+    let count = vent_count(analysis, choices, &mut notes);
     let given = analysis.shop.press.mold.clone().unwrap_or_default();
     let asked = Asked {
         skins: &release.skins,
@@ -121,6 +126,7 @@ pub fn of(analysis: &Analysis, choices: &MoldChoices) -> Result<Tooled, NotToole
         bolts: analysis.shop.press.bolts(),
         feed,
         pins: pins(analysis, &mut notes),
+        dowel: choices.dowel.map(mm),
         vents: vent.zip(count).map(|(vent, count)| (vent, count, wanted)),
         without: choices.without,
     };
@@ -188,6 +194,23 @@ fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
             .to_owned(),
     );
     Some(nalgebra::center(&longest[0], &longest[1]))
+}
+
+/// How many vents are cut.
+fn vent_count(
+    analysis: &Analysis,
+    choices: &MoldChoices,
+    notes: &mut Vec<String>,
+) -> Option<u32> {
+    let count = choices.vents.or(analysis.making.vent_count())?;
+    if choices.vents.is_some() || count <= vents::MOST {
+        return Some(count);
+    }
+    notes.push(format!(
+        "vents: {} of the {count} that the melt asks for are cut (--vents); scratch more at the end of the flow path while testing",
+        vents::MOST
+    ));
+    Some(vents::MOST)
 }
 
 /// `gate`, and then every place on the lines around the part, the nearest first: where no way

@@ -44,6 +44,9 @@ pub(super) struct Given {
     /// "x: 1.6 % to 2 %"; may be repeated.
     #[arg(long, value_name = "AXIS: SHARE", value_parser = settings::shrink_along)]
     pub(super) shrink_along: Vec<(usize, Range<Ratio>)>,
+    /// Diameter of the ejector pins, such as "3 mm"; the thinnest that do when not given.
+    #[arg(long, value_name = "DIAMETER", value_parser = pin)]
+    pub(super) pin_diameter: Option<Length>,
     /// What leads the melt to the part.
     #[command(flatten)]
     pub(super) feed: Feed,
@@ -74,6 +77,7 @@ impl Given {
             choices: Choices {
                 dimensions: self.dimensions.clone(),
                 shrink_along: self.shrink_axes(),
+                pin_diameter: self.pin_diameter,
                 ..feed
             },
             fill: self.filling.choices(),
@@ -91,6 +95,15 @@ impl Given {
             own.map(|(_, band)| *band)
         };
         [0, 1, 2].map(of)
+    }
+}
+
+fn pin(text: &str) -> Result<Length, String> {
+    let diameter: Length = units::read(text).map_err(|error| error.to_string())?;
+    if (0.5..=30.0).contains(&units::mm(diameter)) {
+        Ok(diameter)
+    } else {
+        Err("a pin is 0.5 mm to 30 mm thick, most are 2 to 6".to_owned())
     }
 }
 

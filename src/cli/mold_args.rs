@@ -57,6 +57,12 @@ struct Hardware {
     /// The part is stripped off what traps it.
     #[arg(long)]
     strip: bool,
+    /// Diameter of the dowels, such as "6 mm"; follows the plates when not given.
+    #[arg(long, value_name = "DIAMETER", value_parser = dowel, conflicts_with = "no_dowels")]
+    dowel_diameter: Option<Length>,
+    /// How many vents are cut; as many as the melt asks for, up to 8, when not given.
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(1..=64), conflicts_with = "no_vents")]
+    vents: Option<u32>,
     /// How far the press opens for the closed mold, such as "120 mm".
     #[arg(long, value_name = "LENGTH", value_parser = length)]
     opening: Option<Length>,
@@ -91,8 +97,19 @@ impl Mold {
             strip: hardware.strip,
             opening: hardware.opening,
             travel,
+            dowel: hardware.dowel_diameter,
+            vents: hardware.vents,
             ..MoldChoices::default()
         })
+    }
+}
+
+fn dowel(text: &str) -> Result<Length, String> {
+    let diameter: Length = units::read(text).map_err(|error| error.to_string())?;
+    if (1.0..=20.0).contains(&units::mm(diameter)) {
+        Ok(diameter)
+    } else {
+        Err("a dowel is 1 mm to 20 mm thick, most are 4 to 8".to_owned())
     }
 }
 
@@ -107,7 +124,7 @@ fn length(text: &str) -> Result<Length, String> {
 
 #[cfg(test)]
 mod tests {
-    use super::length;
+    use super::{dowel, length};
 
     #[test]
     fn a_travel_has_units_and_bounds() {
@@ -115,5 +132,6 @@ mod tests {
         for bad in ["200", "0 mm", "-3 mm", "20 m", "far"] {
             assert!(length(bad).is_err(), "{bad}");
         }
+        assert!(dowel("1/4 in").is_ok() && dowel("25 mm").is_err());
     }
 }

@@ -1,8 +1,8 @@
 //! Cells of a part that comes out smaller than it was drawn: where cutters left metal in the
 //! mold there is no plastic.
 //!
-//! A cell keeps the share of its plastic that stays; the wall around it shrinks by what stays
-//! of the plastic within half that wall. A lump that is cut off from the rest stays, because
+//! A cell keeps the share of its plastic that stays; the wall around it shrinks as the plastic
+//! does along the axis on which it is shortest there. A lump that is cut off from the rest stays, because
 //! the melt will not reach it; crumbs do not.
 
 use rayon::prelude::*;
@@ -24,10 +24,8 @@ const CRUMB: f64 = 1e-3;
 impl Cells {
     /// The same part without the plastic where `gone` says so; `None` where nothing stays.
     pub fn without(&self, gone: &(dyn Fn(&Point) -> bool + Sync)) -> Option<Self> {
-        let kept: Vec<f64> = (0..self.len())
-            .into_par_iter()
-            .map(|cell| self.kept(&self.middle(cell), gone))
-            .collect();
+        let kept: Vec<f64> =
+            (0..self.len()).into_par_iter().map(|cell| self.kept(cell, gone)).collect();
         if kept.iter().all(|share| *share >= 1.0) {
             return Some(self.clone());
         }
@@ -65,16 +63,19 @@ impl Cells {
         })
     }
 
-    /// The share of the cell around `middle` that stays.
-    fn kept(&self, middle: &Point, gone: &(dyn Fn(&Point) -> bool + Sync)) -> f64 {
+    /// The share of the plastic in `cell` that stays.
+    fn kept(&self, cell: usize, gone: &(dyn Fn(&Point) -> bool + Sync)) -> f64 {
+        let middle = self.middle(cell);
         let off =
             |step: usize| ((step as f64 + 0.5) / PROBES as f64 - 0.5) * self.edge_mm();
         let places = (0..PROBES.pow(3)).map(|at| {
             let [x, y, z] = [at % PROBES, at / PROBES % PROBES, at / PROBES / PROBES];
             middle + Vector::new(off(x), off(y), off(z))
         });
-        let left = places.filter(|place| !gone(place)).count();
-        left as f64 / PROBES.pow(3) as f64
+        // Only plastic is asked about, and a cell may hold more than that.
+        let share =
+            places.filter(|place| gone(place)).count() as f64 / PROBES.pow(3) as f64;
+        (1.0 - share * self.edge_mm().powi(3) / self.volume_mm3[cell]).max(0.0)
     }
 
     /// Whether each cell stays: it keeps plastic and hangs together with enough others.
@@ -111,16 +112,31 @@ impl Cells {
 
     /// The wall around `cell`, mm.
     fn wall(&self, cell: usize, kept: &[f64]) -> f64 {
-        let wall = self.wall_mm[cell];
-        let (mut drawn, mut left) = (0.0, 0.0);
-        let radius = (wall / 2.0).max(self.edge_mm());
-        self.grid.within(&self.middle(cell), radius, 1, &mut |near| {
-            drawn += self.volume_mm3[near];
-            left += self.volume_mm3[near] * kept[near];
-        });
+        let reach = (self.wall_mm[cell] / self.edge_mm()).ceil() as usize + 1;
+        let runs = [0, 1, 2].map(|axis| self.run(cell, axis, reach, kept));
+        let shortest = runs.into_iter().min_by(|a, b| a[0].total_cmp(&b[0]));
+        let [drawn, left] = shortest.unwrap_or([1.0; 2]);
         let section = f64::from(self.section[cell]) / (SECTIONS - 1) as f64;
-        let share: f64 = if drawn > 0.0 { left / drawn } else { 1.0 };
-        wall * share.powf(1.0 / (1.0 + section))
+        self.wall_mm[cell] * (left / drawn).min(1.0).powf(1.0 / (1.0 + section))
+    }
+
+    /// Plastic in line with `cell` along `axis`, as drawn and as it stays, mm³.
+    fn run(&self, cell: usize, axis: usize, reach: usize, kept: &[f64]) -> [f64; 2] {
+        let own = self.volume_mm3[cell];
+        let mut sums = [own, own * kept[cell]];
+        for up in [false, true] {
+            let mut at = self.at(cell).map(usize::from);
+            let (mut joined, mut steps) = (true, 0);
+            while steps < reach && (up || at[axis] > 0) {
+                at[axis] = if up { at[axis] + 1 } else { at[axis] - 1 };
+                steps += 1;
+                let Some(next) = self.grid.find(at) else { break };
+                joined &= kept[next] >= LEAST_KEPT;
+                sums[0] += self.volume_mm3[next];
+                sums[1] += if joined { self.volume_mm3[next] * kept[next] } else { 0.0 };
+            }
+        }
+        sums
     }
 }
 

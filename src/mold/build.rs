@@ -40,6 +40,8 @@ pub struct Asked<'a> {
     pub feed: Option<(&'a Feed, Vec<Point>)>,
     /// Pins: diameter, place, thickness of the part behind each, mm.
     pub pins: Option<(f64, Vec<(Point, f64)>)>,
+    /// Diameter of the dowels, mm; follows the plates when not given.
+    pub dowel: Option<f64>,
     /// Vents: shape, number, and where, best first.
     pub vents: Option<(&'a Vent, u32, Vec<Point>)>,
     /// What is not wanted.
@@ -183,7 +185,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
         pins,
         without: asked.without,
     })?;
-    fittings::add(&mut layout, asked.core, part_span, asked.without);
+    fittings::add(&mut layout, (asked.core, part_span), asked.dowel, asked.without);
     let surface = hang(asked, &lines, &points, (&layout, way.as_ref()), &axes)?;
     let blanks = blanks::of(skins, &points, &surface, layout.block[2]);
     let stepped = (!surface.is_flat).then(|| Stepped::between(&blanks));

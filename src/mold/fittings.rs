@@ -8,6 +8,7 @@ use super::layout::{FLOOR_MM, LEAST_METAL_MM, Layout, Without};
 use crate::measure::parting::Half;
 use crate::process::mold_plates::EDGE;
 use crate::process::pins;
+use crate::units::short;
 
 /// Dowels for plates with a longer edge of up to so many mm, and their diameter, mm
 /// (common practice: 4 to 8 in hand molds).
@@ -18,10 +19,16 @@ const DOWEL_HOLD: [f64; 2] = [2.0, 1.5];
 /// How wide a pry slot is along the edge, and how far it reaches in, mm.
 const PRY_MM: [f64; 2] = [12.0, 6.0];
 
-/// Adds what is wanted; `part` is its least and greatest height.
-pub fn add(layout: &mut Layout, core: Half, part: [f64; 2], without: Without) {
+/// Adds what is wanted; `part` is its least and greatest height, `dowel` the diameter that is
+/// wanted.
+pub fn add(
+    layout: &mut Layout,
+    (core, part): (Half, [f64; 2]),
+    dowel: Option<f64>,
+    without: Without,
+) {
     if !without.dowels {
-        layout.add_dowels(core, part);
+        layout.add_dowels(core, part, dowel);
     }
     if !without.pry_slots {
         layout.add_pry_slots(core, part);
@@ -30,11 +37,12 @@ pub fn add(layout: &mut Layout, core: Half, part: [f64; 2], without: Without) {
 
 impl Layout {
     /// Two dowels, so that a half that is turned does not close.
-    fn add_dowels(&mut self, core: Half, part: [f64; 2]) {
+    fn add_dowels(&mut self, core: Half, part: [f64; 2], wanted: Option<f64>) {
         let [x, y, _] = self.block;
         let longer = (x[1] - x[0]).max(y[1] - y[0]);
         let fits = DOWELS_MM.iter().find(|(edge, _)| longer <= *edge);
-        let diameter = fits.map_or(8.0, |(_, diameter)| *diameter);
+        let usual = fits.map_or(8.0, |(_, diameter)| *diameter);
+        let diameter = wanted.unwrap_or(usual);
         let inset = (EDGE * diameter).max(5.0);
         let free: Vec<[f64; 2]> = self
             .ground
@@ -61,7 +69,7 @@ impl Layout {
                     Half::Minus => [-depth, part[1].max(0.0)],
                 };
                 let cut = Cut::new(kind, half, at, forms::round(at, diameter, z));
-                let note = format!("ream {diameter:.0} {fit}");
+                let note = format!("ream {} {fit}", short(diameter));
                 self.cuts.push(cut.sized(diameter, depth).noted(note));
             }
             self.ground.take(at, diameter / 2.0);

@@ -72,6 +72,7 @@ fn of_part(
         bolts: more.bolts,
         feed: more.feed.clone(),
         pins: more.pins.clone(),
+        dowel: None,
         vents: more.vents.clone(),
         without,
     })

@@ -19,8 +19,8 @@ use crate::units::mm;
 /// Vents stand at least so many widths apart.
 const APART: f64 = 2.5;
 
-/// No more than this many are cut; more are told (judgement: each is polished by hand).
-const MOST: u32 = 8;
+/// No more than this many are cut unless asked for (judgement: each is polished by hand).
+pub const MOST: u32 = 8;
 
 /// A vent begins so far beyond the parting face, in the other half's room, mm: corners of the
 /// part are rounded in the file, and no film of metal may stay above it.
@@ -125,7 +125,7 @@ pub fn add(layout: &mut Layout, asked: &Asked<'_>) -> Result<(), NotCut> {
     let mut ramps = 0;
     for level_only in passes {
         for wanted in asked.wanted {
-            if placed.len() as u32 >= asked.count.min(MOST) {
+            if placed.len() as u32 >= asked.count {
                 break;
             }
             let Some(strip) = free(layout, asked, wanted, &placed) else { continue };

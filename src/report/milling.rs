@@ -38,19 +38,13 @@ pub(super) fn section(report: &Report) -> Section {
             ("Cells, edge", words::maybe(milling.cell_mm, "mm")),
             ("Metal told from", words::maybe(milling.least_told_mm, "mm")),
         ],
-        tables: tables(
-            milling.unreached.as_deref().unwrap_or_default(),
-            milling.cutters.as_deref().unwrap_or_default(),
-        ),
+        tables: [
+            unreached(milling.unreached.as_deref().unwrap_or_default()),
+            cutters(milling.cutters.as_deref().unwrap_or_default()),
+        ]
+        .concat(),
         notes: Vec::new(),
     }
-}
-
-/// The places that no cutter reaches, and the cutters.
-pub(super) fn tables(places: &[Unreached], uses: &[CutterUse]) -> Vec<Table> {
-    let mut tables = unreached(places);
-    tables.extend(cutters(uses));
-    tables
 }
 
 /// Minutes, or hours of many.
@@ -62,7 +56,8 @@ pub(super) fn minutes(minutes: f64) -> String {
     }
 }
 
-fn unreached(places: &[Unreached]) -> Vec<Table> {
+/// The places that no cutter reaches.
+pub(super) fn unreached(places: &[Unreached]) -> Vec<Table> {
     let row = |it: &Unreached| {
         let cure = match (it.cure.as_str(), it.cure_radius_mm, it.cure_reach_mm) {
             ("longer", Some(radius), Some(reach)) => format!(
@@ -94,7 +89,8 @@ fn unreached(places: &[Unreached]) -> Vec<Table> {
     )
 }
 
-fn cutters(uses: &[CutterUse]) -> Vec<Table> {
+/// The cutters and what they are for.
+pub(super) fn cutters(uses: &[CutterUse]) -> Vec<Table> {
     let row = |it: &CutterUse| {
         let needed = if it.needed { "yes" } else { "no" };
         let time = |time: f64| {

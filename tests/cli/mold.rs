@@ -42,7 +42,8 @@ fn a_mold_has_its_files_and_every_check_that_is_known_holds() {
     assert_eq!(written, answer.out);
     for check in report["checks"].as_array().unwrap() {
         let flash = check["name"].as_str().unwrap().starts_with("gap of the parting");
-        assert!(flash || check["ok"] != false, "{check}");
+        let corner = check["name"].as_str().unwrap().starts_with("metal in cavity");
+        assert!(flash || corner || check["ok"] != false, "{check}");
     }
     let volumes = &report["volumes_mm3"];
     let of = |key: &str| number(&volumes[key]);
@@ -66,7 +67,70 @@ fn a_mold_has_its_files_and_every_check_that_is_known_holds() {
     assert_eq!(count, 4);
     let lines = fs::read_to_string(folder.join("drill.csv")).unwrap();
     assert_eq!(lines.lines().count(), rows.len() + 1);
+    let cutters = report["cutters"].as_array().unwrap();
+    assert!(cutters.iter().all(|it| it["name"].is_string() && it["needed"].is_boolean()));
+    assert!(report["unreached"]["cavity_mm3"].is_number());
+}
+
+/// One cutter of R = 3 mm leaves R² (1 − π/4) = 1.93142 mm² in each of the four corners of a
+/// box, R (√2 − 1) = 1.24264 mm thick, as deep as the grown box is high. Half a cell less of
+/// radius and cells beside walls are the grid's.
+#[test]
+fn what_a_round_cutter_leaves_of_a_box_stands_in_the_mold() {
+    let shop = Shop::new();
+    shop.put_part("box.stl", &shapes::cuboid(30.0, 20.0, 6.0));
+    shop.put(
+        "one.toml",
+        "name = 'one'\nholder = '20 mm'\n[[cutter]]\nname = 'flat'\nkind = 'flat'\n\
+         diameter = '6 mm'\nflute = '20 mm'\nshank = '6 mm'\nstickout = '30 mm'\n",
+    );
+    let mut words = vec!["mold", "box.stl", "--pull", "+z", "--no-fill", "--json"];
+    words.extend(["--no-feed", "--tools", "one.toml", "--mill-cell", "0.05 mm"]);
+    let report: Value = serde_json::from_str(&shop.run(&words).out).unwrap();
+    let unreached = &report["unreached"];
+    let deep = 6.0 * number(&report["scale"]);
+    let left = number(&unreached["cavity_mm3"]) + number(&unreached["core_mm3"]);
+    assert!((left / (4.0 * 1.931_42 * deep) - 1.0).abs() < 0.08, "{left}");
+    assert!((number(&unreached["worst_mm"]) - 1.242_64).abs() < 0.06, "{unreached}");
+    assert_eq!(unreached["places"].as_array().unwrap().len(), 4);
+    let [x, y] = [0, 1].map(|axis| number(&unreached["at_mm"][axis]));
+    let off = |at: f64, edge: f64| at.abs().min((edge - at).abs());
+    assert!(off(x, 30.0) < 0.5 && off(y, 20.0) < 0.5, "{x} {y}");
+    assert_eq!(report["cutters"][0]["needed"], Value::Bool(true));
+    let holds = |part: &str| {
+        let checks = report["checks"].as_array().unwrap();
+        let found = checks.iter().find(|it| it["name"].as_str().unwrap().contains(part));
+        found.unwrap()["ok"].clone()
+    };
+    assert_eq!(holds("metal on the parting"), Value::Bool(true));
+    assert_eq!(holds("metal in cavity"), Value::Bool(false));
+    words.truncate(7);
+    words.push("--no-mill");
+    let report: Value = serde_json::from_str(&shop.run(&words).out).unwrap();
     assert!(report["cutters"].is_null() && report["unreached"].is_null());
+    let why = report["assumptions"].to_string();
+    assert!(why.contains("--no-mill"), "{why}");
+}
+
+/// Shrinkage along each axis, as a data sheet gives it, grows the halves along each axis.
+#[test]
+fn each_axis_grows_by_its_own_shrinkage() {
+    let shop = Shop::new();
+    shop.put_part("box.stl", &shapes::cuboid(30.0, 20.0, 6.0));
+    let mut words = vec!["mold", "box.stl", "--pull", "+z", "--no-fill", "--json"];
+    words.extend([
+        "--shrink-along",
+        "x: 2.16 %",
+        "--shrink-along",
+        "y: 2.25 %",
+        "--no-mill",
+    ]);
+    let report: Value = serde_json::from_str(&shop.run(&words).out).unwrap();
+    let [x, y, z] = [0, 1, 2].map(|axis| number(&report["scale_axes"][axis]));
+    assert!((x - 1.0 / (1.0 - 0.0216)).abs() < 1e-9 && (y - 1.0 / 0.9775).abs() < 1e-9);
+    let volume = number(&report["volumes_mm3"]["part"]);
+    assert!((volume / (3600.0 * x * y * z) - 1.0).abs() < 1e-9, "{volume}");
+    assert!((number(&report["scale"]).powi(3) / (x * y * z) - 1.0).abs() < 1e-9);
 }
 
 #[test]

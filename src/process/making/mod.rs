@@ -92,6 +92,8 @@ pub struct Choices {
     pub sprue_length: Option<Length>,
     /// Lengths to say cavity sizes for, besides the box of the part.
     pub dimensions: Vec<Dimension>,
+    /// Diameter of the ejector pins; the thinnest that do when not given.
+    pub pin_diameter: Option<Length>,
     /// Shrinkage along the axes of the part, where it is known: in flow and across it differ.
     pub shrink_along: [Option<Range<Ratio>>; 3],
 }

@@ -33,9 +33,6 @@ pub enum MoldFileError {
     ThreeMf(#[from] threemf::Error),
 }
 
-/// So many places that no cutter reaches get a number in the picture.
-const MOST_NUMBERED: usize = 9;
-
 /// Every file of the mold.
 ///
 /// # Errors
@@ -70,7 +67,7 @@ pub fn of(
 
 /// Both halves with what no cutter reaches; the thickest places are numbered.
 fn standing(cutting: &Cutting, part: &str) -> Result<Vec<u8>, MapError> {
-    let places = cutting.milled.unreached.iter().take(MOST_NUMBERED);
+    let places = cutting.milled.unreached.iter().take(words::MOST_NUMBERED);
     let spots: Vec<Spotted> = (1..)
         .zip(places)
         .map(|(number, place)| Spotted { number, half: place.half, at: place.at })

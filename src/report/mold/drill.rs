@@ -112,7 +112,7 @@ pub(super) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
         let length = LENGTHS_MM.iter().rev().find(|length| **length <= most);
         bill.push(Item {
             count: of(Kind::DowelFast).count() as u32,
-            item: format!("dowel {:.0} m6", fast.width),
+            item: format!("dowel {} m6", short(fast.width)),
             size: length.map_or_else(String::new, |l| format!("{l:.0} mm long")),
             purpose: "lines up the halves".to_owned(),
         });

@@ -10,7 +10,7 @@ use crate::report::canvas::{Canvas, Fonts, Pen, Spot, Type};
 use crate::report::legend::SOFT;
 use crate::report::map::{self, MapError};
 use crate::report::mold::drill;
-use crate::report::palette::{INK, Rgb};
+use crate::report::palette::{INK, Rgb, WHITE};
 use crate::report::words;
 
 /// Room above the plan for the title, and beside it for measures.
@@ -174,29 +174,51 @@ impl Sheet<'_> {
         }
     }
 
-    /// The number beside its cut: to the upper right of a hole, at the middle of a slot.
+    /// The number beside its cut, where the paper is still white.
     fn number(&self, canvas: &mut Canvas, number: usize, cut: &Cut) {
         let text = number.to_string();
-        let at = match cut.end {
-            Some(end) => {
-                let middle = [0, 1].map(|axis| f64::midpoint(cut.at[axis], end[axis]));
-                let [x, y] = self.spot(middle);
-                [x + 10.0, y - 10.0]
-            }
-            None if cut.kind == Kind::Pry => {
-                let middle = cut.solid.bounds().center();
-                let [x, y] = self.spot([middle.x, middle.y]);
-                [x - 9.0, y + 6.0]
-            }
-            None => {
-                let [x, y] = self.spot(cut.at);
-                let off = self.long(cut.width / 2.0) * 0.71 + 5.0;
-                // Round things about one middle: the inner one lower.
-                let below = matches!(cut.kind, Kind::Sprue | Kind::Well);
-                if below { [x + off, y + off + 12.0] } else { [x + off, y - off] }
-            }
+        let wide = canvas.fonts().width(Type::bold(16.0), &text);
+        let places = self.beside(cut, wide);
+        let free = places.iter().find(|at| is_white(canvas, **at, wide));
+        let Some(at) = free.or(places.first()) else { return };
+        canvas.text(*at, Type::bold(16.0), &text, color(cut.kind));
+    }
+
+    /// Where a text so wide may stand beside a cut, best first: on a slot or beside it, around
+    /// a hole.
+    fn beside(&self, cut: &Cut, wide: f32) -> Vec<Spot> {
+        let about = |[x, y]: Spot| [x - wide / 2.0, y + 6.0];
+        if cut.kind == Kind::Pry {
+            let middle = cut.solid.bounds().center();
+            return vec![about(self.spot([middle.x, middle.y]))];
+        }
+        let radius = self.long(cut.width / 2.0);
+        let Some(end) = cut.end else {
+            let middle = self.spot(cut.at);
+            let around = [[1.0_f32, -1.0], [1.0, 1.0], [-1.0, -1.0], [-1.0, 1.0]];
+            let rings =
+                [0.0_f32, 8.0, 18.0, 32.0].map(|more| radius * 0.71 + 14.0 + more);
+            return rings
+                .iter()
+                .flat_map(|off| around.map(|[x, y]| [x * off, y * off]))
+                .map(|[x, y]| about([middle[0] + x, middle[1] + y]))
+                .collect();
         };
-        canvas.text(at, Type::bold(16.0), &text, color(cut.kind));
+        let [from, to] = [self.spot(cut.at), self.spot(end)];
+        let [dx, dy] = [to[0] - from[0], to[1] - from[1]];
+        let length = dx.hypot(dy).max(1.0);
+        let across = [-dy / length, dx / length];
+        let offs = [0.0, 1.0, -1.0, 1.4, -1.4, 2.0, -2.0];
+        offs.iter()
+            .flat_map(|off| [0.5, 0.3, 0.7, 0.1, 0.9].map(|share| (off, share)))
+            .map(|(off, share)| {
+                let off = off * (radius + 14.0);
+                about([
+                    from[0] + dx * share + across[0] * off,
+                    from[1] + dy * share + across[1] * off,
+                ])
+            })
+            .collect()
     }
 
     fn measures(&self, canvas: &mut Canvas, size: [f64; 2]) {
@@ -230,6 +252,18 @@ impl Sheet<'_> {
             INK,
         );
     }
+}
+
+/// Whether nothing is drawn yet where a text so wide would stand.
+fn is_white(canvas: &Canvas, [left, base]: Spot, wide: f32) -> bool {
+    let columns = (left - 3.0).max(0.0) as usize..(left + wide + 3.0).max(0.0) as usize;
+    let rows = (base - 15.0).max(0.0) as usize..(base + 4.0).max(0.0) as usize;
+    rows.into_iter().all(|row| {
+        columns.clone().all(|column| {
+            let at = (row * canvas.width + column) * 3;
+            canvas.pixels.get(at..at + 3) == Some(&WHITE[..])
+        })
+    })
 }
 
 fn color(kind: Kind) -> Rgb {

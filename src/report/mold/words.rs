@@ -62,12 +62,24 @@ fn cutters(report: &MoldReport) -> String {
         row("Both halves", milling::minutes(standing.time_min)),
     ];
     text += &table(&["What", "Value"], rows);
-    for one in milling::tables(&standing.places, uses) {
-        text += &format!("### {}\n\n", one.title);
-        text += &table(&one.columns, one.rows);
+    for mut one in milling::unreached(&standing.places) {
+        // As in the picture.
+        one.columns.insert(0, "No.");
+        let last = standing.places.len();
+        for (number, row) in (1..).zip(&mut one.rows) {
+            let is_place = number <= last.min(MOST_NUMBERED);
+            row.insert(0, if is_place { number.to_string() } else { String::new() });
+        }
+        text += &format!("### {}\n\n{}", one.title, table(&one.columns, one.rows));
+    }
+    for one in milling::cutters(uses) {
+        text += &format!("### {}\n\n{}", one.title, table(&one.columns, one.rows));
     }
     text
 }
+
+/// So many places that no cutter reaches get a number in the picture.
+pub(super) const MOST_NUMBERED: usize = 9;
 
 const CAUTIONS: [&str; 4] = [
     "Spindle and chips: guard the mill, wear eye protection, clamp the plate before the spindle turns, \
