@@ -11,7 +11,7 @@ use goodshot::mold::milling::CutterList;
 use goodshot::mold::milling::closing::{Profile, closed};
 use goodshot::mold::milling::cutter::{Cutter, Kind};
 use goodshot::mold::milling::field::Field;
-use goodshot::mold::milling::halves::NoHalves;
+use goodshot::mold::milling::grid::NoHalves;
 use goodshot::mold::milling::milled::{self, CellSize, Cure, Milled};
 
 use super::common::{Noise, Part, direction, moved, near, prism, turned};

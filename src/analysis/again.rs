@@ -64,9 +64,8 @@ impl Analysis {
             face.draft_deg += degrees(draft);
         }
         short.retain(|face| face.draft_deg < face.required_deg);
-        if let Some(Cutting { milled, .. }) =
-            self.cutting.as_ref().ok().filter(|_| self.as_milled)
-        {
+        let milled = self.cutting.as_ref().ok().filter(|_| self.as_milled);
+        if let Some(Cutting { milled, .. }) = milled {
             self.hidden_faces =
                 as_milled::formed(&mut short, &self.faces, &self.samples, milled);
         }

@@ -6,7 +6,7 @@ use crate::measure::mass::Solid;
 use crate::mesh::TriMesh;
 use crate::mold::build::Mold;
 use crate::mold::checks::Check;
-use crate::mold::milling::halves::NoHalves;
+use crate::mold::milling::grid::NoHalves;
 use crate::mold::milling::milled::{self, FAR_TOO_MUCH_MM, Milled};
 use crate::mold::milling::{CutterError, CutterList};
 use crate::mold::standing;
@@ -66,7 +66,12 @@ pub(super) fn of_mold(
 }
 
 /// What the cutters leave on the parting and in the cavity, against what may be left.
-pub(super) fn checks(cutting: &Result<Cutting, NotCut>, mold: &Mold) -> [Check; 2] {
+/// `is_stripped` tells of undercuts, which no spindle along the pull sees.
+pub(super) fn checks(
+    cutting: &Result<Cutting, NotCut>,
+    mold: &Mold,
+    is_stripped: bool,
+) -> [Check; 2] {
     let of = |name: &str, on_parting: bool| {
         let limit = |cutting: &Cutting| {
             if on_parting { cutting.milled.limit } else { FAR_TOO_MUCH_MM }
@@ -84,10 +89,14 @@ pub(super) fn checks(cutting: &Result<Cutting, NotCut>, mold: &Mold) -> [Check; 
             }
         }
     };
-    [
-        of("metal on the parting that no cutter reaches", true),
-        of("metal in cavity and core that no cutter reaches", false),
-    ]
+    let parting =
+        of("metal on the parting that no cutter reaches, seen from the limit on", true);
+    let inside = of("metal in cavity and core that no cutter reaches", false);
+    let hidden = is_stripped && inside.ok == Some(true);
+    let why = "undercuts that are stripped off are not seen along the pull".to_owned();
+    let inside =
+        if hidden { Check { ok: None, why: Some(why), ..inside } } else { inside };
+    [parting, inside]
 }
 
 /// Volume of the part as drawn, or as the cutters leave it where that is wanted, mm³.

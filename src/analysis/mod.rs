@@ -270,6 +270,11 @@ pub fn run(
 }
 
 impl Analysis {
+    /// What the cutters leave, where the part is judged as it will come out.
+    pub fn milled(&self) -> Option<&Cutting> {
+        self.cutting.as_ref().ok().filter(|_| self.as_milled)
+    }
+
     /// How the part fills.
     fn fills(&self, choices: &FillChoices) -> Result<Filled, NotFilled> {
         filling::of(self.asked(), choices)
@@ -289,7 +294,7 @@ impl Analysis {
             choices: &self.choices,
             press: &self.shop.press,
             plastic: &self.shop.plastic,
-            milled: self.cutting.as_ref().ok().filter(|_| self.as_milled),
+            milled: self.milled(),
             walls: None,
             step_on: None,
         }

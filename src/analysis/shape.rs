@@ -113,9 +113,9 @@ pub(super) fn parting_height(release: &Opening) -> Option<f64> {
 /// hole must not break into the core's flank.
 const THIN_METAL_MM: f64 = 0.2;
 
-/// Pins of the diameter `only`, else the thinnest of the shelf that do and find a place each, with sturdy metal beside
-/// their holes if they can; where no diameter finds all its places, the one that misses fewest.
-/// `None` when nothing is known of the force.
+/// Pins of the diameter `only`, else the thinnest of the shelf that do and find a place each,
+/// with sturdy metal beside their holes if they can; where no diameter finds all its places,
+/// the one that misses fewest. `None` when nothing is known of the force.
 ///
 /// How many are needed depends on how thick the part is where they push, and where they push
 /// on how many there are: the number that would do on solid plastic is asked for first, then

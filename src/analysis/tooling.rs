@@ -13,9 +13,10 @@ use crate::mold::layout::Without;
 use crate::mold::vents;
 use crate::process::bolts::Bolts;
 use crate::process::flash::LAND_SHARE;
+use crate::process::mold_plates::Plates;
 use crate::process::plastic::Unknown;
 use crate::settings::MillChoices;
-use crate::units::{Length, Quantity, mm, mpa};
+use crate::units::{Length, Quantity, mm, mpa, short};
 
 /// Places on the lines around the part that are looked at for gate and vents, mm apart.
 const PLACES_MM: f64 = 2.0;
@@ -122,7 +123,7 @@ pub fn of(analysis: &Analysis, choices: &MoldChoices) -> Result<Tooled, NotToole
         height,
         scales,
         plates: &given,
-        thickness: Some(mm(analysis.making.closing.plates.thickness)),
+        thickness: thickness(&analysis.making.closing.plates),
         bolts: analysis.shop.press.bolts(),
         feed,
         pins: pins(analysis, &mut notes),
@@ -136,21 +137,22 @@ pub fn of(analysis: &Analysis, choices: &MoldChoices) -> Result<Tooled, NotToole
     notes.extend(plates.map(|line| format!("[mold] {line}")));
     if let Some(way) = mold.way.as_ref().filter(|way| way.moved > 0.1) {
         notes.push(format!(
-            "the gate stands {:.1} mm from where it was wanted, on the line around the part",
+            "the gate stands {:.1} mm from the first place asked for: gates stand on the line around the part, where a runner finds room and the gate opens; filling and vents are those of the first place (--gate sets another)",
             way.moved
         ));
     }
-    let mut noise = undercut::least_depth(analysis.faces.chord_error);
+    let least = undercut::least_depth(analysis.faces.chord_error);
+    let mut noise = least;
     if let Some(deepest) = release.undercut.deepest().filter(|deepest| *deepest > noise) {
         notes.push(format!(
-            "what is trapped by up to {deepest:.2} mm is stripped off (--strip)"
+            "what is trapped by up to {deepest:.2} mm is stripped off (--strip); the mold has undercuts there that only a T-slot cutter or an insert forms"
         ));
         noise = deepest;
     }
     let mut checks = checks::of(&mold, noise);
     checks.extend(shop_checks(analysis, choices, &mold));
     let cutting = cutting::of_mold(&mold, release.pull, &choices.milling);
-    checks.extend(cutting::checks(&cutting, &mold));
+    checks.extend(cutting::checks(&cutting, &mold, noise > least));
     Ok(Tooled { mold, cutting, checks, without: choices.without, notes })
 }
 
@@ -196,6 +198,13 @@ fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
     Some(nalgebra::center(&longest[0], &longest[1]))
 }
 
+/// Thickness of the plate of the deeper half, and the reason for it.
+fn thickness(plates: &Plates) -> Option<(f64, &str)> {
+    let line = plates.assumed.iter().find(|line| line.starts_with("thickness"))?;
+    let (_, why) = line.split_once(", ")?;
+    Some((mm(plates.thickness), why))
+}
+
 /// How many vents are cut.
 fn vent_count(
     analysis: &Analysis,
@@ -237,8 +246,17 @@ fn pins(
         );
         return None;
     };
-    let places = pinned.pads.list.iter().map(|pad| (pad.at, pad.wall)).collect();
-    Some((mm(pins.diameter), places))
+    let places: Vec<(Point, f64)> =
+        pinned.pads.list.iter().map(|pad| (pad.at, pad.wall)).collect();
+    if places.len() < pins.count as usize {
+        notes.push(format!(
+            "ejector pins: {} of {} of {} mm find a flat place with metal around (--pin-diameter)",
+            places.len(),
+            pins.count,
+            short(mm(pins.diameter))
+        ));
+    }
+    Some((mm(pins.diameter), places)).filter(|(_, places)| !places.is_empty())
 }
 
 /// Places on the lines around the part.

@@ -46,7 +46,7 @@ pub(super) struct Feed {
     /// Length of the gate, along the flow.
     #[arg(long, value_name = "LENGTH", value_parser = more_than_nothing)]
     gate_land: Option<Length>,
-    /// Diameters of the ball cutters at hand, such as "2 mm,3 mm,1/4 in"; the runner is one
+    /// Diameters of the ball cutters at hand, such as "2 mm,3 mm,0.25 in"; the runner is one
     /// of them.
     #[arg(long, value_name = "LIST", value_delimiter = ',', value_parser = more_than_nothing)]
     cutters: Vec<Length>,

@@ -132,6 +132,6 @@ mod tests {
         for bad in ["200", "0 mm", "-3 mm", "20 m", "far"] {
             assert!(length(bad).is_err(), "{bad}");
         }
-        assert!(dowel("1/4 in").is_ok() && dowel("25 mm").is_err());
+        assert!(dowel("0.25 in").is_ok() && dowel("25 mm").is_err());
     }
 }

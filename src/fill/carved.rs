@@ -13,7 +13,10 @@ use super::walls::SECTIONS;
 use crate::geom::{Point, Vector};
 
 /// Points asked along each edge of a cell.
-const PROBES: usize = 3;
+const PROBES: usize = 5;
+
+/// Whether the plastic at a place stays; `None` where there was none.
+pub(super) type Stays<'a> = dyn Fn(&Point) -> Option<bool> + Sync + 'a;
 
 /// Cells that keep less than this of their plastic are left out.
 const LEAST_KEPT: f64 = 0.05;
@@ -22,21 +25,23 @@ const LEAST_KEPT: f64 = 0.05;
 const CRUMB: f64 = 1e-3;
 
 impl Cells {
-    /// The same part without the plastic where `gone` says so; `None` where nothing stays.
-    pub fn without(&self, gone: &(dyn Fn(&Point) -> bool + Sync)) -> Option<Self> {
-        let kept: Vec<f64> =
-            (0..self.len()).into_par_iter().map(|cell| self.kept(cell, gone)).collect();
+    /// The same part where `stays` tells for each place of the plastic as drawn whether it
+    /// stays, and nothing for places beside it; `None` where none stays.
+    pub fn without(&self, stays: &Stays<'_>) -> Option<Self> {
+        let asked: Vec<Option<f64>> =
+            (0..self.len()).into_par_iter().map(|cell| self.kept(cell, stays)).collect();
+        let kept = self.spread(&asked);
         if kept.iter().all(|share| *share >= 1.0) {
             return Some(self.clone());
         }
-        let stays = self.pieces(&kept);
-        let names: Vec<usize> = (0..self.len()).filter(|&cell| stays[cell]).collect();
+        let in_piece = self.pieces(&kept);
+        let names: Vec<usize> = (0..self.len()).filter(|&cell| in_piece[cell]).collect();
         let mut new = vec![u32::MAX; self.len()];
         for (&old, name) in names.iter().zip(0..) {
             new[old] = name;
         }
         let links = self.links.iter().filter(|link| {
-            [link.low, link.high].iter().all(|cell| stays[*cell as usize])
+            [link.low, link.high].iter().all(|cell| in_piece[*cell as usize])
         });
         let links = links.map(|link| {
             let least = kept[link.low as usize].min(kept[link.high as usize]);
@@ -63,8 +68,8 @@ impl Cells {
         })
     }
 
-    /// The share of the plastic in `cell` that stays.
-    fn kept(&self, cell: usize, gone: &(dyn Fn(&Point) -> bool + Sync)) -> f64 {
+    /// The share of the plastic in `cell` that stays; `None` where no point hits plastic.
+    fn kept(&self, cell: usize, stays: &Stays<'_>) -> Option<f64> {
         let middle = self.middle(cell);
         let off =
             |step: usize| ((step as f64 + 0.5) / PROBES as f64 - 0.5) * self.edge_mm();
@@ -72,10 +77,30 @@ impl Cells {
             let [x, y, z] = [at % PROBES, at / PROBES % PROBES, at / PROBES / PROBES];
             middle + Vector::new(off(x), off(y), off(z))
         });
-        // Only plastic is asked about, and a cell may hold more than that.
-        let share =
-            places.filter(|place| gone(place)).count() as f64 / PROBES.pow(3) as f64;
-        (1.0 - share * self.edge_mm().powi(3) / self.volume_mm3[cell]).max(0.0)
+        let (mut all, mut left) = (0_u32, 0_u32);
+        for it in places.filter_map(|place| stays(&place)) {
+            all += 1;
+            left += u32::from(it);
+        }
+        (all > 0).then(|| f64::from(left) / f64::from(all))
+    }
+
+    /// The same for slivers, which keep what the cells beside them keep.
+    fn spread(&self, asked: &[Option<f64>]) -> Vec<f64> {
+        let mut sums = vec![(0.0, 0.0); self.len()];
+        for link in &self.links {
+            let ends = [link.low as usize, link.high as usize];
+            for [own, other] in [ends, [ends[1], ends[0]]] {
+                if let Some(kept) = asked[other] {
+                    sums[own].0 += kept * f64::from(link.open);
+                    sums[own].1 += f64::from(link.open);
+                }
+            }
+        }
+        let of_cell = |(asked, (sum, weight)): (&Option<f64>, (f64, f64))| {
+            asked.unwrap_or(if weight > 0.0 { sum / weight } else { 1.0 })
+        };
+        asked.iter().zip(sums).map(of_cell).collect()
     }
 
     /// Whether each cell stays: it keeps plastic and hangs together with enough others.
@@ -152,19 +177,19 @@ mod tests {
         let mesh = shapes::cuboid(20.0, 10.0, 2.0);
         let bvh = Bvh::new(&mesh);
         let cells = Cells::of(&mesh, &bvh, Resolution::EdgeMm(0.25)).unwrap();
-        let thin = cells.without(&|at| at.z > 1.0).unwrap();
+        let thin = cells.without(&|at| Some(at.z < 1.0)).unwrap();
         assert!((thin.total_mm3() - 200.0).abs() < 4.0, "{}", thin.total_mm3());
         let middle = thin.nearest(&crate::geom::Point::new(10.0, 5.0, 0.5));
         assert!((thin.wall_mm[middle] - 1.0).abs() < 0.15, "{}", thin.wall_mm[middle]);
-        let split = cells.without(&|at| (at.x - 10.0).abs() < 1.0).unwrap();
+        let split = cells.without(&|at| Some((at.x - 10.0).abs() > 1.0)).unwrap();
         assert!((split.total_mm3() - 360.0).abs() < 4.0, "{}", split.total_mm3());
         let crosses = |link: &crate::fill::cells::Link| {
             let [a, b] = [link.low, link.high].map(|it| split.middle(it as usize).x);
             (a - 10.0) * (b - 10.0) < 0.0
         };
         assert!(!split.links.iter().any(crosses));
-        let same = cells.without(&|_| false).unwrap();
+        let same = cells.without(&|_| Some(true)).unwrap();
         assert_eq!(same.volume_mm3, cells.volume_mm3);
-        assert!(cells.without(&|_| true).is_none());
+        assert!(cells.without(&|_| Some(false)).is_none());
     }
 }

@@ -72,8 +72,7 @@ impl Axes {
     /// Where a point of the part lies in the mold, grown.
     pub fn in_mold(&self, in_part: &Point) -> Point {
         let off = (in_part - self.origin).component_mul(&self.scales);
-        let Frame { right, up, along } = self.frame;
-        Point::new(right.dot(&off), up.dot(&off), along.dot(&off))
+        self.of_pose(&(self.origin + off))
     }
 
     /// Where a point of the mold lies when the part keeps its pose.

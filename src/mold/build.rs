@@ -10,7 +10,7 @@ use super::rings::{self, Ring};
 use super::solid::{NotCut, Solid};
 use super::surface::{self, Surface};
 use super::vents::{self, Stepped};
-use super::{blanks, fittings, forms};
+use super::{blanks, fittings, forms, screws};
 use crate::geom::{Direction, Point};
 use crate::measure::parting::{Half, Skins};
 use crate::process::bolts::Bolts;
@@ -32,8 +32,9 @@ pub struct Asked<'a> {
     pub scales: [f64; 3],
     /// What the press file says of the plates.
     pub plates: &'a Given,
-    /// Thickness of the plate of the deeper half, mm; the usual rule when not known.
-    pub thickness: Option<f64>,
+    /// Thickness of the plate of the deeper half, mm, and the reason for it; the usual rule
+    /// when not known.
+    pub thickness: Option<(f64, &'a str)>,
     /// The bolts, when bolts hold the mold.
     pub bolts: Option<&'a Bolts>,
     /// The feed, and where the gate may stand, best first.
@@ -188,10 +189,14 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     fittings::add(&mut layout, (asked.core, part_span), asked.dowel, asked.without);
     let surface = hang(asked, &lines, &points, (&layout, way.as_ref()), &axes)?;
     let blanks = blanks::of(skins, &points, &surface, layout.block[2]);
-    let stepped = (!surface.is_flat).then(|| Stepped::between(&blanks));
+    let rise = heights(&surface, &points);
+    let stepped = (!surface.is_flat).then(|| Stepped::between(&blanks, rise));
+    let height = |at| stepped.as_ref().and_then(|it| it.at(at)).unwrap_or(0.0);
+    screws::settle(&mut layout, asked.core, &height);
     add_vents(asked, &mut layout, (&outer, &inside, stepped.as_ref()), &axes)
         .map_err(|error| NoMold::Cut("vents", error))?;
-    let sheeted = sheeted(&surface, &points);
+    let sheeted =
+        Sheeted { is_flat: surface.is_flat, rise: (rise[1] - rise[0]).max(0.0) };
     let cut =
         Cutting { blanks: &blanks, part: &part, cuts: &layout.cuts, block: layout.block };
     let Cuts { halves, feed, opens_mm3, holes_mm3 } = cut.all()?;
@@ -275,17 +280,16 @@ fn add_vents(
     vents::add(layout, &asked)
 }
 
-fn sheeted(surface: &Surface, points: &[Point]) -> Sheeted {
+/// Least and greatest height of the surface.
+fn heights(surface: &Surface, points: &[Point]) -> [f64; 2] {
     let all = |corner: &u32| {
         let index = *corner as usize;
         points.get(index).or_else(|| surface.points.get(index - points.len()))
     };
     let heights = surface.facets.iter().flatten().filter_map(all).map(|point| point.z);
-    let [low, high] = heights
-        .fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], z| {
-            [low.min(z), high.max(z)]
-        });
-    Sheeted { is_flat: surface.is_flat, rise: (high - low).max(0.0) }
+    heights.fold([f64::INFINITY, f64::NEG_INFINITY], |[low, high], z| {
+        [low.min(z), high.max(z)]
+    })
 }
 
 struct Cutting<'a> {

@@ -146,7 +146,7 @@ pub fn of(mold: &Mold, noise_mm: f64) -> Vec<Check> {
     if !mold.feed.is_empty() {
         let gates = mold.layout.cuts.iter().filter(|cut| cut.kind == Kind::Gate);
         let whole: f64 = gates.map(|gate| gate.width * gate.depth * INTO_MM).sum();
-        let share = mold.opens_mm3 / whole.max(f64::MIN_POSITIVE);
+        let share = (mold.opens_mm3 / whole.max(f64::MIN_POSITIVE)).min(1.0);
         let name = "how much of the end of the gate lies in the part";
         checks.push(Check::at_least(name, share, LEAST_OPENING, "of its end"));
     }

@@ -16,6 +16,15 @@ const DOWELS_MM: [(f64, f64); 3] = [(70.0, 4.0), (160.0, 6.0), (f64::INFINITY, 8
 /// A dowel sits fast over twice its diameter and slides in over one and a half (common
 /// practice).
 const DOWEL_HOLD: [f64; 2] = [2.0, 1.5];
+/// Diameters of parallel pins, mm (ISO 2338, from memory).
+const STANDARD_MM: [f64; 13] =
+    [1.0, 1.2, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0, 16.0];
+
+/// Whether dowels of this diameter, mm, are made with tolerance m6.
+pub fn is_standard(diameter: f64) -> bool {
+    STANDARD_MM.iter().any(|own| (own - diameter).abs() < 1e-6)
+}
+
 /// How wide a pry slot is along the edge, and how far it reaches in, mm.
 const PRY_MM: [f64; 2] = [12.0, 6.0];
 
@@ -69,7 +78,12 @@ impl Layout {
                     Half::Minus => [-depth, part[1].max(0.0)],
                 };
                 let cut = Cut::new(kind, half, at, forms::round(at, diameter, z));
-                let note = format!("ream {} {fit}", short(diameter));
+                let note = if is_standard(diameter) {
+                    format!("ream {} {fit}", short(diameter))
+                } else {
+                    let fit = if half == core { "press" } else { "sliding" };
+                    format!("ream to your dowel of {} mm, {fit} fit", short(diameter))
+                };
                 self.cuts.push(cut.sized(diameter, depth).noted(note));
             }
             self.ground.take(at, diameter / 2.0);

@@ -22,7 +22,7 @@ use crate::units::{Length, Quantity, mm};
 /// they are drilled).
 pub const LEAST_METAL_MM: f64 = 3.0;
 /// A thread's drill goes so many pitches deeper than the thread.
-const BELOW_THREAD: f64 = 3.0;
+pub const BELOW_THREAD: f64 = 3.0;
 /// Metal left below a blind hole, mm.
 pub const FLOOR_MM: f64 = 3.0;
 
@@ -53,8 +53,9 @@ pub struct Asked<'a> {
     pub core: Half,
     /// What the press file says of the plates.
     pub given: &'a Given,
-    /// Thickness of the plate of the deeper half; the usual rule when not known.
-    pub thickness: Option<f64>,
+    /// Thickness of the plate of the deeper half and the reason for it; the usual rule when
+    /// not known.
+    pub thickness: Option<(f64, &'a str)>,
     /// The bolts, when bolts hold the mold.
     pub bolts: Option<&'a Bolts>,
     /// The feed and its way.
@@ -78,6 +79,19 @@ pub struct Layout {
     pub ground: Ground,
     /// What was assumed or left out.
     pub notes: Vec<String>,
+    /// The threads of the bolts, when bolts hold the mold.
+    pub tapped: Option<Tapped>,
+    /// Lengths of the screws, the shortest first, mm.
+    pub screws: Vec<f64>,
+}
+
+/// A thread in the plate.
+#[derive(Clone, Debug)]
+pub struct Tapped {
+    /// Which.
+    pub thread: Thread,
+    /// How long a screw has to sit in it, mm.
+    pub hold: f64,
 }
 
 /// Why there is no block.
@@ -117,14 +131,16 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
     let depths = [-asked.part[0], asked.part[1]].map(|depth| depth.max(0.0));
     // The shallower half is as stiff behind the part as the deeper one.
     let deepest = depths[0].max(depths[1]);
-    let behind = asked.thickness.map_or(BEHIND_MM, |thickness| thickness - deepest);
+    let behind = asked.thickness.map_or(BEHIND_MM, |it| it.0 - deepest);
     let bars = depths.map(|depth| bar(depth + behind));
     let thick = asked.given.thickness.map_or(bars, |given| [mm(given); 2]);
     if asked.given.thickness.is_none() {
         plates.thickness = length(thick[0].max(thick[1]));
         plates.assumed.retain(|line| !line.starts_with("thickness"));
+        let why =
+            asked.thickness.map_or("the bar that leaves enough behind it", |it| it.1);
         plates.assumed.push(format!(
-            "thickness: {:.0} and {:.0} mm, the bars that leave {behind:.1} mm behind the part",
+            "thickness: {:.0} and {:.0} mm; for the deeper half {why}, {behind:.1} mm behind the part",
             thick[0], thick[1]
         ));
     }
@@ -145,8 +161,15 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
         return Err(small("the edge"));
     }
     let ground = Ground::new([block[0], block[1]], asked.outer);
-    let mut layout =
-        Layout { block, plates, cuts: Vec::new(), ground, notes: Vec::new() };
+    let mut layout = Layout {
+        block,
+        plates,
+        cuts: Vec::new(),
+        ground,
+        notes: Vec::new(),
+        tapped: None,
+        screws: Vec::new(),
+    };
     if let Some((feed, way)) = asked.feed {
         layout.add_feed(asked, feed, way);
     }
@@ -229,7 +252,6 @@ impl Layout {
             .map_or(1.5 * diameter, |bolt| mm(thread.advised_depth(&bolt, metal.breaks)));
         let core = asked.core;
         let cavity = other(core);
-        let thickness = self.thickness(core);
         for &at in places {
             if self.ground.metal(at, free / 2.0) < LEAST_METAL_MM {
                 return None;
@@ -239,19 +261,12 @@ impl Layout {
             let cut = Cut::new(Kind::Clearance, cavity, at, solid);
             let cut = cut.sized(free, self.thickness(cavity));
             self.cuts.push(cut.through().noted(format!("drill {free:.1} mm for {name}")));
-            let blind = hold + BELOW_THREAD * pitch;
-            let through = blind + FLOOR_MM > thickness;
-            let depth = if through { thickness } else { blind };
-            let mut z = self.through(core, asked.part);
-            if !through {
-                z = if core == Half::Plus { [z[0], depth] } else { [-depth, z[1]] };
-            }
+            // How deep is settled where the face stands.
+            let z = self.through(core, asked.part);
             let solid = forms::round(at, drill, z);
-            let cut = Cut::new(Kind::Tap, core, at, solid).sized(drill, depth);
-            let note =
-                format!("drill {drill:.2} mm, tap {name} at least {hold:.0} mm deep");
-            self.cuts.push(if through { cut.through() } else { cut }.noted(note));
+            self.cuts.push(Cut::new(Kind::Tap, core, at, solid).sized(drill, hold));
         }
+        self.tapped = Some(Tapped { thread: thread.clone(), hold });
         for &at in places {
             self.ground.take(at, free / 2.0);
         }

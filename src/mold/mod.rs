@@ -34,6 +34,7 @@ pub mod feed;
 pub mod layout;
 pub mod fittings;
 pub mod vents;
+pub mod screws;
 pub mod build;
 pub mod standing;
 pub mod checks;

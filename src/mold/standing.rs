@@ -1,11 +1,12 @@
 //! What the user's cutters leave standing of a finished mold: both blanks with runner and gate,
-//! over the whole block, whatever the shape of the parting. Holes that are drilled, reamed or
-//! filed, and the slots at the rim, are left out.
+//! over the whole block, whatever the shape of the parting. Holes, vents
+//! and the slots at the rim are left out: a drill, a light cut or a file makes them.
 
 use super::build::Mold;
 use super::cut::Kind;
 use super::milling::cutter::Cutter;
-use super::milling::halves::{Grid, Halves, NoHalves};
+use super::milling::grid::{Grid, NoHalves};
+use super::milling::halves::Halves;
 use super::milling::milled::{self, CellSize, Milled};
 use super::solid::Solid;
 use crate::geom::Direction;

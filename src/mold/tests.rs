@@ -33,6 +33,27 @@ const BARE: Without = Without {
     pry_slots: true,
 };
 
+/// A gate that finds no room in the notch of a part moves to the next place that has some; the
+/// deep notch of 4 mm holds no runner.
+#[test]
+fn a_gate_moves_to_where_there_is_room() {
+    let press = Press::builtin().unwrap();
+    let plastics = Plastics::builtin().unwrap();
+    let feed = feed(&press, &plastics, false);
+    let (x, y) = ([0.0, 13.0, 17.0, 30.0], [0.0, 15.0, 30.0]);
+    let part = shapes::blocks([&x, &y, &[0.0, 6.0]], |i, j, _| !(i == 1 && j == 1));
+    let [notch, side] = [Point::new(15.0, 15.0, 6.0), Point::new(30.0, 10.0, 6.0)];
+    let mold = |gates: Vec<Point>| {
+        let more = More { feed: Some((&feed, gates)), ..More::default() };
+        made(&part, Without { feed: false, ..BARE }, more)
+    };
+    assert!(matches!(mold(vec![notch]), Err(NoMold::Feed { .. })));
+    let moved = mold(vec![notch, side]).unwrap();
+    let far = moved.way.unwrap().moved / SCALE;
+    assert!((far - 15.0_f64.hypot(5.0)).abs() < 1e-6, "{far}");
+    sound(&moved);
+}
+
 /// What is asked for besides the part.
 #[derive(Default)]
 struct More<'a> {
@@ -183,10 +204,13 @@ fn a_stepped_part_is_shared_evenly() {
 fn a_vent_follows_a_ramp() {
     let plastics = Plastics::builtin().unwrap();
     let vent = vents::vent(plastics.find("pp").unwrap()).unwrap();
-    let taken = |lean: f64| {
-        let part = shapes::cuboid(40.0, 30.0, 6.0)
-            .map_points(|at| Point::new(at.x, at.y, at.z + lean * at.x));
-        let wanted = vec![Point::new(20.0, 0.0, lean * 20.0)];
+    let taken = |lean: f64, rises: fn(f64) -> f64| {
+        let part =
+            shapes::blocks([&[0.0, 20.0, 40.0], &[0.0, 30.0], &[0.0, 6.0]], |_, _, _| {
+                true
+            })
+            .map_points(|at| Point::new(at.x, at.y, at.z + lean * rises(at.x)));
+        let wanted = vec![Point::new(20.0, 0.0, lean * rises(20.0))];
         let more = More { vents: Some((&vent, 1, wanted)), ..More::default() };
         let mold = made(&part, Without { vents: false, ..BARE }, more).unwrap();
         assert_eq!(mold.surface.is_flat, lean < 1e-9);
@@ -201,13 +225,15 @@ fn a_vent_follows_a_ramp() {
         let wide = mm(vent.width);
         // The booleans snap to a hundred-thousandth of a millimeter, a thousandth of a vent.
         let is = |seen: f64, wanted: f64| {
-            assert!((seen / wanted - 1.0).abs() < 2e-3, "{seen} is not {wanted}");
+            assert!((seen / wanted - 1.0).abs() < 4e-3, "{seen} is not {wanted}");
         };
         is(one, wide * mm(vent.land) * mm(vent.start));
         is(other, wide * out * mm(vent.relief));
     };
-    taken(0.0);
-    taken(0.3);
+    taken(0.0, |x| x);
+    taken(0.3, |x| x);
+    // In a valley none of it may stay shut.
+    taken(0.3, |x| (x - 20.0).abs());
 }
 
 /// The user's own shrinkage along each axis: a box of 30 × 20 × 10 becomes 30.3 × 20.4 × 10.3.

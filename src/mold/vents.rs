@@ -29,6 +29,9 @@ const ABOVE_MM: f64 = 0.1;
 /// A vent reaches into the plastic by this, mm, so that it meets a curved wall whole.
 const INTO_MM: f64 = 0.2;
 
+/// Two pieces of a vent overlap by this at the wall of the part, mm.
+const EDGE_MM: f64 = 0.02;
+
 /// A way is level while its heights differ by less, mm: a tenth of the shallowest vent.
 const LEVEL_MM: f64 = 0.001;
 
@@ -39,16 +42,18 @@ const STEP_MM: f64 = 0.5;
 pub struct Stepped<'a> {
     blanks: &'a [Solid; 2],
     minus: Bvh,
+    /// Least and greatest height of the whole surface.
+    rise: [f64; 2],
 }
 
 impl<'a> Stepped<'a> {
-    /// Between these halves, the + one first.
-    pub fn between(blanks: &'a [Solid; 2]) -> Self {
-        Self { blanks, minus: Bvh::new(&blanks[1].mesh()) }
+    /// Between these halves, the + one first; `rise` is the span of its heights.
+    pub fn between(blanks: &'a [Solid; 2], rise: [f64; 2]) -> Self {
+        Self { blanks, minus: Bvh::new(&blanks[1].mesh()), rise }
     }
 
     /// Height of the surface at a place beside the part.
-    fn at(&self, [x, y]: [f64; 2]) -> Option<f64> {
+    pub fn at(&self, [x, y]: [f64; 2]) -> Option<f64> {
         let above = self.blanks[0].bounds().max.z + 1.0;
         let start = Point::new(x, y, above);
         let hit = self.minus.first_hit(&start, Direction::Z.reversed(), 0.0)?;
@@ -152,7 +157,7 @@ pub fn add(layout: &mut Layout, asked: &Asked<'_>) -> Result<(), NotCut> {
     }
     if ramps > 0 {
         layout.notes.push(format!(
-            "vents: {ramps} follow the step of the parting; cut them with a ball cutter or scratch them"
+            "vents on the step of the parting: {ramps}; cut them with a ball cutter or scratch them"
         ));
     }
     Ok(())
@@ -248,11 +253,17 @@ fn cuts(
         [vent.width, vent.land, vent.relief, vent.start, vent.most].map(mm)
     };
     let solid = |along: [f64; 2], depth: f64| {
-        let bar = strip.bar(along, depth, span);
-        match asked.stepped.filter(|_| span.is_some()) {
-            Some(stepped) => stepped.below(&bar, strip.half, depth),
-            None => Ok(bar),
+        let Some(stepped) = asked.stepped.filter(|_| span.is_some()) else {
+            return Ok(strip.bar(along, depth, None));
+        };
+        // No valley between the places asked may stay shut; in the plastic the floor may not
+        // be met.
+        let from = along[0].max(-EDGE_MM);
+        let mut bars = strip.bar([from, along[1]], depth, Some(stepped.rise));
+        if along[0] < from {
+            bars = bars.plus(&strip.bar([along[0], EDGE_MM], depth, span))?;
         }
+        stepped.below(&bars, strip.half, depth)
     };
     let shallow = solid([-INTO_MM, land], start)?;
     let deep = solid([land, strip.length + wide], relief)?;

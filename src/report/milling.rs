@@ -49,17 +49,28 @@ pub(super) fn section(report: &Report) -> Section {
 
 /// Minutes, or hours of many.
 pub(super) fn minutes(minutes: f64) -> String {
-    if minutes < 90.0 {
+    if minutes > 0.0 && minutes < 0.1 {
+        "under 0.1 min".to_owned()
+    } else if minutes < 90.0 {
         words::quantity(minutes, "min")
     } else {
         words::quantity(minutes / 60.0, "h")
     }
 }
 
+/// No cutter works so many diameters deep (common practice: beyond 6 it is hard).
+const MOST_DIAMETERS: f64 = 10.0;
+
 /// The places that no cutter reaches.
 pub(super) fn unreached(places: &[Unreached]) -> Vec<Table> {
     let row = |it: &Unreached| {
         let cure = match (it.cure.as_str(), it.cure_radius_mm, it.cure_reach_mm) {
+            (_, Some(radius), Some(reach)) if reach > MOST_DIAMETERS * 2.0 * radius => {
+                let deep = words::number(reach / (2.0 * radius));
+                format!(
+                    "an insert, or a lower wall: {deep} diameters deep for any cutter"
+                )
+            }
             ("longer", Some(radius), Some(reach)) => format!(
                 "the {} mm cutter with {} of reach",
                 words::number(2.0 * radius),

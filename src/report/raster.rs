@@ -52,6 +52,17 @@ impl Camera {
         Self { scale, shift, ..self }
     }
 
+    /// Where the look through a place of the picture meets the plane through `on` with this
+    /// `normal`; `None` along the plane.
+    pub fn meets(&self, [x, y]: [f64; 2], on: &Point, normal: &Vector) -> Option<Point> {
+        let start = self.origin
+            + self.right * ((x - self.shift[0]) / self.scale)
+            + self.down * ((y - self.shift[1]) / self.scale);
+        let slope = normal.dot(&self.toward);
+        let far = normal.dot(&(on - start)) / slope;
+        (slope.abs() > 1e-9).then(|| start + self.toward * far)
+    }
+
     /// Pixels per millimeter.
     pub fn scale(&self) -> f64 {
         self.scale

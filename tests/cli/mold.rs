@@ -179,6 +179,42 @@ fn what_is_switched_off_is_not_cut() {
     assert_eq!(answer.code, 1);
 }
 
+/// The user's own pins, dowels and vents stand in the drill table, each dowel as deep below the
+/// parting face as it says, and the screw holds one and a half times its thread.
+#[test]
+fn pins_dowels_and_vents_are_the_users() {
+    let shop = Shop::new();
+    tray(&shop);
+    let mut words =
+        vec!["mold", "tray.stl", "--pull", "+z", "--no-fill", "--json", "--no-mill"];
+    words.extend(["--pin-diameter", "3 mm", "--dowel-diameter", "4 mm", "--vents", "2"]);
+    let report: Value = serde_json::from_str(&shop.run(&words).out).unwrap();
+    let rows = report["drill"].as_array().unwrap();
+    let of = |kind: &str| -> Vec<&Value> {
+        rows.iter().filter(|row| row["kind"] == kind).collect()
+    };
+    assert_eq!(of("vent").len(), 2);
+    assert!(!of("ejector pin").is_empty());
+    assert!(of("ejector pin").iter().all(|row| number(&row["width_mm"]) == 3.0));
+    assert!(of("dowel, press fit").iter().all(|row| number(&row["width_mm"]) == 4.0));
+    assert!(of("dowel, press fit").iter().all(|row| number(&row["depth_mm"]) == 8.0));
+    // M8 in aluminum: 12 mm of thread at least, and a washer of 1.6 mm.
+    let bill = report["bill"].as_array().unwrap();
+    let screw = bill.iter().find(|it| it["item"].as_str().unwrap().starts_with("screw"));
+    let long = screw.unwrap()["size"].as_str().unwrap();
+    let long: f64 = long.split(' ').next().unwrap().parse().unwrap();
+    let above = number(&report["plates_mm"]["cavity"]) + 1.6;
+    assert!(long - above >= 12.0 && long - above < 17.0 + 1e-9, "{long} {above}");
+    let tap = of("bolt thread")[0];
+    assert!(number(&tap["depth_mm"]) > long - above || tap["through"] == true);
+    for wrong in
+        [["--vents", "0"], ["--dowel-diameter", "90 mm"], ["--pin-diameter", "3"]]
+    {
+        let refused = shop.run(&["mold", "tray.stl", wrong[0], wrong[1]]);
+        assert_eq!(refused.code, 2, "{wrong:?} {}", refused.err);
+    }
+}
+
 #[test]
 fn a_trapped_part_is_refused_with_its_place() {
     let shop = Shop::new();

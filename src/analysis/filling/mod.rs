@@ -257,7 +257,7 @@ fn cut(asked: Asked<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFilled> 
         for cells in &mut both {
             let edge_mm = cells.edge_mm();
             *cells = cells
-                .without(&|at| milled.is_metal(at))
+                .without(&|at| milled.stays(at))
                 .ok_or(CellsError::Nothing { edge_mm })?;
         }
     }

@@ -4,7 +4,8 @@
 use super::bending;
 use super::cutter::Cutter;
 use super::field::Field;
-use super::halves::{Grid, Halves, NoHalves};
+use super::grid::{Grid, NoHalves};
+use super::halves::Halves;
 use super::left::{self, BLUR_CELLS};
 use super::set::{self, Cut, Turn};
 use crate::geom::{Direction, Point};
@@ -270,6 +271,17 @@ impl Milled {
         }
     }
 
+    /// Whether the plastic at `at` comes out; `None` beside the part, seen along the pull.
+    pub fn stays(&self, at: &Point) -> Option<bool> {
+        let grid = &self.halves.grid;
+        let cell = grid.cell_at(grid.frame.flatten(at))?;
+        let height = grid.frame.height(at);
+        let is_part = self.halves.shadow[cell]
+            && height >= self.halves.minus.values[cell]
+            && -height >= self.halves.plus.values[cell];
+        is_part.then(|| !self.is_metal(at))
+    }
+
     /// Whether metal is left at `at`, in the plastic as drawn.
     pub fn is_metal(&self, at: &Point) -> bool {
         let grid = &self.halves.grid;
@@ -378,7 +390,9 @@ impl Milled {
             };
             clears(&flat)
         });
-        fits.map_or(Cure::Insert, |radius| Cure::Narrower { radius, reach: depth })
+        // Half a cell was taken off each side of it.
+        let told = fits.map(|radius| radius - 0.5 * cell);
+        told.map_or(Cure::Insert, |radius| Cure::Narrower { radius, reach: depth })
     }
 }
 

@@ -15,6 +15,8 @@
 pub mod cutter;
 mod cutter_file;
 pub mod field;
+pub mod grid;
+mod beside;
 pub mod halves;
 pub mod closing;
 pub mod left;

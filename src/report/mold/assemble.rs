@@ -7,7 +7,8 @@ use crate::geom::{Aabb, Point, Vector};
 use crate::measure::parting::Half;
 use crate::mold::build::Mold;
 use crate::mold::checks::Volumes;
-use crate::mold::cut::other;
+use crate::mold::cut::{Kind, other};
+use crate::process::shrinkage::Shrinkage;
 use crate::report::milled;
 use crate::report::model::{BoundingBox, CutterUse, Tool};
 use crate::report::mold::drill;
@@ -15,7 +16,7 @@ use crate::report::mold::model::{
     Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PlateThickness,
     SCHEMA, Standing,
 };
-use crate::units::Quantity;
+use crate::units::{Quantity, mm, short};
 
 /// The model of a mold for the part in `file`.
 pub fn report(analysis: &Analysis, tooled: &Tooled, file: &str) -> MoldReport {
@@ -142,6 +143,40 @@ fn around(tooled: &Tooled) -> BoundingBox {
     BoundingBox { min: around.min.into(), max: around.max.into() }
 }
 
+/// What the part is taken to shrink.
+fn shrinkage(analysis: &Analysis) -> Vec<String> {
+    let line = |along: &str, band: &Shrinkage| {
+        let [low, nominal, high] =
+            [band.low, band.nominal, band.high].map(|share| 100.0 * share.si());
+        format!(
+            "shrinkage{along} {nominal:.2} %, of {low:.2} to {high:.2} %: leave metal where a size matters"
+        )
+    };
+    match (&analysis.making.shrink_axes, &analysis.making.shrinkage) {
+        (Some(axes), _) => [" along x", " along y", " along z"]
+            .iter()
+            .zip(axes)
+            .map(|(along, band)| line(along, band))
+            .collect(),
+        (None, Ok(band)) => vec![line("", band)],
+        (None, Err(_)) => Vec::new(),
+    }
+}
+
+/// The ball cutter of the runner, where the list of cutters lacks it.
+fn runner_cutter(tooled: &Tooled) -> Option<String> {
+    let cutting = tooled.cutting.as_ref().ok()?;
+    let runner = tooled.mold.layout.cuts.iter().find(|cut| cut.kind == Kind::Runner)?;
+    let balls = cutting.list.runner_cutters();
+    let has = balls.iter().any(|ball| (mm(*ball) - runner.width).abs() < 1e-6);
+    (!has).then(|| {
+        format!(
+            "the runner wants a ball cutter of {} mm, which the list of cutters lacks: a smaller ball takes more passes (--runner, --tools)",
+            short(runner.width)
+        )
+    })
+}
+
 fn assumptions(analysis: &Analysis, tooled: &Tooled) -> Vec<String> {
     let mut all = Vec::new();
     if !analysis.unit_given {
@@ -153,13 +188,14 @@ fn assumptions(analysis: &Analysis, tooled: &Tooled) -> Vec<String> {
     if !analysis.shop.plastic_given {
         all.push(format!("the plastic is {} (--plastic)", analysis.shop.plastic.name));
     }
-    if let Ok(band) = &analysis.making.shrinkage {
-        let [low, nominal, high] =
-            [band.low, band.nominal, band.high].map(|share| 100.0 * share.si());
-        all.push(format!(
-            "shrinkage {nominal:.2} %, of {low:.2} to {high:.2} %: leave metal where a size matters"
-        ));
+    all.extend(shrinkage(analysis));
+    if analysis.as_milled {
+        all.push(
+            "gate, vents and pins are those of the part as milled (--as-milled); the solids are as drawn"
+                .to_owned(),
+        );
     }
+    all.extend(runner_cutter(tooled));
     all.extend(tooled.notes.iter().cloned());
     match &tooled.cutting {
         Ok(cutting) => all.extend(cutters::taken(cutting)),

@@ -7,15 +7,12 @@
 use crate::measure::parting::Half;
 use crate::mold::build::Mold;
 use crate::mold::cut::{Cut, Kind, other};
+use crate::mold::fittings::is_standard;
+use crate::mold::screws::LENGTHS_MM;
 use crate::process::bolts::Bolts;
+use crate::process::making::closing::bar;
 use crate::report::mold::model::{Hole, Item};
 use crate::units::short;
-
-/// Lengths of screws and dowels on the shelf, mm (ISO 4762 and ISO 2338, from memory).
-const LENGTHS_MM: [f64; 19] = [
-    8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 65.0,
-    70.0, 80.0, 90.0, 100.0, 120.0,
-];
 
 /// "cavity" or "core".
 pub(super) fn name(mold: &Mold, half: Half) -> &'static str {
@@ -75,10 +72,10 @@ pub(super) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
         count: 1,
         item: format!("plate of aluminum {}", plates.alloy.metal().name),
         size: format!(
-            "{} x {} x {} mm",
-            short(x.max(y)),
-            short(x.min(y)),
-            short(mold.stock(half))
+            "{:.0} x {:.0} x {} mm",
+            x.max(y).ceil(),
+            x.min(y).ceil(),
+            short(bar(mold.stock(half)))
         ),
         purpose: {
             let out = mold.stock(half) - mold.layout.thickness(half);
@@ -87,32 +84,39 @@ pub(super) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
             } else {
                 String::new()
             };
-            format!("{} half{stands}", name(mold, half))
+            let thick = short(mold.stock(half));
+            format!("{} half, milled to {thick} mm{stands}", name(mold, half))
         },
     };
-    let thickness = mold.layout.thickness(cavity);
     let mut bill = vec![plate(cavity), plate(mold.core)];
     let of = |kind: Kind| mold.layout.cuts.iter().filter(move |cut| cut.kind == kind);
-    if let (Some(bolts), Some(tap)) = (bolts, of(Kind::Tap).next()) {
-        let most = thickness + tap.depth - if tap.through { 0.0 } else { 2.0 };
-        let length = LENGTHS_MM.iter().rev().find(|length| **length <= most);
-        bill.push(Item {
-            count: of(Kind::Tap).count() as u32,
+    let screws = &mold.layout.screws;
+    for alike in screws.chunk_by(|a, b| a == b) {
+        bill.extend(bolts.zip(alike.first()).map(|(bolts, length)| Item {
+            count: alike.len() as u32,
             item: format!("screw {} of class {}", bolts.size, bolts.class),
-            size: length.map_or_else(
-                || "see the drill table".to_owned(),
-                |l| format!("{l:.0} mm long"),
-            ),
+            size: format!("{length:.0} mm long"),
             purpose: "closes the mold, with a washer".to_owned(),
-        });
+        }));
     }
+    let long = of(Kind::Tap).count().saturating_sub(screws.len());
+    bill.extend(bolts.filter(|_| long > 0).map(|bolts| Item {
+        count: long as u32,
+        item: format!("screw {} of class {}", bolts.size, bolts.class),
+        size: "longer than those of the shelf: threaded rod and nut".to_owned(),
+        purpose: "closes the mold, with a washer".to_owned(),
+    }));
     if let Some(fast) = of(Kind::DowelFast).next() {
         let slides = of(Kind::DowelSlides).next().map_or(0.0, |cut| cut.depth);
         let most = fast.depth + slides - 1.0;
         let length = LENGTHS_MM.iter().rev().find(|length| **length <= most);
         bill.push(Item {
             count: of(Kind::DowelFast).count() as u32,
-            item: format!("dowel {} m6", short(fast.width)),
+            item: if is_standard(fast.width) {
+                format!("dowel {} m6", short(fast.width))
+            } else {
+                format!("dowel of {} mm", short(fast.width))
+            },
             size: length.map_or_else(String::new, |l| format!("{l:.0} mm long")),
             purpose: "lines up the halves".to_owned(),
         });

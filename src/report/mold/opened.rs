@@ -23,6 +23,8 @@ const EYES: [&str; 2] = ["from the front right, below", "from the front right, a
 const HIGHEST: f64 = 760.0;
 /// A facet that is nearer to a surface belongs to it, mm.
 const ON_MM: f64 = 1e-4;
+/// The same for a place that a pixel shows, mm.
+const SEEN_MM: f64 = 5e-3;
 /// From the corners of a facet to its middle, where it is asked besides.
 const INWARD: f64 = 0.2;
 /// Metal that neither part nor feed touches.
@@ -70,8 +72,10 @@ pub(super) fn png(mold: &Mold, pull: Direction, part: &str) -> Result<Vec<u8>, M
         let place = Place { corner: [left, TITLE], picture, size };
         let panel = atlas::panel(mesh, look, place, scale);
         let kind = if *half == mold.core { Kind::Core } else { Kind::Cavity };
-        let colors = surfaces.colors(solid, mesh, kind.color());
-        map::lay(&mut canvas, &panel, &pixels(&panel, &colors));
+        let own = kind.color();
+        let colors = surfaces.colors(&solid.mesh(), own);
+        let scene = Scene { mold, panel: &panel, mesh, own };
+        map::lay(&mut canvas, &panel, &scene.pixels(&surfaces, &colors));
         map::caption(&mut canvas, &panel, pull);
     }
     words(&mut canvas, part, height);
@@ -115,55 +119,86 @@ impl Surfaces {
         Self { part: bvh(&mold.part), feed: bvh(&mold.feed) }
     }
 
-    /// A color for every facet of `mesh`, which is `solid` in another pose.
-    fn colors(&self, solid: &Solid, mesh: &TriMesh, own: Rgb) -> Vec<Rgb> {
-        let mold = solid.mesh();
-        (0..mesh.facets().len().min(mold.facets().len()))
+    /// The color of a place of a half that forms the part in `own`.
+    fn color(&self, at: &Point, own: Rgb, near: f64) -> Rgb {
+        let on = |bvh: &Option<Bvh>| {
+            bvh.as_ref().is_some_and(|bvh| bvh.nearest(at, near).is_some())
+        };
+        if on(&self.part) {
+            own
+        } else if on(&self.feed) {
+            FEED
+        } else {
+            METAL
+        }
+    }
+
+    /// A color for every facet of `solid`; `None` for those that form several things, as a
+    /// long flat one may.
+    fn colors(&self, solid: &TriMesh, own: Rgb) -> Vec<Option<Rgb>> {
+        (0..solid.facets().len())
             .into_par_iter()
             .map(|facet| {
-                // A long facet may touch what it does not form.
-                let middle = mold.middle(facet);
-                let inner = mold.corners(facet).map(|at| at + (middle - at) * INWARD);
-                let on = |bvh: &Option<Bvh>| {
-                    bvh.as_ref().is_some_and(|bvh| {
-                        let near = |at: &&Point| bvh.nearest(at, ON_MM).is_some();
-                        near(&&middle) && inner.iter().filter(near).count() > 1
-                    })
+                let middle = solid.middle(facet);
+                let color = self.color(&middle, own, ON_MM);
+                let alike = |at: Point| {
+                    self.color(&(at + (middle - at) * INWARD), own, ON_MM) == color
                 };
-                if on(&self.part) {
-                    own
-                } else if on(&self.feed) {
-                    FEED
-                } else {
-                    METAL
-                }
+                solid.corners(facet).into_iter().all(alike).then_some(color)
             })
             .collect()
     }
 }
 
-fn pixels(panel: &Panel, colors: &[Rgb]) -> Vec<Rgb> {
-    let [width, height] = panel.size;
-    let mut pixels = vec![WHITE; width * height];
-    for (at, pixel) in pixels.iter_mut().enumerate() {
-        let Some(light) = panel.lights.get(at).filter(|light| light.cover > 0.0) else {
-            continue;
+/// One half as it is drawn.
+struct Scene<'a> {
+    mold: &'a Mold,
+    panel: &'a Panel,
+    mesh: &'a TriMesh,
+    own: Rgb,
+}
+
+impl Scene<'_> {
+    fn pixels(&self, surfaces: &Surfaces, colors: &[Option<Rgb>]) -> Vec<Rgb> {
+        let [width, height] = self.panel.size;
+        let color = |at: usize| {
+            let light = self.panel.lights.get(at).filter(|light| light.cover > 0.0)?;
+            let [x, y] = [at % width * FINE, at / width * FINE];
+            let parts = [(0, 0), (1, 0), (0, 1), (1, 1)].map(|(dx, dy)| [x + dx, y + dy]);
+            let seen: Vec<Rgb> = parts
+                .into_iter()
+                .filter_map(|part| self.color(part, surfaces, colors))
+                .collect();
+            let count = seen.len() as u32;
+            let mean = |channel: usize| {
+                let sum: u32 = seen.iter().map(|color| u32::from(color[channel])).sum();
+                (sum / count.max(1)) as u8
+            };
+            (count > 0).then(|| light.over([0, 1, 2].map(mean)))
         };
-        let [x, y] = [at % width * FINE, at / width * FINE];
-        let mut sum = [0_u32; 3];
-        let mut count = 0;
-        for (dx, dy) in [(0, 0), (1, 0), (0, 1), (1, 1)] {
-            let facet = panel.buffer.facets.get((y + dy) * panel.buffer.width + x + dx);
-            let Some(&facet) = facet.filter(|facet| **facet != NONE) else { continue };
-            let color = colors.get(facet as usize).copied().unwrap_or(METAL);
-            for (total, value) in sum.iter_mut().zip(color) {
-                *total += u32::from(value);
-            }
-            count += 1;
-        }
-        if count > 0 {
-            *pixel = light.over(sum.map(|total| (total / count) as u8));
-        }
+        (0..width * height).into_par_iter().map(|at| color(at).unwrap_or(WHITE)).collect()
     }
-    pixels
+
+    /// What a pixel of the buffer shows.
+    fn color(
+        &self,
+        [x, y]: [usize; 2],
+        surfaces: &Surfaces,
+        colors: &[Option<Rgb>],
+    ) -> Option<Rgb> {
+        let buffer = &self.panel.buffer;
+        let facet = *buffer.facets.get(y * buffer.width + x)?;
+        if facet == NONE {
+            return None;
+        }
+        let facet = facet as usize;
+        if let Some(color) = colors.get(facet).copied().flatten() {
+            return Some(color);
+        }
+        let place = [x as f64 + 0.5, y as f64 + 0.5];
+        let [on, normal] =
+            [self.mesh.corners(facet)[0].coords, self.mesh.normals()[facet]];
+        let at = self.panel.camera.meets(place, &on.into(), &normal)?;
+        Some(surfaces.color(&self.mold.axes.of_pose(&at), self.own, SEEN_MM))
+    }
 }

@@ -210,7 +210,9 @@ impl Sheet<'_> {
         let across = [-dy / length, dx / length];
         let offs = [0.0, 1.0, -1.0, 1.4, -1.4, 2.0, -2.0];
         offs.iter()
-            .flat_map(|off| [0.5, 0.3, 0.7, 0.1, 0.9].map(|share| (off, share)))
+            .flat_map(|off| {
+                [0.5, 0.3, 0.7, 0.1, 0.9, -0.3, 1.3].map(|share| (off, share))
+            })
             .map(|(off, share)| {
                 let off = off * (radius + 14.0);
                 about([

@@ -65,6 +65,9 @@ fn cutters(report: &MoldReport) -> String {
     for mut one in milling::unreached(&standing.places) {
         // As in the picture.
         one.columns.insert(0, "No.");
+        for column in one.columns.iter_mut().filter(|column| **column == "Where") {
+            *column = "Where on the part";
+        }
         let last = standing.places.len();
         for (number, row) in (1..).zip(&mut one.rows) {
             let is_place = number <= last.min(MOST_NUMBERED);
@@ -111,7 +114,7 @@ pub(crate) fn grows(report: &MoldReport) -> String {
     if x == y && y == z {
         format!("{x:.5}")
     } else {
-        format!("{x:.5} along x, {y:.5} along y, {z:.5} along z")
+        format!("{x:.5}, {y:.5} and {z:.5} along x, y and z of the part")
     }
 }
 
