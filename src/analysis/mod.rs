@@ -34,7 +34,7 @@ use crate::process::making::{self, Choices, Making, Shape, With};
 use crate::process::pins::Pins;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
-use crate::settings::{FileUnit, FillChoices, Settings};
+use crate::settings::{FileUnit, FillChoices, Settings, Stop};
 use crate::units::{self, Length, Ratio};
 use cutting::{Cutting, NotCut};
 use filling::{Filled, NotFilled};
@@ -63,6 +63,9 @@ pub enum AnalysisError {
     /// The triangles are not a part.
     #[error(transparent)]
     Mesh(#[from] HealError),
+    /// Somebody asked for its end.
+    #[error("the check was stopped")]
+    Stopped,
 }
 
 /// A step of the way, for a progress line.
@@ -198,14 +201,21 @@ pub struct Opening {
 /// Everything about the part in `bytes`; `tell` hears of each stage before it begins.
 ///
 /// # Errors
-/// When the bytes hold no part.
+/// When the bytes hold no part, or `settings.stop` was asked for meanwhile.
 pub fn run(
     bytes: &[u8],
     shop: Shop,
     settings: &Settings,
     tell: &dyn Fn(Stage),
 ) -> Result<Analysis, AnalysisError> {
-    tell(Stage::Reading);
+    let tell = |stage: Stage| {
+        if settings.stop.is_asked() {
+            return Err(AnalysisError::Stopped);
+        }
+        tell(stage);
+        Ok(())
+    };
+    tell(Stage::Reading)?;
     let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
     let stl = stl::read(bytes)?;
     let close_holes = settings.close_holes;
@@ -217,14 +227,14 @@ pub fn run(
     let mass = mass::of(mesh, healed.closed);
     let faces = faces::of(mesh, &neighbors);
     let samples = Samples::spread(mesh, &bvh, settings.samples);
-    tell(Stage::Walls);
+    tell(Stage::Walls)?;
     let walls = judged(thickness::map(&bvh, &samples), &samples, &shop);
-    tell(Stage::Release);
+    tell(Stage::Release)?;
     let part = Part { mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
     let release = opening(part, &samples, &shop, settings);
-    tell(Stage::Milling);
+    tell(Stage::Milling)?;
     let cutting = cutting::of(mesh, &release, &settings.milling);
-    tell(Stage::Press);
+    tell(Stage::Press)?;
     let solid = cutting::volume(mass.solid, cutting.as_ref().ok(), &settings.milling);
     let measured = shape::Measured { mesh, walls: &walls, release: &release, solid };
     let kept = shape::kept(&bvh, &samples, &release);
@@ -253,15 +263,16 @@ pub fn run(
         filling: Err(NotFilled::Skipped),
         shop,
     };
-    tell(Stage::Filling);
-    analysis.filling = analysis.fills(&settings.fill);
-    Ok(analysis)
+    tell(Stage::Filling)?;
+    analysis.filling = analysis.fills(&settings.fill, &settings.stop);
+    // What a stopped filling says is no answer.
+    if settings.stop.is_asked() { Err(AnalysisError::Stopped) } else { Ok(analysis) }
 }
 
 impl Analysis {
     /// How the part fills.
-    fn fills(&self, choices: &FillChoices) -> Result<Filled, NotFilled> {
-        filling::of(self.asked(), choices)
+    fn fills(&self, choices: &FillChoices, stop: &Stop) -> Result<Filled, NotFilled> {
+        filling::of(filling::Asked { stop: Some(stop), ..self.asked() }, choices)
     }
 
     /// What filling asks about.
@@ -280,6 +291,7 @@ impl Analysis {
             plastic: &self.shop.plastic,
             walls: None,
             step_on: None,
+            stop: None,
         }
     }
 }
