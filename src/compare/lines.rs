@@ -61,7 +61,7 @@ pub fn of(comparison: &Comparison) -> Vec<String> {
         }
     }
     if let Some(shape) = &comparison.shape {
-        lines.extend(walls(shape));
+        lines.extend(walls(shape).filter(|_| shape.is_match));
         lines.push(line("shape", &surface(shape)));
     }
     let settings = comparison.settings.iter();

@@ -12,9 +12,9 @@ use crate::report::words;
 const NEAR: f64 = 0.1;
 
 /// There is one of these of a part at most; its place is only where it shows.
-const OF_THE_WHOLE: [&str; 2] = ["short_shot", "fill_margin"];
+const OF_THE_WHOLE: [&str; 3] = ["short_shot", "fill_margin", "parting"];
 
-/// A value that is this much of itself apart is another value: less is how much the same
+/// A value that is this much of itself or of its limit apart is another value: less is how much the same
 /// part reads from tessellation to tessellation.
 const APART: f64 = 0.01;
 
@@ -173,9 +173,12 @@ fn apart(a: &BoundingBox, b: &BoundingBox) -> Option<f64> {
 }
 
 fn differ(a: &Finding, b: &Finding) -> bool {
+    // Two drafts of nothing differ in nothing, however many times as large one is.
+    let least =
+        [a.limit, b.limit].into_iter().flatten().map(f64::abs).fold(0.0, f64::max);
     let moved = |a: Option<f64>, b: Option<f64>| match (a, b) {
         (Some(a), Some(b)) => {
-            (a - b).abs() > APART * a.abs().max(b.abs())
+            (a - b).abs() > APART * a.abs().max(b.abs()).max(least)
                 && words::number(a) != words::number(b)
         }
         (a, b) => a.is_some() != b.is_some(),

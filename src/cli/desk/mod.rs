@@ -60,7 +60,7 @@ async fn serve(args: &Desk, plastics: Plastics, out: &mut dyn Write) -> Result<(
     let state = State {
         hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],
         token: token()?,
-        plastics: Arc::new(Own { file: "built-in plastics".to_owned(), holds: plastics }),
+        plastics: Arc::new(Own { file: "Built-in plastics".to_owned(), holds: plastics }),
         plastics_file: args.plastics.as_ref().map(|file| file.display().to_string()),
         kept: Kept::default(),
     };
