@@ -25,7 +25,7 @@ fn turn(axis: [f64; 3], degrees: f64) -> Rotation3<f64> {
 
 /// The mesh moved, its coordinates in the single precision of a file.
 fn moved(mesh: &TriMesh, pose: &Pose) -> TriMesh {
-    mesh.map_points(|point| pose.point(&point).map(|x| f64::from(x as f32)))
+    mesh.map_points(|point| pose.point(point).map(|x| f64::from(x as f32)))
 }
 
 /// A floor of 60 × 40 with walls on two sides and a boss off the middle: no turn lays it on
