@@ -412,7 +412,7 @@ def test_a_large_part_is_drawn_coarsely_while_it_turns_and_whole_when_it_rests(c
     page = context.new_page()
     page.add_init_script(count)
     page.goto((tmp_path / "out/big/report.html").as_uri())
-    page.wait_for_function("document.querySelector('canvas').dataset.pace !== undefined", timeout=60_000)
+    page.wait_for_selector("canvas[data-pace]", timeout=60_000)
     page.locator("canvas").scroll_into_view_if_needed()
     settled(page)
     # A hand that moves a little in each frame, however long those take.
@@ -441,5 +441,5 @@ def test_a_large_part_is_drawn_coarsely_while_it_turns_and_whole_when_it_rests(c
     assert seen["bytes"] == 0 and "short" not in seen and seen["draws"] < 30 * frames
     if slow:
         assert seen["corners"] / 3 / frames < 0.4 * facets, (seen, frames, facets)
-    page.wait_for_function("document.querySelector('canvas').dataset.detail === 'full'")
+    page.wait_for_selector("canvas[data-detail=full]")
     context.close()
