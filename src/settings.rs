@@ -1,10 +1,11 @@
 //! Every knob of a run, its unit, its default; checked once, here.
 
 use std::str::FromStr;
+use std::sync::{Arc, OnceLock};
 
 use crate::fill::cells::Resolution;
 use crate::geom::{Direction, Point, Vector};
-use crate::mold::milling::{CutterError, CutterList, milled::CellSize};
+use crate::mold::milling::{CutterList, milled::CellSize};
 use crate::process::cut_sizes::Kind;
 use crate::process::making::{Choices, Dimension};
 use crate::process::sourced::Range;
@@ -260,13 +261,18 @@ pub struct MillChoices {
     pub as_milled: bool,
 }
 
-impl MillChoices {
-    /// The cutters at hand, else the built-in list.
-    ///
-    /// # Errors
-    /// None in practice: the built-in list is part of the program and a test reads it.
-    pub fn list(&self) -> Result<CutterList, CutterError> {
-        self.cutters.clone().map_or_else(CutterList::builtin, Ok)
+/// Lets go of a run from elsewhere. Clones are one and the same.
+#[derive(Clone, Debug, Default)]
+pub struct Stop(Arc<OnceLock<()>>);
+
+impl Stop {
+    /// The run ends as soon as it looks here again.
+    pub fn ask(&self) {
+        let _ = self.0.set(());
+    }
+    /// Whether the run is to end.
+    pub fn is_asked(&self) -> bool {
+        self.0.get().is_some()
     }
 }
 
@@ -289,6 +295,8 @@ pub struct Settings {
     pub milling: MillChoices,
     /// Surface points that are measured.
     pub samples: usize,
+    /// Ends the run before it is done; nobody does when not given.
+    pub stop: Stop,
 }
 
 impl Default for Settings {
@@ -302,6 +310,7 @@ impl Default for Settings {
             fill: FillChoices::default(),
             milling: MillChoices::default(),
             samples: SAMPLES,
+            stop: Stop::default(),
         }
     }
 }

@@ -45,10 +45,15 @@ pub(super) fn of(
     if choices.skip {
         return Err(NotCut::Skipped);
     }
-    let list = choices.list()?;
+    let list = list(choices)?;
     let milled =
         milled::of(mesh, &release.parting, release.pull, &list.cutters, choices.cell)?;
     Ok(Cutting { milled, list, given: choices.cutters.is_some() })
+}
+
+/// The cutters at hand, else the built-in list.
+fn list(choices: &MillChoices) -> Result<CutterList, CutterError> {
+    choices.cutters.clone().map_or_else(CutterList::builtin, Ok)
 }
 
 /// Sends the cutters over a finished mold for a part that opens along `pull`.
@@ -60,7 +65,7 @@ pub(super) fn of_mold(
     if choices.skip {
         return Err(NotCut::Skipped);
     }
-    let list = choices.list()?;
+    let list = list(choices)?;
     let milled = standing::of(mold, pull, (&list.cutters, choices.cell))?;
     Ok(Cutting { milled, list, given: choices.cutters.is_some() })
 }
@@ -99,12 +104,9 @@ pub(super) fn checks(
     [parting, inside]
 }
 
-/// Volume of the part as drawn, or as the cutters leave it where that is wanted, mm³.
-pub(super) fn volume(
-    drawn: Option<Solid>,
-    cutting: Option<&Cutting>,
-    choices: &MillChoices,
-) -> Option<f64> {
-    let lost = cutting.filter(|_| choices.as_milled).map_or(0.0, |it| it.milled.lost);
+/// Volume of the part as drawn, less what the cutters leave where it is judged as `milled`,
+/// mm³.
+pub(super) fn volume(drawn: Option<Solid>, milled: Option<&Cutting>) -> Option<f64> {
+    let lost = milled.map_or(0.0, |it| it.milled.lost);
     drawn.map(|solid| (solid.volume - lost).max(0.0))
 }

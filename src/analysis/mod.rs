@@ -35,7 +35,7 @@ use crate::process::making::{self, Choices, Making, Shape, With};
 use crate::process::pins::Pins;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
-use crate::settings::{FileUnit, FillChoices, Settings};
+use crate::settings::{FileUnit, FillChoices, Settings, Stop};
 use crate::units::{self, Length, Ratio};
 use cutting::{Cutting, NotCut};
 use filling::{Filled, NotFilled};
@@ -64,6 +64,9 @@ pub enum AnalysisError {
     /// The triangles are not a part.
     #[error(transparent)]
     Mesh(#[from] HealError),
+    /// Somebody asked for its end.
+    #[error("the check was stopped")]
+    Stopped,
 }
 
 /// A step of the way, for a progress line.
@@ -201,14 +204,21 @@ pub struct Opening {
 /// Everything about the part in `bytes`; `tell` hears of each stage before it begins.
 ///
 /// # Errors
-/// When the bytes hold no part.
+/// When the bytes hold no part, or `settings.stop` was asked for meanwhile.
 pub fn run(
     bytes: &[u8],
     shop: Shop,
     settings: &Settings,
     tell: &dyn Fn(Stage),
 ) -> Result<Analysis, AnalysisError> {
-    tell(Stage::Reading);
+    let tell = |stage: Stage| {
+        if settings.stop.is_asked() {
+            return Err(AnalysisError::Stopped);
+        }
+        tell(stage);
+        Ok(())
+    };
+    tell(Stage::Reading)?;
     let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
     let stl = stl::read(bytes)?;
     let close_holes = settings.close_holes;
@@ -220,22 +230,21 @@ pub fn run(
     let mass = mass::of(mesh, healed.closed);
     let faces = faces::of(mesh, &neighbors);
     let samples = Samples::spread(mesh, &bvh, settings.samples);
-    tell(Stage::Walls);
-    let walls = judged(thickness::map(&bvh, &samples), &samples, &shop);
-    tell(Stage::Release);
+    tell(Stage::Walls)?;
+    let mut walls = judged(thickness::map(&bvh, &samples), &samples, &shop);
+    tell(Stage::Release)?;
     let part = Part { mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
     let mut release = opening(part, &samples, &shop, settings);
-    tell(Stage::Milling);
+    tell(Stage::Milling)?;
     let cutting = cutting::of(mesh, &release, &settings.milling);
-    let mut walls = walls;
-    let hidden_faces = settings.milling.as_milled.then(|| {
-        let Ok(Cutting { milled, .. }) = &cutting else { return 0 };
+    let milled = cutting.as_ref().ok().filter(|_| settings.milling.as_milled);
+    let hidden_faces = milled.map_or(0, |Cutting { milled, .. }| {
         let left = as_milled::thickness(&walls.thickness, &samples, milled);
         walls = judged(left, &samples, &shop);
         as_milled::formed(&mut release.short, &faces, &samples, milled)
     });
-    tell(Stage::Press);
-    let solid = cutting::volume(mass.solid, cutting.as_ref().ok(), &settings.milling);
+    tell(Stage::Press)?;
+    let solid = cutting::volume(mass.solid, milled);
     let measured = shape::Measured { mesh, walls: &walls, release: &release, solid };
     let kept = shape::kept(&bvh, &samples, &release);
     let shape = shape::of(&measured, &kept);
@@ -257,27 +266,23 @@ pub fn run(
         release,
         cutting,
         as_milled: settings.milling.as_milled,
-        hidden_faces: hidden_faces.unwrap_or(0),
+        hidden_faces,
         shape,
         making,
         pinned,
         filling: Err(NotFilled::Skipped),
         shop,
     };
-    tell(Stage::Filling);
-    analysis.filling = analysis.fills(&settings.fill);
-    Ok(analysis)
+    tell(Stage::Filling)?;
+    analysis.filling = analysis.fills(&settings.fill, &settings.stop);
+    // What a stopped filling says is no answer.
+    if settings.stop.is_asked() { Err(AnalysisError::Stopped) } else { Ok(analysis) }
 }
 
 impl Analysis {
-    /// What the cutters leave, where the part is judged as it will come out.
-    pub fn milled(&self) -> Option<&Cutting> {
-        self.cutting.as_ref().ok().filter(|_| self.as_milled)
-    }
-
     /// How the part fills.
-    fn fills(&self, choices: &FillChoices) -> Result<Filled, NotFilled> {
-        filling::of(self.asked(), choices)
+    fn fills(&self, choices: &FillChoices, stop: &Stop) -> Result<Filled, NotFilled> {
+        filling::of(filling::Asked { stop: Some(stop), ..self.asked() }, choices)
     }
 
     /// What filling asks about.
@@ -294,9 +299,10 @@ impl Analysis {
             choices: &self.choices,
             press: &self.shop.press,
             plastic: &self.shop.plastic,
-            milled: self.milled(),
+            milled: self.cutting.as_ref().ok().filter(|_| self.as_milled),
             walls: None,
             step_on: None,
+            stop: None,
         }
     }
 }

@@ -42,6 +42,7 @@ const LOOK: Duration = Duration::from_secs(2);
 pub(super) fn run(args: Check, terminal: bool, out: &mut dyn Write) -> Result<u8> {
     let folders = check::folders(&args)?;
     judge::shop(&args.given)?;
+    judge::settings(&args.given)?;
     for part in &args.parts {
         files::read_part(part)?;
     }
@@ -70,7 +71,7 @@ struct Watch {
     args: Arc<Check>,
     terminal: bool,
     parts: Vec<Part>,
-    /// The parts, then press and plastics.
+    /// The parts, then press, plastics and cutters.
     files: Vec<PathBuf>,
     stamps: Vec<Stamp>,
     /// What each file held when it was last answered for.
@@ -94,7 +95,9 @@ struct Answer {
 
 impl Watch {
     fn begin(args: Check, folders: Vec<PathBuf>, terminal: bool) -> Result<Self> {
-        let tables = [&args.given.press, &args.given.plastics].into_iter().flatten();
+        let given = &args.given;
+        let tables = [&given.press, &given.plastics, &given.milling.tools];
+        let tables = tables.into_iter().flatten();
         let files: Vec<PathBuf> = args.parts.iter().chain(tables).cloned().collect();
         let (tell, told) = mpsc::unbounded_channel();
         let mut watcher =
@@ -214,7 +217,7 @@ impl Watch {
             self.be_still().await;
             let changed = self.remember();
             let count = self.parts.len();
-            // Another press or another plastic concerns every part.
+            // Another press, plastic or cutter concerns every part.
             let all = changed.iter().any(|&file| file >= count);
             let due: Vec<usize> =
                 (0..count).filter(|part| all || changed.contains(part)).collect();

@@ -61,7 +61,7 @@ pub fn of(comparison: &Comparison) -> Vec<String> {
         }
     }
     if let Some(shape) = &comparison.shape {
-        lines.extend(walls(shape));
+        lines.extend(walls(shape).filter(|_| shape.is_match));
         lines.push(line("shape", &surface(shape)));
     }
     let settings = comparison.settings.iter();
@@ -149,15 +149,37 @@ pub(super) fn walls(shape: &Shape) -> Option<String> {
     (!parts.is_empty()).then(|| line("walls", &parts.join(", ")))
 }
 
+/// How the old part was moved to lie on the new one, where it was.
+pub(super) fn laid(shape: &Shape) -> Option<String> {
+    let shift = shape.shift_mm;
+    let is_shifted = shift.iter().any(|by| by.abs() > 1e-9);
+    let shifted = is_shifted.then(|| format!("shifted by {}", words::place(shift)));
+    let turned = shape.turn.map(|turn| {
+        let (angle, about) = (words::number(turn.angle_deg), words::direction(turn.axis));
+        format!("turned by {angle}° about {about}")
+    });
+    match (turned, shifted) {
+        (Some(turned), Some(shifted)) => Some(format!("{turned}, then {shifted}")),
+        (turned, shifted) => turned.or(shifted),
+    }
+}
+
+/// That the parts cannot be laid on each other.
+pub(super) fn no_match(shape: &Shape) -> String {
+    let apart = words::maybe(shape.apart_mm, "mm");
+    format!(
+        "no match: however the old part is turned and shifted, half of the surface stays \
+         {apart} or more away, so what is told of walls and places means little"
+    )
+}
+
 /// How far the surface moved.
 pub(super) fn surface(shape: &Shape) -> String {
-    let shift = shape.shift_mm;
-    let shifted = if shift.iter().any(|by| by.abs() > 1e-9) {
-        let by = words::place(shift);
-        format!(", after a shift by {by} that lays one on the other")
-    } else {
-        String::new()
-    };
+    let shifted =
+        laid(shape).map_or_else(String::new, |how| format!(", the old part {how}"));
+    if !shape.is_match {
+        return no_match(shape);
+    }
     let Some(at) = shape.farthest_at_mm else {
         let least = words::quantity(shape.least_mm, "mm");
         return format!("nothing moved by more than {least}{shifted}");

@@ -16,14 +16,15 @@ mod maps;
 pub mod bundle;
 
 use crate::findings::{Severity, Verdict};
+use crate::measure::pose::Pose;
 use crate::report::model::Report;
 use model::{Comparison, Findings, Outcome, SCHEMA, Shape, Side};
 
 /// What changed from `before` to `after`; `shape` is what the surface did, where both parts
 /// are at hand.
 pub fn of(before: &Report, after: &Report, shape: Option<Shape>) -> Comparison {
-    let shift = shape.as_ref().map_or([0.0; 3], |shape| shape.shift_mm);
-    let findings = pairs::of(before, after, shift);
+    let pose = shape.as_ref().map_or_else(Pose::still, Shape::pose);
+    let findings = pairs::of(before, after, &pose);
     let side = |report: &Report| Side {
         file: report.part.file.clone(),
         verdict: report.verdict,
@@ -34,7 +35,7 @@ pub fn of(before: &Report, after: &Report, shape: Option<Shape>) -> Comparison {
         before: side(before),
         after: side(after),
         outcome: outcome(before.verdict, after.verdict, &findings),
-        settings: numbers::settings(before, after),
+        settings: numbers::settings(before, after, &pose),
         numbers: numbers::of(before, after),
         findings,
         shape,

@@ -1,9 +1,12 @@
 //! What may be said about a revision; the schema of `compare.json`.
 
+use nalgebra::{Rotation3, Unit};
 use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{Finding, Verdict};
+use crate::geom::Vector;
+use crate::measure::pose::Pose;
 use crate::report::model::{Region, Tool};
 
 /// Grows by one when the meaning of a key changes.
@@ -111,9 +114,17 @@ pub struct Setting {
 /// What the surface did.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct Shape {
-    /// How far the old part was shifted to lie on the new one, mm; zeros where the files lie
-    /// well as they are.
+    /// How the old part was turned about the origin of its file to lie on the new one;
+    /// `null` where it was not.
+    pub turn: Option<Turn>,
+    /// How far the old part was then shifted, mm; zeros where the files lie well as they are.
     pub shift_mm: [f64; 3],
+    /// Distance that is left between the surfaces at the median, mm; `null` when one has no
+    /// surface.
+    pub apart_mm: Option<f64>,
+    /// Whether that is little enough for two states of one part. Where it is not, what is
+    /// said of the shape and which findings belong together means little.
+    pub is_match: bool,
     /// Nothing below this counts as a change, mm.
     pub least_mm: f64,
     /// Mean distance between neighboring points that were measured, mm: a smaller change
@@ -135,7 +146,28 @@ pub struct Shape {
     pub thicker: Vec<Region>,
 }
 
+/// A turn about the origin.
+#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+pub struct Turn {
+    /// Its angle, counterclockwise against the axis, degrees.
+    pub angle_deg: f64,
+    /// Unit vector along its axis.
+    pub axis: [f64; 3],
+    /// Other turns, among those tried, after which the old part lies as well: it has some
+    /// symmetry, and the least angle was taken.
+    pub as_good: usize,
+}
+
 impl Shape {
+    /// How the old part was moved to lie on the new one.
+    pub fn pose(&self) -> Pose {
+        let turn = self.turn.map_or_else(Rotation3::identity, |turn| {
+            let axis = Unit::new_normalize(Vector::from(turn.axis));
+            Rotation3::from_axis_angle(&axis, turn.angle_deg.to_radians())
+        });
+        Pose { turn, shift: Vector::from(self.shift_mm) }
+    }
+
     /// Whether no change was seen.
     pub fn is_same(&self) -> bool {
         self.farthest_mm <= self.least_mm

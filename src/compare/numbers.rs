@@ -1,13 +1,15 @@
 //! Numbers and words that both reports have.
 
 use crate::compare::model::{Number, Setting};
-use crate::report::model::Report;
+use crate::geom::{Point, Vector};
+use crate::measure::pose::Pose;
+use crate::report::model::{CutterUse, Report};
 use crate::report::words;
 
 type Read = fn(&Report) -> Option<f64>;
 
 /// Key in `report.json`, name, unit, and how it is read, in reading order.
-const NUMBERS: [(&str, &str, &str, Read); 30] = [
+const NUMBERS: [(&str, &str, &str, Read); 32] = [
     ("part.volume_mm3", "Volume", "mm³", |r| r.part.volume_mm3),
     ("part.area_mm2", "Surface", "mm²", |r| Some(r.part.area_mm2)),
     ("thickness.ball_mm.p50", "Wall, median", "mm", |r| Some(r.thickness.ball_mm?.p50)),
@@ -27,6 +29,8 @@ const NUMBERS: [(&str, &str, &str, Read); 30] = [
     ("pull.projected_area_mm2", "Shadow along the pull", "mm²", |r| {
         Some(r.pull.projected_area_mm2)
     }),
+    ("milling.lost_mm3", "Plastic that metal left takes", "mm³", |r| r.milling.lost_mm3),
+    ("milling.time_min", "Milling of both halves", "min", |r| r.milling.time_min),
     ("shot.part_g", "Part", "g", |r| r.shot.part_g),
     ("shot.total_g", "Shot", "g", |r| r.shot.total_g),
     ("shot.fraction", "Share of a stroke", "%", |r| Some(100.0 * r.shot.fraction?)),
@@ -73,29 +77,39 @@ pub(super) fn of(before: &Report, after: &Report) -> Vec<Number> {
     NUMBERS.iter().filter_map(read).collect()
 }
 
-/// What is no number and differs.
-pub(super) fn settings(before: &Report, after: &Report) -> Vec<Setting> {
-    let say = |report: &Report| {
+/// What is no number and differs; directions and places of the old part are those of the new
+/// one once `pose` has laid it there.
+pub(super) fn settings(before: &Report, after: &Report, pose: &Pose) -> Vec<Setting> {
+    let say = |report: &Report, pose: &Pose| {
+        let place = |at: [f64; 3]| words::place(pose.point(&Point::from(at)).into());
+        let pull = pose.way(&Vector::from(report.pull.direction));
         let chosen = if report.pull.given { "" } else { " (chosen)" };
         let parting = match report.parting.flat {
             Some(true) => "flat",
             Some(false) => "stepped",
             None => words::NOT_KNOWN,
         };
-        let gate = words::known(report.fill.gate_mm.map(words::place));
+        let needed = |all: &Vec<CutterUse>| {
+            let needed = all.iter().filter(|cutter| cutter.needed);
+            let names: Vec<&str> = needed.map(|cutter| cutter.name.as_str()).collect();
+            if names.is_empty() { "none".to_owned() } else { names.join(", ") }
+        };
+        let cutters = words::known(report.milling.cutters.as_ref().map(needed));
+        let gate = words::known(report.fill.gate_mm.map(place));
         [
             ("Plastic", report.plastic.name.clone()),
             ("Press", report.press.name.clone()),
             ("Unit of the file", report.part.unit.clone()),
-            ("Pull", format!("{}{chosen}", words::direction(report.pull.direction))),
+            ("Pull", format!("{}{chosen}", words::direction(pull.into()))),
             ("Core side", report.pull.core_side.clone()),
             ("Parting line", parting.to_owned()),
             ("Gate", gate),
+            ("Cutters needed", cutters),
             ("Bodies", report.part.bodies.to_string()),
             ("Surface is closed", words::yes(Some(report.part.closed)).to_owned()),
         ]
     };
-    let pairs = say(before).into_iter().zip(say(after));
+    let pairs = say(before, pose).into_iter().zip(say(after, &Pose::still()));
     pairs
         .filter(|((_, before), (_, after))| before != after)
         .map(|((name, before), (_, after))| Setting { name, before, after })
@@ -105,6 +119,7 @@ pub(super) fn settings(before: &Report, after: &Report) -> Vec<Setting> {
 #[cfg(test)]
 mod tests {
     use super::{NUMBERS, of, settings};
+    use crate::measure::pose::Pose;
     use crate::report::fixtures;
 
     #[test]
@@ -129,12 +144,14 @@ mod tests {
         after.shot.total_g = Some(12.5);
         after.part.area_mm2 = f64::NAN;
         after.plastic.name = "other".to_owned();
+        let still = Pose::still();
         let numbers = of(&before, &after);
         let find = |key: &str| numbers.iter().find(|number| number.key == key).unwrap();
         assert_eq!(find("shot.total_g").after, Some(12.5));
         assert_eq!(find("part.area_mm2").change, None);
-        let names: Vec<_> = settings(&before, &after).iter().map(|it| it.name).collect();
+        let names: Vec<_> =
+            settings(&before, &after, &still).iter().map(|it| it.name).collect();
         assert_eq!(names, ["Plastic"]);
-        assert!(settings(&before, &before).is_empty());
+        assert!(settings(&before, &before, &still).is_empty());
     }
 }

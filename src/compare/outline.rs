@@ -129,11 +129,10 @@ fn number(number: &Number) -> Option<Vec<String>> {
 }
 
 fn shape(shape: &Shape) -> Section {
-    let shifted = shape.shift_mm.iter().any(|by| by.abs() > 1e-9);
-    let shift = if shifted {
-        format!("by {}, so that it lies on the new one", words::place(shape.shift_mm))
-    } else {
-        "no: the files lie well as they are".to_owned()
+    let how = match lines::laid(shape) {
+        Some(how) => format!("{how}, so that it lies on the new one"),
+        None if shape.is_match => "no: the files lie well as they are".to_owned(),
+        None => "no: nothing was found that lays it on the new one".to_owned(),
     };
     let rows = vec![
         (
@@ -149,7 +148,7 @@ fn shape(shape: &Shape) -> Section {
         ("Mean distance of the new surface", words::quantity(shape.mean_mm, "mm")),
         ("Moved, of the new surface", words::area(Some(shape.moved_area_mm2))),
         ("No longer there, of the old surface", words::area(Some(shape.left_area_mm2))),
-        ("Old part shifted", shift),
+        ("Old part moved", how),
     ];
     let walls = places(shape).into_iter().map(|(number, way, region)| {
         vec![
@@ -168,12 +167,44 @@ fn shape(shape: &Shape) -> Section {
         title: SHAPE,
         rows,
         tables: tables.into_iter().collect(),
-        notes: vec![format!(
-            "Less than {least} counts as no change. Points lie {spacing} apart: what is \
-             smaller may be missed. A part that was turned in its file counts as changed all \
-             over."
-        )],
+        notes: notes(
+            shape,
+            format!(
+                "Less than {least} counts as no change. Points lie {spacing} apart: what is \
+                 smaller may be missed."
+            ),
+        ),
     }
+}
+
+fn notes(shape: &Shape, blind: String) -> Vec<String> {
+    let mut notes = Vec::new();
+    if !shape.is_match {
+        let mut said = lines::no_match(shape);
+        said.replace_range(..1, "N");
+        notes.push(format!("{said}. Are these two states of one part?"));
+    }
+    if let Some(turn) = shape.turn {
+        notes.push(
+            "The old part was turned about the origin of its file. Places are those of the \
+             new file; a pull, a gate or a face that was given holds in the coordinates of \
+             each file as it is."
+                .to_owned(),
+        );
+        let others = match turn.as_good {
+            0 => None,
+            1 => Some("One other turn lays it as well".to_owned()),
+            count => Some(format!("At least {count} other turns lay it as well")),
+        };
+        notes.extend(others.map(|others| {
+            format!(
+                "{others}: the part has some symmetry, and the least angle was taken. How \
+                 it was really turned cannot be told from its shape."
+            )
+        }));
+    }
+    notes.push(blind);
+    notes
 }
 
 /// The walls that changed with their numbers, thinner ones first.

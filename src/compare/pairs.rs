@@ -2,6 +2,8 @@
 
 use crate::compare::model::{Changed, Findings};
 use crate::findings::Finding;
+use crate::geom::{Aabb, Point};
+use crate::measure::pose::Pose;
 use crate::report::model::{BoundingBox, Report};
 use crate::report::words;
 
@@ -10,14 +12,14 @@ use crate::report::words;
 const NEAR: f64 = 0.1;
 
 /// There is one of these of a part at most; its place is only where it shows.
-const OF_THE_WHOLE: [&str; 2] = ["short_shot", "fill_margin"];
+const OF_THE_WHOLE: [&str; 3] = ["short_shot", "fill_margin", "parting"];
 
-/// A value that is this much of itself apart is another value: less is how much the same
+/// A value that is this much of itself or of its limit apart is another value: less is how much the same
 /// part reads from tessellation to tessellation.
 const APART: f64 = 0.01;
 
-/// The findings of both, side by side; `shift` lays the old part on the new one, mm.
-pub(super) fn of(before: &Report, after: &Report, shift: [f64; 3]) -> Findings {
+/// The findings of both, side by side; `pose` lays the old part on the new one.
+pub(super) fn of(before: &Report, after: &Report, pose: &Pose) -> Findings {
     let [old, new] = [&before.findings, &after.findings];
     let near = NEAR * diagonal(before).max(diagonal(after));
     let mut candidates = Vec::new();
@@ -26,7 +28,7 @@ pub(super) fn of(before: &Report, after: &Report, shift: [f64; 3]) -> Findings {
             let of_whole = OF_THE_WHOLE.contains(&a.id.as_str());
             let away = match (a.at_mm.is_some(), b.at_mm.is_some()) {
                 _ if of_whole => Some(0.0),
-                (true, true) => apart(&moved(span(before, a), shift), &span(after, b)),
+                (true, true) => apart(&moved(span(before, a), pose), &span(after, b)),
                 (false, false) => Some(0.0),
                 _ => None,
             };
@@ -53,12 +55,11 @@ pub(super) fn of(before: &Report, after: &Report, shift: [f64; 3]) -> Findings {
         before: a.clone(),
         after: b.clone(),
     });
-    let still = |by: [f64; 3]| Still { near, by };
+    let still = |by: Pose| Still { near, by };
     let gone = left(old, |i| of_old[i].is_none());
     let new_ones = left(new, |j| !taken[j]);
-    let (gone, kept) = still(shift).sift(before, gone, after);
-    let back = shift.map(|by| -by);
-    let (new_ones, known) = still(back).sift(after, new_ones, before);
+    let (gone, kept) = still(*pose).sift(before, gone, after);
+    let (new_ones, known) = still(pose.back()).sift(after, new_ones, before);
     Findings {
         gone,
         new: new_ones,
@@ -77,8 +78,8 @@ fn left(all: &[Finding], is_left: impl Fn(usize) -> bool) -> Vec<Finding> {
 struct Still {
     /// Places nearer than this are the same place, mm.
     near: f64,
-    /// Lays the findings on the other part, mm.
-    by: [f64; 3],
+    /// Lays the findings on the other part.
+    by: Pose,
 }
 
 impl Still {
@@ -96,7 +97,7 @@ impl Still {
             if finding.at_mm.is_none() {
                 return true;
             }
-            let span = moved(span(own, finding), self.by);
+            let span = moved(span(own, finding), &self.by);
             let away = |place: &BoundingBox| apart(&span, place).unwrap_or(f64::INFINITY);
             let here = places
                 .iter()
@@ -152,9 +153,10 @@ fn span(report: &Report, finding: &Finding) -> BoundingBox {
     own.map_or(BoundingBox { min: at, max: at }, |region| region.box_mm)
 }
 
-fn moved(span: BoundingBox, by: [f64; 3]) -> BoundingBox {
-    let by = |point: [f64; 3]| [0, 1, 2].map(|axis| point[axis] + by[axis]);
-    BoundingBox { min: by(span.min), max: by(span.max) }
+fn moved(span: BoundingBox, by: &Pose) -> BoundingBox {
+    let bounds = Aabb { min: Point::from(span.min), max: Point::from(span.max) };
+    let Aabb { min, max } = by.bounds(&bounds);
+    BoundingBox { min: min.into(), max: max.into() }
 }
 
 fn same_place(a: [f64; 3], b: [f64; 3]) -> bool {
@@ -171,9 +173,12 @@ fn apart(a: &BoundingBox, b: &BoundingBox) -> Option<f64> {
 }
 
 fn differ(a: &Finding, b: &Finding) -> bool {
+    // Two drafts of nothing differ in nothing, however many times as large one is.
+    let least =
+        [a.limit, b.limit].into_iter().flatten().map(f64::abs).fold(0.0, f64::max);
     let moved = |a: Option<f64>, b: Option<f64>| match (a, b) {
         (Some(a), Some(b)) => {
-            (a - b).abs() > APART * a.abs().max(b.abs())
+            (a - b).abs() > APART * a.abs().max(b.abs()).max(least)
                 && words::number(a) != words::number(b)
         }
         (a, b) => a.is_some() != b.is_some(),
@@ -197,7 +202,11 @@ fn is_better(a: &Finding, b: &Finding) -> Option<bool> {
 #[cfg(test)]
 mod tests {
     use crate::compare::model::Findings;
+    use nalgebra::Rotation3;
+
     use crate::findings::{Finding, Severity};
+    use crate::geom::Vector;
+    use crate::measure::pose::Pose;
     use crate::report::fixtures;
     use crate::report::model::{BoundingBox, Region, Report};
 
@@ -227,7 +236,7 @@ mod tests {
     }
 
     fn of(old: &Report, new: &Report) -> Findings {
-        super::of(old, new, [0.0; 3])
+        super::of(old, new, &Pose::still())
     }
 
     fn counts(findings: &Findings) -> [usize; 4] {
@@ -302,7 +311,12 @@ mod tests {
         let old = report(&[("thin", 0.5, Some(10.0)), ("short_shot", 90.0, Some(10.0))]);
         let new = report(&[("thin", 0.5, Some(90.0)), ("short_shot", 90.0, Some(30.0))]);
         assert_eq!(counts(&of(&old, &new)), [1, 1, 0, 1]);
-        assert_eq!(counts(&super::of(&old, &new, [0.0, 0.0, 80.0])), [0, 0, 0, 2]);
+        let by = Pose::shifted(Vector::new(0.0, 0.0, 80.0));
+        assert_eq!(counts(&super::of(&old, &new, &by)), [0, 0, 0, 2]);
+        // Half a turn about x through the middle of the height brings 10 to 90 as well.
+        let turn = Rotation3::from_axis_angle(&Vector::x_axis(), std::f64::consts::PI);
+        let by = Pose { turn, shift: Vector::new(0.0, 40.0, 100.0) };
+        assert_eq!(counts(&super::of(&old, &new, &by)), [0, 0, 0, 2]);
     }
 
     #[test]

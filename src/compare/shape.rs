@@ -1,9 +1,10 @@
 //! What the surface did, from two analyses.
 
 use crate::analysis::Analysis;
-use crate::compare::model::Shape;
-use crate::geom::{Aabb, Point, Vector};
+use crate::compare::model::{Shape, Turn};
+use crate::geom::{Aabb, Point};
 use crate::measure::field::{self, Bad, Extreme};
+use crate::measure::pose::Pose;
 use crate::measure::revision::{self, Distances, Revision};
 use crate::mesh::samples::Samples;
 use crate::report::model::{BoundingBox, Region};
@@ -55,7 +56,8 @@ fn least(before: &Analysis, after: &Analysis) -> f64 {
 }
 
 fn told(before: &Analysis, after: &Analysis, revision: &Revision, least: f64) -> Shape {
-    let Revision { shift, wall, moved, left, .. } = revision;
+    let Revision { laid, wall, moved, left, .. } = revision;
+    let pose = laid.pose;
     let samples = &after.samples;
     let least_area = LEAST_POINTS * samples.area_each;
     let regions = |bad: Bad| -> Vec<Region> {
@@ -65,13 +67,20 @@ fn told(before: &Analysis, after: &Analysis, revision: &Revision, least: f64) ->
             .map(region)
             .collect()
     };
-    let both = [(samples, moved, Vector::zeros()), (&before.samples, left, *shift)];
+    let both = [(samples, moved, Pose::still()), (&before.samples, left, pose)];
     let (farthest_mm, farthest_at) =
         both.into_iter().filter_map(farthest).max_by(|a, b| a.0.total_cmp(&b.0)).unzip();
     let farthest_mm = farthest_mm.unwrap_or(0.0);
     let area = |far: &Distances, of: &Analysis| far.share_beyond(least) * of.mass.area;
     Shape {
-        shift_mm: (*shift).into(),
+        turn: pose.turned().map(|(angle_deg, axis)| Turn {
+            angle_deg,
+            axis: axis.into(),
+            as_good: laid.as_good,
+        }),
+        shift_mm: pose.shift.into(),
+        apart_mm: laid.apart,
+        is_match: laid.is_match,
         least_mm: least,
         spacing_mm: samples.spacing(),
         farthest_mm,
@@ -85,9 +94,9 @@ fn told(before: &Analysis, after: &Analysis, revision: &Revision, least: f64) ->
 }
 
 /// The farthest of some points from the other surface, in the place of the new part.
-fn farthest((samples, far, by): (&Samples, &Distances, Vector)) -> Option<(f64, Point)> {
+fn farthest((samples, far, by): (&Samples, &Distances, Pose)) -> Option<(f64, Point)> {
     let (sample, far) = far.farthest()?;
-    Some((far, samples.points[sample] + by))
+    Some((far, by.point(&samples.points[sample])))
 }
 
 fn region(extreme: &Extreme) -> Region {

@@ -16,6 +16,7 @@
 //! | which way should the mold open? | [`pull`] |
 //! | what can be done about a trapped place? | [`ways_out`] |
 //! | what does an eye see from afar? | [`visibility`] |
+//! | how has one shape to be turned and shifted to lie on another? | [`pose`] |
 //! | what did another shape of the part change? | [`revision`] |
 
 pub mod field;
@@ -32,4 +33,5 @@ pub mod parting;
 pub mod pull;
 pub mod ways_out;
 pub mod visibility;
+pub mod pose;
 pub mod revision;

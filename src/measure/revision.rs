@@ -5,27 +5,19 @@
 //! same wall; where there is none, as on the sides of a new rib, there is no difference.
 //! **Surface**: how far each sample lies from the other shape, positive outside of it.
 //!
-//! Both shapes are laid over each other as their files have them. Where a mere shift lays
-//! one on the other, they are shifted: a part that was only moved has not changed. A
-//! turned one is not turned back. Blind: whatever is smaller than the spacing of samples.
+//! Both shapes are laid over each other as their files have them, or as [`pose`] lays them: a
+//! part that was only moved or turned has not changed. Blind: whatever is smaller than the
+//! spacing of samples.
 
 use rayon::prelude::*;
 
 use crate::geom::{Direction, Point, Vector};
+use crate::measure::pose::{self, Body, Laid, Pose};
 use crate::measure::thickness;
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
 
 /// Places that are the same wall face the same way within 60°.
 const SAME_WAY: f64 = 0.5;
-
-/// Samples that decide whether the shape was only moved.
-const LAID_OVER: usize = 400;
-
-/// A shift counts when it leaves the shapes this much nearer at the median.
-const NEARER: f64 = 0.1;
-
-/// Nobody cuts a mold finer, so shapes this near at the median lie well as they are, mm.
-const LIES_WELL: f64 = 0.02;
 
 /// A shape and what was measured on it.
 #[derive(Clone, Copy)]
@@ -42,12 +34,18 @@ pub struct Shape<'a> {
     pub closed: bool,
 }
 
+impl<'a> Shape<'a> {
+    fn body(self) -> Body<'a> {
+        Body { mesh: self.mesh, bvh: self.bvh, samples: self.samples }
+    }
+}
+
 /// What changed from one shape to the other.
 #[derive(Clone, Debug)]
 pub struct Revision {
-    /// How far the old shape was shifted to lie on the new one, mm; zero where the files
-    /// lie well as they are.
-    pub shift: Vector,
+    /// How the old shape was moved to lie on the new one; not at all where the files lie
+    /// well as they are.
+    pub laid: Laid,
     /// At each sample of the new shape, its wall minus the old one, mm.
     pub wall: Vec<Option<f64>>,
     /// Whether the old shape has a wall that corresponds to that of each sample.
@@ -91,51 +89,16 @@ impl Distances {
 
 /// What changed from `old` to `new`.
 pub fn of(old: Shape<'_>, new: Shape<'_>) -> Revision {
-    let shift = shift(old, new);
-    let walls = walls(old, new, shift);
+    let laid = pose::of(old.body(), new.body());
+    let (pose, back) = (laid.pose, laid.pose.back());
+    let walls = walls(old, new, &pose);
     Revision {
-        shift,
+        laid,
         same_wall: walls.iter().map(|(_, is_same)| *is_same).collect(),
         wall: walls.into_iter().map(|(change, _)| change).collect(),
-        moved: distances(new, old, -shift),
-        left: distances(old, new, shift),
+        moved: distances(new, old, &back),
+        left: distances(old, new, &pose),
     }
-}
-
-/// The shift of the old shape that lays it on the new one; zero unless it clearly does.
-fn shift(old: Shape<'_>, new: Shape<'_>) -> Vector {
-    let zero = Vector::zeros();
-    if old.samples.is_empty() || new.samples.is_empty() {
-        return zero;
-    }
-    let few = new.samples.thinned(LAID_OVER);
-    let apart = |by: Vector| {
-        let mut far: Vec<f64> =
-            few.points.par_iter().map(|point| away(old.bvh, &(point - by))).collect();
-        far.sort_by(f64::total_cmp);
-        far[far.len() / 2]
-    };
-    let still = apart(zero);
-    if still <= LIES_WELL {
-        return zero;
-    }
-    let [from, to] = [old.mesh.bounds(), new.mesh.bounds()];
-    let middle = |samples: &Samples| {
-        let sum: Vector = samples.points.iter().map(|point| point.coords).sum();
-        sum / samples.len() as f64
-    };
-    let shifts = [
-        to.min - from.min,
-        to.max - from.max,
-        to.center() - from.center(),
-        middle(new.samples) - middle(old.samples),
-    ];
-    let best = shifts
-        .into_iter()
-        .map(|by| (apart(by), by))
-        .min_by(|a, b| a.0.total_cmp(&b.0))
-        .filter(|(left, _)| *left < NEARER * still);
-    best.map_or(zero, |(_, by)| by)
 }
 
 fn away(bvh: &Bvh, point: &Point) -> f64 {
@@ -144,12 +107,13 @@ fn away(bvh: &Bvh, point: &Point) -> f64 {
 
 /// The change of the wall at each sample of the new shape, and whether the old one has that
 /// wall.
-fn walls(old: Shape<'_>, new: Shape<'_>, shift: Vector) -> Vec<(Option<f64>, bool)> {
+fn walls(old: Shape<'_>, new: Shape<'_>, pose: &Pose) -> Vec<(Option<f64>, bool)> {
+    let back = pose.back();
     let change = |sample: usize| {
-        let place = new.samples.points[sample] - shift;
+        let place = back.point(&new.samples.points[sample]);
         let near = old.bvh.nearest(&place, f64::INFINITY)?;
         let normal = old.mesh.normals()[near.facet as usize];
-        let is_same = normal.dot(&new.samples.normals[sample]) > SAME_WAY;
+        let is_same = pose.way(&normal).dot(&new.samples.normals[sample]) > SAME_WAY;
         is_same.then(|| {
             let now = new.ball[sample]?;
             Some(now - thickness::at(old.bvh, &near.point, &normal).1?)
@@ -162,13 +126,13 @@ fn walls(old: Shape<'_>, new: Shape<'_>, shift: Vector) -> Vec<(Option<f64>, boo
 }
 
 /// How far the samples of `of`, moved by `by`, lie from `other`.
-fn distances(of: Shape<'_>, other: Shape<'_>, by: Vector) -> Distances {
+fn distances(of: Shape<'_>, other: Shape<'_>, by: &Pose) -> Distances {
     let Samples { points, normals, .. } = of.samples;
     let value = |(point, normal): (&Point, &Vector)| {
-        let place = point + by;
+        let place = by.point(point);
         let far = away(other.bvh, &place);
         let far = if far.is_finite() { far } else { 0.0 };
-        let inside = other.closed && is_inside(other, &place, normal);
+        let inside = other.closed && is_inside(other, &place, &by.way(normal));
         if inside { -far } else { far }
     };
     let values = points.par_iter().zip(normals).map(value).collect();
@@ -215,7 +179,9 @@ mod tests {
         for by in [[0.0; 3], [35.0, -20.0, 1000.0]] {
             let there = part.map_points(|point| point + Vector::from(by));
             let seen = revision(&part, &there);
-            assert!((seen.shift - Vector::from(by)).norm() < 1e-6, "{}", seen.shift);
+            let shift = seen.laid.pose.shift;
+            assert!((shift - Vector::from(by)).norm() < 1e-6, "{shift}");
+            assert!(seen.laid.pose.turned().is_none() && seen.laid.is_match);
             let walls = known(&seen.wall);
             assert!(walls.len() > 3000, "{}", walls.len());
             assert!(walls.iter().all(|change| change.abs() < 1e-6));
@@ -237,7 +203,7 @@ mod tests {
             })
         };
         let seen = revision(&tray(2.0), &tray(3.0));
-        assert!(seen.shift.norm() < 1e-12);
+        assert!(seen.laid.pose.shift.norm() < 1e-12);
         let walls = known(&seen.wall);
         let count = |value: f64| {
             walls.iter().filter(|change| (**change - value).abs() < 1e-3).count() as f64

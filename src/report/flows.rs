@@ -122,7 +122,8 @@ fn fields(flow: Flow<'_>) -> [Field; 4] {
             file: "maps/pressure.png",
             caption: "Pressure when filling ends: what is left of the gate's; where it is low the part is packed least and sinks first",
             alt: "The part from several sides, colored by the melt pressure at the end of filling",
-            scale: fitting(&pressures, "MPa", "not filled, or frozen off"),
+            scale: Scale::from_zero(&pressures, "MPa")
+                .with_lines("not filled, or frozen off"),
             values: pressures,
         },
         Field {

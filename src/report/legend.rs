@@ -91,7 +91,8 @@ fn limits(canvas: &mut Canvas, [left, top]: [f32; 2], scale: &Scale) {
             (left + BAR * scale.place(limit.value) as f32, text, width)
         })
         .collect();
-    let mut free_from = left - 20.0;
+    // Nothing stands farther out than the bar.
+    let mut free_from = left;
     for (i, (x, text, width)) in labels.iter().enumerate() {
         // Left of its mark when the next one is near, otherwise about it.
         let next = labels.get(i + 1).map_or(f32::INFINITY, |next| next.0 - next.2 / 2.0);

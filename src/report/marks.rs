@@ -22,6 +22,8 @@ pub const GATE: usize = 0;
 
 /// Radius of a number's disc, sheet pixels.
 const RADIUS: f32 = 14.0;
+/// Blank between a disc and the edges of the sheet, sheet pixels.
+const EDGE: f32 = 9.0;
 /// A surface within so many buffer pixels of a place shows the place.
 const NEAR: f32 = 7.0;
 
@@ -89,10 +91,10 @@ fn free_spot(
 ) -> Option<Spot> {
     let ceiling = panel.corner[1] as f32 + crate::report::atlas::CAPTION as f32 - 8.0;
     let free = |at: &Spot| {
-        let inside = at[0] > RADIUS + 2.0
+        let inside = at[0] > RADIUS + EDGE
             && at[1] > ceiling + RADIUS
-            && at[0] < width - RADIUS - 2.0
-            && at[1] < height - RADIUS - 2.0;
+            && at[0] < width - RADIUS - EDGE
+            && at[1] < height - RADIUS - EDGE;
         let apart = |other: &Spot| (at[0] - other[0]).hypot(at[1] - other[1]);
         inside
             && taken.iter().all(|other| apart(other) > 2.0 * RADIUS + 6.0)

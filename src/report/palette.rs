@@ -135,6 +135,14 @@ impl Scale {
         scale
     }
 
+    /// For values without a sign of which the size counts: from nothing to a round number. A
+    /// thousandth of a pressure is no difference, and must not look like one.
+    pub fn from_zero(values: &[Option<f64>], unit: &str) -> Self {
+        let (_, high) = Self::fitting(values, Vec::new(), unit).range();
+        let step = nice_step(high / 5.0);
+        Self::magnitude(0.0, (high / step).ceil() * step, unit)
+    }
+
     /// For signed angles, from `-span` to `span`.
     pub fn angle(span: f64, unit: &str) -> Self {
         Self::signed(span, unit)
@@ -323,6 +331,14 @@ mod tests {
         assert!((1.9..3.0).contains(&high), "{high}");
         let (low, high) = Scale::fitting(&[None], Vec::new(), "mm").range();
         assert!(low.is_finite() && high > low);
+        // Hardly any difference, and a little less than nothing, from rounding.
+        for values in [[Some(5.601), Some(5.6012)], [Some(5.6), Some(-1e-9)]] {
+            let scale = Scale::from_zero(&values, "MPa");
+            assert!(scale.range().0.abs() < 1e-12);
+            assert!((5.6..=7.0).contains(&scale.range().1), "{:?}", scale.range());
+        }
+        let (low, high) = Scale::from_zero(&[Some(0.0); 3], "MPa").range();
+        assert!(low.abs() < 1e-12 && high > 0.0);
         let (low, high) = Scale::fitting(&[Some(2.0); 9], Vec::new(), "mm").range();
         assert!(low <= 2.0 && high > low);
     }

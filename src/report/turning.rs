@@ -18,12 +18,13 @@ pub(crate) fn section(solid: &Solid) -> Markup {
                 p.readout data-is="readout" role="status" { "Point at the part to read it." }
             }
             p.chosen data-is="chosen" role="status" {}
+            button type="button" data-is="return" hidden { "Back to the finding" }
             @for legend in &solid.legends {
                 div.legend data-legend=(legend.key) hidden[legend.key != "ball"] { (legend.drawing) }
             }
             (controls(solid, fills))
             p.hands #hands {
-                "Drag turns, two fingers or the wheel zoom, shift and drag moves. Keys: arrows, + and −, Home; Enter reads the middle. Dark lines mark the limits of thickness; gray stripes are the inside, where it is cut."
+                "Drag turns, two fingers or the wheel zoom, shift and drag moves. Keys: arrows, + and −, Home; Enter reads the middle. Dark lines mark the limits of thickness; hatched is what is cut, gray stripes are the inside of the surface."
             }
         }
     }

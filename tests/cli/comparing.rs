@@ -2,13 +2,14 @@
 
 use std::fs;
 
-use goodshot::mesh::shapes;
+use goodshot::geom::{Point, Vector};
+use goodshot::mesh::{TriMesh, shapes};
 use serde_json::Value;
 
 use super::{Shop, model, number};
 
 /// A tray of 60 × 40 × 20 with walls of 2 and a floor of `floor`, a boss on it where `boss`.
-fn tray(floor: f64, boss: bool) -> goodshot::mesh::TriMesh {
+fn tray(floor: f64, boss: bool) -> TriMesh {
     let x = [0.0, 2.0, 20.0, 26.0, 58.0, 60.0];
     let y = [0.0, 2.0, 17.0, 23.0, 38.0, 40.0];
     shapes::blocks([&x, &y, &[0.0, floor, 12.0, 20.0]], |i, j, k| {
@@ -93,6 +94,59 @@ fn the_same_part_has_not_changed_and_is_no_worse() {
     assert!(told["settings"].as_array().unwrap().is_empty());
     assert!(number(&told["shape"]["farthest_mm"]) < 1e-6);
     assert_eq!((code, told["outcome"].as_str().unwrap()), (0, "same"));
+}
+
+/// A mesh turned about the origin by Rodrigues' formula, then shifted.
+fn moved(mesh: &TriMesh, axis: [f64; 3], degrees: f64, shift: [f64; 3]) -> TriMesh {
+    let k = Vector::from(axis).normalize();
+    let (sin, cos) = degrees.to_radians().sin_cos();
+    mesh.map_points(|point| {
+        let v = point.coords;
+        let turned = v * cos + k.cross(&v) * sin + k * (k.dot(&v) * (1.0 - cos));
+        Point::from(turned + Vector::from(shift))
+    })
+}
+
+/// The same tray with its boss, exported in another pose: nothing has changed but that.
+#[test]
+fn a_part_that_was_turned_is_turned_back_and_has_not_changed() {
+    let shop = Shop::new();
+    let part = tray(2.0, true);
+    shop.put_part("old.stl", &part);
+    shop.put_part("new.stl", &moved(&part, [1.0, 2.0, 3.0], 37.0, [40.0, -25.0, 310.0]));
+    // Cells for the cutters lie along the axes of each file.
+    let words = ["compare", "old.stl", "new.stl", "--no-fill", "--no-mill", "--json"];
+    let answer = shop.run(&words);
+    let told: Value = serde_json::from_str(&answer.out).unwrap();
+    let shape = &told["shape"];
+    let turn = &shape["turn"];
+    assert!((number(&turn["angle_deg"]) - 37.0).abs() < 1e-3, "{shape}");
+    for (axis, is) in [1.0, 2.0, 3.0].iter().zip(turn["axis"].as_array().unwrap()) {
+        assert!((number(is) - axis / 14.0_f64.sqrt()).abs() < 1e-5, "{turn}");
+    }
+    assert!(shape["is_match"] == true && turn["as_good"] == 0, "{shape}");
+    assert!(number(&shape["farthest_mm"]) < 1e-3, "{shape}");
+    for list in ["thinner", "thicker"] {
+        assert!(shape[list].as_array().unwrap().is_empty(), "{shape}");
+    }
+    let found = &told["findings"];
+    // Of a wall that is upright all over, any place is the worst.
+    for list in ["gone", "new"] {
+        let left = found[list].as_array().unwrap();
+        assert!(left.iter().all(|it| it["id"] == "draft" && left.len() < 3), "{found}");
+    }
+    assert!(number(&found["same"]) > 10.0, "{found}");
+    assert!(told["settings"].as_array().unwrap().is_empty(), "{}", told["settings"]);
+    let words = ["compare", "old.stl", "new.stl", "--no-fill"];
+    let said = shop.run(&words).out;
+    assert!(said.contains("the old part turned by 37° about"), "{said}");
+    // Another part altogether is not turned onto it, and that is said.
+    shop.put_part("other.stl", &shapes::cup(12.0, 30.0, 2.0, 2.0, 96));
+    let said = shop.run(&["compare", "old.stl", "other.stl", "--no-fill"]).out;
+    assert!(said.contains("no match"), "{said}");
+    let page = shop.path("goodshot-report/old-to-other/compare.md");
+    let page = fs::read_to_string(page).unwrap();
+    assert!(page.contains("Are these two states of one part?"), "{page}");
 }
 
 /// One of the demo parts is good and one was drawn to go wrong (models/README.md).

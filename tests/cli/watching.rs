@@ -137,6 +137,31 @@ fn another_press_is_another_answer() {
     assert!(watch.interrupted().0.is_some());
 }
 
+/// One cutter under two names, then two of them: the halves ask for the new list.
+#[test]
+fn other_cutters_are_another_answer() {
+    let shop = Shop::new();
+    shop.put_part("plug.stl", &plug(3.0));
+    let cutter = |name: &str| {
+        format!(
+            "name = 'ours'\nholder = '25 mm'\n[[cutter]]\nkind = 'flat'\nname = '{name}'\n\
+             diameter = '3 mm'\nflute = '12 mm'\nshank = '3 mm'\nstickout = '20 mm'\n"
+        )
+    };
+    shop.put("tools.toml", cutter("blunt three"));
+    let watch = Watch::over(&shop, &["--tools", "tools.toml"]);
+    watch.until("Ctrl-C");
+    shop.put("tools.toml", cutter("sharp three"));
+    let changed = watch.until("sharp three");
+    let line = changed.last().unwrap();
+    assert!(line.contains("cutters needed blunt three → sharp three"), "{changed:#?}");
+    assert!(watch.interrupted().0.is_some());
+    // A list that is none is told before anything is watched.
+    shop.put("tools.toml", "name = 3");
+    let answer = shop.run(&["check", "plug.stl", "--watch", "--tools", "tools.toml"]);
+    assert_eq!((answer.code, answer.err.lines().count()), (2, 1), "{}", answer.err);
+}
+
 #[test]
 fn nothing_to_watch_is_refused_at_once() {
     let shop = Shop::new();

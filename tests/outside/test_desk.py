@@ -85,7 +85,7 @@ def quickly(page):
 def test_a_first_time_user_has_a_verdict_in_three_actions(page):
     # One: the command that opened the page. Two: the part. There is no third.
     page.set_input_files("#part", CLIP)
-    expect(page.locator("#steps li")).to_have_count(6)
+    expect(page.locator("#steps li")).to_have_count(7)
     assert verdict(page) in ("Cut it", "Fix first", "Do not cut", "Cannot tell yet")
     frame = page.frame_locator("#page")
     expect(frame.locator("h1").first).to_have_text("cable_clip.stl")
@@ -156,7 +156,7 @@ def test_the_keyboard_is_enough(page):
     # From the verdict on, every control is reached and shows that it is.
     reached = []
     page.evaluate("document.activeElement.blur()")
-    wanted = {"part", "plastic", "press", "press-file", "pull", "unit", "SUMMARY", "check"}
+    wanted = {"part", "plastic", "plastics", "press", "press-file", "tools", "tools-file", "pull", "unit", "SUMMARY", "check"}
     # The report in its frame has stops of its own, and the round goes through them.
     for _ in range(600):
         if wanted <= {name for name, _ in reached}:
@@ -228,3 +228,63 @@ def test_an_own_press_and_the_files_of_the_report(page, tmp_path_factory):
         page.get_by_role("link", name="report.json").click()
     report = json.loads(waited.value.path().read_text(encoding="utf-8"))
     assert report["part"]["file"] == "lamp_bracket.stl" and report["press"]["given"]
+
+
+def dropped(page, name, content, on="body"):
+    page.evaluate("""([name, text, on]) => {
+        const data = new DataTransfer();
+        data.items.add(new File([text], name));
+        document.querySelector(on).dispatchEvent(new DragEvent("drop", { dataTransfer: data, bubbles: true, cancelable: true }));
+    }""", [name, content, on])
+
+
+def printed(*words):
+    return subprocess.run([PROGRAM, *words], capture_output=True, encoding="utf-8", check=True).stdout
+
+
+def test_a_check_is_stopped_and_the_next_one_runs(page):
+    page.get_by_text("More choices").click()
+    # Fine cells: far longer than anybody waits.
+    page.get_by_label("Cells for filling").fill("400000")
+    page.set_input_files("#part", BRACKET)
+    expect(page.locator("#steps li.now")).to_contain_text("filling", timeout=PATIENCE_MS)
+    # Whatever comes meanwhile is told that it has to wait.
+    dropped(page, "other.stl", "solid")
+    expect(page.locator("#error")).to_contain_text("other.stl was not taken: a check is running")
+    assert faults(page) == []
+    page.get_by_role("button", name="Stop").click()
+    expect(page.locator("#stopped")).to_contain_text("Stopped.", timeout=30_000)
+    expect(page.locator("#progress")).to_be_hidden()
+    expect(page.locator("#error")).to_be_hidden()
+    expect(page.locator("#check")).to_be_enabled()
+    page.get_by_label("Cells for filling").fill("")
+    page.get_by_label("Do not look whether it fills").check()
+    page.get_by_role("button", name="Check").click()
+    verdict(page)
+    assert page.locator("#stopped").inner_text() == ""
+
+
+def test_own_plastics_and_cutters_are_chosen_or_dropped(page, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("own")
+    cutters = folder / "ours.toml"
+    cutters.write_text(printed("cutters", "--template"))
+    quickly(page)
+    page.set_input_files("#tools-file", cutters)
+    expect(page.locator("#tools option")).to_have_count(2)
+    dropped(page, "mine.toml", "[plastic.blend]\nname = 'Our blend'\n", on="[data-takes=plastics]")
+    expect(page.locator("#plastics option")).to_have_count(2)
+    # The plastic that the file brings is chosen, and the built-in ones can be had again.
+    expect(page.locator("#plastic")).to_have_value("blend")
+    page.select_option("#plastics", "")
+    expect(page.locator("#plastic")).to_have_value("pp")
+    dropped(page, "mine.toml", printed("plastics", "--template"), on="[data-takes=plastics]")
+    expect(page.locator("#plastic")).to_have_value("abs")
+    dropped(page, "what.toml", "x = 1")
+    expect(page.locator("#error")).to_contain_text("drop it on Plastic, Press or Cutters")
+    dropped(page, "bad.toml", "name = 3", on="[data-takes=tools]")
+    expect(page.locator("#error")).to_contain_text("bad.toml: ")
+    page.set_input_files("#part", CLIP)
+    verdict(page)
+    expect(page.locator("#answer code")).to_have_text(
+        "goodshot check cable_clip.stl --plastics mine.toml --tools ours.toml --plastic=abs --no-fill")
+    assert faults(page) == []

@@ -334,3 +334,112 @@ def test_a_hundred_thousand_facets_stay_small(chromium, tmp_path):
     with opened(chromium, file) as page:
         assert scene(page)["facets"] >= len(mesh.faces)
         assert read(page)
+
+
+def test_what_is_cut_is_closed(chromium, answer):
+    """Where trimesh finds the middle of the cut inside of the part, hatching is drawn; beside it, what lies behind."""
+    mesh = outside.read(BRACKET)
+    with opened(chromium, page_of(answer)) as page:
+        for name in ("finding", "gate", "vent", "pin", "parting"):
+            page.locator(f"[data-show={name}]").uncheck()
+        pull = np.array(scene(page)["pull"])
+        page.locator("[data-is=cut-axis]").select_option("pull")
+        page.locator("[data-look=minus]").click()
+        page.wait_for_function("document.querySelector('canvas').dataset.flying === ''")
+        settled(page)
+        box = page.locator("canvas").bounding_box()
+        # The view against the pull from the page's own turn of −1 rad, and its cut halfway up, as viewer.js lays them out.
+        assert abs(pull[2]) > 0.999
+        low, high = mesh.bounds
+        middle = (low + high) / 2
+        ahead, turn = np.array([1.0, 0.0, 0.0]), -1.0
+        aside = np.cross(pull, ahead)
+        back = -pull
+        right = aside * math.cos(turn) - ahead * math.sin(turn)
+        up = np.cross(back, right)
+        corners = np.array(np.meshgrid(*zip(low, high))).reshape(3, -1).T - middle
+        half = 1.12 * max(np.abs(corners @ up).max(), np.abs(corners @ right).max() / (box["width"] / box["height"]))
+        places = np.random.default_rng(3).uniform(0.1, 0.9, (4000, 2)) * [box["width"], box["height"]]
+        across = (places[:, 0] - box["width"] / 2) * 2 * half / box["height"]
+        rise = (box["height"] / 2 - places[:, 1]) * 2 * half / box["height"]
+        on_plane = middle + across[:, None] * right + rise[:, None] * up
+        inside = np.flatnonzero(mesh.contains(on_plane))
+        _, away, _ = trimesh.proximity.closest_point(mesh, on_plane[inside])
+        settled(page)
+        with PIL.Image.open(io.BytesIO(page.locator("canvas").screenshot())) as picture:
+            colors = np.asarray(picture.convert("RGB"), dtype=float)
+        # Two pixels off its rim.
+        clear = places[inside[away > 2 * 2 * half / box["height"]]]
+        assert len(clear) > 20
+        for x, y in clear:
+            around = colors[int(y) - 1:int(y) + 2, int(x) - 1:int(x) + 2].reshape(-1, 3)
+            # Paper and ink of the hatching have no hue; every color of the scales has.
+            assert np.ptp(around, axis=1).max() < 12, (x, y, around)
+        # Read as what it is.
+        read(page, *clear[0])
+        assert page.locator("[data-is=readout]").text_content() == "cut face"
+        # Pulled apart the halves are open skins, and nothing pretends otherwise.
+        closed = looks(page)
+        page.locator("[data-is=apart]").fill("1")
+        assert (np.abs(looks(page) - closed) > 8).mean() > 0.01
+
+
+def test_a_large_part_is_drawn_coarsely_while_it_turns_and_whole_when_it_rests(chromium, tmp_path):
+    mesh = outside.read(BRACKET).subdivide().subdivide()
+    big = tmp_path / "big.stl"
+    mesh.export(big)
+    done = check(big, tmp_path / "out", "--plastic", "abs", "--no-fill", "--no-mill")
+    assert done.code in (0, 1, 3)
+    count = """(() => {
+        const all = WebGL2RenderingContext.prototype, seen = window.seen = { draws: 0, corners: 0, bytes: 0 };
+        for (const name of ["drawElements", "drawArrays"]) {
+            const own = all[name];
+            all[name] = function (...given) {
+                seen.draws += 1;
+                if (name === "drawElements" && given[0] === 4) {
+                    seen.corners += given[1];
+                    if (given[2] !== 5125) seen.short = true;
+                }
+                return own.apply(this, given);
+            };
+        }
+        for (const name of ["bufferData", "bufferSubData", "texImage2D", "texSubImage2D"]) {
+            const own = all[name];
+            all[name] = function (...given) { seen.bytes += 1; return own.apply(this, given); };
+        }
+    })()"""
+    context = chromium.new_context(viewport={"width": 1300, "height": 900})
+    page = context.new_page()
+    page.add_init_script(count)
+    page.goto((tmp_path / "out/big/report.html").as_uri())
+    page.wait_for_selector("canvas[data-pace]", timeout=60_000)
+    page.locator("canvas").scroll_into_view_if_needed()
+    settled(page)
+    # A hand that moves a little in each frame, however long those take.
+    seen, frames, detail = page.evaluate("""async () => {
+        const canvas = document.querySelector("canvas"), box = canvas.getBoundingClientRect();
+        canvas.setPointerCapture = () => {};
+        const hand = (kind, step) => canvas.dispatchEvent(new PointerEvent(kind, {
+            pointerId: 1, buttons: 1, clientX: box.left + 200 + 6 * step, clientY: box.top + 200 + 2 * step }));
+        hand("pointerdown", 0);
+        Object.assign(window.seen, { draws: 0, corners: 0, bytes: 0 });
+        const began = Number(canvas.dataset.frames), details = new Set();
+        for (let step = 1; step < 9; step++) {
+            hand("pointermove", step);
+            const before = canvas.dataset.frames;
+            while (canvas.dataset.frames === before) await new Promise((next) => requestAnimationFrame(next));
+            details.add(canvas.dataset.detail);
+        }
+        const all = [{ ...window.seen }, Number(canvas.dataset.frames) - began, [...details].join()];
+        hand("pointerup", 9);
+        return all;
+    }""")
+    # Drawing it all takes this machine long, or it does not: then there is no need.
+    slow = int(page.locator("canvas").get_attribute("data-pace")) >= 25
+    assert detail == ("coarse" if slow else "full")
+    facets = scene(page)["facets"]
+    assert seen["bytes"] == 0 and "short" not in seen and seen["draws"] < 30 * frames
+    if slow:
+        assert seen["corners"] / 3 / frames < 0.4 * facets, (seen, frames, facets)
+    page.wait_for_selector("canvas[data-detail=full]")
+    context.close()

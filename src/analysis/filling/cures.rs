@@ -229,7 +229,7 @@ impl Trial<'_> {
         let Asked { press, plastic, .. } = *asked;
         let made = making::of(asked.shape, &With { press, plastic, choices: &choices });
         let feed = made.feeding.ok()?.feed;
-        let table = feed::table(&feed, plastic, press).ok()?;
+        let table = feed::table(&feed, plastic, press).ok()?.until(asked.stop);
         let take = |flow: f64| table.at(flow);
         let gates = [gating::shape(self.at, &feed.gate)];
         let case = Case {
@@ -290,6 +290,7 @@ impl Trial<'_> {
         }
         let made = making::of(shape, &With { press, plastic: other, choices });
         let table = feed::table(&made.feeding.ok()?.feed, other, press).ok()?;
+        let table = table.until(self.asked.stop);
         let take = |flow: f64| table.at(flow);
         let melt = melt(other).ok()?;
         let fills = |pressure_pa: f64| {

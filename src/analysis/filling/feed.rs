@@ -4,6 +4,7 @@ use crate::process::feed::Feed;
 use crate::process::nozzle;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
+use crate::settings::Stop;
 use crate::units::{Quantity, VolumeRate};
 
 /// The least flow in the table, m³/s; below it the loss falls with the flow.
@@ -14,16 +15,18 @@ const STEPS: i32 = 16;
 const DECADES: i32 = 13;
 
 /// Losses at flows in even steps of their logarithm.
-pub(super) struct Table {
+#[derive(Clone)]
+pub(super) struct Table<'a> {
     losses_pa: Vec<f64>,
+    stop: Option<&'a Stop>,
 }
 
 /// The losses of `feed` with this plastic in this press.
-pub(super) fn table(
+pub(super) fn table<'a>(
     feed: &Feed,
     plastic: &Plastic,
     press: &Press,
-) -> Result<Table, Unknown> {
+) -> Result<Table<'a>, Unknown> {
     let melt = nozzle::melt(plastic, press)?;
     let links = feed.links();
     let flow = |step: i32| LEAST * 10_f64.powf(f64::from(step) / f64::from(STEPS));
@@ -34,14 +37,24 @@ pub(super) fn table(
         most = most.max(loss);
         most
     };
-    Ok(Table { losses_pa: (0..=DECADES * STEPS).map(loss).map(never_falls).collect() })
+    let losses_pa = (0..=DECADES * STEPS).map(loss).map(never_falls).collect();
+    Ok(Table { losses_pa, stop: None })
 }
 
-impl Table {
+impl<'a> Table<'a> {
+    /// The same feed, shut once a stop is asked for: nothing flows through it any more, so
+    /// that every filling ends at its next instant.
+    pub(super) fn until(self, stop: Option<&'a Stop>) -> Self {
+        Self { stop, ..self }
+    }
+
     /// Pa lost at a flow in m³/s; the power law between two flows of the table.
     pub(super) fn at(&self, flow: f64) -> f64 {
         if flow <= 0.0 {
             return 0.0;
+        }
+        if self.stop.is_some_and(Stop::is_asked) {
+            return f64::INFINITY;
         }
         let place = (flow / LEAST).log10() * f64::from(STEPS);
         let step = place.floor().clamp(0.0, f64::from(DECADES * STEPS - 1));

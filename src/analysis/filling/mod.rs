@@ -34,7 +34,7 @@ use crate::process::making::{Choices, Making, Shape};
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
 use crate::process::sourced::Range;
-use crate::settings::FillChoices;
+use crate::settings::{FillChoices, Stop};
 use crate::units::{Quantity, Temperature};
 use cures::{Cure, Trial};
 use shown::Shown;
@@ -156,6 +156,8 @@ pub(super) struct Asked<'a> {
     /// How it fills without that step. Its coarse cells alone then answer, scaled by what
     /// they asked for there over what the fine ones did.
     pub(super) step_on: Option<&'a Filled>,
+    /// When asked for, every filling under way comes to a stand.
+    pub(super) stop: Option<&'a Stop>,
 }
 
 /// Fills the part.
@@ -169,6 +171,7 @@ pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFi
     let melt = melt(asked.plastic)?;
     let feeding = asked.making.feeding.as_ref().map_err(Clone::clone)?;
     let loss = feed::table(&feeding.feed, asked.plastic, asked.press)?;
+    let loss = loss.until(asked.stop);
     let [cells, coarse] = cut(asked, wanted)?;
     let take = |flow: f64| loss.at(flow);
     let coarser = asked.step_on.map_or(1.0, |before| before.least.rough_over_fine());

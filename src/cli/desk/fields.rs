@@ -16,7 +16,7 @@ pub(super) struct Field {
 }
 
 /// Choices that need a value; what opens a file is not among them.
-pub(super) const VALUES: [Field; 12] = [
+pub(super) const VALUES: [Field; 13] = [
     field("texture", "Texture depth", "0.02 mm"),
     field("gate", "Gate at", "12,0,4.5"),
     field("gate-depth", "Gate depth", "0.8 mm"),
@@ -29,10 +29,11 @@ pub(super) const VALUES: [Field; 12] = [
     field("feed-share", "Feed as a share", "15 %"),
     field("dimension", "Cavity size for", "48 mm"),
     field("cells", "Cells for filling", "8000"),
+    field("mill-cell", "Cells for the cutters", "0.1 mm"),
 ];
 
 /// Choices that are made or not.
-pub(super) const SWITCHES: [Field; 4] = [
+pub(super) const SWITCHES: [Field; 6] = [
     field("no-runner", "No runner: the sprue stands at the gate", ""),
     field("split-sprue", "The sprue lies in the parting line", ""),
     field("close-holes", "Close small flat holes of an open surface", ""),
@@ -41,6 +42,8 @@ pub(super) const SWITCHES: [Field; 4] = [
         "Do not look whether it fills (faster; leaves the verdict open)",
         "",
     ),
+    field("as-milled", "Weigh and judge the part as the cutters leave it", ""),
+    field("no-mill", "Do not look at the cutters", ""),
 ];
 
 /// Those that the page shows first.
@@ -62,6 +65,10 @@ pub(super) struct Asked {
     pub(super) part: u64,
     /// Which press; the built-in one when not given.
     pub(super) press: Option<u64>,
+    /// Which plastics; those that the page began with when not given.
+    pub(super) plastics: Option<u64>,
+    /// Which cutters; the built-in list when not given.
+    pub(super) cutters: Option<u64>,
     /// Option and value.
     pub(super) chosen: Vec<(String, String)>,
 }
@@ -106,11 +113,18 @@ pub(super) fn given(words: &[String]) -> Result<Given, String> {
     typed.map(|typed| typed.given).map_err(|error| crate::cli::one_line(&error))
 }
 
-/// What would be typed for the same in a terminal.
-pub(super) fn as_typed(part: &str, press: Option<&str>, words: &[String]) -> String {
+/// What would be typed for the same in a terminal; `files` are options and the names of the
+/// files that they open.
+pub(super) fn as_typed(
+    part: &str,
+    files: &[(&str, Option<&str>)],
+    words: &[String],
+) -> String {
     let mut typed = format!("goodshot check {}", quoted(part));
-    if let Some(press) = press {
-        typed += &format!(" --press {}", quoted(press));
+    for (option, file) in files {
+        if let Some(file) = file {
+            typed += &format!(" --{option} {}", quoted(file));
+        }
     }
     for word in words {
         typed += &format!(" {}", quoted(word));
@@ -133,7 +147,8 @@ mod tests {
     fn asked(chosen: &[(&str, &str)]) -> Asked {
         let own =
             |(option, value): &(&str, &str)| ((*option).to_owned(), (*value).to_owned());
-        Asked { part: 1, press: None, chosen: chosen.iter().map(own).collect() }
+        let chosen = chosen.iter().map(own).collect();
+        Asked { part: 1, press: None, plastics: None, cutters: None, chosen }
     }
 
     #[test]
@@ -149,16 +164,20 @@ mod tests {
         assert_eq!(words, ["--plastic=abs", "--pull=-x", "--no-fill"]);
         let given = given(&words).unwrap();
         assert_eq!(given.plastic.as_deref(), Some("abs"));
-        let typed = as_typed("it's.stl", Some("our press.toml"), &words);
+        let files =
+            [("press", Some("our press.toml")), ("plastics", None), ("tools", Some("c"))];
+        let typed = as_typed("it's.stl", &files, &words);
         assert_eq!(
             typed,
-            r"goodshot check 'it'\''s.stl' --press 'our press.toml' --plastic=abs --pull=-x --no-fill"
+            r"goodshot check 'it'\''s.stl' --press 'our press.toml' --tools c --plastic=abs --pull=-x --no-fill"
         );
     }
 
     #[test]
     fn no_option_that_opens_a_file_can_be_chosen() {
-        for option in ["press", "plastics", "out", "json", "help", "gate --press", ""] {
+        for option in
+            ["press", "plastics", "tools", "out", "json", "help", "gate --press", ""]
+        {
             assert!(words(&asked(&[(option, "x")])).is_err(), "{option}");
         }
         // A value never becomes another option.

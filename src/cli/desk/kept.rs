@@ -1,22 +1,26 @@
-//! What the page holds in memory: parts, presses and runs, the newest of each.
+//! What the page holds in memory: parts, the user's files and runs, the newest of each.
 
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use tokio::sync::Semaphore;
 
-use super::work::{Answer, Last, OwnPress, Part, STEPS};
+use super::work::{Answer, Last, Own, Part, STEPS};
+use crate::mold::milling::CutterList;
+use crate::process::plastics::Plastics;
+use crate::process::press::Press;
+use crate::settings::Stop;
 
 /// Largest part, MB.
 pub(super) const MOST_MB: usize = 200;
-/// Largest press file, KB.
-pub(super) const MOST_PRESS_KB: usize = 256;
+/// Largest file of a press, of plastics or of cutters, KB.
+pub(super) const MOST_TABLE_KB: usize = 256;
 /// Bytes that all parts together may hold; the newest part stays in any case.
 const PARTS_BYTES: usize = (2 * MOST_MB) << 20;
 /// Parts that are kept.
 const PARTS: usize = 8;
-/// Presses that are kept.
-const PRESSES: usize = 20;
+/// Files of presses, of plastics and of cutters that are kept, of each kind.
+const TABLES: usize = 20;
 /// Answers that are kept.
 const RUNS: usize = 8;
 /// Files that are taken in at once.
@@ -29,6 +33,10 @@ pub(super) const AT_ONCE: usize = 2;
 pub(super) enum Run {
     /// At this step of [`STEPS`].
     At(usize),
+    /// Its end was asked for, and is near.
+    Stopping,
+    /// It was ended.
+    Stopped,
     /// Done.
     Done(Arc<Answer>),
     /// No answer, and why.
@@ -48,8 +56,11 @@ pub(super) struct Kept {
 struct Shelf {
     count: u64,
     parts: VecDeque<(u64, Arc<Part>)>,
-    presses: VecDeque<(u64, Arc<OwnPress>)>,
+    presses: VecDeque<(u64, Arc<Own<Press>>)>,
+    plastics: VecDeque<(u64, Arc<Own<Plastics>>)>,
+    cutters: VecDeque<(u64, Arc<Own<CutterList>>)>,
     runs: VecDeque<(u64, Run)>,
+    stops: VecDeque<(u64, Stop)>,
     last: Option<Arc<Last>>,
 }
 
@@ -86,19 +97,48 @@ impl Kept {
     }
 
     /// Keeps a press; its number.
-    pub(super) fn add_press(&self, press: OwnPress) -> u64 {
+    pub(super) fn add_press(&self, press: Own<Press>) -> u64 {
         let mut shelf = self.shelf();
         let id = shelf.number();
-        push(&mut shelf.presses, id, Arc::new(press), PRESSES);
+        push(&mut shelf.presses, id, Arc::new(press), TABLES);
         id
     }
 
-    /// Begins a run; its number.
-    pub(super) fn begin(&self) -> u64 {
+    /// Keeps plastics; their number.
+    pub(super) fn add_plastics(&self, plastics: Own<Plastics>) -> u64 {
+        let mut shelf = self.shelf();
+        let id = shelf.number();
+        push(&mut shelf.plastics, id, Arc::new(plastics), TABLES);
+        id
+    }
+
+    /// Keeps cutters; their number.
+    pub(super) fn add_cutters(&self, cutters: Own<CutterList>) -> u64 {
+        let mut shelf = self.shelf();
+        let id = shelf.number();
+        push(&mut shelf.cutters, id, Arc::new(cutters), TABLES);
+        id
+    }
+
+    /// Begins a run that `stop` ends; its number.
+    pub(super) fn begin(&self, stop: &Stop) -> u64 {
         let mut shelf = self.shelf();
         let id = shelf.number();
         push(&mut shelf.runs, id, Run::At(0), RUNS + AT_ONCE);
+        push(&mut shelf.stops, id, stop.clone(), RUNS + AT_ONCE);
         id
+    }
+
+    /// Asks for the end of a run that goes on; how it then stands, if it is still there.
+    pub(super) fn stop(&self, id: u64) -> Option<Run> {
+        let mut shelf = self.shelf();
+        let stop = find(&shelf.stops, id)?;
+        let (_, run) = shelf.runs.iter_mut().find(|(other, _)| *other == id)?;
+        if matches!(run, Run::At(_)) {
+            stop.ask();
+            *run = Run::Stopping;
+        }
+        Some(run.clone())
     }
 
     /// The part of that number, if it is still there.
@@ -107,8 +147,18 @@ impl Kept {
     }
 
     /// The press of that number, if it is still there.
-    pub(super) fn press(&self, id: u64) -> Option<Arc<OwnPress>> {
+    pub(super) fn press(&self, id: u64) -> Option<Arc<Own<Press>>> {
         find(&self.shelf().presses, id)
+    }
+
+    /// The plastics of that number, if they are still there.
+    pub(super) fn plastics(&self, id: u64) -> Option<Arc<Own<Plastics>>> {
+        find(&self.shelf().plastics, id)
+    }
+
+    /// The cutters of that number, if they are still there.
+    pub(super) fn cutters(&self, id: u64) -> Option<Arc<Own<CutterList>>> {
+        find(&self.shelf().cutters, id)
     }
 
     /// The run of that number, if it is still there.
@@ -116,10 +166,14 @@ impl Kept {
         find(&self.shelf().runs, id)
     }
 
-    /// The run of that number is here now.
+    /// The run of that number is here now; one that is about to stop only ends.
     pub(super) fn set(&self, id: u64, run: Run) {
         let mut shelf = self.shelf();
-        if let Some((_, known)) = shelf.runs.iter_mut().find(|(other, _)| *other == id) {
+        let Some((_, known)) = shelf.runs.iter_mut().find(|(other, _)| *other == id)
+        else {
+            return;
+        };
+        if !(matches!(known, Run::Stopping) && matches!(run, Run::At(_))) {
             *known = run;
         }
     }
@@ -160,6 +214,7 @@ pub(super) const END: usize = STEPS.len();
 mod tests {
     use super::{Kept, PARTS, Run};
     use crate::cli::desk::work::Part;
+    use crate::settings::Stop;
 
     #[test]
     fn only_the_newest_are_kept() {
@@ -169,9 +224,26 @@ mod tests {
         let later: Vec<u64> = (0..PARTS).map(|_| kept.add_part(part(10))).collect();
         assert!(kept.part(first).is_none());
         assert!(later.iter().all(|&id| kept.part(id).is_some()));
-        let run = kept.begin();
+        let run = kept.begin(&Stop::default());
         kept.set(run, Run::Failed("no".to_owned()));
         assert!(matches!(kept.run(run), Some(Run::Failed(why)) if why == "no"));
         assert!(kept.run(first).is_none() && kept.press(run).is_none());
+    }
+
+    #[test]
+    fn a_run_that_is_to_stop_ends_and_does_not_go_on() {
+        let kept = Kept::default();
+        let stop = Stop::default();
+        let run = kept.begin(&stop);
+        assert!(matches!(kept.stop(run), Some(Run::Stopping)) && stop.is_asked());
+        kept.set(run, Run::At(3));
+        assert!(matches!(kept.run(run), Some(Run::Stopping)));
+        kept.set(run, Run::Stopped);
+        assert!(matches!(kept.stop(run), Some(Run::Stopped)));
+        assert!(kept.stop(run + 1).is_none());
+        // One that is done stays done.
+        let done = kept.begin(&Stop::default());
+        kept.set(done, Run::Failed("no".to_owned()));
+        assert!(matches!(kept.stop(done), Some(Run::Failed(_))));
     }
 }

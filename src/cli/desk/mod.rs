@@ -2,7 +2,7 @@
 //!
 //! The page listens on 127.0.0.1 only. [`guard`] turns away every other host name and
 //! whatever another web page asks for; every address holds a token that is new at each
-//! start. Parts, presses and reports stay in memory ([`kept`]) and are gone at the end.
+//! start. Parts, files of the user and reports stay in memory ([`kept`]) and are gone at the end.
 //! [`fields`] reads what was chosen as the command line does, [`work`] runs the same check,
 //! [`page`] says it.
 
@@ -11,6 +11,8 @@ mod work;
 mod kept;
 mod page;
 mod guard;
+mod taken;
+mod tables;
 mod routes;
 
 use std::io::Write;
@@ -24,6 +26,7 @@ use tokio::runtime::Builder;
 use super::args::Desk;
 use crate::process::plastics::Plastics;
 use kept::Kept;
+use work::Own;
 
 /// What all requests share.
 pub(super) struct State {
@@ -31,7 +34,10 @@ pub(super) struct State {
     hosts: [String; 2],
     /// New at each start; a part of every address.
     token: String,
-    plastics: Plastics,
+    /// Those that the page begins with.
+    plastics: Arc<Own<Plastics>>,
+    /// The file that they were read from as it was typed, where there is one.
+    plastics_file: Option<String>,
     kept: Kept,
 }
 
@@ -54,7 +60,8 @@ async fn serve(args: &Desk, plastics: Plastics, out: &mut dyn Write) -> Result<(
     let state = State {
         hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],
         token: token()?,
-        plastics,
+        plastics: Arc::new(Own { file: "Built-in plastics".to_owned(), holds: plastics }),
+        plastics_file: args.plastics.as_ref().map(|file| file.display().to_string()),
         kept: Kept::default(),
     };
     let address = format!("http://{}/{}/", state.hosts[0], state.token);

@@ -4,11 +4,13 @@ use maud::{DOCTYPE, Markup, html};
 
 use super::State;
 use super::fields::{Field, SWITCHES, VALUES};
-use super::kept::{END, MOST_MB, MOST_PRESS_KB};
+use super::kept::{END, MOST_MB, MOST_TABLE_KB};
 use super::work::{Answer, STEPS};
 use crate::cli::judge::DEFAULT_PLASTIC;
 use crate::compare::html as compared;
 use crate::findings::Finding;
+use crate::process::plastic::Plastic;
+use crate::process::plastics::Plastics;
 use crate::report::html::class;
 use crate::report::words;
 
@@ -36,7 +38,7 @@ pub(super) fn whole(state: &State) -> String {
                 link rel="stylesheet" href="desk.css";
                 script src="desk.js" defer {}
             }
-            body data-most-mb=(MOST_MB) data-most-press-kb=(MOST_PRESS_KB) {
+            body data-most-mb=(MOST_MB) data-most-table-kb=(MOST_TABLE_KB) {
                 header.top { div {
                     h1 { "goodshot" }
                     p.lead { "If I mill this mold today, will I get a good part out of my press?" }
@@ -51,7 +53,9 @@ pub(super) fn whole(state: &State) -> String {
                                 h2 { "Checking" }
                                 ol #steps {}
                                 p.said #step role="status" {}
+                                button.second #stop type="button" { "Stop" }
                             }
+                            p #stopped role="status" {}
                             div #answer {
                                 p.empty { "The answer appears here. Nothing leaves this machine." }
                             }
@@ -78,23 +82,26 @@ fn form(state: &State) -> Markup {
                 input #part type="file" accept=".stl" aria-describedby="drop-hint";
                 p #part-name role="status" {}
             }
-            div.field {
+            div.field data-takes="plastics" {
                 label for="plastic" { "Plastic" }
                 select #plastic name="plastic" {
-                    @for (_, plastic) in state.plastics.iter().filter(|(_, p)| p.refuse.is_none()) {
-                        option value=(plastic.name.to_lowercase())
-                            selected[plastic.name.eq_ignore_ascii_case(DEFAULT_PLASTIC)] {
-                            (plastic.name) " – " (plastic.description)
-                        }
+                    @for (value, text) in choices(&state.plastics.holds) {
+                        option value=(value) selected[value == DEFAULT_PLASTIC] { (text) }
                     }
                 }
+                label.second for="plastics" { "Known plastics" }
+                (own_file(&OwnFile { id: "plastics", is_built_in: &state.plastics.file,
+                    label: "Your own plastics file (TOML)", template: "goodshot plastics --template" }))
             }
-            div.field {
+            div.field data-takes="press" {
                 label for="press" { "Press" }
-                select #press { option value="" { "Built-in example press" } }
-                label.second for="press-file" { "Your own press file (TOML)" }
-                input #press-file type="file" accept=".toml" aria-describedby="press-hint";
-                p.hint #press-hint { "“goodshot press --template” writes one to fill in." }
+                (own_file(&OwnFile { id: "press", is_built_in: "Built-in example press",
+                    label: "Your own press file (TOML)", template: "goodshot press --template" }))
+            }
+            div.field data-takes="tools" {
+                label for="tools" { "Cutters" }
+                (own_file(&OwnFile { id: "tools", is_built_in: "Built-in list of cutters",
+                    label: "Your own cutters file (TOML)", template: "goodshot cutters --template" }))
             }
             div.field {
                 label for="pull" { "Mold opens along" }
@@ -120,6 +127,43 @@ fn form(state: &State) -> Markup {
             button #check type="submit" disabled { "Check" }
         }
     }
+}
+
+/// Where a file of the user's may be given.
+struct OwnFile<'a> {
+    id: &'a str,
+    /// What there is without one.
+    is_built_in: &'a str,
+    label: &'a str,
+    template: &'a str,
+}
+
+fn own_file(own: &OwnFile<'_>) -> Markup {
+    let OwnFile { id, is_built_in, label, template } = own;
+    let file = format!("{id}-file");
+    let hint = format!("{id}-hint");
+    html! {
+        select id=(id) { option value="" { (is_built_in) } }
+        label.second for=(file) { (label) }
+        input id=(file) type="file" accept=".toml" aria-describedby=(hint);
+        p.hint id=(hint) { "“" (template) "” writes one to fill in. Choose it, or drop it here." }
+    }
+}
+
+/// What can be chosen of `plastics`: the value, and what is shown of it.
+pub(super) fn choices(plastics: &Plastics) -> Vec<(String, String)> {
+    let known = plastics.iter().filter(|(_, plastic)| plastic.refuse.is_none());
+    known
+        .map(|(key, plastic)| {
+            let Plastic { name, description, .. } = plastic;
+            let text = if description.is_empty() {
+                name.clone()
+            } else {
+                format!("{name} – {description}")
+            };
+            (key.to_owned(), text)
+        })
+        .collect()
 }
 
 fn value(field: &Field) -> Markup {

@@ -10,64 +10,37 @@ use axum::middleware::from_fn_with_state;
 use axum::response::{Html, IntoResponse, Response};
 use axum::routing::{get, post};
 use axum::{Json, Router};
-use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::fields::{self, Asked};
-use super::kept::{AT_ONCE, MOST_MB, MOST_PRESS_KB, Run};
-use super::work::{self, Answer, Job, OwnPress, Part};
-use super::{State, guard, page};
+use super::kept::{AT_ONCE, MOST_MB, MOST_TABLE_KB, Run};
+use super::taken::{Answered, Named, Refused, plain_name, size};
+use super::work::{self, Answer, Job, Part};
+use super::{State, guard, page, tables};
 use crate::mesh::heal::{self, HealSettings};
 use crate::mesh::stl;
-use crate::process::press::Press;
 use crate::report::words;
+use crate::settings::{Settings, Stop};
 
 /// What the page asks for is a few hundred bytes.
 const MOST_ASKED: usize = 16 << 10;
-/// Letters of a file name that are kept.
-const MOST_NAME: usize = 100;
-
-/// Why a request has no answer: one line for the user.
-struct Refused(StatusCode, String);
-
-impl IntoResponse for Refused {
-    fn into_response(self) -> Response {
-        let Self(status, why) = self;
-        (status, Json(json!({ "error": why.replace('\n', " ") }))).into_response()
-    }
-}
-
-impl Refused {
-    fn bad(why: impl Into<String>) -> Self {
-        Self(StatusCode::BAD_REQUEST, why.into())
-    }
-
-    fn gone(what: &str) -> Self {
-        Self(
-            StatusCode::NOT_FOUND,
-            format!("this {what} is no longer kept: load it again"),
-        )
-    }
-
-    fn busy(why: impl Into<String>) -> Self {
-        Self(StatusCode::TOO_MANY_REQUESTS, why.into())
-    }
-}
-
-type Answered<T> = Result<T, Refused>;
 
 /// Everything, behind the guard.
 pub(super) fn all(state: Arc<State>) -> Router {
     let limit = |bytes: usize| DefaultBodyLimit::max(bytes);
     let at = |place: &str| format!("/{}{place}", state.token);
+    let most_table = MOST_TABLE_KB << 10;
     Router::new()
         .route(&at("/"), get(whole))
         .route(&at("/desk.css"), get(style))
         .route(&at("/desk.js"), get(script))
         .route(&at("/parts"), post(add_part).layer(limit(MOST_MB << 20)))
-        .route(&at("/presses"), post(add_press).layer(limit(MOST_PRESS_KB << 10)))
+        .route(&at("/presses"), post(tables::add_press).layer(limit(most_table)))
+        .route(&at("/plastics"), post(tables::add_plastics).layer(limit(most_table)))
+        .route(&at("/cutters"), post(tables::add_cutters).layer(limit(most_table)))
         .route(&at("/runs"), post(begin).layer(limit(MOST_ASKED)))
         .route(&at("/runs/{run}"), get(how_far))
+        .route(&at("/runs/{run}/stop"), post(stop).layer(limit(MOST_ASKED)))
         .route(&at("/runs/{run}/{*file}"), get(file))
         .fallback(unknown)
         .layer(from_fn_with_state(Arc::clone(&state), guard::guard))
@@ -90,53 +63,6 @@ async fn style() -> Response {
 async fn script() -> Response {
     ([(header::CONTENT_TYPE, "text/javascript; charset=utf-8")], page::SCRIPT)
         .into_response()
-}
-
-#[derive(Deserialize)]
-struct Named {
-    #[serde(default)]
-    name: String,
-}
-
-/// The name of a file without folders and without what is no letter; never a path.
-fn plain_name(name: &str, otherwise: &str) -> String {
-    let last = name.rsplit(['/', '\\']).next().unwrap_or_default();
-    let letters = last.chars().filter(|c| !c.is_control()).take(MOST_NAME);
-    let plain: String = letters.collect();
-    let plain = plain.trim();
-    if plain.chars().all(|c| c == '.' || c == ' ') { otherwise } else { plain }.to_owned()
-}
-
-/// Too much is told before it is read, where the request says how much it is.
-fn size(
-    headers: &HeaderMap,
-    most: usize,
-    body: Result<Bytes, BytesRejection>,
-) -> Answered<Bytes> {
-    let told =
-        headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok());
-    let told = told.and_then(|length| length.parse::<usize>().ok()).unwrap_or(0);
-    let too_large = || {
-        let most = if most >= 1 << 20 {
-            format!("{} MB", most >> 20)
-        } else {
-            format!("{} KB", most >> 10)
-        };
-        Refused(
-            StatusCode::PAYLOAD_TOO_LARGE,
-            format!("the file is too large: {most} at most; a coarser export is enough"),
-        )
-    };
-    if told > most {
-        return Err(too_large());
-    }
-    body.map_err(|error| {
-        if error.status() == StatusCode::PAYLOAD_TOO_LARGE {
-            too_large()
-        } else {
-            Refused::bad("the file did not arrive whole: try again")
-        }
-    })
 }
 
 async fn add_part(
@@ -178,23 +104,6 @@ fn look(bytes: &[u8]) -> Result<String, String> {
     Ok(format!("{}, {facets} facets", edges.join(" × ")))
 }
 
-async fn add_press(
-    Shared(state): Shared<Arc<State>>,
-    Query(named): Query<Named>,
-    headers: HeaderMap,
-    body: Result<Bytes, BytesRejection>,
-) -> Answered<Json<Value>> {
-    let bytes = size(&headers, MOST_PRESS_KB << 10, body)?;
-    let file = plain_name(&named.name, "press.toml");
-    let text = std::str::from_utf8(&bytes)
-        .map_err(|_| Refused::bad(format!("{file}: is not a text file")))?;
-    let press =
-        Press::parse(text).map_err(|why| Refused::bad(format!("{file}: {why}")))?;
-    let name = format!("{} ({file})", press.name);
-    let press = state.kept.add_press(OwnPress { file, press });
-    Ok(Json(json!({ "press": press, "name": name })))
-}
-
 async fn begin(
     Shared(state): Shared<Arc<State>>,
     body: Result<Bytes, BytesRejection>,
@@ -202,25 +111,14 @@ async fn begin(
     let body = body.map_err(|_| Refused::bad("that is more than can be asked"))?;
     let asked: Asked = serde_json::from_slice(&body)
         .map_err(|why| Refused::bad(format!("this cannot be asked: {why}")))?;
-    let part = state.kept.part(asked.part).ok_or_else(|| Refused::gone("part"))?;
-    let press =
-        asked.press.map(|id| state.kept.press(id).ok_or_else(|| Refused::gone("press")));
-    let press = press.transpose()?;
-    let words = fields::words(&asked).map_err(Refused::bad)?;
-    let given = fields::given(&words).map_err(Refused::bad)?;
-    if let Some(plastic) = given.plastic.as_deref() {
-        let found = state.plastics.find(plastic);
-        found.map_err(|why| Refused::bad(why.to_string()))?;
-    }
+    let stop = Stop::default();
+    let job = job(&state, &asked, &stop)?;
     let Ok(permit) = Arc::clone(&state.kept.checks).try_acquire_owned() else {
         return Err(Refused::busy(format!(
-            "{AT_ONCE} checks are running: wait until one is done"
+            "{AT_ONCE} checks are running: stop one, or wait until one is done"
         )));
     };
-    let typed =
-        fields::as_typed(&part.name, press.as_ref().map(|own| own.file.as_str()), &words);
-    let job = Job { part, part_number: asked.part, press, given, typed };
-    let run = state.kept.begin();
+    let run = state.kept.begin(&stop);
     tokio::task::spawn_blocking(move || {
         let _held = permit;
         check(&state, run, &job);
@@ -228,22 +126,73 @@ async fn begin(
     Ok(Json(json!({ "run": run, "steps": page::steps() })))
 }
 
+/// What is to be checked, with everything that it names at hand.
+fn job(state: &State, asked: &Asked, stop: &Stop) -> Answered<Job> {
+    let kept = &state.kept;
+    let part = kept.part(asked.part).ok_or_else(|| Refused::gone("part"))?;
+    let press =
+        asked.press.map(|id| kept.press(id).ok_or_else(|| Refused::gone("press")));
+    let press = press.transpose()?;
+    let own = asked
+        .plastics
+        .map(|id| kept.plastics(id).ok_or_else(|| Refused::gone("plastics file")));
+    let own = own.transpose()?;
+    let cutters = asked
+        .cutters
+        .map(|id| kept.cutters(id).ok_or_else(|| Refused::gone("cutters file")));
+    let cutters = cutters.transpose()?;
+    let words = fields::words(asked).map_err(Refused::bad)?;
+    let given = fields::given(&words).map_err(Refused::bad)?;
+    let settings = given.settings(cutters.as_ref().map(|own| &own.holds));
+    if settings.milling.skip && cutters.is_some() {
+        return Err(Refused::bad(
+            "your own cutters and \"Do not look at the cutters\" exclude each other: \
+             choose one of them",
+        ));
+    }
+    let plastics = own.as_ref().map_or_else(|| Arc::clone(&state.plastics), Arc::clone);
+    if let Some(plastic) = given.plastic.as_deref() {
+        let found = plastics.holds.find(plastic);
+        found.map_err(|why| Refused::bad(why.to_string()))?;
+    }
+    let plastics_file = own.as_ref().map(|own| own.file.as_str());
+    let files = [
+        ("press", press.as_ref().map(|own| own.file.as_str())),
+        ("plastics", plastics_file.or(state.plastics_file.as_deref())),
+        ("tools", cutters.as_ref().map(|own| own.file.as_str())),
+    ];
+    let typed = fields::as_typed(&part.name, &files, &words);
+    let settings = Settings { stop: stop.clone(), ..settings };
+    let (plastic, part_number) = (given.plastic, asked.part);
+    Ok(Job { part, part_number, press, plastics, plastic, settings, typed })
+}
+
 /// Runs to its end, whatever that is.
 fn check(state: &State, run: u64, job: &Job) {
     let kept = &state.kept;
     let tell = |step: usize| kept.set(run, Run::At(step));
     let last = kept.last();
-    let work = || work::run(job, &state.plastics, last.as_deref(), &tell);
+    let work = || work::run(job, last.as_deref(), &tell);
     let ended = std::panic::catch_unwind(std::panic::AssertUnwindSafe(work));
     let is = match ended {
         Ok(Ok((answer, last))) => {
             kept.set_last(last);
             Run::Done(Arc::new(answer))
         }
+        Ok(Err(_)) if job.settings.stop.is_asked() => Run::Stopped,
         Ok(Err(error)) => Run::Failed(format!("{}: {error:#}", job.part.name)),
         Err(_) => Run::Failed(format!("{}: the check broke off", job.part.name)),
     };
     kept.set(run, is);
+}
+
+/// Ends a run before it is done.
+async fn stop(
+    Shared(state): Shared<Arc<State>>,
+    Path(run): Path<u64>,
+) -> Answered<Json<Value>> {
+    let run = state.kept.stop(run).ok_or_else(|| Refused::gone("check"))?;
+    Ok(Json(json!({ "stopped": matches!(run, Run::Stopping | Run::Stopped) })))
 }
 
 async fn how_far(
@@ -253,6 +202,8 @@ async fn how_far(
     let run = state.kept.run(run).ok_or_else(|| Refused::gone("check"))?;
     Ok(Json(match run {
         Run::At(step) => json!({ "state": "at", "step": step, "said": page::step(step) }),
+        Run::Stopping => json!({ "state": "stopping", "said": "Stopping" }),
+        Run::Stopped => json!({ "state": "stopped" }),
         Run::Failed(why) => json!({ "state": "failed", "error": why }),
         Run::Done(answer) => json!({
             "state": "done",
@@ -291,26 +242,4 @@ async fn file(
         response.headers_mut().insert(header::CONTENT_SECURITY_POLICY, boxed);
     }
     Ok(response)
-}
-
-#[cfg(test)]
-mod tests {
-    use super::plain_name;
-
-    #[test]
-    fn a_name_is_never_a_path() {
-        for (name, plain) in [
-            ("plug.stl", "plug.stl"),
-            ("../../etc/passwd", "passwd"),
-            (r"C:\parts\plug.stl", "plug.stl"),
-            ("..", "part.stl"),
-            ("", "part.stl"),
-            ("a/..", "part.stl"),
-            ("a\0b\r\nc.stl", "abc.stl"),
-            ("/", "part.stl"),
-        ] {
-            assert_eq!(plain_name(name, "part.stl"), plain, "{name:?}");
-        }
-        assert_eq!(plain_name(&"x".repeat(5000), "part.stl").len(), 100);
-    }
 }

@@ -3,22 +3,23 @@
 
 use std::sync::Arc;
 
-use anyhow::Result;
+use anyhow::{Result, bail};
 
-use crate::analysis::Stage;
-use crate::cli::given_args::Given;
+use crate::analysis::{AnalysisError, Stage};
 use crate::cli::judge::{self, Judged, Step};
 use crate::compare::{self, bundle::Compared, model::Comparison};
 use crate::process::plastics::Plastics;
 use crate::process::press::Press;
 use crate::report::bundle::NamedFile;
 use crate::report::model::Report;
+use crate::settings::Settings;
 
 /// What a check does, in order, and what the page calls it.
-pub(super) const STEPS: [Step; 6] = [
+pub(super) const STEPS: [Step; 7] = [
     Step::Stage(Stage::Reading),
     Step::Stage(Stage::Walls),
     Step::Stage(Stage::Release),
+    Step::Stage(Stage::Milling),
     Step::Stage(Stage::Press),
     Step::Stage(Stage::Filling),
     Step::Drawing,
@@ -32,20 +33,22 @@ pub(super) struct Part {
     pub(super) bytes: Vec<u8>,
 }
 
-/// A press as it was uploaded.
-pub(super) struct OwnPress {
-    /// The name of its file.
+/// A file of the user's: a press, plastics or cutters.
+pub(super) struct Own<T> {
+    /// Its name without folders.
     pub(super) file: String,
-    /// The press.
-    pub(super) press: Press,
+    /// What it holds.
+    pub(super) holds: T,
 }
 
 /// What is to be checked, and with what.
 pub(super) struct Job {
     pub(super) part: Arc<Part>,
     pub(super) part_number: u64,
-    pub(super) press: Option<Arc<OwnPress>>,
-    pub(super) given: Given,
+    pub(super) press: Option<Arc<Own<Press>>>,
+    pub(super) plastics: Arc<Own<Plastics>>,
+    pub(super) plastic: Option<String>,
+    pub(super) settings: Settings,
     /// The same as a command.
     pub(super) typed: String,
 }
@@ -69,7 +72,6 @@ pub(super) struct Last {
 /// Checks; `tell` hears the place of each step in [`STEPS`].
 pub(super) fn run(
     job: &Job,
-    plastics: &Plastics,
     last: Option<&Last>,
     tell: &dyn Fn(usize),
 ) -> Result<(Answer, Last)> {
@@ -79,18 +81,28 @@ pub(super) fn run(
         }
     };
     let press = match &job.press {
-        Some(own) => own.press.clone(),
+        Some(own) => own.holds.clone(),
         None => Press::builtin()?,
     };
-    let plastic = job.given.plastic.as_deref();
+    let (plastics, plastic) = (&job.plastics.holds, job.plastic.as_deref());
     let shop = judge::shop_of((press, job.press.is_some()), plastics, plastic)?;
     let Part { name, bytes } = &*job.part;
-    let judged = judge::judge(bytes, name, shop, &job.given.settings(None), &told)?;
+    let judged = judge::judge(bytes, name, shop, &job.settings, &told)?;
+    go_on(job)?;
     let mut files = judge::files(&judged, &told)?;
+    go_on(job)?;
     let changed = last.map(|last| changed(last, &judged, job, &mut files)).transpose()?;
     let report = judged.report.clone();
     let answer = Answer { report, files, changed, typed: job.typed.clone() };
     Ok((answer, Last { part_number: job.part_number, judged }))
+}
+
+/// Ends the work where a stop was asked for.
+fn go_on(job: &Job) -> Result<()> {
+    if job.settings.stop.is_asked() {
+        bail!(AnalysisError::Stopped);
+    }
+    Ok(())
 }
 
 /// What changed; where it is another part, its files go beside those of the report.

@@ -103,6 +103,7 @@ bool gone() {
 const PAINT = "#version 300 es" + TAKEN + `
 uniform vec3 back;
 uniform int field;
+uniform bool folded;
 uniform vec4 range[4];
 uniform vec4 bounds[4];
 uniform vec3 kinds[4];
@@ -115,7 +116,7 @@ float stripes(float wide) {
 }
 void main() {
   if (gone()) discard;
-  if (!gl_FrontFacing) {
+  if (!gl_FrontFacing && !folded) {
     paint = vec4(mix(vec3(0.62), vec3(0.70), stripes(10.0)), 1.0);
     return;
   }
@@ -159,6 +160,21 @@ const INK = "#version 300 es" + TAKEN + `
 uniform vec4 ink;
 out vec4 paint;
 void main() { if (gone()) discard; paint = ink; }`;
+
+// The plane that cuts, as large as it need be.
+const PLANE = SHARED + `
+uniform vec3 plane[4];
+void main() { gl_Position = seen(plane[gl_VertexID], 0.0); }`;
+
+// Hatched at 45 degrees, as drawings show what is cut (ISO 128-3).
+const PLANE_INK = `#version 300 es
+precision highp float;
+uniform float fine;
+out vec4 paint;
+void main() {
+  float along = fract((gl_FragCoord.x - gl_FragCoord.y) / (9.0 * fine));
+  paint = vec4(mix(vec3(0.84), vec3(0.38), step(0.84, along)), 1.0);
+}`;
 
 const LINE = SHARED + `
 layout(location = 0) in vec3 from;
@@ -318,16 +334,28 @@ function colors(gl, fields) {
 function stage(gl, scene, solid) {
   const programs = {
     paint: program(gl, SURFACE, PAINT), read: program(gl, SURFACE, READ), ink: program(gl, SURFACE, INK),
-    line: program(gl, LINE, LINE_INK), mark: program(gl, MARK, MARK_INK),
+    line: program(gl, LINE, LINE_INK), mark: program(gl, MARK, MARK_INK), plane: program(gl, PLANE, PLANE_INK),
   };
-  const surface = gl.createVertexArray();
-  gl.bindVertexArray(surface);
-  buffer(gl, solid.places, 0, 4, gl.UNSIGNED_SHORT);
-  buffer(gl, solid.normals, 1, 4, gl.BYTE);
-  buffer(gl, solid.values, 2, 4, gl.UNSIGNED_SHORT);
-  buffer(gl, solid.faces, 3, 1, gl.UNSIGNED_INT, true);
-  const facets = elements(gl, solid.facets), edges = elements(gl, solid.edges);
-  gl.bindVertexArray(null);
+  const loaded = ({ places, normals, values, faces, facets, edges }) => {
+    const array = gl.createVertexArray();
+    gl.bindVertexArray(array);
+    buffer(gl, places, 0, 4, gl.UNSIGNED_SHORT);
+    buffer(gl, normals, 1, 4, gl.BYTE);
+    buffer(gl, values, 2, 4, gl.UNSIGNED_SHORT);
+    buffer(gl, faces, 3, 1, gl.UNSIGNED_INT, true);
+    const lists = [facets, edges].map((list) => ({ made: elements(gl, list), count: list.length }));
+    gl.bindVertexArray(null);
+    return { array, facets: lists[0], edges: lists[1] };
+  };
+  const whole = loaded(solid);
+  // Drawn in its place while the hand moves, where there is one.
+  let few = null;
+  const shape = (of, mode, list) => {
+    gl.bindVertexArray(of.array);
+    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, list.made);
+    gl.drawElements(mode, list.count, gl.UNSIGNED_INT, 0);
+  };
+  const bare = gl.createVertexArray();
   const shown = scene.marks.slice(0, 256);
   const marks = gl.createVertexArray();
   gl.bindVertexArray(marks);
@@ -372,9 +400,10 @@ function stage(gl, scene, solid) {
   const WHOLE = [0, 0, 1, 1];
 
   function draw(view) {
+    const surface = (view.moving && few) || whole;
     gl.viewport(0, 0, view.width, view.height);
     gl.clearColor(1, 1, 1, 1);
-    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT);
+    gl.clear(gl.COLOR_BUFFER_BIT | gl.DEPTH_BUFFER_BIT | gl.STENCIL_BUFFER_BIT);
     gl.enable(gl.DEPTH_TEST);
     gl.depthFunc(gl.LEQUAL);
     gl.disable(gl.BLEND);
@@ -383,25 +412,50 @@ function stage(gl, scene, solid) {
     gl.bindTexture(gl.TEXTURE_2D, textures.colors);
     gl.uniform1i(places.colors, 0);
     gl.uniform1i(places.field, view.field);
+    // Joining corners folds a few facets over; only an open cut shows an inside.
+    gl.uniform1i(places.folded, surface !== whole && (view.plane || !view.isCut) ? 1 : 0);
     gl.uniform4fv(places.range, scene.fields.flatMap((field) => [field.low, field.high, field.signed ? 1 : 0, 0]));
     gl.uniform4fv(places.bounds, scene.fields.flatMap((field) => (field.signed ? [1e9, 1e9, 0, 0] : [field.limits[0] ?? 1e9, field.limits[1] ?? 1e9, 0, 0])));
     gl.uniform3fv(places.kinds, scene.kinds.flatMap((kind) => kind[1].map((c) => c / 255)));
     gl.uniform3fv(places.nothing, scene.nothing.map((c) => c / 255));
-    gl.bindVertexArray(surface);
     gl.enable(gl.POLYGON_OFFSET_FILL);
     gl.polygonOffset(1, 1);
-    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, facets);
-    gl.drawElements(gl.TRIANGLES, solid.facets.length, gl.UNSIGNED_INT, 0);
+    shape(surface, gl.TRIANGLES, surface.facets);
     gl.disable(gl.POLYGON_OFFSET_FILL);
+    if (view.plane) close(view, surface);
     gl.enable(gl.BLEND);
     gl.blendFunc(gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
     places = use("ink", view, WHOLE);
     gl.uniform4f(places.ink, 0.06, 0.07, 0.08, 0.6);
-    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, edges);
-    gl.drawElements(gl.LINES, solid.edges.length, gl.UNSIGNED_INT, 0);
+    shape(surface, gl.LINES, surface.edges);
     drawLines(view);
     drawMarks(view);
     gl.bindVertexArray(null);
+  }
+
+  // Closes what a plane cut open. Along the ray of a pixel as many facets face away as towards the eye, unless the
+  // plane took one that faces the eye: there the ray meets the plane inside of the part.
+  function close(view, surface) {
+    gl.colorMask(false, false, false, false);
+    gl.depthMask(false);
+    gl.disable(gl.DEPTH_TEST);
+    gl.enable(gl.STENCIL_TEST);
+    gl.stencilFunc(gl.ALWAYS, 0, 255);
+    gl.stencilOpSeparate(gl.FRONT, gl.KEEP, gl.KEEP, gl.DECR_WRAP);
+    gl.stencilOpSeparate(gl.BACK, gl.KEEP, gl.KEEP, gl.INCR_WRAP);
+    use("ink", view, WHOLE);
+    shape(surface, gl.TRIANGLES, surface.facets);
+    gl.colorMask(true, true, true, true);
+    gl.depthMask(true);
+    gl.enable(gl.DEPTH_TEST);
+    gl.stencilFunc(gl.NOTEQUAL, 0, 255);
+    gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
+    const places = use("plane", view, WHOLE);
+    gl.uniform3fv(places.plane, view.plane);
+    gl.uniform1f(places.fine, view.fine);
+    gl.bindVertexArray(bare);
+    gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);
+    gl.disable(gl.STENCIL_TEST);
   }
 
   function drawLines(view) {
@@ -428,11 +482,19 @@ function stage(gl, scene, solid) {
     gl.uniform1i(places.glyphs, 0);
     gl.uniform1f(places.wide, 48 * view.fine);
     gl.uniform1f(places.reachOf, view.reach * 0.01);
+    // Neighbors in the list at once.
+    const runs = [];
+    shown.forEach((mark, i) => {
+      const last = runs[runs.length - 1];
+      if (!view.show[mark.show]) return;
+      if (last && last[0] + last[1] === i) last[1]++;
+      else runs.push([i, 1]);
+    });
     for (const [rule, alpha] of [[gl.GREATER, 0.3], [gl.LEQUAL, 1]]) {
       gl.depthFunc(rule);
       gl.depthMask(false);
       gl.uniform1f(places.alpha, alpha);
-      shown.forEach((mark, i) => view.show[mark.show] && gl.drawArrays(gl.POINTS, i, 1));
+      for (const [first, count] of runs) gl.drawArrays(gl.POINTS, first, count);
     }
     gl.depthMask(true);
     gl.depthFunc(gl.LEQUAL);
@@ -450,9 +512,7 @@ function stage(gl, scene, solid) {
     gl.disable(gl.BLEND);
     const window = [(2 * x + 1) / view.width - 1, 1 - (2 * y + 1) / view.height, view.width, view.height];
     use("read", view, window);
-    gl.bindVertexArray(surface);
-    gl.bindBuffer(gl.ELEMENT_ARRAY_BUFFER, facets);
-    gl.drawElements(gl.TRIANGLES, solid.facets.length, gl.UNSIGNED_INT, 0);
+    shape(whole, gl.TRIANGLES, whole.facets);
     gl.bindVertexArray(null);
     const what = new Uint32Array(4), bits = new Uint32Array(4);
     gl.readBuffer(gl.COLOR_ATTACHMENT0);
@@ -465,5 +525,14 @@ function stage(gl, scene, solid) {
     const values = [0, 1, 2, 3].map((i) => (bits[i] === 0xffffffff ? null : numbers[i]));
     return { face: what[0] - 1, kind: what[1], front: what[2] === 1, values };
   }
-  return { draw, read };
+  // Milliseconds that drawing all of it takes, once everything is warm.
+  function pace(view) {
+    const pixel = new Uint8Array(4);
+    const drawn = () => { draw({ ...view, moving: false }); gl.readPixels(0, 0, 1, 1, gl.RGBA, gl.UNSIGNED_BYTE, pixel); };
+    drawn();
+    const began = performance.now();
+    drawn();
+    return performance.now() - began;
+  }
+  return { draw, read, pace, stand: (coarse) => { few = loaded(coarse); } };
 }

@@ -1,7 +1,8 @@
 //! The part in the page, to be turned by hand.
 //!
 //! [`refine`] cuts long facets, [`corners`] gives each corner its values, [`pack`] makes
-//! bytes of them and [`scene`] says what they mean; `viewer.js` and `gl.js` draw. Values at
+//! bytes of them and [`scene`] says what they mean; `viewer.js` and `gl.js` draw, `coarse.js` makes a
+//! stand-in for large parts on slow machines. Values at
 //! corners are those of the nearest sample that faces the same way, as in `part.ply`.
 
 mod refine;
@@ -22,6 +23,7 @@ use refine::Pieces;
 pub const SCRIPT: &str = concat!(
     "\"use strict\";\n{\n",
     include_str!("gl.js"),
+    include_str!("coarse.js"),
     include_str!("viewer.js"),
     "}\n"
 );

@@ -28,6 +28,8 @@ const RING: u32 = 24;
 /// All of it.
 #[derive(Serialize)]
 pub(super) struct Scene<'a> {
+    /// Whether what is cut may be closed.
+    closed: bool,
     corners: usize,
     facets: usize,
     edges: usize,
@@ -111,6 +113,7 @@ pub(super) fn of<'a>(
     let face = |face: &Face| (form(face), (face.area * 100.0).round() / 100.0);
     let kind = |kind: Kind| (kind.label(), kind.color(), kind.hatched());
     Scene {
+        closed: analysis.healed.closed,
         corners: surface.corners.len(),
         facets: surface.facets.len(),
         edges: surface.edges.len(),

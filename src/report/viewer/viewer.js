@@ -19,10 +19,12 @@ function viewer(root, scene, solid) {
   };
   for (const mark of scene.marks)
     mark.show = mark.finding !== null ? "finding" : { G: "gate", V: "vent", P: "pin" }[mark.text];
-  let gl, drawn, waiting = false, flight = 0, pointerAt = null, frames = 0;
+  let gl, drawn, waiting = false, flight = 0, pointerAt = null, frames = 0, moving = false, rest = 0, held = false;
+  // A part of so many facets that takes so many milliseconds to draw has a coarse stand-in while the hand moves.
+  const MANY = 60000, SLOW = 25, REST = 200, WANTED = 60;
 
   function begin() {
-    gl = canvas.getContext("webgl2", { antialias: true, alpha: false });
+    gl = canvas.getContext("webgl2", { antialias: true, alpha: false, stencil: true });
     if (!gl) return false;
     drawn = stage(gl, scene, solid);
     return true;
@@ -53,12 +55,20 @@ function viewer(root, scene, solid) {
     return [...normal, dot(normal, middle) + reach * (2 * state.cutShare - 1)];
   }
 
+  // Corners of the plane that cuts, where what it cuts is closed: the part whole and with all of its surface.
+  function section(cut) {
+    if (!scene.closed || state.apart > 0 || state.until >= 0 || Math.hypot(cut[0], cut[1], cut[2]) < 0.5) return null;
+    const normal = cut.slice(0, 3), along = unit(cross(normal, Math.abs(normal[0]) < 0.7 ? [1, 0, 0] : [0, 1, 0]));
+    const across = cross(normal, along), foot = add(middle, normal, cut[3] - dot(normal, middle));
+    return [[-1, -1], [1, -1], [-1, 1], [1, 1]].flatMap(([a, b]) => add(add(foot, along, a * diagonal), across, b * diagonal));
+  }
+
   function view() {
     const { right, up, back } = axes();
-    const apart = state.apart * diagonal * 0.3;
+    const apart = state.apart * diagonal * 0.3, cut = plane(back);
     return {
       right, up, back, target: state.target, half: state.half, width: canvas.width, height: canvas.height,
-      reach: diagonal * 1.5 + apart * 2 + Math.hypot(...add(state.target, middle, -1)), apart, cut: plane(back), until: state.until,
+      reach: diagonal * 1.5 + apart * 2 + Math.hypot(...add(state.target, middle, -1)), apart, cut, plane: section(cut), isCut: Math.hypot(cut[0], cut[1], cut[2]) > 0.5, until: state.until, moving,
       field: state.field, show: state.show, fine: canvas.width / (canvas.clientWidth || 1),
     };
   }
@@ -72,9 +82,31 @@ function viewer(root, scene, solid) {
       const wide = Math.max(1, Math.round(canvas.clientWidth * fine)), high = Math.max(1, Math.round(canvas.clientHeight * fine));
       if (canvas.width !== wide || canvas.height !== high) [canvas.width, canvas.height] = [wide, high];
       drawn.draw(view());
-      if (pointerAt) tell(...pointerAt);
+      if (pointerAt && !held) tell(...pointerAt);
       canvas.dataset.frames = ++frames;
+      canvas.dataset.detail = moving && coarse ? "coarse" : "full";
+      // The rest begins when the frame is there, however long that took.
+      clearTimeout(rest);
+      if (moving) rest = setTimeout(() => { moving = false; draw(); }, held ? 2 * REST : REST);
     });
+  }
+
+  // The hand moves the view: all of it is drawn again when it rests.
+  function move() {
+    clearTimeout(rest);
+    moving = true;
+    draw();
+  }
+
+  // Where all of the part is slow to draw, makes something quicker.
+  let coarse = false;
+  function quicken() {
+    if (scene.facets < MANY || coarse) return;
+    const takes = drawn.pace(view());
+    canvas.dataset.pace = Math.round(takes);
+    if (takes < SLOW) return;
+    drawn.stand(coarsened(solid, scene.facets * WANTED / takes));
+    coarse = true;
   }
 
   const number = (value, digits) => value.toFixed(digits).replace("-", "−");
@@ -94,7 +126,7 @@ function viewer(root, scene, solid) {
           : `${field.name} ${number(value, field.digits)}${field.unit === "°" ? "°" : " " + field.unit}`);
       });
       if (found.kind < 4) parts.push(scene.kinds[found.kind][0]);
-    } else if (found) parts.push("cut: inside of the part");
+    } else if (found) parts.push(section(now.cut) ? "cut face" : "cut: inside of the part");
     readout.textContent = parts.join(" · ") || "nothing here";
     readout.dataset.values = found && found.front ? JSON.stringify(found) : "";
     const field = scene.fields[state.field];
@@ -129,7 +161,8 @@ function viewer(root, scene, solid) {
       state.lift = from.lift + (to.lift - from.lift) * s;
       state.target = add(from.target, add(to.target, from.target, -1), s);
       state.half = from.half * (to.half / from.half) ** s;
-      draw();
+      if (share < 1) move();
+      else draw();
       if (share < 1) flight = requestAnimationFrame(step);
       else canvas.dataset.flying = "";
     };
@@ -199,15 +232,23 @@ function viewer(root, scene, solid) {
         state.hidden = null;
         fly(whole(angles(look)));
       });
+    let from = null;
     for (const button of document.querySelectorAll("[data-finding]")) {
       const mark = scene.marks.find((each) => each.finding === Number(button.dataset.finding));
       if (!mark) continue;
       button.hidden = false;
       button.addEventListener("click", () => {
         goTo(mark);
+        from = button;
+        find("return").hidden = false;
         root.scrollIntoView({ block: "nearest", behavior: calm.matches ? "auto" : "smooth" });
       });
     }
+    // On a narrow screen the list is far from the part.
+    find("return").addEventListener("click", () => {
+      from.scrollIntoView({ block: "center", behavior: calm.matches ? "auto" : "smooth" });
+      from.focus({ preventScroll: true });
+    });
     settle();
     hands();
   }
@@ -228,6 +269,7 @@ function viewer(root, scene, solid) {
     const at = (event) => { const box = canvas.getBoundingClientRect(); return [event.clientX - box.left, event.clientY - box.top]; };
     canvas.addEventListener("pointerdown", (event) => {
       canvas.setPointerCapture(event.pointerId);
+      held = true;
       cancelAnimationFrame(flight);
       fingers.set(event.pointerId, at(event));
       moved = 0;
@@ -246,11 +288,16 @@ function viewer(root, scene, solid) {
         } else if (event.shiftKey || event.buttons & 6) pan(dx, dy);
         else spin(dx, dy);
         fingers.set(event.pointerId, now);
+        move();
+        return;
       }
       draw();
     });
     const up = (event) => {
-      if (fingers.delete(event.pointerId) && moved < 5 && event.type === "pointerup") choose(at(event));
+      const was = fingers.delete(event.pointerId);
+      held = fingers.size > 0;
+      if (was && moved < 5 && event.type === "pointerup") choose(at(event));
+      else draw();
     };
     canvas.addEventListener("pointerup", up);
     canvas.addEventListener("pointercancel", up);
@@ -259,7 +306,7 @@ function viewer(root, scene, solid) {
     canvas.addEventListener("wheel", (event) => {
       event.preventDefault();
       zoom(Math.exp(Math.max(-60, Math.min(60, event.deltaY)) * 0.003));
-      draw();
+      move();
     }, { passive: false });
     canvas.addEventListener("keydown", keys);
   }
@@ -290,12 +337,12 @@ function viewer(root, scene, solid) {
     else if (event.key !== "Enter" && event.key !== " ") return;
     event.preventDefault();
     pointerAt = [canvas.clientWidth / 2, canvas.clientHeight / 2];
-    draw();
+    move();
   }
 
   if (!begin()) return;
   canvas.addEventListener("webglcontextlost", (event) => { event.preventDefault(); waiting = true; });
-  canvas.addEventListener("webglcontextrestored", () => { waiting = false; if (begin()) draw(); });
+  canvas.addEventListener("webglcontextrestored", () => { waiting = false; coarse = false; if (begin()) { draw(); quicken(); } });
   root.hidden = false;
   document.documentElement.classList.add("turns");
   Object.assign(state, whole(home));
@@ -303,6 +350,7 @@ function viewer(root, scene, solid) {
   color("ball");
   new ResizeObserver(draw).observe(canvas);
   canvas.dataset.state = "ready";
+  setTimeout(quicken, 50);
 }
 
 {

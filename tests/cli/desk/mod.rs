@@ -294,3 +294,85 @@ fn an_interrupt_ends_it_cleanly() {
     assert_eq!(said, "");
     assert_eq!(names(&shop.path("temporary")), Vec::<String>::new());
 }
+
+/// One that runs, stopped in the middle of the filling, says so and makes room for the next.
+#[test]
+fn a_stopped_check_ends_and_leaves_room_for_the_next() {
+    let shop = Shop::new();
+    let desk = Desk::open(&shop);
+    let part = desk.add("lamp_bracket.stl", &fs::read(model("lamp_bracket")).unwrap());
+    let whole = json!({ "part": part, "chosen": [["cells", "60000"]] }).to_string();
+    let begin = || desk.post("runs", whole.as_bytes());
+    let runs: Vec<u64> =
+        (0..2).map(|_| begin().json()["run"].as_u64().unwrap()).collect();
+    // No third one, and why.
+    assert!(begin().refusal().contains("stop one"));
+    let told = |run: u64| desk.get(&format!("runs/{run}"), "").json();
+    while told(runs[0])["step"].as_u64().unwrap() < 5 {
+        std::thread::sleep(std::time::Duration::from_millis(20));
+    }
+    for run in &runs {
+        let said = desk.post(&format!("runs/{run}/stop"), b"").json();
+        assert_eq!(said["stopped"], true, "{said}");
+    }
+    for &run in &runs {
+        while told(run)["state"] == "stopping" {
+            std::thread::sleep(std::time::Duration::from_millis(20));
+        }
+        assert_eq!(told(run)["state"], "stopped");
+        assert_eq!(desk.get(&format!("runs/{run}/report.html"), "").status, 404);
+    }
+    let quick = json!({ "part": part, "chosen": [["no-fill", "on"], ["no-mill", "on"]] });
+    let (run, told) = desk.check(&quick);
+    assert_eq!(told["state"], "done", "{told}");
+    // What is done cannot be stopped, nor what never was.
+    assert_eq!(desk.post(&format!("runs/{run}/stop"), b"").json()["stopped"], false);
+    assert!(desk.post("runs/999/stop", b"").refusal().contains("no longer kept"));
+}
+
+#[test]
+fn own_plastics_and_cutters_are_read_as_on_the_command_line() {
+    let shop = Shop::new();
+    let desk = Desk::open(&shop);
+    let template = |words: &[&str]| shop.run(words).out;
+    let plastics = template(&["plastics", "--template"]);
+    let cutters = template(&["cutters", "--template"]);
+    shop.put("mine.toml", plastics.as_bytes());
+    shop.put("ours.toml", cutters.as_bytes());
+    let blend = desk.post("plastics?name=..%2Fmine.toml", plastics.as_bytes()).json();
+    let first = blend["first"].as_str().unwrap().to_owned();
+    assert!(plastics.contains(&format!("[plastic.{first}]")), "{blend}");
+    let tools = desk.post("cutters?name=ours.toml", cutters.as_bytes()).json();
+    assert!(tools["name"].as_str().unwrap().contains("(ours.toml, "), "{tools}");
+    let part = desk.add("cable_clip.stl", &fs::read(model("cable_clip")).unwrap());
+    let chosen = json!([["plastic", first], ["pull", "+z"], ["no-fill", "on"]]);
+    let asked = json!({
+        "part": part, "plastics": blend["plastics"], "cutters": tools["cutters"],
+        "chosen": chosen,
+    });
+    let (run, told) = desk.check(&asked);
+    assert_eq!(told["state"], "done", "{told}");
+    let typed = format!(
+        "goodshot check cable_clip.stl --plastics mine.toml --tools ours.toml \
+         --plastic={first} --pull=+z --no-fill"
+    );
+    assert!(told["answer"].as_str().unwrap().contains(&typed), "{told}");
+    let clip = model("cable_clip");
+    let words: Vec<&str> = typed.split(' ').skip(3).chain(["--quiet"]).collect();
+    shop.run(&[&["check", &clip], words.as_slice()].concat());
+    let served = desk.get(&format!("runs/{run}/report.json"), "").body;
+    let written = fs::read(shop.path("goodshot-report/cable_clip/report.json")).unwrap();
+    assert_eq!(String::from_utf8(served), String::from_utf8(written));
+    // What is wrong with a file is said with its name; what excludes each other too.
+    for (place, bad) in [("plastics", "x = 3"), ("cutters", "name = 3"), ("cutters", "")]
+    {
+        let why = desk.post(&format!("{place}?name=bad.toml"), bad.as_bytes()).refusal();
+        assert!(why.starts_with("bad.toml: "), "{why}");
+    }
+    let both = json!({ "part": part, "cutters": tools["cutters"], "chosen": [["no-mill", "on"]] });
+    let why = desk.post("runs", both.to_string().as_bytes()).refusal();
+    assert!(why.contains("exclude each other"), "{why}");
+    let gone = json!({ "part": part, "plastics": 999, "chosen": [] });
+    let why = desk.post("runs", gone.to_string().as_bytes()).refusal();
+    assert!(why.contains("plastics file is no longer kept"), "{why}");
+}
