@@ -3,6 +3,8 @@
 
 use rayon::prelude::*;
 
+use super::cutting::Cutting;
+use super::{Shop, Walls, judged};
 use crate::geom::{Point, Vector};
 use crate::measure::draft::FaceDraft;
 use crate::measure::faces::Faces;
@@ -13,13 +15,22 @@ use crate::mold::milling::milled::Milled;
 /// A face is not formed when metal stands before more than this share of its points.
 const HIDDEN: f64 = 0.5;
 
+/// Judges walls and draft as they come out of what the cutters leave; the number of faces
+/// that do not.
+pub(super) fn come_out(
+    walls: &mut Walls,
+    short: &mut Vec<FaceDraft>,
+    (faces, samples): (&Faces, &Samples),
+    (cutting, shop): (&Cutting, &Shop),
+) -> usize {
+    let left = thickness(&walls.thickness, samples, &cutting.milled);
+    *walls = judged(left, samples, shop);
+    formed(short, faces, samples, &cutting.milled)
+}
+
 /// `drawn` with what is left of each wall. What a wall loses along its ray it loses in its
 /// ball; where nothing is left there is no wall.
-pub(super) fn thickness(
-    drawn: &Thickness,
-    samples: &Samples,
-    milled: &Milled,
-) -> Thickness {
+fn thickness(drawn: &Thickness, samples: &Samples, milled: &Milled) -> Thickness {
     let left: Vec<Option<f64>> = (0..samples.len())
         .into_par_iter()
         .map(|sample| {

@@ -1,8 +1,8 @@
 //! THE PIPELINE on one page: every stage in order, computes nothing itself.
 
 mod shape;
-mod as_milled;
 pub mod cutting;
+mod as_milled;
 pub mod filling;
 pub mod again;
 pub mod tooling;
@@ -35,7 +35,7 @@ use crate::process::making::{self, Choices, Making, Shape, With};
 use crate::process::pins::Pins;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
-use crate::settings::{FileUnit, FillChoices, Settings, Stop};
+use crate::settings::{FileUnit, Settings};
 use crate::units::{self, Length, Ratio};
 use cutting::{Cutting, NotCut};
 use filling::{Filled, NotFilled};
@@ -211,13 +211,7 @@ pub fn run(
     settings: &Settings,
     tell: &dyn Fn(Stage),
 ) -> Result<Analysis, AnalysisError> {
-    let tell = |stage: Stage| {
-        if settings.stop.is_asked() {
-            return Err(AnalysisError::Stopped);
-        }
-        tell(stage);
-        Ok(())
-    };
+    let tell = |stage: Stage| tell_unless_stopped(settings, tell, stage);
     tell(Stage::Reading)?;
     let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
     let stl = stl::read(bytes)?;
@@ -238,10 +232,9 @@ pub fn run(
     tell(Stage::Milling)?;
     let cutting = cutting::of(mesh, &release, &settings.milling);
     let milled = cutting.as_ref().ok().filter(|_| settings.milling.as_milled);
-    let hidden_faces = milled.map_or(0, |Cutting { milled, .. }| {
-        let left = as_milled::thickness(&walls.thickness, &samples, milled);
-        walls = judged(left, &samples, &shop);
-        as_milled::formed(&mut release.short, &faces, &samples, milled)
+    let surface = (&faces, &samples);
+    let hidden_faces = milled.map_or(0, |cutting| {
+        as_milled::come_out(&mut walls, &mut release.short, surface, (cutting, &shop))
     });
     tell(Stage::Press)?;
     let solid = cutting::volume(mass.solid, milled);
@@ -274,17 +267,26 @@ pub fn run(
         shop,
     };
     tell(Stage::Filling)?;
-    analysis.filling = analysis.fills(&settings.fill, &settings.stop);
+    let asked = filling::Asked { stop: Some(&settings.stop), ..analysis.asked() };
+    analysis.filling = filling::of(asked, &settings.fill);
     // What a stopped filling says is no answer.
     if settings.stop.is_asked() { Err(AnalysisError::Stopped) } else { Ok(analysis) }
 }
 
-impl Analysis {
-    /// How the part fills.
-    fn fills(&self, choices: &FillChoices, stop: &Stop) -> Result<Filled, NotFilled> {
-        filling::of(filling::Asked { stop: Some(stop), ..self.asked() }, choices)
+/// Tells of the next stage, unless the run is to end.
+fn tell_unless_stopped(
+    settings: &Settings,
+    tell: &dyn Fn(Stage),
+    stage: Stage,
+) -> Result<(), AnalysisError> {
+    if settings.stop.is_asked() {
+        return Err(AnalysisError::Stopped);
     }
+    tell(stage);
+    Ok(())
+}
 
+impl Analysis {
     /// What filling asks about.
     fn asked(&self) -> filling::Asked<'_> {
         filling::Asked {

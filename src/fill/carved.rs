@@ -112,21 +112,21 @@ impl Cells {
             if piece[seed] != usize::MAX || kept[seed] < LEAST_KEPT {
                 continue;
             }
-            let name = volumes.len();
             let mut list = vec![seed];
-            piece[seed] = name;
-            let mut volume = 0.0;
-            while let Some(cell) = list.pop() {
-                volume += self.volume_mm3[cell] * kept[cell];
-                for &other in &neighbors[cell] {
-                    let other = other as usize;
-                    if piece[other] == usize::MAX && kept[other] >= LEAST_KEPT {
-                        piece[other] = name;
-                        list.push(other);
-                    }
-                }
+            piece[seed] = volumes.len();
+            let mut next = 0;
+            while let Some(&cell) = list.get(next) {
+                next += 1;
+                let beside = neighbors[cell].iter().map(|&other| other as usize);
+                let fresh = beside.filter(|&other| {
+                    kept[other] >= LEAST_KEPT && piece[other] == usize::MAX
+                });
+                let fresh: Vec<usize> = fresh.collect();
+                fresh.iter().for_each(|&other| piece[other] = volumes.len());
+                list.extend(fresh);
             }
-            volumes.push(volume);
+            let volume = |&cell: &usize| self.volume_mm3[cell] * kept[cell];
+            volumes.push(list.iter().map(volume).sum::<f64>());
         }
         let whole: f64 = volumes.iter().sum();
         let is_piece = |name: &usize| {

@@ -160,21 +160,9 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     let mesh = part.mesh();
     let inside = Inside::new(&mesh);
     let feed = asked.feed.as_ref().filter(|_| !asked.without.feed);
-    let way = feed
-        .map(|(feed, gates)| {
-            let wanted: Vec<Point> = gates.iter().map(|at| axes.in_mold(at)).collect();
-            let at = gates.first().copied().unwrap_or_default();
-            feed::way(feed, &outer, &wanted, (&inside, asked.core))
-                .map_err(|why| NoMold::Feed { at, why })
-        })
-        .transpose()?;
+    let way = feed_way(asked, &axes, &outer, &inside)?;
     let bounds = mesh.bounds();
     let part_span = [bounds.min.z, bounds.max.z];
-    let pins = asked.pins.as_ref().map(|(diameter, places)| {
-        let place =
-            |(at, wall): &(Point, f64)| (axes.in_mold(at), wall * axes.scale_along());
-        (*diameter, places.iter().map(place).collect())
-    });
     let mut layout = layout::of(&layout::Asked {
         outer: &outer,
         part: part_span,
@@ -183,7 +171,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
         thickness: asked.thickness,
         bolts: asked.bolts,
         feed: feed.zip(way.as_ref()).map(|((feed, _), way)| (*feed, way)),
-        pins,
+        pins: pins(asked, &axes),
         without: asked.without,
     })?;
     fittings::add(&mut layout, (asked.core, part_span), asked.dowel, asked.without);
@@ -215,6 +203,30 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
         inner,
         surface: sheeted,
     })
+}
+
+/// Where the feed lies, when one is wanted.
+fn feed_way(
+    asked: &Asked<'_>,
+    axes: &Axes,
+    outer: &[Vec<Point>],
+    inside: &Inside,
+) -> Result<Option<Way>, NoMold> {
+    let Some((feed, gates)) = asked.feed.as_ref().filter(|_| !asked.without.feed) else {
+        return Ok(None);
+    };
+    let wanted: Vec<Point> = gates.iter().map(|at| axes.in_mold(at)).collect();
+    let at = gates.first().copied().unwrap_or_default();
+    feed::way(feed, outer, &wanted, (inside, asked.core))
+        .map(Some)
+        .map_err(|why| NoMold::Feed { at, why })
+}
+
+/// The pins in the axes of the mold.
+fn pins(asked: &Asked<'_>, axes: &Axes) -> Option<(f64, Vec<(Point, f64)>)> {
+    let (diameter, places) = asked.pins.as_ref()?;
+    let place = |(at, wall): &(Point, f64)| (axes.in_mold(at), wall * axes.scale_along());
+    Some((*diameter, places.iter().map(place).collect()))
 }
 
 /// The lines around the part and those around its holes, corner by corner.

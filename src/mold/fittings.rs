@@ -78,11 +78,15 @@ impl Layout {
                     Half::Minus => [-depth, part[1].max(0.0)],
                 };
                 let cut = Cut::new(kind, half, at, forms::round(at, diameter, z));
-                let note = if is_standard(diameter) {
-                    format!("ream {} {fit}", short(diameter))
-                } else {
-                    let fit = if half == core { "press" } else { "sliding" };
-                    format!("ream to your dowel of {} mm, {fit} fit", short(diameter))
+                let wide = short(diameter);
+                let note = match (is_standard(diameter), half == core) {
+                    (true, _) => format!("ream {wide} {fit}"),
+                    (false, true) => {
+                        format!("ream to your dowel of {wide} mm, press fit")
+                    }
+                    (false, false) => {
+                        format!("ream to your dowel of {wide} mm, sliding fit")
+                    }
                 };
                 self.cuts.push(cut.sized(diameter, depth).noted(note));
             }

@@ -129,21 +129,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
         .given
         .plates(longer_first.map(length), thread.map(|thread| thread.diameter));
     let depths = [-asked.part[0], asked.part[1]].map(|depth| depth.max(0.0));
-    // The shallower half is as stiff behind the part as the deeper one.
-    let deepest = depths[0].max(depths[1]);
-    let behind = asked.thickness.map_or(BEHIND_MM, |it| it.0 - deepest);
-    let bars = depths.map(|depth| bar(depth + behind));
-    let thick = asked.given.thickness.map_or(bars, |given| [mm(given); 2]);
-    if asked.given.thickness.is_none() {
-        plates.thickness = length(thick[0].max(thick[1]));
-        plates.assumed.retain(|line| !line.starts_with("thickness"));
-        let why =
-            asked.thickness.map_or("the bar that leaves enough behind it", |it| it.1);
-        plates.assumed.push(format!(
-            "thickness: {:.0} and {:.0} mm; for the deeper half {why}, {behind:.1} mm behind the part",
-            thick[0], thick[1]
-        ));
-    }
+    let thick = thickness(asked, &mut plates, depths);
     for (depth, thickness) in depths.into_iter().zip(thick) {
         if thickness <= depth + FLOOR_MM {
             return Err(NoBlock::Thin { depth, thickness });
@@ -186,6 +172,25 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
     }
     layout.add_pins(asked);
     Ok(layout)
+}
+
+/// Thickness of both plates, mm, for a part so deep in each; said in `plates`.
+fn thickness(asked: &Asked<'_>, plates: &mut Plates, depths: [f64; 2]) -> [f64; 2] {
+    if let Some(given) = asked.given.thickness {
+        return [mm(given); 2];
+    }
+    // The shallower half is as stiff behind the part as the deeper one.
+    let deepest = depths[0].max(depths[1]);
+    let behind = asked.thickness.map_or(BEHIND_MM, |it| it.0 - deepest);
+    let thick = depths.map(|depth| bar(depth + behind));
+    plates.thickness = Length::from_si(thick[0].max(thick[1]) * 1e-3);
+    plates.assumed.retain(|line| !line.starts_with("thickness"));
+    let why = asked.thickness.map_or("the bar that leaves enough behind it", |it| it.1);
+    plates.assumed.push(format!(
+        "thickness: {:.0} and {:.0} mm; for the deeper half {why}, {behind:.1} mm behind the part",
+        thick[0], thick[1]
+    ));
+    thick
 }
 
 /// Spans of part and feed across the pull.
@@ -266,7 +271,7 @@ impl Layout {
             let solid = forms::round(at, drill, z);
             self.cuts.push(Cut::new(Kind::Tap, core, at, solid).sized(drill, hold));
         }
-        self.tapped = Some(Tapped { thread: thread.clone(), hold });
+        self.tapped = Some(Tapped { thread: *thread, hold });
         for &at in places {
             self.ground.take(at, free / 2.0);
         }

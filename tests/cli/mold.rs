@@ -195,9 +195,10 @@ fn pins_dowels_and_vents_are_the_users() {
     };
     assert_eq!(of("vent").len(), 2);
     assert!(!of("ejector pin").is_empty());
-    assert!(of("ejector pin").iter().all(|row| number(&row["width_mm"]) == 3.0));
-    assert!(of("dowel, press fit").iter().all(|row| number(&row["width_mm"]) == 4.0));
-    assert!(of("dowel, press fit").iter().all(|row| number(&row["depth_mm"]) == 8.0));
+    let is = |value: &Value, wanted: f64| (number(value) - wanted).abs() < 1e-9;
+    assert!(of("ejector pin").iter().all(|row| is(&row["width_mm"], 3.0)));
+    assert!(of("dowel, press fit").iter().all(|row| is(&row["width_mm"], 4.0)));
+    assert!(of("dowel, press fit").iter().all(|row| is(&row["depth_mm"], 8.0)));
     // M8 in aluminum: 12 mm of thread at least, and a washer of 1.6 mm.
     let bill = report["bill"].as_array().unwrap();
     let screw = bill.iter().find(|it| it["item"].as_str().unwrap().starts_with("screw"));

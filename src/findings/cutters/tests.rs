@@ -13,7 +13,7 @@ use crate::settings::{FillChoices, MillChoices, Settings};
 use crate::units::Quantity;
 
 fn made(mesh: &TriMesh, milling: MillChoices, fill: FillChoices) -> Analysis {
-    with(mesh, shop("pp"), &Settings { milling, fill, ..asked() })
+    with(mesh, shop("pp"), &Settings { fill, milling, ..asked() })
 }
 
 fn no_fill() -> FillChoices {

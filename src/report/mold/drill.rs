@@ -65,47 +65,12 @@ pub(super) fn holes(mold: &Mold) -> Vec<Hole> {
 
 /// What to buy for the mold.
 pub(super) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
-    let plates = &mold.layout.plates;
-    let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
     let cavity = other(mold.core);
-    let plate = |half: Half| Item {
-        count: 1,
-        item: format!("plate of aluminum {}", plates.alloy.metal().name),
-        size: format!(
-            "{:.0} x {:.0} x {} mm",
-            x.max(y).ceil(),
-            x.min(y).ceil(),
-            short(bar(mold.stock(half)))
-        ),
-        purpose: {
-            let out = mold.stock(half) - mold.layout.thickness(half);
-            let stands = if out > 0.1 {
-                format!(", which stands {} mm out of its parting face", short(out))
-            } else {
-                String::new()
-            };
-            let thick = short(mold.stock(half));
-            format!("{} half, milled to {thick} mm{stands}", name(mold, half))
-        },
-    };
-    let mut bill = vec![plate(cavity), plate(mold.core)];
+    let mut bill = vec![plate(mold, cavity), plate(mold, mold.core)];
     let of = |kind: Kind| mold.layout.cuts.iter().filter(move |cut| cut.kind == kind);
-    let screws = &mold.layout.screws;
-    for alike in screws.chunk_by(|a, b| a == b) {
-        bill.extend(bolts.zip(alike.first()).map(|(bolts, length)| Item {
-            count: alike.len() as u32,
-            item: format!("screw {} of class {}", bolts.size, bolts.class),
-            size: format!("{length:.0} mm long"),
-            purpose: "closes the mold, with a washer".to_owned(),
-        }));
+    if let Some(bolts) = bolts {
+        bill.extend(screws(mold, bolts, of(Kind::Tap).count()));
     }
-    let long = of(Kind::Tap).count().saturating_sub(screws.len());
-    bill.extend(bolts.filter(|_| long > 0).map(|bolts| Item {
-        count: long as u32,
-        item: format!("screw {} of class {}", bolts.size, bolts.class),
-        size: "longer than those of the shelf: threaded rod and nut".to_owned(),
-        purpose: "closes the mold, with a washer".to_owned(),
-    }));
     if let Some(fast) = of(Kind::DowelFast).next() {
         let slides = of(Kind::DowelSlides).next().map_or(0.0, |cut| cut.depth);
         let most = fast.depth + slides - 1.0;
@@ -131,4 +96,53 @@ pub(super) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
         });
     }
     bill
+}
+
+/// The bar that a half is milled from.
+fn plate(mold: &Mold, half: Half) -> Item {
+    let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
+    let stock = mold.stock(half);
+    let out = stock - mold.layout.thickness(half);
+    let stands = if out > 0.1 {
+        format!(", which stands {} mm out of its parting face", short(out))
+    } else {
+        String::new()
+    };
+    Item {
+        count: 1,
+        item: format!("plate of aluminum {}", mold.layout.plates.alloy.metal().name),
+        size: format!(
+            "{:.0} x {:.0} x {} mm",
+            x.max(y).ceil(),
+            x.min(y).ceil(),
+            short(bar(stock))
+        ),
+        purpose: format!(
+            "{} half, milled to {} mm{stands}",
+            name(mold, half),
+            short(stock)
+        ),
+    }
+}
+
+/// The screws by their lengths; of `all`, those that no shelf has come last.
+fn screws(mold: &Mold, bolts: &Bolts, all: usize) -> Vec<Item> {
+    let item = |count: usize, size: String| Item {
+        count: count as u32,
+        item: format!("screw {} of class {}", bolts.size, bolts.class),
+        size,
+        purpose: "closes the mold, with a washer".to_owned(),
+    };
+    let lengths = &mold.layout.screws;
+    let alike = lengths.chunk_by(|a, b| (a - b).abs() < 1e-9);
+    let mut items: Vec<Item> = alike
+        .map(|alike| (alike.len(), alike.first().copied().unwrap_or_default()))
+        .map(|(count, length)| item(count, format!("{length:.0} mm long")))
+        .collect();
+    let long = all.saturating_sub(lengths.len());
+    if long > 0 {
+        let size = "longer than those of the shelf: threaded rod and nut".to_owned();
+        items.push(item(long, size));
+    }
+    items
 }

@@ -111,7 +111,7 @@ fn summary(report: &MoldReport) -> String {
 /// How much larger the cavity is than the part.
 pub(crate) fn grows(report: &MoldReport) -> String {
     let [x, y, z] = report.scale_axes;
-    if x == y && y == z {
+    if (x - y).abs().max((y - z).abs()) < 1e-9 {
         format!("{x:.5}")
     } else {
         format!("{x:.5}, {y:.5} and {z:.5} along x, y and z of the part")
