@@ -20,8 +20,8 @@ NOISE = 0.02  # mm: less than a mill leaves
 # Parts that come out of a mold of two halves as they are; `check` finds the others trapped or unsound.
 RELEASED = ("disc_100x2", "gear_hinges", "glow_esp32_top", "tapered_cup", "tm_octagonal_pocket", "tm_plate_holes",
             "tm_tray_bottom", "wedge_1_4", "d_ns_halfdonut_ascii", "d_ns_star_empty_header", "d_tm_origin_inside")
-STRIPPED = ("lid_snap", "glow_esp32_bottom", "glow_sensor_top", "tm_featuretype", "tm_idler_riser")
-UNITS = {"tm_octagonal_pocket": "in", "tm_featuretype": "in", "tm_idler_riser": "in"}
+STRIPPED = ("lid_snap", "glow_esp32_bottom", "glow_sensor_top", "tm_featuretype")
+UNITS = {"tm_octagonal_pocket": "in", "tm_featuretype": "in"}
 IN_MM = {"mm": 1, "in": 25.4}
 MODELS = ("bar_end_plug",)
 

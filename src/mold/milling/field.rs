@@ -72,4 +72,16 @@ impl Field {
         }
         pooled
     }
+
+    /// The cells within `reach` of `cell`, and where `cell` is among them.
+    pub fn window(&self, cell: usize, reach: usize) -> (Self, usize) {
+        let [x, y] = self.place(cell);
+        let [left, top] = [x.saturating_sub(reach), y.saturating_sub(reach)];
+        let size = [
+            (x + reach + 1).min(self.size[0]) - left,
+            (y + reach + 1).min(self.size[1]) - top,
+        ];
+        let near = Self::of(size, |column, row| self.at(left + column, top + row));
+        (near, (y - top) * size[0] + x - left)
+    }
 }

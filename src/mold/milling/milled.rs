@@ -368,7 +368,7 @@ impl Milled {
         let cell = self.cell();
         let clears = |cutter: &Cutter| {
             let reach = (2.0 * cutter.widest() / cell) as usize + 3;
-            let (near, at) = window(wanted, worst, reach);
+            let (near, at) = wanted.window(worst, reach);
             let cut = set::endless(&near, cutter, cell);
             left::thickness(&near, &cut, cell).values[at] <= self.limit
         };
@@ -394,14 +394,4 @@ impl Milled {
         let told = fits.map(|radius| radius - 0.5 * cell);
         told.map_or(Cure::Insert, |radius| Cure::Narrower { radius, reach: depth })
     }
-}
-
-/// The cells within `reach` of `cell`, and where `cell` is among them.
-fn window(of: &Field, cell: usize, reach: usize) -> (Field, usize) {
-    let [x, y] = of.place(cell);
-    let [left, top] = [x.saturating_sub(reach), y.saturating_sub(reach)];
-    let size =
-        [(x + reach + 1).min(of.size[0]) - left, (y + reach + 1).min(of.size[1]) - top];
-    let near = Field::of(size, |column, row| of.at(left + column, top + row));
-    (near, (y - top) * size[0] + x - left)
 }
