@@ -13,6 +13,10 @@ use crate::geom::Direction;
 use crate::measure::parting::Half;
 use crate::mesh::TriMesh;
 
+/// Cells of a block where the user does not say: more than for a check, because this is the
+/// last look before metal is cut.
+const CELLS: f64 = 600_000.0;
+
 /// Sends the cutters of `list` over the halves of `mold`, in the pose of the part, which opens
 /// along `pull`.
 ///
@@ -29,7 +33,7 @@ pub fn of(
     let span = [0, 1].map(|axis| [low[axis], high[axis]]);
     let cell = match size {
         CellSize::Edge(cell) => cell,
-        CellSize::Budget => milled::size_for(span.map(|[low, high]| high - low)),
+        CellSize::Budget => milled::size_for(span.map(|[low, high]| high - low), CELLS),
     };
     let grid = Grid::on_block(pull, span, cell)?;
     let blanks = mold.blanks.each_ref().map(posed);

@@ -182,12 +182,12 @@ fn budget(mesh: &TriMesh, pull: Direction, margin: f64) -> Result<f64, NoHalves>
     let coarse =
         Grid::over(mesh, pull, (mesh.bounds().diagonal() / 64.0).max(1e-3), margin)?;
     let edges = coarse.size.map(|count| count as f64 * coarse.cell);
-    Ok(size_for(edges))
+    Ok(size_for(edges, CELLS))
 }
 
-/// The same for a grid with these edges, mm.
-pub fn size_for(edges: [f64; 2]) -> f64 {
-    let cell = (edges[0] * edges[1] / CELLS).sqrt();
+/// The edge at which a grid with these edges has about so many cells, to a hundredth of a mm.
+pub fn size_for(edges: [f64; 2], cells: f64) -> f64 {
+    let cell = (edges[0] * edges[1] / cells).sqrt();
     (cell * 100.0).ceil().max(FINEST_MM * 100.0) / 100.0
 }
 
