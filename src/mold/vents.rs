@@ -42,6 +42,8 @@ const STEP_MM: f64 = 0.5;
 pub struct Stepped<'a> {
     blanks: &'a [Solid; 2],
     minus: Bvh,
+    /// Above all metal.
+    above: f64,
     /// Least and greatest height of the whole surface.
     rise: [f64; 2],
 }
@@ -49,15 +51,15 @@ pub struct Stepped<'a> {
 impl<'a> Stepped<'a> {
     /// Between these halves, the + one first; `rise` is the span of its heights.
     pub fn between(blanks: &'a [Solid; 2], rise: [f64; 2]) -> Self {
-        Self { blanks, minus: Bvh::new(&blanks[1].mesh()), rise }
+        let above = blanks[0].bounds().max.z + 1.0;
+        Self { blanks, minus: Bvh::new(&blanks[1].mesh()), above, rise }
     }
 
     /// Height of the surface at a place beside the part.
     pub fn at(&self, [x, y]: [f64; 2]) -> Option<f64> {
-        let above = self.blanks[0].bounds().max.z + 1.0;
-        let start = Point::new(x, y, above);
+        let start = Point::new(x, y, self.above);
         let hit = self.minus.first_hit(&start, Direction::Z.reversed(), 0.0)?;
-        Some(above - hit.distance)
+        Some(self.above - hit.distance)
     }
 
     /// Least and greatest height along a strip.
