@@ -240,12 +240,9 @@ impl Default for FillChoices {
 /// # Errors
 /// When the text is no length, or no cell that helps.
 pub fn mill_cell(text: &str) -> Result<CellSize, String> {
-    let edge: Length = units::read(text).map_err(|error| error.to_string())?;
-    let edge_mm = units::mm(edge);
-    let is_sound = (0.01..=5.0).contains(&edge_mm);
-    is_sound
-        .then_some(CellSize::Edge(edge_mm))
-        .ok_or_else(|| "a cell for the cutters is 0.01 mm to 5 mm wide".to_owned())
+    let is_sound = |edge: Length| (0.01..=5.0).contains(&units::mm(edge));
+    let otherwise = "a cell for the cutters is 0.01 mm to 5 mm wide";
+    Ok(CellSize::Edge(units::mm(units::read_if(text, is_sound, otherwise)?)))
 }
 
 /// How the cutters are looked at.

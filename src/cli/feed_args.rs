@@ -83,12 +83,8 @@ impl Feed {
 }
 
 fn length(text: &str) -> Result<Length, String> {
-    let length: Length = units::read(text).map_err(|error| error.to_string())?;
-    if (0.0..=1.0).contains(&length.si()) {
-        Ok(length)
-    } else {
-        Err("a piece of the feed is 0 mm to 1 m".to_owned())
-    }
+    let otherwise = "a piece of the feed is 0 mm to 1 m";
+    units::read_if(text, |it: Length| (0.0..=1.0).contains(&it.si()), otherwise)
 }
 
 fn more_than_nothing(text: &str) -> Result<Length, String> {
@@ -101,21 +97,13 @@ fn more_than_nothing(text: &str) -> Result<Length, String> {
 }
 
 fn taper(text: &str) -> Result<Angle, String> {
-    let angle: Angle = units::read(text).map_err(|error| error.to_string())?;
-    if (0.0..=30.0).contains(&units::degrees(angle)) {
-        Ok(angle)
-    } else {
-        Err("a sprue tapers by 0 to 30 deg, most by 2 to 5".to_owned())
-    }
+    let otherwise = "a sprue tapers by 0 to 30 deg, most by 2 to 5";
+    units::read_if(text, |it| (0.0..=30.0).contains(&units::degrees(it)), otherwise)
 }
 
 fn share(text: &str) -> Result<Ratio, String> {
-    let share: Ratio = units::read(text).map_err(|error| error.to_string())?;
-    if (0.0..=2.0).contains(&share.si()) {
-        Ok(share)
-    } else {
-        Err("a feed is 0 % to 200 % of the part".to_owned())
-    }
+    let otherwise = "a feed is 0 % to 200 % of the part";
+    units::read_if(text, |it: Ratio| (0.0..=2.0).contains(&it.si()), otherwise)
 }
 
 #[cfg(test)]

@@ -99,21 +99,13 @@ impl Given {
 }
 
 fn pin(text: &str) -> Result<Length, String> {
-    let diameter: Length = units::read(text).map_err(|error| error.to_string())?;
-    if (0.5..=30.0).contains(&units::mm(diameter)) {
-        Ok(diameter)
-    } else {
-        Err("a pin is 0.5 mm to 30 mm thick, most are 2 to 6".to_owned())
-    }
+    let otherwise = "a pin is 0.5 mm to 30 mm thick, most are 2 to 6";
+    units::read_if(text, |it| (0.5..=30.0).contains(&units::mm(it)), otherwise)
 }
 
 fn texture(text: &str) -> Result<Length, String> {
-    let depth: Length = units::read(text).map_err(|error| error.to_string())?;
-    if (0.0..=1.0).contains(&units::mm(depth)) {
-        Ok(depth)
-    } else {
-        Err("a texture is 0 mm to 1 mm deep, most are 0.01 to 0.1".to_owned())
-    }
+    let otherwise = "a texture is 0 mm to 1 mm deep, most are 0.01 to 0.1";
+    units::read_if(text, |it| (0.0..=1.0).contains(&units::mm(it)), otherwise)
 }
 
 #[cfg(test)]

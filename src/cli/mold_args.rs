@@ -105,21 +105,13 @@ impl Mold {
 }
 
 fn dowel(text: &str) -> Result<Length, String> {
-    let diameter: Length = units::read(text).map_err(|error| error.to_string())?;
-    if (1.0..=20.0).contains(&units::mm(diameter)) {
-        Ok(diameter)
-    } else {
-        Err("a dowel is 1 mm to 20 mm thick, most are 4 to 8".to_owned())
-    }
+    let otherwise = "a dowel is 1 mm to 20 mm thick, most are 4 to 8";
+    units::read_if(text, |it| (1.0..=20.0).contains(&units::mm(it)), otherwise)
 }
 
 fn length(text: &str) -> Result<Length, String> {
-    let length: Length = units::read(text).map_err(|error| error.to_string())?;
-    if length.si() > 0.0 && length.si() <= 10.0 {
-        Ok(length)
-    } else {
-        Err("it is more than 0 mm and at most 10 m".to_owned())
-    }
+    let is_sound = |it: Length| it.si() > 0.0 && it.si() <= 10.0;
+    units::read_if(text, is_sound, "it is more than 0 mm and at most 10 m")
 }
 
 #[cfg(test)]

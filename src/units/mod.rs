@@ -46,6 +46,20 @@ pub const fn unit(names: &'static [&'static str], scale: f64) -> Unit {
     Unit { names, scale, offset: 0.0 }
 }
 
+/// Reads `text` as [`read`] does, where it must also be sound; `otherwise` says what is.
+///
+/// # Errors
+///
+/// In one line, when it cannot be read or is not sound.
+pub fn read_if<Q: Quantity>(
+    text: &str,
+    is_sound: impl Fn(Q) -> bool,
+    otherwise: &str,
+) -> Result<Q, String> {
+    let value: Q = read(text).map_err(|error| error.to_string())?;
+    is_sound(value).then_some(value).ok_or_else(|| otherwise.to_owned())
+}
+
 /// Reads `text`, a number and a unit, as a `Q`.
 ///
 /// # Errors
