@@ -200,9 +200,7 @@ fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
 
 /// Thickness of the plate of the deeper half, and the reason for it.
 fn thickness(plates: &Plates) -> Option<(f64, &str)> {
-    let line = plates.assumed.iter().find(|line| line.starts_with("thickness"))?;
-    let (_, why) = line.split_once(", ")?;
-    Some((mm(plates.thickness), why))
+    plates.thickness_why.as_deref().map(|why| (mm(plates.thickness), why))
 }
 
 /// How many vents are cut.

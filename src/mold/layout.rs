@@ -183,13 +183,12 @@ fn thickness(asked: &Asked<'_>, plates: &mut Plates, depths: [f64; 2]) -> [f64; 
     let deepest = depths[0].max(depths[1]);
     let behind = asked.thickness.map_or(BEHIND_MM, |it| it.0 - deepest);
     let thick = depths.map(|depth| bar(depth + behind));
-    plates.thickness = Length::from_si(thick[0].max(thick[1]) * 1e-3);
-    plates.assumed.retain(|line| !line.starts_with("thickness"));
     let why = asked.thickness.map_or("the bar that leaves enough behind it", |it| it.1);
-    plates.assumed.push(format!(
-        "thickness: {:.0} and {:.0} mm; for the deeper half {why}, {behind:.1} mm behind the part",
+    let said = format!(
+        "{:.0} and {:.0} mm; for the deeper half {why}, {behind:.1} mm behind the part",
         thick[0], thick[1]
-    ));
+    );
+    plates.set_thickness(Length::from_si(thick[0].max(thick[1]) * 1e-3), &said);
     thick
 }
 

@@ -51,6 +51,8 @@ pub const DOWELS: u32 = 2;
 pub struct Plates {
     /// Thickness of each.
     pub thickness: Length,
+    /// Why that, as "one inch bar"; `None` where it was given.
+    pub thickness_why: Option<String>,
     /// Edges: length, width.
     pub edges: [Length; 2],
     /// Metal.
@@ -139,12 +141,14 @@ impl Mold {
             or("length", self.length, bolt_spacing[0] + edge, rule.clone()),
             or("width", self.width, bolt_spacing[1] + edge, rule),
         ];
-        let stock = "one inch bar".to_owned();
-        let thickness = or("thickness", self.thickness, mm(THICKNESS_MM), stock);
+        let stock = "one inch bar";
+        let thickness =
+            or("thickness", self.thickness, mm(THICKNESS_MM), stock.to_owned());
         self.say_rest(&mut assumed);
         let start = Temperature::from_si(START_CELSIUS + 273.15);
         Plates {
             thickness,
+            thickness_why: self.thickness.is_none().then(|| stock.to_owned()),
             edges,
             alloy: self.alloy.unwrap_or_default(),
             bolt_spacing,
@@ -168,6 +172,13 @@ impl Mold {
 }
 
 impl Plates {
+    /// Takes another thickness than was assumed; `said` is the new one in words.
+    pub fn set_thickness(&mut self, thickness: Length, said: &str) {
+        self.thickness = thickness;
+        self.assumed.retain(|line| !line.starts_with("thickness"));
+        self.assumed.push(format!("thickness: {said}"));
+    }
+
     /// Mass of both plates, cavities and holes not taken off.
     pub fn mass(&self) -> Mass {
         let [length, width] = self.edges;

@@ -79,7 +79,7 @@ fn thicken(plates: &mut Plates, deepest: Length) {
     let bar = bar(mm(deepest) + BEHIND_MM);
     if bar > THICKNESS_MM {
         let why = format!("the bar that leaves {BEHIND_MM} mm behind the cavity");
-        set_thickness(plates, bar, &why);
+        take(plates, bar, why);
     }
 }
 
@@ -117,14 +117,14 @@ fn stiffen(plates: &mut Plates, shape: &Shape, with: &With<'_>) {
         let why = format!(
             "the bar that bows so little that the halves gape less than {low} µm"
         );
-        set_thickness(plates, bar, &why);
+        take(plates, bar, why);
     }
 }
 
-fn set_thickness(plates: &mut Plates, bar: f64, why: &str) {
-    plates.thickness = Length::from_si(bar * 1e-3);
-    plates.assumed.retain(|line| !line.starts_with("thickness"));
-    plates.assumed.push(format!("thickness: {bar:.0} mm, {why}"));
+/// Takes this bar for this reason.
+fn take(plates: &mut Plates, bar: f64, why: String) {
+    plates.set_thickness(Length::from_si(bar * 1e-3), &format!("{bar:.0} mm, {why}"));
+    plates.thickness_why = Some(why);
 }
 
 /// Both plates bow: neither is known to lie on the press.
