@@ -1,7 +1,7 @@
 //! The same part asked again: with another press, plastic or wish, or with walls a little
 //! thicker or more draft. What was measured is not measured again.
 
-use super::cutting::Cutting;
+use super::cutting::{self, Cutting};
 use super::filling::{self, Filled, NotFilled};
 use super::{Analysis, Shop, as_milled, draft_rule, judged, remake, shape};
 use crate::measure::draft::{self, Drafted};
@@ -64,8 +64,8 @@ impl Analysis {
             face.draft_deg += degrees(draft);
         }
         short.retain(|face| face.draft_deg < face.required_deg);
-        let milled = self.cutting.as_ref().ok().filter(|_| self.as_milled);
-        if let Some(Cutting { milled, .. }) = milled {
+        let counted = cutting::counted(&self.cutting, self.as_milled);
+        if let Some(Cutting { milled, .. }) = counted {
             self.hidden_faces =
                 as_milled::formed(&mut short, &self.faces, &self.samples, milled);
         }

@@ -6,6 +6,7 @@ use crate::measure::mass::Solid;
 use crate::mesh::TriMesh;
 use crate::mold::build::Mold;
 use crate::mold::checks::Check;
+use crate::mold::milling::cutter::Cutter;
 use crate::mold::milling::grid::NoHalves;
 use crate::mold::milling::milled::{self, FAR_TOO_MUCH_MM, Milled};
 use crate::mold::milling::{CutterError, CutterList};
@@ -42,18 +43,8 @@ pub(super) fn of(
     release: &Opening,
     choices: &MillChoices,
 ) -> Result<Cutting, NotCut> {
-    if choices.skip {
-        return Err(NotCut::Skipped);
-    }
-    let list = list(choices)?;
-    let milled =
-        milled::of(mesh, &release.parting, release.pull, &list.cutters, choices.cell)?;
-    Ok(Cutting { milled, list, given: choices.cutters.is_some() })
-}
-
-/// The cutters at hand, else the built-in list.
-fn list(choices: &MillChoices) -> Result<CutterList, CutterError> {
-    choices.cutters.clone().map_or_else(CutterList::builtin, Ok)
+    let Opening { parting, pull, .. } = release;
+    sent(choices, |cutters| milled::of(mesh, parting, *pull, cutters, choices.cell))
 }
 
 /// Sends the cutters over a finished mold for a part that opens along `pull`.
@@ -62,12 +53,28 @@ pub(super) fn of_mold(
     pull: Direction,
     choices: &MillChoices,
 ) -> Result<Cutting, NotCut> {
+    sent(choices, |cutters| standing::of(mold, pull, (cutters, choices.cell)))
+}
+
+/// What the cutters at hand, else those of the built-in list, leave where `mill` sends them.
+fn sent(
+    choices: &MillChoices,
+    mill: impl FnOnce(&[Cutter]) -> Result<Milled, NoHalves>,
+) -> Result<Cutting, NotCut> {
     if choices.skip {
         return Err(NotCut::Skipped);
     }
-    let list = list(choices)?;
-    let milled = standing::of(mold, pull, (&list.cutters, choices.cell))?;
+    let list = choices.cutters.clone().map_or_else(CutterList::builtin, Ok)?;
+    let milled = mill(&list.cutters)?;
     Ok(Cutting { milled, list, given: choices.cutters.is_some() })
+}
+
+/// What the part is judged by: what the cutters leave, or nothing where it is judged as drawn.
+pub(super) fn counted(
+    cutting: &Result<Cutting, NotCut>,
+    as_milled: bool,
+) -> Option<&Cutting> {
+    cutting.as_ref().ok().filter(|_| as_milled)
 }
 
 /// What the cutters leave on the parting and in the cavity, against what may be left.

@@ -231,7 +231,7 @@ pub fn run(
     let mut release = opening(part, &samples, &shop, settings);
     tell(Stage::Milling)?;
     let cutting = cutting::of(mesh, &release, &settings.milling);
-    let milled = cutting.as_ref().ok().filter(|_| settings.milling.as_milled);
+    let milled = cutting::counted(&cutting, settings.milling.as_milled);
     let surface = (&faces, &samples);
     let hidden_faces = milled.map_or(0, |cutting| {
         as_milled::come_out(&mut walls, &mut release.short, surface, (cutting, &shop))
@@ -301,7 +301,7 @@ impl Analysis {
             choices: &self.choices,
             press: &self.shop.press,
             plastic: &self.shop.plastic,
-            milled: self.cutting.as_ref().ok().filter(|_| self.as_milled),
+            milled: cutting::counted(&self.cutting, self.as_milled),
             walls: None,
             step_on: None,
             stop: None,

@@ -52,13 +52,16 @@ pub(super) struct Kept {
     pub(super) checks: Arc<Semaphore>,
 }
 
+/// Files of one kind by their numbers.
+type Tables<T> = VecDeque<(u64, Arc<Own<T>>)>;
+
 #[derive(Default)]
 struct Shelf {
     count: u64,
     parts: VecDeque<(u64, Arc<Part>)>,
-    presses: VecDeque<(u64, Arc<Own<Press>>)>,
-    plastics: VecDeque<(u64, Arc<Own<Plastics>>)>,
-    cutters: VecDeque<(u64, Arc<Own<CutterList>>)>,
+    presses: Tables<Press>,
+    plastics: Tables<Plastics>,
+    cutters: Tables<CutterList>,
     runs: VecDeque<(u64, Run)>,
     stops: VecDeque<(u64, Stop)>,
     last: Option<Arc<Last>>,
@@ -98,25 +101,23 @@ impl Kept {
 
     /// Keeps a press; its number.
     pub(super) fn add_press(&self, press: Own<Press>) -> u64 {
-        let mut shelf = self.shelf();
-        let id = shelf.number();
-        push(&mut shelf.presses, id, Arc::new(press), TABLES);
-        id
+        self.add_table(|shelf| &mut shelf.presses, press)
     }
 
     /// Keeps plastics; their number.
     pub(super) fn add_plastics(&self, plastics: Own<Plastics>) -> u64 {
-        let mut shelf = self.shelf();
-        let id = shelf.number();
-        push(&mut shelf.plastics, id, Arc::new(plastics), TABLES);
-        id
+        self.add_table(|shelf| &mut shelf.plastics, plastics)
     }
 
     /// Keeps cutters; their number.
     pub(super) fn add_cutters(&self, cutters: Own<CutterList>) -> u64 {
+        self.add_table(|shelf| &mut shelf.cutters, cutters)
+    }
+
+    fn add_table<T>(&self, of: fn(&mut Shelf) -> &mut Tables<T>, own: Own<T>) -> u64 {
         let mut shelf = self.shelf();
         let id = shelf.number();
-        push(&mut shelf.cutters, id, Arc::new(cutters), TABLES);
+        push(of(&mut shelf), id, Arc::new(own), TABLES);
         id
     }
 

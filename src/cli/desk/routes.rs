@@ -126,21 +126,22 @@ async fn begin(
     Ok(Json(json!({ "run": run, "steps": page::steps() })))
 }
 
+/// What was asked for by its number, if anything was and it is still there.
+fn held<T>(
+    id: Option<u64>,
+    find: impl FnOnce(u64) -> Option<T>,
+    what: &str,
+) -> Answered<Option<T>> {
+    id.map(|id| find(id).ok_or_else(|| Refused::gone(what))).transpose()
+}
+
 /// What is to be checked, with everything that it names at hand.
 fn job(state: &State, asked: &Asked, stop: &Stop) -> Answered<Job> {
     let kept = &state.kept;
     let part = kept.part(asked.part).ok_or_else(|| Refused::gone("part"))?;
-    let press =
-        asked.press.map(|id| kept.press(id).ok_or_else(|| Refused::gone("press")));
-    let press = press.transpose()?;
-    let own = asked
-        .plastics
-        .map(|id| kept.plastics(id).ok_or_else(|| Refused::gone("plastics file")));
-    let own = own.transpose()?;
-    let cutters = asked
-        .cutters
-        .map(|id| kept.cutters(id).ok_or_else(|| Refused::gone("cutters file")));
-    let cutters = cutters.transpose()?;
+    let press = held(asked.press, |id| kept.press(id), "press")?;
+    let own = held(asked.plastics, |id| kept.plastics(id), "plastics file")?;
+    let cutters = held(asked.cutters, |id| kept.cutters(id), "cutters file")?;
     let words = fields::words(asked).map_err(Refused::bad)?;
     let given = fields::given(&words).map_err(Refused::bad)?;
     let settings = given.settings(cutters.as_ref().map(|own| &own.holds));
