@@ -15,18 +15,20 @@ use std::time::Duration;
 
 use criterion::measurement::WallTime;
 use criterion::{BenchmarkGroup, BenchmarkId, Criterion, Throughput};
-use goodshot::analysis::{self, Shop};
+use goodshot::analysis;
+use goodshot::analysis::Setup;
 use goodshot::geom::{Direction, Point};
-use goodshot::measure::draft::{self, Drafted, Rule};
-use goodshot::measure::faces::{self, Faces};
-use goodshot::measure::{parting, pull, silhouette, thickness, undercut};
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::heal::{self, HealSettings};
 use goodshot::mesh::samples::Samples;
 use goodshot::mesh::{TriMesh, neighbors, shapes, stl};
-use goodshot::process::plastics::Plastics;
+use goodshot::part::draft::{self, Drafted, Rule};
+use goodshot::part::faces::{self, Faces};
+use goodshot::part::{parting, pull, silhouette, thickness, undercut};
+use goodshot::process::plastic::library::Plastics;
 use goodshot::process::press::Press;
-use goodshot::report::{assemble, bundle};
+use goodshot::report::bundle;
+use goodshot::schema::assemble;
 use goodshot::settings::Settings;
 
 /// Times that the bracket's facets are cut into four.
@@ -68,9 +70,9 @@ fn size(finer: usize) -> Size {
     let triangles: Vec<_> = (0..mesh.facets().len()).map(|i| mesh.corners(i)).collect();
     let mut bytes = Vec::new();
     stl::write(triangles.iter().copied(), &mut bytes).unwrap();
-    let neighbors = neighbors::of(&mesh);
+    let neighbors = neighbors::find(&mesh);
     let bvh = Bvh::new(&mesh);
-    let faces = faces::of(&mesh, &neighbors);
+    let faces = faces::fit(&mesh, &neighbors);
     let samples = Samples::spread(&mesh, &bvh, SAMPLES);
     Size { bytes, triangles, mesh, neighbors, bvh, faces, samples }
 }
@@ -115,7 +117,7 @@ fn mesh_stages(criterion: &mut Criterion, sizes: &[Size]) {
         Samples::spread(&size.mesh, &size.bvh, SAMPLES)
     });
     group(criterion, "faces", Per::Facet, sizes, |size| {
-        faces::of(&size.mesh, &size.neighbors)
+        faces::fit(&size.mesh, &size.neighbors)
     });
 }
 
@@ -132,12 +134,12 @@ fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
     let pull = Direction::Z;
     let release = |size: &Size| undercut::Release::along(&size.bvh, &size.samples, pull);
     group(criterion, "undercut", Per::Sample, sizes, |size| {
-        undercut::of(&size.bvh, &size.samples, &release(size), pull)
+        undercut::measure(&size.bvh, &size.samples, &release(size), pull)
     });
     group(criterion, "pull search", Per::Sample, sizes, |size| {
         let Size { mesh, neighbors, bvh, faces, .. } = size;
         let part = parting::Part { mesh, neighbors, bvh, faces };
-        pull::best(part, &size.samples, pull::Wishes::DEFAULT, None)
+        pull::best(part, &size.samples, pull::Criteria::DEFAULT, None)
     });
     group(criterion, "draft", Per::Facet, sizes, |size| {
         let Size { mesh, bvh, faces, samples, .. } = size;
@@ -154,7 +156,7 @@ fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
 fn whole_check(criterion: &mut Criterion, sizes: &[Size]) {
     let plastic = Plastics::builtin().unwrap().find("pp").unwrap().clone();
     let press = Press::builtin().unwrap();
-    let shop = Shop {
+    let shop = Setup {
         press,
         press_given: false,
         plastic,
@@ -166,6 +168,6 @@ fn whole_check(criterion: &mut Criterion, sizes: &[Size]) {
         let analysis =
             analysis::run(&size.bytes, shop.clone(), &settings, &|_| {}).unwrap();
         let report = assemble::report(&analysis, "lamp_bracket.stl");
-        bundle::of(&analysis, &report)
+        bundle::write(&analysis, &report)
     });
 }

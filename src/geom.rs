@@ -109,7 +109,7 @@ impl Aabb {
     }
 
     /// The smallest box around `points`.
-    pub fn of<'a>(points: impl IntoIterator<Item = &'a Point>) -> Self {
+    pub fn around<'a>(points: impl IntoIterator<Item = &'a Point>) -> Self {
         points.into_iter().fold(Self::empty(), |grown, point| grown.with(point))
     }
 

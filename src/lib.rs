@@ -12,7 +12,7 @@
 pub mod units;
 pub mod geom;
 pub mod mesh;
-pub mod measure;
+pub mod part;
 pub mod process;
 pub mod fill;
 pub mod mold;
@@ -20,6 +20,9 @@ pub mod settings;
 pub mod analysis;
 pub mod findings;
 pub mod variations;
+pub mod schema;
+pub mod draw;
+pub mod viewer;
 pub mod report;
 pub mod compare;
 pub mod cli;

@@ -5,9 +5,10 @@ use std::sync::{Arc, OnceLock};
 
 use crate::fill::cells::Resolution;
 use crate::geom::{Direction, Point, Vector};
-use crate::mold::milling::{CutterList, milled::CellSize};
-use crate::process::cut_sizes::Kind;
-use crate::process::making::{Choices, Dimension};
+use crate::mold::milling::CutterList;
+use crate::mold::milling::outcome::CellSize;
+use crate::process::evaluation::{Choices, Dimension};
+use crate::process::plastic::cavity_sizes::Kind;
 use crate::process::sourced::Range;
 use crate::units::{self, Length, Quantity, Ratio};
 
@@ -317,7 +318,7 @@ mod tests {
     use super::{FileUnit, cells, dimension, point, pull, shrink_along};
     use crate::fill::cells::Resolution;
     use crate::geom::{Direction, Point, Vector};
-    use crate::process::cut_sizes::Kind;
+    use crate::process::plastic::cavity_sizes::Kind;
     use crate::units::{self, Quantity};
 
     #[test]

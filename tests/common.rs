@@ -1,10 +1,10 @@
 //! Parts and helpers that several tests use.
 
 use goodshot::geom::{Direction, Point, Vector};
-use goodshot::measure::faces::{self, Faces};
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::samples::Samples;
 use goodshot::mesh::{TriMesh, neighbors, shapes};
+use goodshot::part::faces::{self, Faces};
 
 /// A mesh and all that the measures ask of it.
 pub(crate) struct Part {
@@ -17,9 +17,9 @@ pub(crate) struct Part {
 
 impl Part {
     pub(crate) fn of(mesh: TriMesh, samples: usize) -> Self {
-        let neighbors = neighbors::of(&mesh);
+        let neighbors = neighbors::find(&mesh);
         let bvh = Bvh::new(&mesh);
-        let faces = faces::of(&mesh, &neighbors);
+        let faces = faces::fit(&mesh, &neighbors);
         let samples = Samples::spread(&mesh, &bvh, samples);
         Self { mesh, neighbors, bvh, faces, samples }
     }

@@ -1,17 +1,17 @@
 //! How much draft each wall is asked for: height, side and texture, each term alone.
 
 use goodshot::geom::Direction;
-use goodshot::measure::draft::{CoreSide, Drafted, FaceDraft, Rule, short, sides};
-use goodshot::measure::faces;
-use goodshot::measure::undercut::Release;
 use goodshot::mesh::{TriMesh, bvh::Bvh, neighbors, samples::Samples, shapes};
+use goodshot::part::draft::{CoreSide, Drafted, FaceDraft, Rule, short, sides};
+use goodshot::part::faces;
+use goodshot::part::undercut::Release;
 
 const RULE: Rule =
     Rule { least_deg: 1.0, deg_per_mm: 0.04, inside_deg: 0.5, texture_deg: 0.0 };
 
 fn short_of(mesh: &TriMesh, rule: Rule) -> Vec<FaceDraft> {
     let bvh = Bvh::new(mesh);
-    let faces = faces::of(mesh, &neighbors::of(mesh));
+    let faces = faces::fit(mesh, &neighbors::find(mesh));
     let samples = Samples::spread(mesh, &bvh, 6000);
     let release = Release::along(&bvh, &samples, Direction::Z);
     let sides = sides(&samples, &release, Direction::Z, CoreSide::Plus);

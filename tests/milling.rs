@@ -4,15 +4,15 @@
 use std::fmt::Write;
 
 use goodshot::geom::{Direction, Point};
-use goodshot::measure::draft::CoreSide;
-use goodshot::measure::parting::{self, Half, Part as Parted, Parting};
 use goodshot::mesh::{TriMesh, shapes};
 use goodshot::mold::milling::CutterList;
 use goodshot::mold::milling::closing::{Profile, closed};
 use goodshot::mold::milling::cutter::{Cutter, Kind};
 use goodshot::mold::milling::field::Field;
 use goodshot::mold::milling::grid::NoHalves;
-use goodshot::mold::milling::milled::{self, CellSize, Cure, Milled};
+use goodshot::mold::milling::outcome::{self, CellSize, Cure, MillingOutcome};
+use goodshot::part::draft::CoreSide;
+use goodshot::part::parting::{self, Half, Part as Parted, Parting};
 
 use super::common::{Noise, Part, direction, moved, near, prism, turned};
 
@@ -39,7 +39,7 @@ fn try_milled(
     mesh: &TriMesh,
     list: &[Cutter],
     pull: Direction,
-) -> Result<Milled, NoHalves> {
+) -> Result<MillingOutcome, NoHalves> {
     let part = Part::of(mesh.clone(), 500);
     let parted = Parted {
         mesh: &part.mesh,
@@ -47,11 +47,11 @@ fn try_milled(
         bvh: &part.bvh,
         faces: &part.faces,
     };
-    let parting = parting::of(parted, pull, CoreSide::Minus);
-    milled::of(mesh, &parting, pull, list, CellSize::Edge(CELL))
+    let parting = parting::find(parted, pull, CoreSide::Minus);
+    outcome::simulate(mesh, &parting, pull, list, CellSize::Edge(CELL))
 }
 
-fn milled(mesh: &TriMesh, list: &[Cutter]) -> Milled {
+fn outcome(mesh: &TriMesh, list: &[Cutter]) -> MillingOutcome {
     try_milled(mesh, list, Direction::Z).unwrap()
 }
 
@@ -65,7 +65,7 @@ fn ribbed(wide: f64) -> TriMesh {
 /// R² (1 − π/4) = 1.93142 mm² in plan, over the whole height of 8.
 #[test]
 fn corners_of_a_box() {
-    let seen = milled(&shapes::cuboid(30.0, 20.0, 8.0), &[cutter(Kind::Flat, 6.0)]);
+    let seen = outcome(&shapes::cuboid(30.0, 20.0, 8.0), &[cutter(Kind::Flat, 6.0)]);
     assert_eq!(seen.unreached.len(), 4, "{:?}", seen.unreached);
     for place in &seen.unreached {
         near(place.left, 1.24264, CELL);
@@ -89,7 +89,7 @@ fn wide_corners_leave_less() {
         [12.0 * angle.cos(), 12.0 * angle.sin()]
     };
     let outline: Vec<[f64; 2]> = (0..6).map(corner).collect();
-    let seen = milled(&prism(&outline, 6.0), &[cutter(Kind::Flat, 8.0)]);
+    let seen = outcome(&prism(&outline, 6.0), &[cutter(Kind::Flat, 8.0)]);
     assert_eq!(seen.unreached.len(), 6);
     for place in &seen.unreached {
         near(place.left, 4.0 * 0.1547, CELL);
@@ -101,7 +101,7 @@ fn wide_corners_leave_less() {
 #[test]
 fn a_slot_narrower_than_the_cutter() {
     let two = cutter(Kind::Flat, 2.0);
-    let seen = milled(&ribbed(1.5), std::slice::from_ref(&two));
+    let seen = outcome(&ribbed(1.5), std::slice::from_ref(&two));
     let slot = &seen.unreached[0];
     near(slot.left, 5.0, 1e-9);
     // Both ends of the slot are at corners of the plan.
@@ -117,7 +117,7 @@ fn a_slot_narrower_than_the_cutter() {
         }
         ref other => panic!("{other:?}"),
     }
-    let seen = milled(&ribbed(1.5), &[two, cutter(Kind::Flat, 1.5)]);
+    let seen = outcome(&ribbed(1.5), &[two, cutter(Kind::Flat, 1.5)]);
     assert!(seen.unreached.iter().all(|place| place.left < 0.75), "{:?}", seen.unreached);
     assert!(seen.uses.iter().all(|it| it.needed));
 }
@@ -126,14 +126,14 @@ fn a_slot_narrower_than_the_cutter() {
 #[test]
 fn a_short_cutter_does_not_reach() {
     let short = Cutter { flute: 3.0, reach: 3.0, shank: 3.0, ..cutter(Kind::Flat, 1.5) };
-    let seen = milled(&ribbed(1.6), &[cutter(Kind::Flat, 4.0), short]);
+    let seen = outcome(&ribbed(1.6), &[cutter(Kind::Flat, 4.0), short]);
     let slot = &seen.unreached[0];
     near(slot.left, 2.0, 0.2);
     assert_eq!(slot.cure, Cure::Longer { cutter: 1, reach: slot.depth });
     // A holder that comes down on the plate keeps its tip off the floor by the rest.
     let stub =
         Cutter { stickout: 4.0, reach: 4.0, flute: 4.0, ..cutter(Kind::Flat, 6.0) };
-    let seen = milled(&shapes::cuboid(30.0, 20.0, 8.0), &[stub]);
+    let seen = outcome(&shapes::cuboid(30.0, 20.0, 8.0), &[stub]);
     // Thickest in a corner of the plan, which is rounded as well: √(4² + 1.24264²).
     near(seen.unreached[0].left, 4.18860, CELL);
 }
@@ -145,12 +145,12 @@ fn what_is_round_is_cut_clean() {
     let cone = shapes::cone(10.0, 8.0, 6.0, 180);
     for angle in [0.0, 7.0, 31.0] {
         let seen =
-            milled(&turned(&cone, Direction::Z, angle), &[cutter(Kind::Flat, 6.0)]);
+            outcome(&turned(&cone, Direction::Z, angle), &[cutter(Kind::Flat, 6.0)]);
         assert!(seen.unreached.is_empty(), "{angle}: {:?}", seen.unreached);
         assert!(seen.lost < 1e-9);
     }
     // A ball leaves the sharp foot of the pocket, R (√2 − 1) for upright walls.
-    let seen = milled(&shapes::cone(10.0, 10.0, 6.0, 180), &[cutter(Kind::Ball, 6.0)]);
+    let seen = outcome(&shapes::cone(10.0, 10.0, 6.0, 180), &[cutter(Kind::Ball, 6.0)]);
     near(seen.unreached[0].left, 1.24264, CELL);
 }
 
@@ -167,7 +167,7 @@ fn only_the_shape_matters() {
         shapes::shuffle(&shapes::split(&block, 2)),
     ];
     for mesh in poses {
-        let seen = milled(&mesh, &list);
+        let seen = outcome(&mesh, &list);
         assert_eq!(seen.unreached.len(), 4, "{:?}", seen.unreached);
         for place in &seen.unreached {
             near(place.left, 1.24264, 1.5 * CELL);
@@ -186,7 +186,8 @@ fn what_cannot_be_known_says_why() {
     let block = shapes::cuboid(30.0, 20.0, 8.0);
     let list = CutterList::builtin().unwrap().cutters;
     let (nothing, size) = (Parting::default(), CellSize::Edge(CELL));
-    let error = milled::of(&block, &nothing, Direction::Z, &list, size).unwrap_err();
+    let error =
+        outcome::simulate(&block, &nothing, Direction::Z, &list, size).unwrap_err();
     assert_eq!(error, NoHalves::NoParting);
     let huge = shapes::cuboid(9000.0, 9000.0, 5.0);
     let error = try_milled(&huge, &list, Direction::Z).unwrap_err().to_string();
@@ -199,7 +200,7 @@ fn what_cannot_be_known_says_why() {
 /// Every cell in the shadow is as far apart in both halves as the part is thick there.
 #[test]
 fn the_gap_between_the_halves_is_the_part() {
-    let seen = milled(&ribbed(2.0), &[cutter(Kind::Flat, 1.0)]);
+    let seen = outcome(&ribbed(2.0), &[cutter(Kind::Flat, 1.0)]);
     let area = CELL * CELL;
     let volume: f64 =
         (0..seen.halves.shadow.len()).map(|cell| seen.wall(cell)[0] * area).sum();
@@ -228,7 +229,7 @@ fn writes_fields_for_another_library() {
     let mut text =
         format!("{{\"size\": {size:?}, \"field\": {:?}, \"cutters\": [", field.values);
     for (index, cutter) in cutters.iter().enumerate() {
-        let by = Profile::of(cutter, CELL);
+        let by = Profile::rasterize(cutter, CELL);
         let offsets: Vec<[f64; 3]> = by
             .all()
             .into_iter()

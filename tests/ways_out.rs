@@ -1,12 +1,13 @@
 //! What can be done about a trapped region: each way is offered on a shape where it is
 //! one, with numbers that the drawing gives, and kept back on a shape where it is none.
 
-use goodshot::analysis::{self, Analysis, Shop};
-use goodshot::findings::ways;
+use goodshot::analysis;
+use goodshot::analysis::{Analysis, Setup};
+use goodshot::findings::release_remedies;
 use goodshot::geom::{Direction, Point};
-use goodshot::measure::ways_out::WayOut;
 use goodshot::mesh::{TriMesh, shapes, stl};
-use goodshot::process::plastics::Plastics;
+use goodshot::part::remedies::Remedy;
+use goodshot::process::plastic::library::Plastics;
 use goodshot::process::press::Press;
 use goodshot::settings::Settings;
 
@@ -14,7 +15,7 @@ fn analyze(mesh: &TriMesh, plastic: &str) -> Analysis {
     let mut bytes = Vec::new();
     let facets = (0..mesh.facets().len()).map(|facet| mesh.corners(facet));
     stl::write(facets, &mut bytes).unwrap();
-    let shop = Shop {
+    let shop = Setup {
         press: Press::builtin().unwrap(),
         press_given: true,
         plastic: Plastics::builtin().unwrap().find(plastic).unwrap().clone(),
@@ -27,31 +28,31 @@ fn analyze(mesh: &TriMesh, plastic: &str) -> Analysis {
 }
 
 /// Ways out of the deepest region, and its depth.
-fn deepest(mesh: &TriMesh) -> (Vec<WayOut>, Option<f64>) {
+fn deepest(mesh: &TriMesh) -> (Vec<Remedy>, Option<f64>) {
     let analysis = analyze(mesh, "abs");
     let depth = analysis.release.undercut.regions[0].depth;
     (analysis.release.ways_out[0].clone(), depth)
 }
 
-fn slot(ways: &[WayOut]) -> Option<(Direction, Point, f64, f64)> {
+fn slot(ways: &[Remedy]) -> Option<(Direction, Point, f64, f64)> {
     ways.iter().find_map(|way| match *way {
-        WayOut::Slot { toward, at, area, wall } => Some((toward, at, area, wall)),
+        Remedy::Slot { toward, at, area, wall } => Some((toward, at, area, wall)),
         _ => None,
     })
 }
 
-fn drill(ways: &[WayOut]) -> Option<(Direction, f64, f64, bool)> {
+fn drill(ways: &[Remedy]) -> Option<(Direction, f64, f64, bool)> {
     ways.iter().find_map(|way| match *way {
-        WayOut::Drill { axis, diameter, length, through } => {
+        Remedy::Drill { axis, diameter, length, through } => {
             Some((axis, diameter, length, through))
         }
         _ => None,
     })
 }
 
-fn strip(ways: &[WayOut]) -> Option<(f64, f64, f64)> {
+fn strip(ways: &[Remedy]) -> Option<(f64, f64, f64)> {
     ways.iter().find_map(|way| match *way {
-        WayOut::Strip { depth, radius, strain } => Some((depth, radius, strain)),
+        Remedy::Strip { depth, radius, strain } => Some((depth, radius, strain)),
         _ => None,
     })
 }
@@ -130,7 +131,7 @@ fn a_side_hole_may_become_a_slot() {
     near(toward.vector().z.abs(), 1.0, 1e-9);
     near(area, 6.0 * 4.0, 1.0);
     assert!((7.0..8.5).contains(&wall), "{wall}");
-    let drilled = ways.iter().position(|way| matches!(way, WayOut::Drill { .. }));
+    let drilled = ways.iter().position(|way| matches!(way, Remedy::Drill { .. }));
     assert!(drilled > Some(0), "the slot costs less and stands first: {ways:?}");
 }
 
@@ -175,7 +176,7 @@ fn a_hook_above_two_floors_has_no_slot() {
     let rank = (0..regions.len()).find(above).unwrap();
     let ways = &analysis.release.ways_out[rank];
     assert!(slot(ways).is_none(), "{ways:?}");
-    assert!(ways.iter().any(|way| matches!(way, WayOut::Insert { .. })), "{ways:?}");
+    assert!(ways.iter().any(|way| matches!(way, Remedy::Insert { .. })), "{ways:?}");
 }
 
 /// A plug of radius 10 mm with a groove 0.5 mm deep all around.
@@ -207,8 +208,9 @@ fn a_groove_strains_by_depth_over_radius() {
 /// Polyethylene bears 10 to 12 %, ABS 1 to 3 % (from memory).
 #[test]
 fn a_groove_strips_off_in_polyethylene_and_not_in_abs() {
-    let says =
-        |plastic: &str| ways::ways_out(&analyze(&grooved_plug(), plastic), 0).join("\n");
+    let says = |plastic: &str| {
+        release_remedies::ways_out(&analyze(&grooved_plug(), plastic), 0).join("\n")
+    };
     let soft = says("hdpe");
     assert!(soft.contains("strip it off") && soft.contains("MEMORY"), "{soft}");
     assert!(!soft.contains("only just"), "{soft}");

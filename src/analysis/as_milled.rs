@@ -3,14 +3,14 @@
 
 use rayon::prelude::*;
 
-use super::cutting::Cutting;
-use super::{Shop, Walls, judged};
+use crate::analysis::milling::MillingStudy;
+use crate::analysis::{Setup, Walls, judged};
 use crate::geom::{Point, Vector};
-use crate::measure::draft::FaceDraft;
-use crate::measure::faces::Faces;
-use crate::measure::thickness::{Ball, Thickness};
 use crate::mesh::samples::Samples;
-use crate::mold::milling::milled::Milled;
+use crate::mold::milling::outcome::MillingOutcome;
+use crate::part::draft::FaceDraft;
+use crate::part::faces::Faces;
+use crate::part::thickness::{Ball, Thickness};
 
 /// A face is not formed when metal stands before more than this share of its points.
 const HIDDEN: f64 = 0.5;
@@ -21,7 +21,7 @@ pub(super) fn come_out(
     walls: &mut Walls,
     short: &mut Vec<FaceDraft>,
     (faces, samples): (&Faces, &Samples),
-    (cutting, shop): (&Cutting, &Shop),
+    (cutting, shop): (&MillingStudy, &Setup),
 ) -> usize {
     let left = thickness(&walls.thickness, samples, &cutting.milled);
     *walls = judged(left, samples, shop);
@@ -30,7 +30,7 @@ pub(super) fn come_out(
 
 /// `drawn` with what is left of each wall. What a wall loses along its ray it loses in its
 /// ball; where nothing is left there is no wall.
-fn thickness(drawn: &Thickness, samples: &Samples, milled: &Milled) -> Thickness {
+fn thickness(drawn: &Thickness, samples: &Samples, milled: &MillingOutcome) -> Thickness {
     let left: Vec<Option<f64>> = (0..samples.len())
         .into_par_iter()
         .map(|sample| {
@@ -55,7 +55,12 @@ fn thickness(drawn: &Thickness, samples: &Samples, milled: &Milled) -> Thickness
 
 /// The longest piece of plastic on the way of `length` mm from `start`; `None` where there is
 /// none longer than a cell.
-fn left_of(start: &Point, inward: &Vector, length: f64, milled: &Milled) -> Option<f64> {
+fn left_of(
+    start: &Point,
+    inward: &Vector,
+    length: f64,
+    milled: &MillingOutcome,
+) -> Option<f64> {
     let cell = milled.cell();
     let steps = (2.0 * length / cell).ceil().clamp(1.0, 4000.0);
     let step = length / steps;
@@ -75,7 +80,7 @@ pub(super) fn formed(
     short: &mut Vec<FaceDraft>,
     faces: &Faces,
     samples: &Samples,
-    milled: &Milled,
+    milled: &MillingOutcome,
 ) -> usize {
     let mut votes = vec![[0_usize; 2]; faces.list.len()];
     let hidden: Vec<bool> = (0..samples.len())

@@ -1,48 +1,48 @@
 //! THE PIPELINE on one page: every stage in order, computes nothing itself.
 
-mod shape;
-pub mod cutting;
+mod process_input;
+pub mod milling;
 mod as_milled;
 pub mod filling;
-pub mod again;
-pub mod tooling;
+pub mod repeat;
+pub mod mold;
 
 use std::fmt;
 
+use crate::analysis::filling::{FillingStudy, NotFilled};
+use crate::analysis::milling::{MillingStudy, NotMilled};
 use crate::geom::Direction;
-use crate::measure::draft::{CoreSide, Drafted, FaceDraft, Rule, Side};
-use crate::measure::faces::Faces;
-use crate::measure::field::{Bad, Extreme};
-use crate::measure::mass::Mass;
-use crate::measure::pads::Pads;
-use crate::measure::parting::{Part, Parting, Skins};
-use crate::measure::pull::{Scored, Wishes};
-use crate::measure::silhouette::Silhouette;
-use crate::measure::thickness::Thickness;
-use crate::measure::undercut::{Release, Undercut};
-use crate::measure::ways_out::{self, WayOut};
-use crate::measure::{draft, faces, field, mass, parting, pull};
-use crate::measure::{silhouette, thickness, undercut};
 use crate::mesh::bvh::Bvh;
 use crate::mesh::heal::{self, HealError, HealSettings, Healed};
 use crate::mesh::neighbors;
 use crate::mesh::samples::Samples;
 use crate::mesh::self_intersection::{self, Crossings};
 use crate::mesh::stl::{self, Oddity, StlError};
-use crate::process::clamp;
-use crate::process::limits::{self, DraftLimit, WallLimits};
-use crate::process::making::{self, Choices, Making, Shape, With};
-use crate::process::pins::Pins;
+use crate::part::draft::{CoreSide, Drafted, FaceDraft, Rule, Side};
+use crate::part::faces::Faces;
+use crate::part::field::{Bad, Extreme};
+use crate::part::mass::Mass;
+use crate::part::parting::{Part, Parting, Skins};
+use crate::part::pin_sites::PinSites;
+use crate::part::pull::{Criteria, Scored};
+use crate::part::remedies::{self, Remedy};
+use crate::part::silhouette::Silhouette;
+use crate::part::thickness::Thickness;
+use crate::part::undercut::{Release, Undercut};
+use crate::part::{draft, faces, field, mass, parting, pull};
+use crate::part::{silhouette, thickness, undercut};
+use crate::process::clamping::force;
+use crate::process::ejection::pins::Pins;
+use crate::process::evaluation::{self, Choices, Evaluation, EvaluationInput, PartData};
+use crate::process::part_limits::{self, DraftLimit, WallLimits};
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
 use crate::settings::{FileUnit, Settings};
 use crate::units::{self, Length, Ratio};
-use cutting::{Cutting, NotCut};
-use filling::{Filled, NotFilled};
 
 /// What the part is to be made with.
 #[derive(Clone, Debug)]
-pub struct Shop {
+pub struct Setup {
     /// The press.
     pub press: Press,
     /// Whether the user named it.
@@ -128,21 +128,21 @@ pub struct Analysis {
     /// Which way the mold opens, and what that means.
     pub release: Opening,
     /// What the cutters leave of the halves, or why that is not known.
-    pub cutting: Result<Cutting, NotCut>,
+    pub cutting: Result<MillingStudy, NotMilled>,
     /// Whether walls, draft, filling, shot and mass are those of the part as it will come out.
     pub as_milled: bool,
     /// Faces short of draft that do not come out as drawn; none where it is judged as drawn.
     pub hidden_faces: usize,
     /// The part, as far as plastic and press ask.
-    pub shape: Shape,
+    pub shape: PartData,
     /// What the press makes of it.
-    pub making: Making,
+    pub making: Evaluation,
     /// Ejector pins on it; `None` when nothing has to be pushed, or nothing is known of it.
     pub pinned: Option<Pinned>,
     /// How it fills, or why that is not known.
-    pub filling: Result<Filled, NotFilled>,
+    pub filling: Result<FillingStudy, NotFilled>,
     /// With what.
-    pub shop: Shop,
+    pub shop: Setup,
 }
 
 /// Ejector pins and their places.
@@ -152,7 +152,7 @@ pub struct Pinned {
     /// Thickness of the part where it is thinnest behind one of them.
     pub behind: Length,
     /// Their places.
-    pub pads: Pads,
+    pub pads: PinSites,
 }
 
 /// Walls against their limits.
@@ -190,7 +190,7 @@ pub struct Opening {
     /// What is trapped.
     pub undercut: Undercut,
     /// For each trapped region, what can be done about it, cheapest first.
-    pub ways_out: Vec<Vec<WayOut>>,
+    pub ways_out: Vec<Vec<Remedy>>,
     /// What the plastic asks of walls along the pull.
     pub draft_limit: Result<DraftLimit, Unknown>,
     /// The same as a rule.
@@ -207,7 +207,7 @@ pub struct Opening {
 /// When the bytes hold no part, or `settings.stop` was asked for meanwhile.
 pub fn run(
     bytes: &[u8],
-    shop: Shop,
+    shop: Setup,
     settings: &Settings,
     tell: &dyn Fn(Stage),
 ) -> Result<Analysis, AnalysisError> {
@@ -218,11 +218,11 @@ pub fn run(
     let close_holes = settings.close_holes;
     let healed = heal::heal(&stl.scaled(unit.in_mm()), HealSettings { close_holes })?;
     let mesh = &healed.mesh;
-    let neighbors = neighbors::of(mesh);
+    let neighbors = neighbors::find(mesh);
     let bvh = Bvh::new(mesh);
-    let crossings = self_intersection::of(mesh, &bvh);
-    let mass = mass::of(mesh, healed.closed);
-    let faces = faces::of(mesh, &neighbors);
+    let crossings = self_intersection::find(mesh, &bvh);
+    let mass = mass::measure(mesh, healed.closed);
+    let faces = faces::fit(mesh, &neighbors);
     let samples = Samples::spread(mesh, &bvh, settings.samples);
     tell(Stage::Walls)?;
     let mut walls = judged(thickness::map(&bvh, &samples), &samples, &shop);
@@ -230,19 +230,20 @@ pub fn run(
     let part = Part { mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
     let mut release = opening(part, &samples, &shop, settings);
     tell(Stage::Milling)?;
-    let cutting = cutting::of(mesh, &release, &settings.milling);
-    let milled = cutting::counted(&cutting, settings.milling.as_milled);
+    let cutting = milling::simulate(mesh, &release, &settings.milling);
+    let milled = milling::counted(&cutting, settings.milling.as_milled);
     let surface = (&faces, &samples);
     let hidden_faces = milled.map_or(0, |cutting| {
         as_milled::come_out(&mut walls, &mut release.short, surface, (cutting, &shop))
     });
     tell(Stage::Press)?;
-    let solid = cutting::volume(mass.solid, milled);
-    let measured = shape::Measured { mesh, walls: &walls, release: &release, solid };
-    let kept = shape::kept(&bvh, &samples, &release);
-    let shape = shape::of(&measured, &kept);
+    let solid = milling::volume(mass.solid, milled);
+    let measured =
+        process_input::Measured { mesh, walls: &walls, release: &release, solid };
+    let kept = process_input::kept(&bvh, &samples, &release);
+    let shape = process_input::describe(&measured, &kept);
     let making = remake(&shape, &shop, settings);
-    let pinned = shape::pins(&making, &kept, settings.choices.pin_diameter);
+    let pinned = process_input::pins(&making, &kept, settings.choices.pin_diameter);
     let mut analysis = Analysis {
         unit,
         unit_given: settings.unit.is_some(),
@@ -267,8 +268,8 @@ pub fn run(
         shop,
     };
     tell(Stage::Filling)?;
-    let asked = filling::Asked { stop: Some(&settings.stop), ..analysis.asked() };
-    analysis.filling = filling::of(asked, &settings.fill);
+    let asked = filling::FillCase { stop: Some(&settings.stop), ..analysis.asked() };
+    analysis.filling = filling::simulate(asked, &settings.fill);
     // What a stopped filling says is no answer.
     if settings.stop.is_asked() { Err(AnalysisError::Stopped) } else { Ok(analysis) }
 }
@@ -288,8 +289,8 @@ fn tell_unless_stopped(
 
 impl Analysis {
     /// What filling asks about.
-    fn asked(&self) -> filling::Asked<'_> {
-        filling::Asked {
+    fn asked(&self) -> filling::FillCase<'_> {
+        filling::FillCase {
             mesh: &self.healed.mesh,
             bvh: &self.bvh,
             faces: &self.faces,
@@ -301,7 +302,7 @@ impl Analysis {
             choices: &self.choices,
             press: &self.shop.press,
             plastic: &self.shop.plastic,
-            milled: cutting::counted(&self.cutting, self.as_milled),
+            milled: milling::counted(&self.cutting, self.as_milled),
             walls: None,
             step_on: None,
             stop: None,
@@ -311,15 +312,18 @@ impl Analysis {
 
 /// What this shop makes of a part that is measured already: cheap, so that it can be asked
 /// for many presses, plastics and wishes.
-pub fn remake(shape: &Shape, shop: &Shop, settings: &Settings) -> Making {
-    let with =
-        With { press: &shop.press, plastic: &shop.plastic, choices: &settings.choices };
-    making::of(shape, &with)
+pub fn remake(shape: &PartData, shop: &Setup, settings: &Settings) -> Evaluation {
+    let with = EvaluationInput {
+        press: &shop.press,
+        plastic: &shop.plastic,
+        choices: &settings.choices,
+    };
+    evaluation::evaluate(shape, &with)
 }
 
 /// Walls against what this plastic stands on this press.
-fn judged(thickness: Thickness, samples: &Samples, shop: &Shop) -> Walls {
-    let limits = limits::wall(&shop.plastic, shop.press.class());
+fn judged(thickness: Thickness, samples: &Samples, shop: &Setup) -> Walls {
+    let limits = part_limits::wall(&shop.plastic, shop.press.class());
     let beyond = |values: &[Option<f64>], bad: Bad| {
         let least_area = thickness::LEAST_REGION * bad.limit().powi(2);
         field::extremes(samples, values, bad, least_area)
@@ -338,20 +342,20 @@ fn judged(thickness: Thickness, samples: &Samples, shop: &Shop) -> Walls {
 fn opening(
     part: Part<'_>,
     samples: &Samples,
-    shop: &Shop,
+    shop: &Setup,
     settings: &Settings,
 ) -> Opening {
     let Part { mesh, neighbors, bvh, faces } = part;
     let (draft_limit, rule) = draft_rule(shop, settings);
     let held_area = held_area(&shop.press, settings.choices.usual_feed_share());
-    let wishes = Wishes { rule, held_area };
+    let wishes = Criteria { rule, held_area };
     let mut alternatives = pull::best(part, samples, wishes, settings.pull);
     let best = alternatives.first().map(|best| best.direction);
     let pull = settings.pull.or(best).unwrap_or(Direction::Z);
     let release = Release::along(bvh, samples, pull);
     let core = draft::core_side(bvh, samples, &release, pull);
     let sides = draft::sides(samples, &release, pull, core);
-    let undercut = undercut::of(bvh, samples, &release, pull);
+    let undercut = undercut::measure(bvh, samples, &release, pull);
     let silhouette = silhouette::along(mesh, neighbors, pull);
     pull::settle(&mut alternatives, pull, &undercut, silhouette.area);
     let (parting, skins) = parting::with_skins(part, pull, core);
@@ -365,7 +369,7 @@ fn opening(
         core,
         parting,
         skins,
-        ways_out: ways_out::of(part, samples, &undercut.regions, pull),
+        ways_out: remedies::list(part, samples, &undercut.regions, pull),
         undercut,
         draft_limit,
         rule,
@@ -376,23 +380,23 @@ fn opening(
 }
 
 /// What plastic and texture ask of the walls along the pull.
-fn draft_rule(shop: &Shop, settings: &Settings) -> (Result<DraftLimit, Unknown>, Rule) {
-    let draft_limit = limits::draft(&shop.plastic);
+fn draft_rule(shop: &Setup, settings: &Settings) -> (Result<DraftLimit, Unknown>, Rule) {
+    let draft_limit = part_limits::draft(&shop.plastic);
     let mut rule = draft_limit.as_ref().map_or(Rule::DEFAULT, |limit| Rule {
         least_deg: units::degrees(limit.required),
-        deg_per_mm: limits::DRAFT_DEG_PER_MM,
+        deg_per_mm: part_limits::DRAFT_DEG_PER_MM,
         ..Rule::DEFAULT
     });
-    rule.inside_deg = limits::DRAFT_INSIDE_DEG;
+    rule.inside_deg = part_limits::DRAFT_INSIDE_DEG;
     rule.texture_deg = settings
         .texture
-        .map_or(0.0, |depth| units::degrees(limits::texture_draft(depth)));
+        .map_or(0.0, |depth| units::degrees(part_limits::texture_draft(depth)));
     (draft_limit, rule)
 }
 
 /// The shadow of a part that the clamp holds shut with its feed, mm². The feed is not sized
 /// before the pull is known, so it counts by its usual share.
 fn held_area(press: &Press, feed_share: Ratio) -> Option<f64> {
-    let held = clamp::holdable_area(press.holding_force()?, press.melt_pressure())?;
-    Some(units::mm2(clamp::without_feed(held, feed_share)))
+    let held = force::holdable_area(press.holding_force()?, press.melt_pressure())?;
+    Some(units::mm2(force::without_feed(held, feed_share)))
 }

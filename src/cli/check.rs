@@ -11,10 +11,10 @@ use super::args::Check;
 use super::files;
 use super::judge::{self, Judged};
 use super::terminal::{self, Progress};
-use crate::analysis::Shop;
-use crate::process::plastics::Plastics;
+use crate::analysis::Setup;
+use crate::process::plastic::library::Plastics;
 use crate::report::json;
-use crate::report::model::Report;
+use crate::schema::Report;
 use crate::settings::Settings;
 use crate::variations;
 
@@ -75,7 +75,7 @@ fn print_json(
 pub(super) fn one(
     args: &Check,
     (part, folder): (&Path, &Path),
-    (shop, settings, plastics): (Shop, &Settings, &Plastics),
+    (shop, settings, plastics): (Setup, &Settings, &Plastics),
     progress: &Progress,
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;

@@ -10,7 +10,7 @@ use super::args::Compare;
 use super::files;
 use super::judge::{self, Judged};
 use super::terminal::{self, Progress};
-use crate::analysis::Shop;
+use crate::analysis::Setup;
 use crate::compare::bundle::{self, Compared};
 use crate::compare::model::{Comparison, Outcome};
 use crate::settings::Settings;
@@ -32,7 +32,7 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
     let before = one(old, &with, &progress)?;
     let after = one(new, &with, &progress)?;
     progress.tell("comparing");
-    let Compared { comparison, files } = bundle::of(before.checked(), after.checked())
+    let Compared { comparison, files } = bundle::write(before.checked(), after.checked())
         .context("could not draw the comparison")?;
     progress.tell("writing");
     files::write_all(&folder, &files)?;
@@ -49,7 +49,7 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
 
 fn one(
     part: &Path,
-    (shop, settings): &(Shop, Settings),
+    (shop, settings): &(Setup, Settings),
     progress: &Progress,
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use crate::mold::milling::CutterList;
 use crate::mold::milling::bending;
-use crate::report::words;
+use crate::schema::words;
 
 /// One line a cutter, the widest first.
 pub(super) fn show(list: &CutterList, out: &mut dyn Write) -> io::Result<()> {

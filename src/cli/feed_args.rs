@@ -2,8 +2,8 @@
 
 use clap::Args;
 
+use crate::process::evaluation::Choices;
 use crate::process::feed::FeedChoices;
-use crate::process::making::Choices;
 use crate::units::{self, Angle, Length, Quantity, Ratio};
 
 /// What leads the melt to the part; what is not given follows the part and the press.

@@ -8,7 +8,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use tempfile::NamedTempFile;
 
 use crate::mold::milling::CutterList;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::report::bundle::NamedFile;
 

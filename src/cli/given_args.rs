@@ -9,7 +9,7 @@ use super::fill_args::Filling;
 use super::mill_args::Milling;
 use crate::geom::Direction;
 use crate::mold::milling::CutterList;
-use crate::process::making::{Choices, Dimension};
+use crate::process::evaluation::{Choices, Dimension};
 use crate::process::sourced::Range;
 use crate::settings::{self, FileUnit, Settings};
 use crate::units::{self, Length, Ratio};

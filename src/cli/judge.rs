@@ -7,14 +7,16 @@ use anyhow::{Context, Result};
 
 use super::files;
 use super::given_args::Given;
-use crate::analysis::again::Reshaped;
-use crate::analysis::{self, Analysis, Shop, Stage};
+use crate::analysis;
+use crate::analysis::repeat::Reshaped;
+use crate::analysis::{Analysis, Setup, Stage};
 use crate::compare::bundle::Checked;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::report::bundle::{self, NamedFile};
-use crate::report::model::Report;
-use crate::report::{assemble, what_if};
+use crate::report::what_if;
+use crate::schema::Report;
+use crate::schema::assemble;
 use crate::settings::Settings;
 use crate::variations::{self, knobs::Wish, steps::Case};
 
@@ -62,7 +64,7 @@ impl fmt::Display for Step {
 pub(super) fn judge(
     bytes: &[u8],
     name: &str,
-    shop: Shop,
+    shop: Setup,
     settings: &Settings,
     tell: &dyn Fn(Step),
 ) -> Result<Judged> {
@@ -84,14 +86,14 @@ pub(super) fn vary(
     }
     let shop = judged.analysis.shop.clone();
     let base = Case { shop, settings, part: Reshaped::default() };
-    let varied = variations::of(&mut judged.analysis, &base, (wishes, plastics), tell);
-    judged.report.what_if = what_if::of(&varied);
+    let varied = variations::run(&mut judged.analysis, &base, (wishes, plastics), tell);
+    judged.report.what_if = what_if::assemble(&varied);
 }
 
 /// All files of its report.
 pub(super) fn files(judged: &Judged, tell: &dyn Fn(Step)) -> Result<Vec<NamedFile>> {
     tell(Step::Drawing);
-    bundle::of(&judged.analysis, &judged.report).context("could not draw the report")
+    bundle::write(&judged.analysis, &judged.report).context("could not draw the report")
 }
 
 /// The settings of the run, the file of cutters read.
@@ -101,12 +103,12 @@ pub(super) fn settings(given: &Given) -> Result<Settings> {
 }
 
 /// The press and the plastic.
-pub(super) fn shop(given: &Given) -> Result<Shop> {
+pub(super) fn shop(given: &Given) -> Result<Setup> {
     Ok(shop_and_plastics(given)?.0)
 }
 
 /// The press and the plastic, and all plastics that there are.
-pub(super) fn shop_and_plastics(given: &Given) -> Result<(Shop, Plastics)> {
+pub(super) fn shop_and_plastics(given: &Given) -> Result<(Setup, Plastics)> {
     let plastics = files::plastics(given.plastics.as_deref())?;
     let press = files::press(given.press.as_deref())?;
     let press = (press, given.press.is_some());
@@ -118,8 +120,8 @@ pub(super) fn shop_of(
     (press, press_given): (Press, bool),
     plastics: &Plastics,
     plastic: Option<&str>,
-) -> Result<Shop> {
-    Ok(Shop {
+) -> Result<Setup> {
+    Ok(Setup {
         press,
         press_given,
         plastic: plastics.find(plastic.unwrap_or(DEFAULT_PLASTIC))?.clone(),

@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use crate::mold::milling::CutterList;
-use crate::mold::milling::milled::CellSize;
+use crate::mold::milling::outcome::CellSize;
 use crate::settings::{self, MillChoices};
 
 /// What the cutters can and cannot cut.

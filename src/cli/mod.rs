@@ -29,7 +29,7 @@ use clap::error::ErrorKind;
 
 use crate::findings::Verdict;
 use crate::mold::milling::CutterList;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use args::{Cli, Verb};
 

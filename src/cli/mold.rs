@@ -8,10 +8,12 @@ use anyhow::{Context, Result, anyhow};
 use super::mold_args::Mold;
 use super::terminal::Progress;
 use super::{files, judge};
-use crate::analysis::{self, tooling};
-use crate::report::mold::model::MoldReport;
-use crate::report::mold::{self, assemble, bundle};
-use crate::report::words;
+use crate::analysis;
+use crate::analysis::mold as mold_design;
+use crate::report::mold::{self, bundle};
+use crate::schema::mold::MoldReport;
+use crate::schema::mold::assemble;
+use crate::schema::words;
 
 /// Draws the mold; the exit code says whether every check holds.
 pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8> {
@@ -34,12 +36,12 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
         .with_context(|| part.display().to_string())?;
     drop(bytes);
     progress.tell(format!("{name}: cutting the halves"));
-    let tooled = tooling::of(&analysis, &choices)
+    let tooled = mold_design::design(&analysis, &choices)
         .with_context(|| format!("{}: no mold", part.display()))?;
     let report = assemble::report(&analysis, &tooled, &name);
     progress.tell(format!("{name}: drawing"));
     let bundle =
-        bundle::of(&analysis, &tooled, &report).context("could not draw the mold")?;
+        bundle::write(&analysis, &tooled, &report).context("could not draw the mold")?;
     progress.tell(format!("{name}: writing"));
     let folder = args.out.join(stem).join("mold");
     files::write_all(&folder, &bundle)?;
@@ -62,9 +64,9 @@ fn summary(
     let plain = |text: &str| text.replace(char::is_control, " ");
     let [x, y, z] = report.size_mm.map(words::number);
     writeln!(to, "{}: a mold of {x} × {y} × {z} mm", plain(&report.file))?;
-    let parting = mold::words::parting(report);
+    let parting = mold::markdown::parting(report);
     writeln!(to, "  parting   {parting}, core on the {} side", report.core_side)?;
-    writeln!(to, "  scale     {}", mold::words::grows(report))?;
+    writeln!(to, "  scale     {}", mold::markdown::grows(report))?;
     let failed: Vec<&str> = report
         .checks
         .iter()

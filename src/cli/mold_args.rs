@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use clap::Args;
 
 use super::given_args::Given;
-use crate::analysis::tooling::MoldChoices;
+use crate::analysis::mold::MoldChoices;
 use crate::mold::layout::Without;
 use crate::units::{self, Length, Quantity};
 

@@ -3,10 +3,10 @@
 use std::collections::BTreeSet;
 use std::io::{self, Write};
 
+use crate::process::plastic::library::Plastics;
+use crate::process::plastic::viscosity::Viscosity;
 use crate::process::plastic::{Family, HeatLimit, Plastic};
-use crate::process::plastics::Plastics;
 use crate::process::sourced::{Range, Sourced};
-use crate::process::viscosity::Viscosity;
 use crate::units::{Length, Pressure, Quantity, Ratio, Temperature, celsius, short};
 
 /// Writes the table, or one plastic.
@@ -202,7 +202,7 @@ fn thickness(viscosity: &Viscosity, plastic: &Plastic) -> String {
 #[cfg(test)]
 mod tests {
     use super::show;
-    use crate::process::plastics::Plastics;
+    use crate::process::plastic::library::Plastics;
 
     fn shown(name: Option<&str>) -> String {
         let plastics = Plastics::builtin().unwrap();

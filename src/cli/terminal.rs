@@ -8,8 +8,9 @@ use indicatif::{ProgressBar, ProgressStyle};
 use crate::compare::lines;
 use crate::compare::model::Comparison;
 use crate::findings::Finding;
-use crate::report::model::Report;
-use crate::report::{what_if, words};
+use crate::report::what_if;
+use crate::schema::Report;
+use crate::schema::words;
 
 /// Findings shown in the summary; the rest is in the report. With the other lines the
 /// summary stays within 25.
@@ -77,7 +78,7 @@ pub(super) fn compared(
     let [before, after] = [&comparison.before.file, &comparison.after.file];
     let headline = lines::headline(comparison);
     writeln!(to, "{} → {}: {headline}", plain(before), plain(after))?;
-    for line in lines::of(comparison) {
+    for line in lines::summarize(comparison) {
         writeln!(to, "{}", plain(&line))?;
     }
     match folder.map(|folder| folder.join("compare.html")) {
@@ -266,8 +267,8 @@ mod tests {
     use std::path::Path;
 
     use super::{SHOWN, WIDTH, line, summary};
-    use crate::report::fixtures;
-    use crate::report::model::Report;
+    use crate::schema::Report;
+    use crate::schema::fixtures;
 
     fn shown(report: &Report) -> String {
         let mut bytes = Vec::new();

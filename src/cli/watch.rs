@@ -192,8 +192,8 @@ impl Watch {
         match last {
             None => super::say(terminal::summary(&judged.report, folder, out))?,
             Some(last) => {
-                let shape = shape::of(&last.analysis, &judged.analysis).told;
-                let changed = compare::of(&last.report, &judged.report, Some(shape));
+                let shape = shape::measure(&last.analysis, &judged.analysis).told;
+                let changed = compare::compare(&last.report, &judged.report, Some(shape));
                 super::say(terminal::compared(&changed, None, out))?;
             }
         }

@@ -6,7 +6,7 @@ use crate::compare::shape::{self, Seen};
 use crate::compare::{html, maps, markdown};
 use crate::report::blocks::Picture;
 use crate::report::bundle::{BundleError, NamedFile};
-use crate::report::model::Report;
+use crate::schema::Report;
 
 /// A comparison and its files.
 pub struct Compared {
@@ -29,12 +29,12 @@ pub struct Checked<'a> {
 ///
 /// # Errors
 /// When a picture cannot be drawn or a number cannot be written.
-pub fn of(before: Checked<'_>, after: Checked<'_>) -> Result<Compared, BundleError> {
-    let seen = shape::of(before.analysis, after.analysis);
+pub fn write(before: Checked<'_>, after: Checked<'_>) -> Result<Compared, BundleError> {
+    let seen = shape::measure(before.analysis, after.analysis);
     let names = [&before, &after].map(|side| side.report.part.file.as_str());
-    let drawn = maps::of(before.analysis, after.analysis, names, &seen)?;
+    let drawn = maps::draw_all(before.analysis, after.analysis, names, &seen)?;
     let Seen { told, .. } = seen;
-    let comparison = super::of(before.report, after.report, Some(told));
+    let comparison = crate::compare::compare(before.report, after.report, Some(told));
     let pictures: Vec<Picture<'_>> = drawn
         .iter()
         .map(|map| Picture {

@@ -7,7 +7,7 @@ use crate::compare::model::{Comparison, Outcome, Side};
 use crate::compare::{lines, outline};
 use crate::report::blocks::{Picture, Section, Table};
 use crate::report::html::{STYLE, class};
-use crate::report::words;
+use crate::schema::words;
 
 /// Only pictures from within and the page's own style.
 const POLICY: &str = "default-src 'none'; img-src data:; style-src 'unsafe-inline'";
@@ -134,7 +134,8 @@ fn table(table: &Table) -> Markup {
 mod tests {
     use super::write;
     use crate::compare;
-    use crate::report::{blocks::Picture, fixtures};
+    use crate::report::blocks::Picture;
+    use crate::schema::fixtures;
 
     #[test]
     fn nothing_runs_and_nothing_is_loaded() {
@@ -149,7 +150,7 @@ mod tests {
             file: "a",
             png: &[1],
         };
-        let page = write(&compare::of(&before, &after, None), &[picture]);
+        let page = write(&compare::compare(&before, &after, None), &[picture]);
         assert!(!page.contains("<script") && page.contains("&lt;script&gt;"));
         for outside in
             ["http:", "https:", "url(", "@import", "javascript:", "<link", "onerror=\""]

@@ -2,8 +2,8 @@
 
 use crate::compare::model::{Changed, Comparison, Outcome, Shape};
 use crate::findings::Finding;
-use crate::report::model::Region;
-use crate::report::words;
+use crate::schema::Region;
+use crate::schema::words;
 
 /// Findings of a kind that are shown; the rest is in the files.
 const SHOWN: usize = 3;
@@ -45,7 +45,7 @@ pub fn outcome(outcome: Outcome) -> &'static str {
 }
 
 /// What changed, a line for each; lines of what did not are left out.
-pub fn of(comparison: &Comparison) -> Vec<String> {
+pub fn summarize(comparison: &Comparison) -> Vec<String> {
     let found = &comparison.findings;
     let mut lines = Vec::new();
     lines.extend(some("gone", &found.gone, finding));
@@ -191,15 +191,15 @@ pub(super) fn surface(shape: &Shape) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{headline, of};
+    use super::{headline, summarize};
     use crate::compare;
     use crate::findings::Verdict;
-    use crate::report::fixtures;
+    use crate::schema::fixtures;
 
     #[test]
     fn only_what_changed_is_told() {
         let before = fixtures::report();
-        let same = of(&compare::of(&before, &before, None));
+        let same = summarize(&compare::compare(&before, &before, None));
         assert_eq!(same.len(), 1, "{same:?}");
         let mut after = before.clone();
         let gone = after.findings.remove(0);
@@ -207,9 +207,9 @@ mod tests {
         after.undercut.regions.clear();
         after.verdict = Verdict::Cut;
         after.shot.total_g = Some(12.34);
-        let comparison = compare::of(&before, &after, None);
+        let comparison = compare::compare(&before, &after, None);
         assert_eq!(headline(&comparison), "Better: Fix first → Cut it");
-        let lines = of(&comparison);
+        let lines = summarize(&comparison);
         assert!(
             lines[0].starts_with("  gone      Stop") && lines[0].contains(&gone.title)
         );
@@ -226,7 +226,7 @@ mod tests {
             more.id = format!("other_{place}");
             after.findings.push(more);
         }
-        let lines = of(&compare::of(&before, &after, None));
+        let lines = summarize(&compare::compare(&before, &after, None));
         assert!(lines.iter().any(|line| line.contains("and 6 more new")), "{lines:?}");
     }
 }

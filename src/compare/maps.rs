@@ -5,14 +5,14 @@ use rayon::prelude::*;
 use crate::analysis::Analysis;
 use crate::compare::outline;
 use crate::compare::shape::Seen;
+use crate::draw::atlas::Atlas;
+use crate::draw::map::{self, MapError, Sheet};
+use crate::draw::marks::Mark;
+use crate::draw::paint::Paint;
+use crate::draw::palette::{Scale, nice_step};
 use crate::geom::Point;
-use crate::measure::thickness;
-use crate::report::atlas::Atlas;
+use crate::part::thickness;
 use crate::report::bundle::atlas;
-use crate::report::map::{self, MapError, Sheet};
-use crate::report::marks::Mark;
-use crate::report::paint::Paint;
-use crate::report::palette::{Scale, nice_step};
 
 /// What a place with nothing to compare with is called.
 const NO_OTHER: &str = "no such wall before";
@@ -46,7 +46,7 @@ struct Map<'a> {
 }
 
 /// The pictures of what changed from `before` to `after`; none where nothing did.
-pub(super) fn of(
+pub(super) fn draw_all(
     before: &Analysis,
     after: &Analysis,
     names: [&str; 2],

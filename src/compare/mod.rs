@@ -1,7 +1,7 @@
 //! What a revision changed: two reports on the same part in, one [`Comparison`] out.
 //!
 //! [`pairs`] finds the same finding in both, [`numbers`] what has two values, [`shape`] what
-//! the surface did, [`model`] is what may be said of all that and [`of`] judges it. The
+//! the surface did, [`model`] is what may be said of all that and [`compare`] judges it. The
 //! renderers ([`lines`], [`outline`], [`markdown`], [`html`], [`maps`]) only say it.
 
 pub mod model;
@@ -16,15 +16,15 @@ mod maps;
 pub mod bundle;
 
 use crate::findings::{Severity, Verdict};
-use crate::measure::pose::Pose;
-use crate::report::model::Report;
+use crate::part::pose::Pose;
+use crate::schema::Report;
 use model::{Comparison, Findings, Outcome, SCHEMA, Shape, Side};
 
 /// What changed from `before` to `after`; `shape` is what the surface did, where both parts
 /// are at hand.
-pub fn of(before: &Report, after: &Report, shape: Option<Shape>) -> Comparison {
+pub fn compare(before: &Report, after: &Report, shape: Option<Shape>) -> Comparison {
     let pose = shape.as_ref().map_or_else(Pose::still, Shape::pose);
-    let findings = pairs::of(before, after, &pose);
+    let findings = pairs::pair(before, after, &pose);
     let side = |report: &Report| Side {
         file: report.part.file.clone(),
         verdict: report.verdict,
@@ -36,7 +36,7 @@ pub fn of(before: &Report, after: &Report, shape: Option<Shape>) -> Comparison {
         after: side(after),
         outcome: outcome(before.verdict, after.verdict, &findings),
         settings: numbers::settings(before, after, &pose),
-        numbers: numbers::of(before, after),
+        numbers: numbers::compare(before, after),
         findings,
         shape,
     }
@@ -83,11 +83,11 @@ fn rank(verdict: Verdict) -> Option<u8> {
 
 #[cfg(test)]
 mod tests {
+    use super::compare;
     use super::model::Outcome;
-    use super::of;
     use crate::findings::{Severity, Verdict};
-    use crate::report::fixtures;
-    use crate::report::model::Report;
+    use crate::schema::Report;
+    use crate::schema::fixtures;
 
     fn report(verdict: Verdict, severities: &[Severity]) -> Report {
         let mut report = fixtures::report();
@@ -121,7 +121,7 @@ mod tests {
             (&open, &cut, Outcome::Better),
             (&open, &fix, Outcome::Worse),
         ] {
-            assert_eq!(of(before, after, None).outcome, outcome);
+            assert_eq!(compare(before, after, None).outcome, outcome);
         }
     }
 }

@@ -6,8 +6,8 @@ use serde::Serialize;
 
 use crate::findings::{Finding, Verdict};
 use crate::geom::Vector;
-use crate::measure::pose::Pose;
-use crate::report::model::{Region, Tool};
+use crate::part::pose::Pose;
+use crate::schema::{Region, Tool};
 
 /// Grows by one when the meaning of a key changes.
 pub const SCHEMA: u32 = 1;

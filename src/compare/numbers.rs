@@ -2,9 +2,9 @@
 
 use crate::compare::model::{Number, Setting};
 use crate::geom::{Point, Vector};
-use crate::measure::pose::Pose;
-use crate::report::model::{CutterUse, Report};
-use crate::report::words;
+use crate::part::pose::Pose;
+use crate::schema::words;
+use crate::schema::{CutterUse, Report};
 
 type Read = fn(&Report) -> Option<f64>;
 
@@ -59,7 +59,7 @@ const NUMBERS: [(&str, &str, &str, Read); 32] = [
 ];
 
 /// Every number of which at least one side is known.
-pub(super) fn of(before: &Report, after: &Report) -> Vec<Number> {
+pub(super) fn compare(before: &Report, after: &Report) -> Vec<Number> {
     let finite = |value: Option<f64>| value.filter(|value| value.is_finite());
     let read =
         |&(key, name, unit, read): &(&'static str, &'static str, &'static str, Read)| {
@@ -118,9 +118,9 @@ pub(super) fn settings(before: &Report, after: &Report, pose: &Pose) -> Vec<Sett
 
 #[cfg(test)]
 mod tests {
-    use super::{NUMBERS, of, settings};
-    use crate::measure::pose::Pose;
-    use crate::report::fixtures;
+    use super::{NUMBERS, compare, settings};
+    use crate::part::pose::Pose;
+    use crate::schema::fixtures;
 
     #[test]
     fn every_key_is_one_of_the_report() {
@@ -145,7 +145,7 @@ mod tests {
         after.part.area_mm2 = f64::NAN;
         after.plastic.name = "other".to_owned();
         let still = Pose::still();
-        let numbers = of(&before, &after);
+        let numbers = compare(&before, &after);
         let find = |key: &str| numbers.iter().find(|number| number.key == key).unwrap();
         assert_eq!(find("shot.total_g").after, Some(12.5));
         assert_eq!(find("part.area_mm2").change, None);

@@ -4,8 +4,8 @@ use crate::compare::lines;
 use crate::compare::model::{Comparison, Number, Shape};
 use crate::findings::Finding;
 use crate::report::blocks::{Section, Table};
-use crate::report::model::Region;
-use crate::report::words;
+use crate::schema::Region;
+use crate::schema::words;
 
 /// Title of the section on findings.
 pub const FINDINGS: &str = "Findings";
@@ -223,7 +223,7 @@ mod tests {
     use super::{number, sections};
     use crate::compare;
     use crate::compare::model::Number;
-    use crate::report::fixtures;
+    use crate::schema::fixtures;
 
     #[test]
     fn a_change_has_its_sign_its_unit_and_its_share() {
@@ -245,7 +245,7 @@ mod tests {
     #[test]
     fn the_same_report_has_no_table() {
         let report = fixtures::report();
-        let all = sections(&compare::of(&report, &report, None));
+        let all = sections(&compare::compare(&report, &report, None));
         assert!(all.iter().all(|section| section.tables.is_empty()));
         assert!(all.iter().any(|section| section.notes[0] == "No number has changed."));
     }

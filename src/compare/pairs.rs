@@ -3,9 +3,9 @@
 use crate::compare::model::{Changed, Findings};
 use crate::findings::Finding;
 use crate::geom::{Aabb, Point};
-use crate::measure::pose::Pose;
-use crate::report::model::{BoundingBox, Report};
-use crate::report::words;
+use crate::part::pose::Pose;
+use crate::schema::words;
+use crate::schema::{BoundingBox, Report};
 
 /// Places of one kind nearer than this share of the part's diagonal are the same place: the
 /// worst point of a wall wanders along it with the least change.
@@ -19,7 +19,7 @@ const OF_THE_WHOLE: [&str; 3] = ["short_shot", "fill_margin", "parting"];
 const APART: f64 = 0.01;
 
 /// The findings of both, side by side; `pose` lays the old part on the new one.
-pub(super) fn of(before: &Report, after: &Report, pose: &Pose) -> Findings {
+pub(super) fn pair(before: &Report, after: &Report, pose: &Pose) -> Findings {
     let [old, new] = [&before.findings, &after.findings];
     let near = NEAR * diagonal(before).max(diagonal(after));
     let mut candidates = Vec::new();
@@ -206,9 +206,9 @@ mod tests {
 
     use crate::findings::{Finding, Severity};
     use crate::geom::Vector;
-    use crate::measure::pose::Pose;
-    use crate::report::fixtures;
-    use crate::report::model::{BoundingBox, Region, Report};
+    use crate::part::pose::Pose;
+    use crate::schema::fixtures;
+    use crate::schema::{BoundingBox, Region, Report};
 
     /// A part of 30 × 40 × 120 mm: 130 of diagonal, so that places within 13 are the same.
     fn report(found: &[(&str, f64, Option<f64>)]) -> Report {
@@ -235,8 +235,8 @@ mod tests {
         report
     }
 
-    fn of(old: &Report, new: &Report) -> Findings {
-        super::of(old, new, &Pose::still())
+    fn paired(old: &Report, new: &Report) -> Findings {
+        super::pair(old, new, &Pose::still())
     }
 
     fn counts(findings: &Findings) -> [usize; 4] {
@@ -258,18 +258,18 @@ mod tests {
             ("thick", 0.6, Some(50.0)),
             ("shot", 90.2, None),
         ]);
-        assert_eq!(counts(&of(&old, &new)), [1, 2, 0, 2]);
-        assert_eq!(counts(&of(&new, &old)), [2, 1, 0, 2]);
-        assert_eq!(counts(&of(&old, &old)), [0, 0, 0, 3]);
+        assert_eq!(counts(&paired(&old, &new)), [1, 2, 0, 2]);
+        assert_eq!(counts(&paired(&new, &old)), [2, 1, 0, 2]);
+        assert_eq!(counts(&paired(&old, &old)), [0, 0, 0, 3]);
         let none = report(&[]);
-        assert_eq!(counts(&of(&old, &none)), [3, 0, 0, 0]);
+        assert_eq!(counts(&paired(&old, &none)), [3, 0, 0, 0]);
     }
 
     #[test]
     fn the_nearest_of_several_is_taken() {
         let old = report(&[("thin", 0.5, Some(10.0)), ("thin", 0.6, Some(20.0))]);
         let new = report(&[("thin", 0.6, Some(20.0)), ("thin", 0.5, Some(10.0))]);
-        assert_eq!(counts(&of(&old, &new)), [0, 0, 0, 2]);
+        assert_eq!(counts(&paired(&old, &new)), [0, 0, 0, 2]);
     }
 
     #[test]
@@ -284,39 +284,39 @@ mod tests {
             }];
             one
         };
-        assert_eq!(counts(&of(&wall(5.0), &wall(105.0))), [0, 0, 0, 1]);
+        assert_eq!(counts(&paired(&wall(5.0), &wall(105.0))), [0, 0, 0, 1]);
     }
 
     #[test]
     fn nearer_to_the_limit_is_better() {
         let at = |value: f64| report(&[("thin", value, Some(10.0))]);
         for (old, new, better) in [(0.5, 0.7, true), (0.7, 0.5, false)] {
-            let seen = of(&at(old), &at(new));
+            let seen = paired(&at(old), &at(new));
             assert_eq!(counts(&seen), [0, 0, 1, 0]);
             assert_eq!(seen.changed[0].better, Some(better));
         }
         assert_eq!(
-            counts(&of(&at(0.7), &at(0.702))),
+            counts(&paired(&at(0.7), &at(0.702))),
             [0, 0, 0, 1],
             "within what repeats"
         );
         let mut milder = at(0.7);
         milder.findings[0].severity = Severity::Note;
-        assert_eq!(of(&at(0.7), &milder).changed[0].better, Some(true));
-        assert_eq!(of(&milder, &at(0.7)).changed[0].better, Some(false));
+        assert_eq!(paired(&at(0.7), &milder).changed[0].better, Some(true));
+        assert_eq!(paired(&milder, &at(0.7)).changed[0].better, Some(false));
     }
 
     #[test]
     fn a_shift_moves_the_places_and_of_the_whole_part_there_is_one() {
         let old = report(&[("thin", 0.5, Some(10.0)), ("short_shot", 90.0, Some(10.0))]);
         let new = report(&[("thin", 0.5, Some(90.0)), ("short_shot", 90.0, Some(30.0))]);
-        assert_eq!(counts(&of(&old, &new)), [1, 1, 0, 1]);
+        assert_eq!(counts(&paired(&old, &new)), [1, 1, 0, 1]);
         let by = Pose::shifted(Vector::new(0.0, 0.0, 80.0));
-        assert_eq!(counts(&super::of(&old, &new, &by)), [0, 0, 0, 2]);
+        assert_eq!(counts(&super::pair(&old, &new, &by)), [0, 0, 0, 2]);
         // Half a turn about x through the middle of the height brings 10 to 90 as well.
         let turn = Rotation3::from_axis_angle(&Vector::x_axis(), std::f64::consts::PI);
         let by = Pose { turn, shift: Vector::new(0.0, 40.0, 100.0) };
-        assert_eq!(counts(&super::of(&old, &new, &by)), [0, 0, 0, 2]);
+        assert_eq!(counts(&super::pair(&old, &new, &by)), [0, 0, 0, 2]);
     }
 
     #[test]
@@ -333,9 +333,9 @@ mod tests {
         let mut new = report(&[("thin_wall", 0.5, Some(90.0))]);
         new.thickness.thin = vec![wall(90.0), wall(10.0)];
         // The wall at 10 is there and not told of; that at 50 is gone, that at 90 is new.
-        assert_eq!(counts(&of(&old, &new)), [1, 1, 0, 1]);
-        assert_eq!(counts(&of(&new, &old)), [1, 1, 0, 1]);
+        assert_eq!(counts(&paired(&old, &new)), [1, 1, 0, 1]);
+        assert_eq!(counts(&paired(&new, &old)), [1, 1, 0, 1]);
         new.thickness.thin.pop();
-        assert_eq!(counts(&of(&old, &new)), [2, 1, 0, 0]);
+        assert_eq!(counts(&paired(&old, &new)), [2, 1, 0, 0]);
     }
 }

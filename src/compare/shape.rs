@@ -3,11 +3,11 @@
 use crate::analysis::Analysis;
 use crate::compare::model::{Shape, Turn};
 use crate::geom::{Aabb, Point};
-use crate::measure::field::{self, Bad, Extreme};
-use crate::measure::pose::Pose;
-use crate::measure::revision::{self, Distances, Revision};
 use crate::mesh::samples::Samples;
-use crate::report::model::{BoundingBox, Region};
+use crate::part::field::{self, Bad, Extreme};
+use crate::part::pose::Pose;
+use crate::part::revision::{self, Distances, Revision};
+use crate::schema::{BoundingBox, Region};
 
 /// Least change that counts, mm: what a small mill holds at best (common practice).
 const LEAST_MM: f64 = 0.05;
@@ -31,8 +31,8 @@ pub struct Seen {
 }
 
 /// Lays the part of `before` over that of `after`.
-pub fn of(before: &Analysis, after: &Analysis) -> Seen {
-    let revision = revision::of(shape(before), shape(after));
+pub fn measure(before: &Analysis, after: &Analysis) -> Seen {
+    let revision = revision::compare(shape(before), shape(after));
     let least = least(before, after);
     let told = told(before, after, &revision, least);
     Seen { revision, told }

@@ -8,10 +8,10 @@
 
 use super::fractions::{self, Fractions};
 use super::grid::{Grid, Lattice};
-use super::walls;
+use crate::fill::local_walls;
 use crate::geom::Point;
-use crate::measure::{mass, thickness};
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
+use crate::part::{mass, thickness};
 
 /// Cells of a part unless the user says otherwise: a whole part then answers in seconds,
 /// and the closed forms in the tests come within 3 %.
@@ -96,13 +96,13 @@ impl Cells {
     /// # Errors
     ///
     /// [`CellsError`] when nothing of the part lies inside, or the edge is no length.
-    pub fn of(
+    pub fn new(
         mesh: &TriMesh,
         bvh: &Bvh,
         resolution: Resolution,
     ) -> Result<Self, CellsError> {
         let thin_wall_mm = thin_wall(mesh, bvh);
-        let volume = mass::of(mesh, true).solid.map_or(0.0, |solid| solid.volume);
+        let volume = mass::measure(mesh, true).solid.map_or(0.0, |solid| solid.volume);
         let edge_mm = match resolution {
             Resolution::EdgeMm(edge_mm) => edge_mm,
             Resolution::Budget(most) => edge(mesh, volume, thin_wall_mm, most),
@@ -132,14 +132,15 @@ impl Cells {
         (mesh, bvh): (&TriMesh, &Bvh),
         (edge_mm, volume, thin_wall_mm): (f64, f64, Option<f64>),
     ) -> Result<Self, CellsError> {
-        let fractions = fractions::of(mesh, Lattice::around(&mesh.bounds(), edge_mm));
+        let fractions =
+            fractions::measure(mesh, Lattice::around(&mesh.bounds(), edge_mm));
         if fractions.share.is_empty() {
             return Err(CellsError::Nothing { edge_mm });
         }
-        let walls = walls::of(&fractions, mesh, bvh);
+        let walls = local_walls::measure(&fractions, mesh, bvh);
         let volume_mm3 = volumes(&fractions, volume);
         let links = links(&fractions);
-        let walls::Walls { wall_mm, section } = walls;
+        let local_walls::Walls { wall_mm, section } = walls;
         Ok(Self {
             grid: fractions.grid,
             volume_mm3,
@@ -169,7 +170,8 @@ impl Cells {
     fn with_walls(&self, wall: impl Fn(f64) -> f64) -> Self {
         let mut other = self.clone();
         let wider = |cell: usize| {
-            let section = f64::from(self.section[cell]) / (walls::SECTIONS - 1) as f64;
+            let section =
+                f64::from(self.section[cell]) / (local_walls::SECTIONS - 1) as f64;
             (wall(self.wall_mm[cell]) / self.wall_mm[cell]).powf(1.0 + section)
         };
         let wider: Vec<f64> = (0..self.len()).map(wider).collect();
@@ -341,7 +343,7 @@ mod tests {
     #[test]
     fn a_thicker_wall_holds_and_passes_more() {
         let mesh = shapes::cuboid(80.0, 40.0, 2.0);
-        let cells = Cells::of(&mesh, &Bvh::new(&mesh), Resolution::EdgeMm(1.0)).unwrap();
+        let cells = Cells::new(&mesh, &Bvh::new(&mesh), Resolution::EdgeMm(1.0)).unwrap();
         let same = cells.thickened(1.0);
         assert_eq!((&same.wall_mm, &same.links), (&cells.wall_mm, &cells.links));
         let thicker = cells.thickened(3.0);

@@ -96,7 +96,7 @@ mod tests {
     #[test]
     fn the_way_along_a_strip_is_its_length() {
         let mesh = shapes::cuboid(80.0, 10.0, 2.0);
-        let cells = Cells::of(&mesh, &Bvh::new(&mesh), Resolution::EdgeMm(0.5)).unwrap();
+        let cells = Cells::new(&mesh, &Bvh::new(&mesh), Resolution::EdgeMm(0.5)).unwrap();
         let start = Point::new(0.0, 5.0, 1.0);
         let way = from(&cells, &start);
         for (cell, way) in way.iter().enumerate() {

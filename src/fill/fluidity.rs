@@ -14,8 +14,8 @@
 //! for d = 2; sections between take a d between. The melt is at one temperature and one
 //! pressure; the skin only narrows the gap.
 
-use super::walls::SECTIONS;
-use crate::process::viscosity::Viscosity;
+use crate::fill::local_walls::SECTIONS;
+use crate::process::plastic::viscosity::Viscosity;
 use crate::units::{Pressure, Quantity, Temperature};
 
 /// Stresses covered, Pa: below, the melt creeps; above, no press pushes.
@@ -168,12 +168,12 @@ fn table(d: f64, rates: &[f64]) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::{Fluidity, FluidityError};
-    use crate::process::viscosity::{Consistency, Viscosity};
+    use crate::process::plastic::viscosity::{Consistency, Viscosity};
     use crate::units::{
         DynamicViscosity, Pressure, Quantity, Temperature, TemperatureInterval,
     };
 
-    fn of(viscosity: &Viscosity) -> Result<Fluidity, FluidityError> {
+    fn tabulate(viscosity: &Viscosity) -> Result<Fluidity, FluidityError> {
         Fluidity::new(viscosity, Temperature::from_si(493.15), Pressure::from_si(0.0))
     }
 
@@ -198,7 +198,7 @@ mod tests {
         let newtonian =
             Viscosity::Newtonian { viscosity: DynamicViscosity::from_si(200.0) };
         for (viscosity, loss) in [(newtonian, 7.5e6), (power_law(1e4, 0.35), 9.4222e6)] {
-            let seen = velocity(&of(&viscosity).unwrap(), 0, 2e-3, loss / 0.1);
+            let seen = velocity(&tabulate(&viscosity).unwrap(), 0, 2e-3, loss / 0.1);
             assert!((seen / 0.125 - 1.0).abs() < 2e-4, "{seen}");
         }
     }
@@ -212,7 +212,7 @@ mod tests {
         for (viscosity, radius) in
             [(newtonian, 2.8247e-3), (power_law(1e4, 0.35), 3.3953e-3)]
         {
-            let seen = velocity(&of(&viscosity).unwrap(), 16, 2.0 * radius, 4e7);
+            let seen = velocity(&tabulate(&viscosity).unwrap(), 16, 2.0 * radius, 4e7);
             let wanted = 5e-6 / (std::f64::consts::PI * radius * radius);
             assert!((seen / wanted - 1.0).abs() < 5e-4, "{seen} {wanted}");
         }
@@ -242,7 +242,7 @@ mod tests {
             a1: 25.74,
             a2: TemperatureInterval::from_si(61.06),
         };
-        let fluidity = of(&viscosity).unwrap();
+        let fluidity = tabulate(&viscosity).unwrap();
         let eta = |rate: f64| {
             viscosity.pa_s(rate, Temperature::from_si(493.15), Pressure::from_si(0.0))
         };
@@ -264,14 +264,14 @@ mod tests {
     #[test]
     fn the_skin_narrows_as_its_power_says() {
         for index in [1.0, 0.5, 0.25] {
-            let fluidity = of(&power_law(1e4, index)).unwrap();
+            let fluidity = tabulate(&power_law(1e4, index)).unwrap();
             let at = |open| fluidity.motion(0, 2e-3, open, 1e8).mobility;
             let wanted = 0.6_f64.powf(2.0 + 1.0 / index);
             assert!((at(0.6) / at(1.0) / wanted - 1.0).abs() < 1e-6);
             let motion = fluidity.motion(0, 2e-3, 1.0, 1e8);
             assert!((motion.index - index).abs() < 1e-6);
         }
-        let closed = of(&power_law(1e4, 0.5)).unwrap().motion(0, 2e-3, 0.0, 1e8);
+        let closed = tabulate(&power_law(1e4, 0.5)).unwrap().motion(0, 2e-3, 0.0, 1e8);
         assert!(closed.mobility.abs() < 1e-300);
     }
 
@@ -286,7 +286,7 @@ mod tests {
             a1: 25.0,
             a2: TemperatureInterval::from_si(a2),
         };
-        assert!(matches!(of(&wlf(50.0)), Err(FluidityError::Solid { .. })));
-        assert!(matches!(of(&power_law(1e4, -0.5)), Err(FluidityError::Falling)));
+        assert!(matches!(tabulate(&wlf(50.0)), Err(FluidityError::Solid { .. })));
+        assert!(matches!(tabulate(&power_law(1e4, -0.5)), Err(FluidityError::Falling)));
     }
 }

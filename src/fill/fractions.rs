@@ -7,7 +7,7 @@
 use rayon::prelude::*;
 
 use super::grid::{Grid, Lattice};
-use super::scan::{self, FINE, Scan, Span};
+use crate::fill::scan_lines::{self, FINE, Scan, Span};
 use crate::mesh::TriMesh;
 
 /// Added to the spread of the lines of an axis: about the error that is left when they
@@ -33,8 +33,8 @@ pub(super) struct Fractions {
 type Sums = [[f32; 3]; 3];
 
 /// Measures `mesh` on `lattice`.
-pub(super) fn of(mesh: &TriMesh, lattice: Lattice) -> Fractions {
-    let scans = [0, 1, 2].map(|axis| scan::along(mesh, &lattice, axis));
+pub(super) fn measure(mesh: &TriMesh, lattice: Lattice) -> Fractions {
+    let scans = [0, 1, 2].map(|axis| scan_lines::along(mesh, &lattice, axis));
     let grid = Grid::new(lattice, |mark| {
         for (axis, span) in scans.iter().flat_map(|s| s.spans.iter().map(|p| (s.axis, p)))
         {

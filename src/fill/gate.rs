@@ -55,7 +55,7 @@ pub(super) fn mouth(cells: &Cells, mesh: &TriMesh, bvh: &Bvh, gates: &[Gate]) ->
     let mut mouth =
         Mouth { is_gate: vec![false; cells.len()], way: vec![1.0; cells.links.len()] };
     for gate in gates {
-        open(cells, &Place::of(cells, mesh, bvh, gate), &mut mouth);
+        open(cells, &Place::locate(cells, mesh, bvh, gate), &mut mouth);
     }
     mouth
 }
@@ -72,7 +72,7 @@ struct Place {
 }
 
 impl Place {
-    fn of(cells: &Cells, mesh: &TriMesh, bvh: &Bvh, gate: &Gate) -> Self {
+    fn locate(cells: &Cells, mesh: &TriMesh, bvh: &Bvh, gate: &Gate) -> Self {
         let edge = cells.edge_mm();
         let near = bvh.nearest(&gate.middle(), f64::MAX.sqrt());
         let inward =

@@ -46,7 +46,7 @@ impl Level {
 }
 
 /// All levels of `cells`, the cells themselves first.
-pub(super) fn of(cells: &Cells) -> Vec<Level> {
+pub(super) fn coarsen(cells: &Cells) -> Vec<Level> {
     let ends = |link: &Link| [link.low, link.high];
     let mut pairs: Vec<[u32; 2]> = cells.links.iter().map(ends).collect();
     let mut at: Vec<[u16; 3]> = (0..cells.len()).map(|cell| cells.at(cell)).collect();

@@ -1,8 +1,8 @@
 //! The melt as it enters the part: how it flows, how it freezes.
 
 use super::fluidity::{Fluidity, FluidityError};
-use super::skin::Skin;
-use crate::process::viscosity::Viscosity;
+use crate::fill::frozen_layer::Skin;
+use crate::process::plastic::viscosity::Viscosity;
 use crate::units::{DiffusionCoefficient, Pressure, Quantity, Temperature};
 
 /// Thermal conductivity of a melt, W/(m K): 0.2, from memory (unfilled melts 0.15–0.3).

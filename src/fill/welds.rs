@@ -10,7 +10,7 @@ use std::collections::BTreeMap;
 use super::cells::Cells;
 use super::front::Filling;
 use super::melt::Melt;
-use super::warmth;
+use crate::fill::front_temperature;
 use crate::geom::{Aabb, Point, Vector};
 use crate::units::{Quantity, Temperature};
 
@@ -42,7 +42,7 @@ pub struct Weld {
 
 /// The weld lines of `filling`, longest first.
 pub fn lines(cells: &Cells, filling: &Filling, melt: &Melt) -> Vec<Weld> {
-    let cooled = warmth::cooled(cells, filling, melt);
+    let cooled = front_temperature::cooled(cells, filling, melt);
     let met = met(cells, filling);
     let at: BTreeMap<[u16; 3], u32> =
         met.keys().map(|&cell| (cells.at(cell as usize), cell)).collect();
@@ -71,7 +71,7 @@ pub fn lines(cells: &Cells, filling: &Filling, melt: &Melt) -> Vec<Weld> {
             let own = weld((cells, filling), &met, line);
             let warm = own.cells.iter().map(|&cell| {
                 let section = cells.section[cell as usize];
-                warmth::middle(melt, section, cooled[cell as usize]).si()
+                front_temperature::middle(melt, section, cooled[cell as usize]).si()
             });
             let mean = warm.sum::<f64>() / own.cells.len() as f64;
             welds.push(Weld { temperature: Temperature::from_si(mean), ..own });
@@ -132,7 +132,7 @@ fn weld(
         line.iter().map(|&cell| filling.frozen[cell as usize]).sum::<f64>() / count;
     Weld {
         at: nearest.copied().unwrap_or_default(),
-        length_mm: Aabb::of(&places).diagonal(),
+        length_mm: Aabb::around(&places).diagonal(),
         angle_deg: line
             .iter()
             .filter_map(|cell| met.get(cell))

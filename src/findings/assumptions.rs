@@ -1,22 +1,22 @@
 //! What was taken for granted, and what is not known.
 
-use super::assumed;
-use super::cutters;
 use super::direction;
 use super::filling;
 use super::short;
 use crate::analysis::Analysis;
 use crate::analysis::filling::NotFilled;
+use crate::findings::milling;
+use crate::findings::process_assumptions;
 use crate::process::press::GRANULE_FILL;
 
 /// Every default used and every reason for a `null`, in plain sentences.
-pub fn of(analysis: &Analysis) -> Vec<String> {
+pub fn list(analysis: &Analysis) -> Vec<String> {
     let mut lines = missing(analysis);
     lines.extend(defaults(analysis));
     lines.extend(details(analysis));
-    lines.extend(assumed::of(analysis));
+    lines.extend(process_assumptions::list(analysis));
     lines.extend(filling::assumed(analysis));
-    lines.extend(cutters::assumed(analysis));
+    lines.extend(milling::assumed(analysis));
     lines
 }
 
@@ -121,7 +121,7 @@ fn details(analysis: &Analysis) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{missing, of};
+    use super::{list, missing};
     use crate::findings::fixtures::{analysis, asked, open, plug, shop, with};
 
     #[test]
@@ -131,7 +131,7 @@ mod tests {
         shop.press.clamp = None;
         let analysis = with(&open(&plug()), shop, &asked());
         let missing = missing(&analysis);
-        let of = of(&analysis);
+        let of = list(&analysis);
         assert_eq!(missing.len(), 2, "{missing:?}");
         assert!(missing.iter().all(|line| of.contains(line)));
         assert!(missing[0].contains("open") && missing[1].contains("[clamp]"));

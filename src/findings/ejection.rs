@@ -3,9 +3,9 @@
 use super::short;
 use super::{Finding, Severity};
 use crate::analysis::{Analysis, Pinned};
+use crate::process::ejection::pins::{FEWEST, Pins, Rule};
 use crate::process::ejection::{Keeper, SURE_RATIO};
-use crate::process::making::pushing::{MOST_PINS, Pushing};
-use crate::process::pins::{FEWEST, Pins, Rule};
+use crate::process::evaluation::ejection::{MOST_PINS, Pushing};
 use crate::units::{Quantity, mm};
 
 /// What the force rests on.
@@ -113,11 +113,11 @@ mod tests {
     use crate::findings::fixtures::{analysis, plug};
     use crate::findings::{Finding, Severity};
     use crate::mesh::shapes;
+    use crate::process::ejection::pins::Rule;
     use crate::process::ejection::{Keeper, Spread};
-    use crate::process::pins::Rule;
     use crate::units::{Force, Quantity};
 
-    fn of(findings: Vec<Finding>, id: &str) -> Option<Finding> {
+    fn of_kind(findings: Vec<Finding>, id: &str) -> Option<Finding> {
         findings.into_iter().find(|finding| finding.id == id)
     }
 
@@ -138,7 +138,7 @@ mod tests {
                 pushing.keeper = Some(keeper);
                 pushing.cavity = newtons(30.0);
             }
-            let finding = of(judge(&analysis), "keeps_to");
+            let finding = of_kind(judge(&analysis), "keeps_to");
             assert_eq!(finding.map(|finding| finding.severity), severity, "{keeper:?}");
         }
     }
@@ -170,12 +170,12 @@ mod tests {
                 // Four at least, so that one less is more than half.
                 pins.count = pins.count.max(4);
             }
-            let finding = of(judge(&analysis), "pins").unwrap();
+            let finding = of_kind(judge(&analysis), "pins").unwrap();
             let wanted = if left == 1 || left < 2 { Severity::Fix } else { severity };
             assert_eq!((finding.severity, finding.value), (wanted, Some(left as f64)));
         }
         analysis.pinned.as_mut().unwrap().pins = None;
-        assert!(of(judge(&analysis), "pins").unwrap().title.contains("more than"));
+        assert!(of_kind(judge(&analysis), "pins").unwrap().title.contains("more than"));
     }
 
     #[test]
@@ -186,7 +186,7 @@ mod tests {
             let pinned = analysis.pinned.as_mut().unwrap();
             pinned.pins.as_mut().unwrap().rule = rule;
             pinned.behind = wall * walls;
-            of(judge(&analysis), "push_through").is_some()
+            of_kind(judge(&analysis), "push_through").is_some()
         };
         assert!(told(Rule::Shear, 1.0) && told(Rule::Shear, 1.99));
         assert!(!told(Rule::Shear, 2.01) && !told(Rule::Fewest, 1.0));

@@ -2,12 +2,12 @@
 //! is air shut in?
 
 use super::{Finding, MOST_OF_A_KIND, Severity};
-use super::{fill_cures, place, short};
 use crate::analysis::Analysis;
-use crate::analysis::filling::{Filled, KELVIN_DOUBT, VISCOSITY_DOUBT};
-use crate::fill::demand::Least;
+use crate::analysis::filling::{FillingStudy, KELVIN_DOUBT, VISCOSITY_DOUBT};
 use crate::fill::pockets::{Air, Pocket};
-use crate::process::limits::basis;
+use crate::fill::required_pressure::Least;
+use crate::findings::{filling_remedies, place, short};
+use crate::process::part_limits::basis;
 use crate::units::{self, Quantity, mm};
 
 /// Air at the pressure of the workshop, Pa.
@@ -56,7 +56,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 }
 
 /// How the numbers came about, for the basis of a finding.
-fn how(analysis: &Analysis, filled: &Filled) -> String {
+fn how(analysis: &Analysis, filled: &FillingStudy) -> String {
     format!(
         "thin-gap flow of {} at {:.0} °C through feed and gate at {} into a mold at {:.0} °C, a skin freezing from the walls, in {} cells of {} mm",
         analysis.shop.plastic.name,
@@ -68,7 +68,7 @@ fn how(analysis: &Analysis, filled: &Filled) -> String {
     )
 }
 
-fn short_shot(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
+fn short_shot(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     if filled.run.fills {
         return None;
     }
@@ -87,11 +87,11 @@ fn short_shot(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
             .number(filled.run.filled * 100.0, Some(100.0), "%")
             .at(stuck)
             .because(how(analysis, filled))
-            .cured_by(fill_cures::all(analysis, filled)),
+            .cured_by(filling_remedies::all(analysis, filled)),
     )
 }
 
-fn margin(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
+fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     let available = analysis.shop.press.melt_pressure().si();
     let [low, high] = filled.margin_band(available)?;
     let Least::Pressure { pa, band_pa, .. } = filled.least else { return None };
@@ -120,11 +120,11 @@ fn margin(analysis: &Analysis, filled: &Filled) -> Option<Finding> {
             .number(low, Some(1.0), "")
             .at(last)
             .because(because)
-            .cured_by(fill_cures::all(analysis, filled)),
+            .cured_by(filling_remedies::all(analysis, filled)),
     )
 }
 
-fn trapped(analysis: &Analysis, filled: &Filled, pocket: &Pocket) -> Finding {
+fn trapped(analysis: &Analysis, filled: &FillingStudy, pocket: &Pocket) -> Finding {
     let wall = filled.cells.wall_mm.get(filled.cells.nearest(&pocket.at)).copied();
     let wall = wall.unwrap_or(f64::INFINITY);
     let pressure = analysis.shop.press.melt_pressure().si().max(ATMOSPHERE_PA);
@@ -237,7 +237,7 @@ mod tests {
         let strong = at_force(4.0 * needed);
         assert!(only(&strong, "short_shot").is_none());
         assert!(only(&strong, "fill_margin").is_none());
-        let told = assumptions::of(&strong).join("\n");
+        let told = assumptions::list(&strong).join("\n");
         assert!(told.contains("--gate") && told.contains("real shots"), "{told}");
     }
 

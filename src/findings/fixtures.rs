@@ -1,11 +1,12 @@
 //! Analyses of small parts, for the tests of the judgements.
 
-use crate::analysis::{self, Analysis, Shop};
+use crate::analysis;
+use crate::analysis::{Analysis, Setup};
 use crate::fill::cells::Resolution;
 use crate::geom::Direction;
 use crate::mesh::{TriMesh, shapes, stl};
-use crate::mold::milling::milled::CellSize;
-use crate::process::plastics::Plastics;
+use crate::mold::milling::outcome::CellSize;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::settings::{FillChoices, MillChoices, Settings};
 
@@ -24,8 +25,8 @@ pub(crate) fn asked() -> Settings {
 }
 
 /// The example press and `plastic`.
-pub(crate) fn shop(plastic: &str) -> Shop {
-    Shop {
+pub(crate) fn shop(plastic: &str) -> Setup {
+    Setup {
         press: Press::builtin().unwrap(),
         press_given: false,
         plastic: Plastics::builtin().unwrap().find(plastic).unwrap().clone(),
@@ -39,7 +40,7 @@ pub(crate) fn analysis(mesh: &TriMesh) -> Analysis {
     with(mesh, shop("pp"), &asked())
 }
 
-pub(crate) fn with(mesh: &TriMesh, shop: Shop, settings: &Settings) -> Analysis {
+pub(crate) fn with(mesh: &TriMesh, shop: Setup, settings: &Settings) -> Analysis {
     let mut bytes = Vec::new();
     let facets = (0..mesh.facets().len()).map(|facet| mesh.corners(facet));
     stl::write(facets, &mut bytes).unwrap();

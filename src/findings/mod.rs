@@ -2,22 +2,22 @@
 //!
 //! A finding is data: what was measured, what it may be, where, why, and the smallest
 //! change that cures it. The judgements stand by subject: the file ([`mod@file`]), the shape
-//! ([`release`], [`walls`]), the way to the last corner ([`mod@filling`]), the cutters ([`cutters`]), the press ([`making`], [`feeding`], [`shut`], [`timing`],
+//! ([`release`], [`walls`]), the way to the last corner ([`mod@filling`]), the cutters ([`milling`]), the press ([`shot`], [`feed`], [`clamping`], [`cycle`],
 //! [`mod@ejection`]); [`assumptions`] lists what was taken for granted.
 
 mod file;
-pub mod ways;
+pub mod release_remedies;
 mod release;
 mod walls;
-mod making;
-mod feeding;
-pub mod shut;
-mod timing;
+mod shot;
+mod feed;
+pub mod clamping;
+mod cycle;
 mod ejection;
-pub mod fill_cures;
+pub mod filling_remedies;
 mod filling;
-pub(crate) mod cutters;
-mod assumed;
+pub(crate) mod milling;
+mod process_assumptions;
 pub mod assumptions;
 #[cfg(test)]
 pub(crate) mod fixtures;
@@ -33,16 +33,16 @@ use crate::geom::Point;
 pub const MOST_OF_A_KIND: usize = 6;
 
 /// Everything that the user should know about `analysis`, worst first.
-pub fn of(analysis: &Analysis) -> Vec<Finding> {
+pub fn judge(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = file::judge(analysis);
     findings.extend(release::judge(analysis));
     findings.extend(walls::judge(analysis));
-    findings.extend(making::judge(analysis));
-    findings.extend(feeding::judge(analysis));
+    findings.extend(shot::judge(analysis));
+    findings.extend(feed::judge(analysis));
     findings.extend(filling::judge(analysis));
-    findings.extend(cutters::judge(analysis));
-    findings.extend(shut::judge(analysis));
-    findings.extend(timing::judge(analysis));
+    findings.extend(milling::judge(analysis));
+    findings.extend(clamping::judge(analysis));
+    findings.extend(cycle::judge(analysis));
     findings.extend(ejection::judge(analysis));
     findings.extend(assumptions::missing(analysis).into_iter().map(|line| {
         Finding::new("missing_input", Severity::Note, line)
@@ -187,7 +187,7 @@ fn short(value: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::fixtures::{analysis, asked, open, plug, shop, with};
-    use super::{Finding, Severity, Verdict, direction, of, place, short, verdict};
+    use super::{Finding, Severity, Verdict, direction, judge, place, short, verdict};
     use crate::geom::{Point, Vector};
 
     fn finding(severity: Severity) -> Finding {
@@ -221,10 +221,10 @@ mod tests {
     #[test]
     fn a_sound_part_has_no_finding_and_an_open_one_leads_with_the_worst() {
         // Fronts meet opposite to any gate on its rim.
-        let mut sound = of(&analysis(&plug()));
+        let mut sound = judge(&analysis(&plug()));
         sound.retain(|found| found.id != "weld" && found.id != "trapped_air");
         assert_eq!(sound, Vec::new());
-        let all = of(&analysis(&open(&plug())));
+        let all = judge(&analysis(&open(&plug())));
         assert!(!all.is_empty() && all.is_sorted_by_key(|finding| finding.severity));
         // Every finding says where its limit is from and what cures it.
         assert!(all.iter().all(|f| !f.basis.is_empty() && !f.cure.is_empty()));

@@ -1,13 +1,15 @@
 //! Will it come out?
 
 use super::short;
-use super::{Finding, MOST_OF_A_KIND, Severity, direction, place, ways};
 use crate::analysis::Analysis;
+use crate::findings::{
+    Finding, MOST_OF_A_KIND, Severity, direction, place, release_remedies,
+};
 use crate::geom::{Direction, Point};
-use crate::measure::draft::{FaceDraft, Side};
-use crate::measure::parting::{Loop, Parting};
-use crate::measure::undercut::{LEAST_DEPTH_MM, Trapped};
 use crate::mesh::heal::BodyRole;
+use crate::part::draft::{FaceDraft, Side};
+use crate::part::parting::{Loop, Parting};
+use crate::part::undercut::{LEAST_DEPTH_MM, Trapped};
 use crate::units;
 
 /// A finding names at most so many ways out; the report has all.
@@ -33,7 +35,7 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
         .regions
         .iter()
         .enumerate()
-        .filter(|(_, region)| ways::is_real(analysis, region))
+        .filter(|(_, region)| release_remedies::is_real(analysis, region))
         .collect();
     let chord = analysis.faces.chord_error.map_or_else(
         || "nothing is curved".to_owned(),
@@ -42,7 +44,7 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
     let basis = format!(
         "no straight way out along {} or back, deeper than {} mm ({chord}; a mill leaves {LEAST_DEPTH_MM} mm)",
         direction(&release.pull.vector()),
-        short(ways::least_depth(analysis))
+        short(release_remedies::least_depth(analysis))
     );
     let mut findings: Vec<Finding> = real
         .iter()
@@ -82,9 +84,9 @@ fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> 
             place(&region.at)
         ),
     };
-    let mut ways = ways::ways_out(analysis, rank);
+    let mut ways = release_remedies::ways_out(analysis, rank);
     ways.truncate(MOST_WAYS);
-    let strips = ways::strips(analysis, rank);
+    let strips = release_remedies::strips(analysis, rank);
     // What the plastic lets strip off comes out as drawn, if not easily.
     let severity = if strips { Severity::Fix } else { Severity::Stop };
     let finding = Finding::new("undercut", severity, title)
@@ -92,7 +94,9 @@ fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> 
         .because(basis)
         .cured_by(ways.join("; or "));
     match region.depth {
-        Some(depth) => finding.number(depth, Some(ways::least_depth(analysis)), "mm"),
+        Some(depth) => {
+            finding.number(depth, Some(release_remedies::least_depth(analysis)), "mm")
+        }
         None => finding.number(region.region.area, Some(0.0), "mm²"),
     }
 }
@@ -131,7 +135,7 @@ fn parting(analysis: &Analysis) -> Option<Finding> {
         .release
         .alternatives
         .iter()
-        .filter(|other| ways::is_free(analysis, other))
+        .filter(|other| release_remedies::is_free(analysis, other))
         .find(|other| other.parting_rise.is_some_and(|rise| rise <= 0.0))
         .map(|other| direction(&other.direction.vector()));
     let way = flat.map_or_else(
@@ -255,7 +259,7 @@ mod tests {
 
     const THIRDS: &[f64] = &[0.0, 10.0, 20.0, 30.0];
 
-    fn of(mesh: &TriMesh, id: &str) -> Vec<Finding> {
+    fn findings(mesh: &TriMesh, id: &str) -> Vec<Finding> {
         judge(&analysis(mesh)).into_iter().filter(|finding| finding.id == id).collect()
     }
 
@@ -269,7 +273,7 @@ mod tests {
     #[test]
     fn a_channel_across_the_pull_has_two_ways_out() {
         let channel = shapes::blocks([THIRDS; 3], |i, _, k| i == 0 || k != 1);
-        let found = of(&channel, "undercut");
+        let found = findings(&channel, "undercut");
         assert!((1..=2).contains(&found.len()), "{found:?}");
         for finding in found {
             assert_eq!(finding.severity, Severity::Stop);
@@ -286,7 +290,7 @@ mod tests {
     #[test]
     fn a_closed_void_is_named_and_opens_through_one_wall() {
         let hollow = shapes::blocks([THIRDS; 3], |i, j, k| [i, j, k] != [1; 3]);
-        let found = of(&hollow, "undercut");
+        let found = findings(&hollow, "undercut");
         assert!(!found.is_empty());
         for finding in found {
             assert!(finding.title.starts_with("closed void"), "{}", finding.title);
@@ -299,7 +303,7 @@ mod tests {
     /// each 25 mm of height.
     #[test]
     fn upright_walls_are_told_how_far_to_lean() {
-        let found = of(&shapes::cuboid(30.0, 30.0, 20.0), "draft");
+        let found = findings(&shapes::cuboid(30.0, 30.0, 20.0), "draft");
         assert_eq!(found.len(), 4);
         for finding in found {
             let required = finding.limit.unwrap();
@@ -317,7 +321,7 @@ mod tests {
             shapes::blocks([&steps, &[0.0, 20.0], &[0.0, 5.0, 20.0]], |i, _, k| {
                 k == 0 || i % 2 == 0
             });
-        let found = of(&comb, "draft");
+        let found = findings(&comb, "draft");
         assert_eq!(found.len(), MOST_OF_A_KIND + 1);
         let last = found.last().unwrap();
         assert!(

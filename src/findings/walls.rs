@@ -3,8 +3,8 @@
 use super::short;
 use super::{Finding, MOST_OF_A_KIND, Severity, place};
 use crate::analysis::Analysis;
-use crate::measure::field::Extreme;
-use crate::process::limits::WallLimits;
+use crate::part::field::Extreme;
+use crate::process::part_limits::WallLimits;
 use crate::units::mm;
 
 /// A wall thinner than this share of the least is unlikely to fill; above it, it is the

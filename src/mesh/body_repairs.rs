@@ -106,7 +106,7 @@ fn closed_bodies(edges: &Edges, of_facet: &[u32], count: usize) -> Vec<bool> {
 /// Bodies with their size; volume by signed tetrahedra over the middle of the part.
 fn measured(mesh: &Welded, of_facet: &[u32], closed: &[bool]) -> Vec<Body> {
     let mut sizes = vec![(0_usize, 0.0, Aabb::empty()); closed.len()];
-    let origin = Aabb::of(&mesh.points).center();
+    let origin = Aabb::around(&mesh.points).center();
     for (corners, &body) in mesh.facets.iter().zip(of_facet) {
         let corners = corners.map(|i| mesh.points[i as usize]);
         let size = &mut sizes[body as usize];
@@ -158,7 +158,7 @@ mod tests {
 
     fn roles(layers: &[(f64, bool)]) -> (Vec<BodyRole>, usize, f64) {
         let mut mesh = onion(layers);
-        let edges = Edges::of(&mesh.facets, mesh.points.len());
+        let edges = Edges::collect(&mesh.facets, mesh.points.len());
         let bodies = turn_inside_out(&mut mesh, &edges);
         let volume = bodies.list.iter().filter_map(|body| body.volume_mm3).sum();
         let roles = bodies.list.iter().map(|body| body.role).collect();

@@ -83,7 +83,7 @@ impl Bvh {
         let boxes: Vec<Box32> = corners
             .par_chunks(LEAF)
             .map(|leaf| {
-                let around = Aabb::of(
+                let around = Aabb::around(
                     leaf.iter()
                         .flatten()
                         .map(|c| Point::from(*c))

@@ -70,7 +70,7 @@ fn split_beside_needles(mesh: &mut Welded, tolerance: f64) -> bool {
     if needles.is_empty() {
         return false;
     }
-    let edges = Edges::of(&mesh.facets, mesh.points.len());
+    let edges = Edges::collect(&mesh.facets, mesh.points.len());
     let mut touched = vec![false; mesh.facets.len()];
     let mut dead = vec![false; mesh.facets.len()];
     for needle in needles {
@@ -225,7 +225,7 @@ pub(super) fn orient(mesh: &mut Welded, edges: &Edges) -> Found {
     if !edges.iter().any(|edge| disagrees(&edge)) {
         return found;
     }
-    let neighbors = Neighbors::of(mesh.facets.len(), edges);
+    let neighbors = Neighbors::across(mesh.facets.len(), edges);
     let mut seen = vec![false; mesh.facets.len()];
     for seed in 0..seen.len() {
         if seen[seed] {
@@ -257,7 +257,7 @@ pub(super) fn disagrees(edge: &Edge<'_>) -> bool {
 struct Neighbors(Vec<Option<(u32, bool)>>);
 
 impl Neighbors {
-    fn of(facets: usize, edges: &Edges) -> Self {
+    fn across(facets: usize, edges: &Edges) -> Self {
         let mut over = vec![None; facets * 3];
         for edge in edges.iter() {
             if let [a, b] = *edge.uses {
@@ -306,7 +306,7 @@ mod tests {
     }
 
     fn edges(mesh: &Welded) -> Edges {
-        Edges::of(&mesh.facets, mesh.points.len())
+        Edges::collect(&mesh.facets, mesh.points.len())
     }
 
     #[test]

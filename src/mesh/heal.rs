@@ -97,7 +97,7 @@ pub fn heal(
     settings: HealSettings,
 ) -> Result<Healed, HealError> {
     check(triangles)?;
-    let bounds = Aabb::of(triangles.iter().flatten());
+    let bounds = Aabb::around(triangles.iter().flatten());
     let mut work = Work::new(weld::weld(triangles), bounds);
     work.join_near_corners();
     work.drop_flat();
@@ -142,12 +142,12 @@ struct Work {
 
 impl Work {
     fn new(mesh: Welded, bounds: Aabb) -> Self {
-        let edges = Edges::of(&mesh.facets, mesh.points.len());
+        let edges = Edges::collect(&mesh.facets, mesh.points.len());
         Self { mesh, edges, bounds, defects: Vec::new(), repairs: Vec::new() }
     }
 
     fn refresh(&mut self) {
-        self.edges = Edges::of(&self.mesh.facets, self.mesh.points.len());
+        self.edges = Edges::collect(&self.mesh.facets, self.mesh.points.len());
     }
 
     fn note(&mut self, kind: DefectKind, found: Found, left: usize) {
@@ -184,7 +184,7 @@ impl Work {
             if lost > mesh.facets.len() / MOST_COLLAPSED {
                 break;
             }
-            let edges = Edges::of(&mesh.facets, mesh.points.len());
+            let edges = Edges::collect(&mesh.facets, mesh.points.len());
             let open = edges.open_edges();
             if open < fewest {
                 (fewest, joined, best) = (open, moved, Some((mesh, edges)));

@@ -27,7 +27,7 @@ pub struct Hole {
 }
 
 impl Hole {
-    fn of(corners: &[Point]) -> Self {
+    fn measure(corners: &[Point]) -> Self {
         let (mut sum, mut length) = (Vector::zeros(), 0.0);
         for (a, b) in ring(corners) {
             let edge = nalgebra::distance(a, b);
@@ -94,7 +94,7 @@ pub(super) fn opening(vertices: &Loop, edges: &Edges, points: &[Point]) -> Optio
     let next = vertices.iter().cycle().skip(1);
     let open =
         vertices.iter().zip(next).any(|(&a, &b)| edges.between(a, b).len() % 2 == 1);
-    open.then(|| Hole::of(&places(vertices, points)))
+    open.then(|| Hole::measure(&places(vertices, points)))
 }
 
 /// Facets that close the opening inside `vertices`, or `None` when it is large, not flat
@@ -113,7 +113,7 @@ pub(super) fn lid(
         let at = |i: usize| vertices[(long + i) % vertices.len()];
         return Some((2..vertices.len()).map(|i| [at(0), at(i - 1), at(i)]).collect());
     }
-    let hole = Hole::of(&corners);
+    let hole = Hole::measure(&corners);
     if hole.perimeter_mm > LONGEST_LOOP * bounds.diagonal() {
         return None;
     }
@@ -201,7 +201,7 @@ mod tests {
     fn two_openings_that_touch_in_a_corner_are_two_loops() {
         // Two triangles with one vertex in common: their outline is a figure of eight.
         let facets = [[0, 1, 2], [2, 3, 4]];
-        let found = loops(&Edges::of(&facets, 5));
+        let found = loops(&Edges::collect(&facets, 5));
         assert_eq!(found.iter().map(Vec::len).collect::<Vec<_>>(), [3, 3]);
     }
 
@@ -209,7 +209,7 @@ mod tests {
     fn an_opening_knows_its_place_and_perimeter() {
         let points = [(0.0, 0.0), (3.0, 0.0), (0.0, 4.0)];
         let points = points.map(|(x, y)| Point::new(x, y, 0.0));
-        let edges = Edges::of(&[[0, 1, 2]], 3);
+        let edges = Edges::collect(&[[0, 1, 2]], 3);
         let hole = opening(&loops(&edges)[0], &edges, &points).unwrap();
         assert!((hole.perimeter_mm - 12.0).abs() < 1e-12);
         // Edge middles (1.5, 0), (1.5, 2), (0, 2) weighted by 3, 5, 4.
@@ -243,7 +243,8 @@ mod tests {
         let square = [(0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0)];
         let mut points = square.map(|(x, y)| Point::new(x, y, 0.0));
         let around = vec![0, 1, 2, 3];
-        let part = |size: f64| Aabb::of(&[Point::origin(), Point::new(size, size, size)]);
+        let part =
+            |size: f64| Aabb::around(&[Point::origin(), Point::new(size, size, size)]);
         assert_eq!(lid(&around, &points, &part(20.0)).unwrap().len(), 2);
         assert!(lid(&around, &points, &part(5.0)).is_none());
         points[2].z = 0.3;

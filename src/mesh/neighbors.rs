@@ -8,8 +8,8 @@ pub const NONE: u32 = u32::MAX;
 
 /// For each facet the facets across its edges, edge `i` running from corner `i` to the
 /// next; [`NONE`] where there is not exactly one.
-pub fn of(mesh: &TriMesh) -> Vec<[u32; 3]> {
-    let edges = Edges::of(mesh.facets(), mesh.points().len());
+pub fn find(mesh: &TriMesh) -> Vec<[u32; 3]> {
+    let edges = Edges::collect(mesh.facets(), mesh.points().len());
     let mut neighbors = vec![[NONE; 3]; mesh.facets().len()];
     for edge in edges.iter() {
         if let [a, b] = edge.uses {

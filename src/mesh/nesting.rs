@@ -24,7 +24,8 @@ pub(super) fn containers(
     if closed.iter().filter(|&&is| is).count() < 2 {
         return around;
     }
-    let shadow = Shadow::of(points, facets, |facet| closed[body_of[facet] as usize]);
+    let shadow =
+        Outline::project(points, facets, |facet| closed[body_of[facet] as usize]);
     for (body, starts) in lines(points, facets, body_of, closed).iter().enumerate() {
         let mut votes: Vec<u32> = Vec::new();
         for &start in starts {
@@ -75,7 +76,7 @@ fn lines(
 
 /// Facets as seen along the line, in a tree of boxes: a fine detail in a wide scene costs no
 /// more than an even spread.
-struct Shadow<'a> {
+struct Outline<'a> {
     points: &'a [Point],
     facets: &'a [[u32; 3]],
     /// Facets, those of one node side by side.
@@ -96,8 +97,8 @@ struct Node {
 /// Facets in a node without parts.
 const LEAF: usize = 8;
 
-impl<'a> Shadow<'a> {
-    fn of(
+impl<'a> Outline<'a> {
+    fn project(
         points: &'a [Point],
         facets: &'a [[u32; 3]],
         wanted: impl Fn(usize) -> bool,

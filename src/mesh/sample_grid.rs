@@ -28,7 +28,7 @@ impl<'a> SampleGrid<'a> {
         let bounds = if samples.is_empty() {
             Aabb { min: Point::origin(), max: Point::origin() }
         } else {
-            Aabb::of(&samples.points)
+            Aabb::around(&samples.points)
         };
         let size = bounds.size();
         let cell = reach.max(size.amax() / MOST_CELLS).max(f64::MIN_POSITIVE);

@@ -20,7 +20,7 @@ pub struct Crossings {
 }
 
 /// Looks at every pair of facets that lie near each other.
-pub fn of(mesh: &TriMesh, bvh: &Bvh) -> Crossings {
+pub fn find(mesh: &TriMesh, bvh: &Bvh) -> Crossings {
     // Corners closer to a plane than they are rounded in the file do not pierce it.
     let slack = 4.0 * mesh.rounding();
     let found: Vec<(u32, u32)> = bvh

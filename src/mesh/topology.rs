@@ -61,7 +61,7 @@ pub struct Edges {
 impl Edges {
     /// The edges of `facets` over `points` vertices. Facets that name a vertex twice have
     /// none; facets beyond [`MOST_FACETS`] are left out.
-    pub fn of(facets: &[[u32; 3]], points: usize) -> Self {
+    pub fn collect(facets: &[[u32; 3]], points: usize) -> Self {
         let facets = &facets[..facets.len().min(MOST_FACETS)];
         let mut starts = vec![0_u32; points + 1];
         for (low, _) in facets.iter().flat_map(sides) {
@@ -238,7 +238,7 @@ mod tests {
 
     #[test]
     fn a_tetrahedron_has_six_balanced_edges() {
-        let edges = Edges::of(&TETRAHEDRON, 4);
+        let edges = Edges::collect(&TETRAHEDRON, 4);
         assert_eq!(edges.iter().count(), 6);
         assert!(edges.iter().all(|edge| edge.uses.len() == 2 && edge.net() == 0));
         assert_eq!(edges.between(3, 1).len(), 2);
@@ -256,7 +256,7 @@ mod tests {
 
     #[test]
     fn a_missing_facet_leaves_three_open_edges() {
-        let edges = Edges::of(&TETRAHEDRON[1..], 4);
+        let edges = Edges::collect(&TETRAHEDRON[1..], 4);
         assert_eq!((edges.open_edges(), edges.open_vertices()), (3, vec![0, 1, 2]));
         assert!(!edges.balanced());
     }
@@ -266,11 +266,11 @@ mod tests {
         // A second tetrahedron over the edge 0–1, with vertices 4 and 5 of its own.
         let second = [[0, 4, 1], [0, 1, 5], [1, 4, 5], [4, 0, 5]];
         let both = [TETRAHEDRON, second].concat();
-        let edges = Edges::of(&both, 6);
+        let edges = Edges::collect(&both, 6);
         assert!(edges.balanced());
         assert_eq!(bodies(8, &edges), (vec![0, 0, 0, 0, 1, 1, 1, 1], 2));
         // A fin on that edge joins neither.
         let fin = [both, vec![[0, 1, 6]]].concat();
-        assert_eq!(bodies(9, &Edges::of(&fin, 7)).1, 3);
+        assert_eq!(bodies(9, &Edges::collect(&fin, 7)).1, 3);
     }
 }

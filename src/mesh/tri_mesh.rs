@@ -34,7 +34,7 @@ impl TriMesh {
             }
         }
         let used = kept.iter().flatten().map(|&corner| &points[corner as usize]);
-        let bounds = Aabb::of(used);
+        let bounds = Aabb::around(used);
         Self { points, facets: kept, normals, areas, bounds }
     }
 

@@ -52,7 +52,7 @@ pub fn near(points: &[Point], candidates: &[u32], tolerance: f64) -> Vec<u32> {
     // Vertices are counted in u32.
     let mut replacement: Vec<u32> = (0..points.len() as u32).collect();
     let mut kept: HashMap<[i64; 3], Vec<u32>> = HashMap::new();
-    let origin = Aabb::of(candidates.iter().map(|&i| &points[i as usize])).min;
+    let origin = Aabb::around(candidates.iter().map(|&i| &points[i as usize])).min;
     // Cells of four tolerances hold few kept vertices, which lie apart, and most searches
     // end in the cell where they begin.
     // The cast saturates.

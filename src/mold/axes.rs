@@ -28,7 +28,7 @@ pub fn keeps_along(pull: Direction, scales: [f64; 3]) -> bool {
 impl Axes {
     /// For a part that opens along `pull`, parted at `height`, cut larger by `scales` along its
     /// own x, y and z.
-    pub fn of(part: &TriMesh, pull: Direction, height: f64, scales: [f64; 3]) -> Self {
+    pub fn new(part: &TriMesh, pull: Direction, height: f64, scales: [f64; 3]) -> Self {
         let frame = Frame::along(pull);
         let mut spans = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
         for facet in part.facets() {
@@ -114,7 +114,7 @@ mod tests {
     fn the_stated_point_stays_and_lengths_grow() {
         let part = shapes::cuboid(10.0, 20.0, 6.0);
         let pull = Direction::new(Vector::new(0.0, 1.0, 1.0)).unwrap();
-        let axes = Axes::of(&part, pull, 3.0, [1.02; 3]);
+        let axes = Axes::new(&part, pull, 3.0, [1.02; 3]);
         let still = axes.in_mold(&axes.origin());
         assert!(still.coords.norm() < 1e-12);
         let [a, b] = [Point::new(1.0, 2.0, 3.0), Point::new(-4.0, 0.0, 9.0)];
@@ -128,7 +128,7 @@ mod tests {
     fn each_axis_grows_by_its_own_and_the_pull_stays_straight() {
         let part = shapes::cuboid(10.0, 20.0, 6.0);
         let scales = [1.01, 1.02, 1.03];
-        let axes = Axes::of(&part, Direction::Z, 0.0, scales);
+        let axes = Axes::new(&part, Direction::Z, 0.0, scales);
         let [a, b] = [Point::new(0.0, 0.0, 0.0), Point::new(10.0, 20.0, 6.0)];
         let grown = axes.in_pose(&axes.in_mold(&b)) - axes.in_pose(&axes.in_mold(&a));
         let wanted = Vector::new(10.1, 20.4, 6.18);

@@ -4,15 +4,15 @@
 //! Both halves share every corner of the parting surface, and each skin is that of the
 //! part turned inside out, so part and halves fill the block by construction.
 
-use super::sheet::{self, Asked, Line};
 use super::solid::Solid;
-use super::surface::Surface;
 use crate::geom::Point;
-use crate::measure::parting::{Half, Skins};
+use crate::mold::parting_surface::Surface;
+use crate::mold::triangulation::{self, Line, TriangulationInput};
+use crate::part::parting::{Half, Skins};
 
 /// The + half and the − half of a block that reaches along the pull over `span`.
 /// `points` are those of the skins, in the axes of the mold.
-pub fn of(
+pub fn build(
     skins: &Skins,
     points: &[Point],
     surface: &Surface,
@@ -66,9 +66,9 @@ fn lid(rim: &[Point], names: &[u32]) -> Vec<[u32; 3]> {
     let places = rim.iter().map(|point| [point.x, point.y]).collect();
     let outline = Line { names: names.to_vec(), places };
     let none = Line { names: Vec::new(), places: Vec::new() };
-    let asked = Asked { rings: &[], outline: &outline, inner: &none };
+    let asked = TriangulationInput { rings: &[], outline: &outline, inner: &none };
     // A rectangle does not cross itself.
-    sheet::of(&asked).unwrap_or_default().triangles
+    triangulation::triangulate(&asked).unwrap_or_default().triangles
 }
 
 /// Only the points that a facet names.

@@ -4,22 +4,22 @@
 use super::axes::{Axes, keeps_along};
 use super::cut::Cut;
 use super::feed::{self, NoWay, Way};
-use super::inside::Inside;
 use super::layout::{self, Layout, NoBlock, Without};
 use super::rings::{self, Ring};
 use super::solid::{NotCut, Solid};
-use super::surface::{self, Surface};
 use super::vents::{self, Stepped};
-use super::{blanks, fittings, forms, screws};
 use crate::geom::{Direction, Point};
-use crate::measure::parting::{Half, Skins};
-use crate::process::bolts::Bolts;
+use crate::mold::parting_surface::{self, Surface};
+use crate::mold::point_in_plastic::Inside;
+use crate::mold::{blanks, fittings, primitives, screws};
+use crate::part::parting::{Half, Skins};
+use crate::process::clamping::bolts::Bolts;
+use crate::process::clamping::mold_plates::Mold as Given;
 use crate::process::feed::Feed;
-use crate::process::mold_plates::Mold as Given;
-use crate::process::vents::Vent;
+use crate::process::feed::vents::Vent;
 
 /// What a mold is made from; places and lengths in those of the part.
-pub struct Asked<'a> {
+pub struct MoldInput<'a> {
     /// The surface of the part, cut where the halves meet.
     pub skins: &'a Skins,
     /// Along which the + half leaves.
@@ -142,16 +142,16 @@ pub enum NoMold {
 ///
 /// # Errors
 /// When there is none, with the reason.
-pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
+pub fn build(asked: &MoldInput<'_>) -> Result<Mold, NoMold> {
     let skins = asked.skins;
     if !keeps_along(asked.pull, asked.scales) {
         return Err(NoMold::Askew);
     }
-    let axes = Axes::of(&skins.mesh, asked.pull, asked.height, asked.scales);
+    let axes = Axes::new(&skins.mesh, asked.pull, asked.height, asked.scales);
     let points: Vec<Point> =
         skins.mesh.points().iter().map(|point| axes.in_mold(point)).collect();
     let part = Solid { points: points.clone(), facets: skins.mesh.facets().to_vec() };
-    let lines = rings::of(skins)
+    let lines = rings::trace(skins)
         .map_err(|corner| NoMold::Open(skins.mesh.points()[corner as usize]))?;
     let (outer, inner) = sorted(&lines, &points);
     if outer.is_empty() {
@@ -163,7 +163,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     let way = feed_way(asked, &axes, &outer, &inside)?;
     let bounds = mesh.bounds();
     let part_span = [bounds.min.z, bounds.max.z];
-    let mut layout = layout::of(&layout::Asked {
+    let mut layout = layout::arrange(&layout::LayoutInput {
         outer: &outer,
         part: part_span,
         core: asked.core,
@@ -176,7 +176,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
     })?;
     fittings::add(&mut layout, (asked.core, part_span), asked.dowel, asked.without);
     let surface = hang(asked, &lines, &points, (&layout, way.as_ref()), &axes)?;
-    let blanks = blanks::of(skins, &points, &surface, layout.block[2]);
+    let blanks = blanks::build(skins, &points, &surface, layout.block[2]);
     let rise = heights(&surface, &points);
     let stepped = (!surface.is_flat).then(|| Stepped::between(&blanks, rise));
     let height = |at| stepped.as_ref().and_then(|it| it.at(at)).unwrap_or(0.0);
@@ -207,7 +207,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Mold, NoMold> {
 
 /// Where the feed lies, when one is wanted.
 fn feed_way(
-    asked: &Asked<'_>,
+    asked: &MoldInput<'_>,
     axes: &Axes,
     outer: &[Vec<Point>],
     inside: &Inside,
@@ -223,7 +223,7 @@ fn feed_way(
 }
 
 /// The pins in the axes of the mold.
-fn pins(asked: &Asked<'_>, axes: &Axes) -> Option<(f64, Vec<(Point, f64)>)> {
+fn pins(asked: &MoldInput<'_>, axes: &Axes) -> Option<(f64, Vec<(Point, f64)>)> {
     let (diameter, places) = asked.pins.as_ref()?;
     let place = |(at, wall): &(Point, f64)| (axes.in_mold(at), wall * axes.scale_along());
     Some((*diameter, places.iter().map(place).collect()))
@@ -242,7 +242,7 @@ fn sorted(lines: &[Ring], points: &[Point]) -> (Vec<Vec<Point>>, Vec<Vec<Point>>
 }
 
 fn hang(
-    asked: &Asked<'_>,
+    asked: &MoldInput<'_>,
     lines: &[Ring],
     points: &[Point],
     (layout, way): (&Layout, Option<&Way>),
@@ -258,7 +258,7 @@ fn hang(
             level.push(Point::new(x, y, way.gate.z));
         }
     }
-    let hung = surface::of(&surface::Asked {
+    let hung = parting_surface::build(&parting_surface::SurfaceInput {
         rings: lines,
         points,
         outline: [layout.block[0], layout.block[1]],
@@ -269,7 +269,7 @@ fn hang(
 }
 
 fn add_vents(
-    asked: &Asked<'_>,
+    asked: &MoldInput<'_>,
     layout: &mut Layout,
     (outer, inside, stepped): (&[Vec<Point>], &Inside, Option<&Stepped<'_>>),
     axes: &Axes,
@@ -280,7 +280,7 @@ fn add_vents(
         return Ok(());
     };
     let wanted: Vec<Point> = wanted.iter().map(|at| axes.in_mold(at)).collect();
-    let asked = vents::Asked {
+    let asked = vents::VentInput {
         vent,
         count: *count,
         wanted: &wanted,
@@ -333,7 +333,8 @@ impl Cutting<'_> {
         let wrong = |error| NoMold::Cut("feed", error);
         // A sprue in the parting face reaches out of the block.
         let whole_feed = tools(&|cut| cut.kind.is_feed())?;
-        let whole_feed = whole_feed.meet(&forms::block(self.block)).map_err(wrong)?;
+        let whole_feed =
+            whole_feed.meet(&primitives::block(self.block)).map_err(wrong)?;
         let feed = whole_feed.minus(self.part).map_err(wrong)?;
         let half = |half: Half, blank: &Solid| {
             let holes = tools(&|cut| !cut.kind.is_feed() && cut.half == half)?;

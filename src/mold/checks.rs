@@ -8,12 +8,12 @@ use super::cut::Kind;
 use super::feed::INTO_MM;
 use super::solid::{NotCut, Solid};
 use crate::geom::{Point, Vector};
-use crate::measure::field::{self, Bad};
-use crate::measure::parting::Half;
-use crate::measure::thickness;
 use crate::mesh::bvh::Bvh;
 use crate::mesh::samples::Samples;
 use crate::mesh::self_intersection;
+use crate::part::field::{self, Bad};
+use crate::part::parting::Half;
+use crate::part::thickness;
 
 /// Volumes that should be alike may differ by this share of the block.
 pub const BALANCE: f64 = 1e-6;
@@ -100,7 +100,7 @@ pub struct Volumes {
 
 impl Volumes {
     /// Of a mold.
-    pub fn of(mold: &Mold) -> Self {
+    pub fn measure(mold: &Mold) -> Self {
         let [cavity, core] = sides(mold).map(|(_, solid)| solid.volume());
         Self {
             block: mold.layout.block.iter().map(|[low, high]| high - low).product(),
@@ -129,7 +129,7 @@ fn sides(mold: &Mold) -> [(&'static str, &Solid); 2] {
 }
 
 /// Every check. `noise_mm` is how far the part's own mesh is off.
-pub fn of(mold: &Mold, noise_mm: f64) -> Vec<Check> {
+pub fn run(mold: &Mold, noise_mm: f64) -> Vec<Check> {
     let mut checks = Vec::new();
     let all =
         [sides(mold)[0], sides(mold)[1], ("part", &mold.part), ("feed", &mold.feed)];
@@ -140,7 +140,7 @@ pub fn of(mold: &Mold, noise_mm: f64) -> Vec<Check> {
     let deep: Vec<[Check; 2]> =
         sides(mold).par_iter().map(|(name, solid)| own(name, solid)).collect();
     checks.extend(deep.into_iter().flatten());
-    let share = Volumes::of(mold).imbalance();
+    let share = Volumes::measure(mold).imbalance();
     let name = "cavity + core + part + feed + holes against the block";
     checks.push(Check::at_most(name, share, BALANCE, "of the block"));
     if !mold.feed.is_empty() {
@@ -158,7 +158,7 @@ pub fn of(mold: &Mold, noise_mm: f64) -> Vec<Check> {
 fn own(name: &str, solid: &Solid) -> [Check; 2] {
     let mesh = solid.mesh();
     let bvh = Bvh::new(&mesh);
-    let crossings = self_intersection::of(&mesh, &bvh);
+    let crossings = self_intersection::find(&mesh, &bvh);
     let pairs = crossings.pairs as f64;
     let crossing =
         Check::at_most(&format!("self-intersections, {name}"), pairs, 0.0, "pairs");
@@ -188,7 +188,7 @@ fn apart(mold: &Mold, noise_mm: f64) -> Vec<Check> {
     let [low, high] = [mold.part.bounds().min.z, mold.part.bounds().max.z];
     let area: f64 = mold.part.mesh().areas().iter().sum();
     let [plus, minus] = &mold.halves;
-    let block = Volumes::of(mold).block;
+    let block = Volumes::measure(mold).block;
     let overlap = || {
         let shared = plus.meet(minus).map(|shared| shared.volume().abs());
         answer("overlap of the halves", shared, BALANCE * block, "mm³")

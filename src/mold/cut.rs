@@ -1,7 +1,7 @@
 //! One thing that is cut besides the part: what it is, in which half, where, how large.
 
 use super::solid::Solid;
-use crate::measure::parting::Half;
+use crate::part::parting::Half;
 
 /// What it is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

@@ -6,11 +6,11 @@
 //! opposite in the core half.
 
 use super::cut::{Cut, Kind, other};
-use super::forms;
-use super::ground::Ground;
-use super::inside::Inside;
 use crate::geom::Point;
-use crate::measure::parting::Half;
+use crate::mold::clearance::Ground;
+use crate::mold::point_in_plastic::Inside;
+use crate::mold::primitives;
+use crate::part::parting::Half;
 use crate::process::feed::Feed;
 use crate::units::{mm, short};
 
@@ -73,7 +73,7 @@ struct Sizes {
 }
 
 impl Sizes {
-    fn of(feed: &Feed) -> Self {
+    fn from_feed(feed: &Feed) -> Self {
         let runner = feed.runner.map(|runner| [mm(runner.diameter), mm(runner.length)]);
         Self {
             gate: [mm(feed.gate.land), mm(feed.gate.width), mm(feed.gate.depth)],
@@ -118,7 +118,7 @@ pub fn way(
 ) -> Result<Way, NoWay> {
     // The part itself, but for what lies right at the gate.
     let ground = Ground::new([[0.0; 2]; 2], outer);
-    let site = Site { sizes: Sizes::of(feed), outer, ground, inside, core };
+    let site = Site { sizes: Sizes::from_feed(feed), outer, ground, inside, core };
     let first = wanted.first().ok_or(NoWay::NoLine)?;
     let mut widest: Option<(f64, Way)> = None;
     let mut refused = None;
@@ -265,14 +265,14 @@ impl Way {
     /// What the feed takes of the parting face, for bounds and as obstacles: the middle of
     /// the sprue, that of the gate, and half the width around them.
     pub fn taken(&self, feed: &Feed) -> ([f64; 2], [f64; 2], f64) {
-        let sizes = Sizes::of(feed);
+        let sizes = Sizes::from_feed(feed);
         let round = self.sprue_radius(feed);
         (self.sprue, [self.gate.x, self.gate.y], round.max(sizes.half_width()))
     }
 
     /// Radius of the widest round piece around the sprue.
     pub fn sprue_radius(&self, feed: &Feed) -> f64 {
-        let sizes = Sizes::of(feed);
+        let sizes = Sizes::from_feed(feed);
         let seat =
             feed.nozzle.as_ref().and_then(|nozzle| nozzle.seat_diameter).map_or(0.0, mm);
         sizes.sprue[1].max(sizes.well[0]).max(seat) / 2.0
@@ -280,7 +280,7 @@ impl Way {
 
     /// The pieces of the feed and the seat, in a block of these spans.
     pub fn cuts(&self, feed: &Feed, core: Half, block: [[f64; 2]; 3]) -> Vec<Cut> {
-        let sizes = Sizes::of(feed);
+        let sizes = Sizes::from_feed(feed);
         let z = self.gate.z;
         let mut cuts = if feed.sprue_split {
             vec![self.split_sprue(&sizes, core, block)]
@@ -288,7 +288,7 @@ impl Way {
             self.upright(feed, core, block[2])
         };
         if let Some([diameter, _]) = sizes.runner {
-            let solid = forms::groove(self.sprue, self.runner_end, diameter, z);
+            let solid = primitives::groove(self.sprue, self.runner_end, diameter, z);
             let cut = Cut::new(Kind::Runner, other(core), self.sprue, solid);
             let cut = cut.to(self.runner_end).sized(diameter, diameter / 2.0);
             let text =
@@ -310,7 +310,7 @@ impl Way {
         // A little beyond the wall, so that a slanted end opens whole.
         let length = reach.fold(f64::INFINITY, f64::min) + inlet;
         let end = [0, 1].map(|axis| self.sprue[axis] + self.way[axis] * length);
-        let solid = forms::rod(self.sprue, end, [foot, inlet], self.gate.z);
+        let solid = primitives::rod(self.sprue, end, [foot, inlet], self.gate.z);
         let cut = Cut::new(Kind::Sprue, other(core), self.sprue, solid).to(end);
         cut.sized(inlet, foot / 2.0)
             .noted("half in each plate, from the wall of the block")
@@ -318,7 +318,7 @@ impl Way {
 
     /// A sprue along the pull through the cavity half, its seat, and the well below it.
     fn upright(&self, feed: &Feed, core: Half, faces: [f64; 2]) -> Vec<Cut> {
-        let sizes = Sizes::of(feed);
+        let sizes = Sizes::from_feed(feed);
         let z = self.gate.z;
         let nozzle_up = core == Half::Minus;
         let cavity = other(core);
@@ -330,7 +330,7 @@ impl Way {
         let top = face - out * seat.map_or(0.0, |_| SEAT_MM);
         let span = |a: f64, b: f64| [a.min(b), a.max(b)];
         let diameters = if nozzle_up { [foot, inlet] } else { [inlet, foot] };
-        let sprue = forms::cone(self.sprue, diameters, span(z, top));
+        let sprue = primitives::cone(self.sprue, diameters, span(z, top));
         let depth = (top - z).abs();
         let text = format!(
             "from {} mm at the nozzle to {} mm, polished along the pull",
@@ -340,14 +340,14 @@ impl Way {
         let cut = Cut::new(Kind::Sprue, cavity, self.sprue, sprue);
         let mut cuts = vec![cut.sized(inlet, depth).noted(text)];
         if let Some(seat) = seat {
-            let solid = forms::round(self.sprue, seat, span(top, face));
+            let solid = primitives::round(self.sprue, seat, span(top, face));
             cuts.push(
                 Cut::new(Kind::Seat, cavity, self.sprue, solid).sized(seat, SEAT_MM),
             );
         }
         let [width, length] = sizes.well;
         if length > 0.0 {
-            let solid = forms::round(self.sprue, width, span(z, z - out * length));
+            let solid = primitives::round(self.sprue, width, span(z, z - out * length));
             cuts.push(Cut::new(Kind::Well, core, self.sprue, solid).sized(width, length));
         }
         cuts
@@ -364,7 +364,7 @@ impl Way {
             Half::Plus => [z - over, z + depth],
             Half::Minus => [z - depth, z + over],
         };
-        let solid = forms::bar(at, self.way, spans, span);
+        let solid = primitives::bar(at, self.way, spans, span);
         let end = [at[0] + self.way[0] * far, at[1] + self.way[1] * far];
         let cut = Cut::new(Kind::Gate, self.half, at, solid).to(end).sized(width, depth);
         cut.noted(format!(

@@ -2,12 +2,12 @@
 //! metal all around.
 
 use super::cut::{Cut, Kind, other};
-use super::forms;
-use super::ground::unlike_pair;
 use super::layout::{FLOOR_MM, LEAST_METAL_MM, Layout, Without};
-use crate::measure::parting::Half;
-use crate::process::mold_plates::EDGE;
-use crate::process::pins;
+use crate::mold::clearance::unlike_pair;
+use crate::mold::primitives;
+use crate::part::parting::Half;
+use crate::process::clamping::mold_plates::EDGE;
+use crate::process::ejection::pins;
 use crate::units::short;
 
 /// Dowels for plates with a longer edge of up to so many mm, and their diameter, mm
@@ -77,7 +77,7 @@ impl Layout {
                     Half::Plus => [part[0].min(0.0), depth],
                     Half::Minus => [-depth, part[1].max(0.0)],
                 };
-                let cut = Cut::new(kind, half, at, forms::round(at, diameter, z));
+                let cut = Cut::new(kind, half, at, primitives::round(at, diameter, z));
                 let wide = short(diameter);
                 let note = match (is_standard(diameter), half == core) {
                     (true, _) => format!("ream {wide} {fit}"),
@@ -134,7 +134,7 @@ impl Layout {
             let clip = |axis: usize, [low, high]: [f64; 2]| {
                 [(at[axis] - half[axis]).max(low), (at[axis] + half[axis]).min(high)]
             };
-            let solid = forms::block([clip(0, x), clip(1, y), z]);
+            let solid = primitives::block([clip(0, x), clip(1, y), z]);
             let cut = Cut::new(Kind::Pry, core, at, solid).sized(wide, depth);
             let note = format!(
                 "mill {wide:.0} x {reach:.0} mm, {depth:.0} mm deep, at the edge"

@@ -1,21 +1,21 @@
 //! The block and what has its place in it: feed, bolts, pins.
 //!
-//! The plates follow the rules of [`crate::process::mold_plates`] around part and feed
-//! together, their thickness those of [`crate::process::making::closing`].
+//! The plates follow the rules of [`crate::process::clamping::mold_plates`] around part and feed
+//! together, their thickness those of [`crate::process::evaluation::clamping`].
 
 use super::cut::{Cut, Kind, other};
 use super::feed::Way;
-use super::forms;
-use super::ground::Ground;
 use crate::geom::Point;
-use crate::measure::parting::Half;
-use crate::process::alloys::Alloy;
-use crate::process::bolts::Bolts;
+use crate::mold::clearance::Ground;
+use crate::mold::primitives;
+use crate::part::parting::Half;
+use crate::process::clamping::alloys::Alloy;
+use crate::process::clamping::bolt_pattern;
+use crate::process::clamping::bolts::Bolts;
+use crate::process::clamping::mold_plates::{Mold as Given, Plates};
+use crate::process::clamping::thread::Thread;
+use crate::process::evaluation::clamping::{BEHIND_MM, bar};
 use crate::process::feed::Feed;
-use crate::process::making::closing::{BEHIND_MM, bar};
-use crate::process::mold_plates::{Mold as Given, Plates};
-use crate::process::pattern;
-use crate::process::thread::Thread;
 use crate::units::{Length, Quantity, mm};
 
 /// Metal that is left between two cuts, mm: 3 (judgement; thinner walls break out when
@@ -44,7 +44,7 @@ pub struct Without {
 }
 
 /// What the layout is made from, lengths in mm, places in the axes of the mold.
-pub struct Asked<'a> {
+pub struct LayoutInput<'a> {
     /// The lines around the part.
     pub outer: &'a [Vec<Point>],
     /// Least and greatest height of the part.
@@ -118,7 +118,7 @@ pub enum NoBlock {
 ///
 /// # Errors
 /// When the part does not fit in.
-pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
+pub fn arrange(asked: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
     let box_mm = extents(asked);
     let size = box_mm.map(|[low, high]| high - low);
     let turned = size[1] > size[0];
@@ -163,7 +163,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
     {
         let spacing = layout.plates.bolt_spacing;
         let spacing = if turned { [spacing[1], spacing[0]] } else { spacing };
-        let places = pattern::places(bolts.count, spacing);
+        let places = bolt_pattern::places(bolts.count, spacing);
         let places: Vec<[f64; 2]> = places
             .iter()
             .map(|at| [0, 1].map(|axis| middle[axis] + mm(at[axis])))
@@ -175,7 +175,7 @@ pub fn of(asked: &Asked<'_>) -> Result<Layout, NoBlock> {
 }
 
 /// Thickness of both plates, mm, for a part so deep in each; said in `plates`.
-fn thickness(asked: &Asked<'_>, plates: &mut Plates, depths: [f64; 2]) -> [f64; 2] {
+fn thickness(asked: &LayoutInput<'_>, plates: &mut Plates, depths: [f64; 2]) -> [f64; 2] {
     if let Some(given) = asked.given.thickness {
         return [mm(given); 2];
     }
@@ -193,7 +193,7 @@ fn thickness(asked: &Asked<'_>, plates: &mut Plates, depths: [f64; 2]) -> [f64; 
 }
 
 /// Spans of part and feed across the pull.
-fn extents(asked: &Asked<'_>) -> [[f64; 2]; 2] {
+fn extents(asked: &LayoutInput<'_>) -> [[f64; 2]; 2] {
     let start = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
     let mut spans = asked.outer.iter().flatten().fold(start, |spans, point| {
         let at = [point.x, point.y];
@@ -231,7 +231,7 @@ impl Layout {
         }
     }
 
-    fn add_feed(&mut self, asked: &Asked<'_>, feed: &Feed, way: &Way) {
+    fn add_feed(&mut self, asked: &LayoutInput<'_>, feed: &Feed, way: &Way) {
         self.cuts.extend(way.cuts(feed, asked.core, self.block));
         let (sprue, gate, half_width) = way.taken(feed);
         self.ground.take(sprue, way.sprue_radius(feed));
@@ -241,7 +241,7 @@ impl Layout {
     /// `None` where a bolt has no room.
     fn add_bolts(
         &mut self,
-        asked: &Asked<'_>,
+        asked: &LayoutInput<'_>,
         bolts: &Bolts,
         thread: &Thread,
         places: &[[f64; 2]],
@@ -261,13 +261,13 @@ impl Layout {
                 return None;
             }
             let z = self.through(cavity, asked.part);
-            let solid = forms::round(at, free, z);
+            let solid = primitives::round(at, free, z);
             let cut = Cut::new(Kind::Clearance, cavity, at, solid);
             let cut = cut.sized(free, self.thickness(cavity));
             self.cuts.push(cut.through().noted(format!("drill {free:.1} mm for {name}")));
             // How deep is settled where the face stands.
             let z = self.through(core, asked.part);
-            let solid = forms::round(at, drill, z);
+            let solid = primitives::round(at, drill, z);
             self.cuts.push(Cut::new(Kind::Tap, core, at, solid).sized(drill, hold));
         }
         self.tapped = Some(Tapped { thread: *thread, hold });
@@ -277,7 +277,7 @@ impl Layout {
         Some(())
     }
 
-    fn add_pins(&mut self, asked: &Asked<'_>) {
+    fn add_pins(&mut self, asked: &LayoutInput<'_>) {
         let Some((diameter, places)) =
             asked.pins.as_ref().filter(|_| !asked.without.pins)
         else {
@@ -293,7 +293,7 @@ impl Layout {
                 [low, at.z + into]
             };
             let flat = [at.x, at.y];
-            let solid = forms::round(flat, *diameter, z);
+            let solid = primitives::round(flat, *diameter, z);
             let depth = z[1] - z[0] - into;
             let cut =
                 Cut::new(Kind::Pin, asked.core, flat, solid).sized(*diameter, depth);

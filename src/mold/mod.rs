@@ -8,35 +8,35 @@
 //! Everything happens in the axes of the mold ([`axes`]): z along the pull, zero where the
 //! halves meet, lengths as they are cut. The **blanks** are the halves with nothing but the
 //! part in them: each is closed by the skin that it forms, by the parting surface
-//! ([`surface`]) that both share corner by corner, and by the walls of the block. So part
+//! ([`parting_surface`]) that both share corner by corner, and by the walls of the block. So part
 //! and blanks fill the block by construction, whatever the shape of the part. Only what is
 //! drilled and milled besides is cut by booleans ([`solid`]).
 //!
 //! Blind: what cutters cannot reach is not left standing in the solids, and round holes are
 //! polygons of 48 sides. What the user's cutters leave of a half, and which of them are needed,
 //! is asked of fields of heights ([`milling`]): of the part alone before there is a mold, of
-//! the finished halves after ([`standing`]).
+//! the finished halves after ([`milled_halves`]).
 
 pub mod milling;
-pub mod sheet;
-pub mod tidy;
+pub mod triangulation;
+pub mod canonical_order;
 pub mod solid;
-pub mod forms;
+pub mod primitives;
 pub mod axes;
 pub mod rings;
-pub mod spread;
-pub mod surface;
+pub mod ring_offset;
+pub mod parting_surface;
 pub mod blanks;
-pub mod inside;
+pub mod point_in_plastic;
 pub mod cut;
-pub mod ground;
+pub mod clearance;
 pub mod feed;
 pub mod layout;
 pub mod fittings;
 pub mod vents;
 pub mod screws;
 pub mod build;
-pub mod standing;
+pub mod milled_halves;
 pub mod checks;
 
 #[cfg(test)]

@@ -5,7 +5,7 @@
 
 use std::collections::BTreeMap;
 
-use crate::measure::parting::{Half, Skins};
+use crate::part::parting::{Half, Skins};
 
 /// A closed line; seen from the + end the skin of the + half lies on its left.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -18,7 +18,7 @@ pub struct Ring {
 ///
 /// # Errors
 /// A corner where the skins do not close, or where more than two facets share an edge.
-pub fn of(skins: &Skins) -> Result<Vec<Ring>, u32> {
+pub fn trace(skins: &Skins) -> Result<Vec<Ring>, u32> {
     let facets = skins.mesh.facets();
     let mut inside: BTreeMap<[u32; 2], u32> = BTreeMap::new();
     let mut against: BTreeMap<[u32; 2], u32> = BTreeMap::new();

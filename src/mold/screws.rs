@@ -2,9 +2,9 @@
 //! that fit them: on a stepped parting the face is not at one height.
 
 use super::cut::{Cut, Kind, other};
-use super::forms;
 use super::layout::{BELOW_THREAD, FLOOR_MM, Layout, Tapped};
-use crate::measure::parting::Half;
+use crate::mold::primitives;
+use crate::part::parting::Half;
 use crate::units::mm;
 
 /// Lengths of screws and dowels on the shelf, mm (ISO 4762 and ISO 2338, from memory).
@@ -59,7 +59,7 @@ fn sink(cut: &mut Cut, face: f64) {
         Half::Plus => [bounds.min.z, face + cut.depth],
         Half::Minus => [face - cut.depth, bounds.max.z],
     };
-    cut.solid = forms::round(cut.at, cut.width, span);
+    cut.solid = primitives::round(cut.at, cut.width, span);
 }
 
 /// A thread for the shortest screw that goes through the plate above, `metal[0]` thick, and

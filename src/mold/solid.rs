@@ -7,9 +7,9 @@ use std::panic::{self, AssertUnwindSafe};
 
 use boolmesh::prelude::{Manifold, OpType, compute_boolean};
 
-use super::tidy;
 use crate::geom::{Aabb, Point};
 use crate::mesh::TriMesh;
+use crate::mold::canonical_order;
 
 /// A closed surface, corners counter-clockwise seen from outside, mm.
 #[derive(Clone, Debug, Default)]
@@ -51,7 +51,7 @@ impl Solid {
     /// The box around it.
     pub fn bounds(&self) -> Aabb {
         let used = self.facets.iter().flatten();
-        Aabb::of(used.map(|&corner| &self.points[corner as usize]))
+        Aabb::around(used.map(|&corner| &self.points[corner as usize]))
     }
 
     /// The corners of every facet.
@@ -170,28 +170,28 @@ fn cut(one: &Solid, other: &Solid, how: OpType) -> Result<Solid, NotCut> {
         .map(|facet| [0, 1, 2].map(|at| facet[at].tail as u32))
         .filter(|[a, b, c]| a != b && b != c && c != a)
         .collect();
-    let (points, facets) = tidy::of(&(points, facets));
+    let (points, facets) = canonical_order::sort(&(points, facets));
     Ok(Solid { points, facets })
 }
 
 #[cfg(test)]
 mod tests {
-    use super::super::forms;
+    use crate::mold::primitives;
 
     /// A box less a box in its corner, by hand: 1000 − 125; both together 1875.
     #[test]
     fn boxes_are_cut_by_hand() {
-        let one = forms::block([[0.0, 10.0]; 3]);
-        let other = forms::block([[5.0, 15.0]; 3]);
+        let one = primitives::block([[0.0, 10.0]; 3]);
+        let other = primitives::block([[5.0, 15.0]; 3]);
         let near = |seen: f64, wanted: f64| assert!((seen - wanted).abs() < 1e-9);
         near(one.volume(), 1000.0);
         near(one.minus(&other).unwrap().volume(), 875.0);
         near(one.plus(&other).unwrap().volume(), 1875.0);
         near(one.meet(&other).unwrap().volume(), 125.0);
-        let beside = forms::block([[0.0, 10.0], [0.0, 10.0], [10.0, 12.0]]);
+        let beside = primitives::block([[0.0, 10.0], [0.0, 10.0], [10.0, 12.0]]);
         near(one.meet(&beside).unwrap().volume(), 0.0);
         near(one.plus(&beside).unwrap().volume(), 1200.0);
-        let flush = forms::block([[2.0, 4.0], [2.0, 4.0], [5.0, 10.0]]);
+        let flush = primitives::block([[2.0, 4.0], [2.0, 4.0], [5.0, 10.0]]);
         let holed = one.minus(&flush).unwrap();
         near(holed.volume(), 980.0);
         assert_eq!(holed.open_edges(), 0);
@@ -200,8 +200,8 @@ mod tests {
     /// The crate's own order differs from run to run; ours does not.
     #[test]
     fn the_same_cut_is_the_same_solid() {
-        let block = forms::block([[0.0, 10.0], [0.0, 8.0], [0.0, 5.0]]);
-        let bore = forms::round([5.0, 4.0], 3.0, [0.0, 5.0]);
+        let block = primitives::block([[0.0, 10.0], [0.0, 8.0], [0.0, 5.0]]);
+        let bore = primitives::round([5.0, 4.0], 3.0, [0.0, 5.0]);
         let one = block.minus(&bore).unwrap();
         assert_eq!(one.open_edges(), 0);
         for _ in 0..20 {
@@ -212,10 +212,10 @@ mod tests {
 
     #[test]
     fn a_surface_with_a_hole_is_told() {
-        let mut open = forms::block([[0.0, 1.0]; 3]);
+        let mut open = primitives::block([[0.0, 1.0]; 3]);
         assert_eq!(open.open_edges(), 0);
         open.facets.pop();
         assert_eq!(open.open_edges(), 3);
-        assert!(open.minus(&forms::block([[0.5, 2.0]; 3])).is_err());
+        assert!(open.minus(&primitives::block([[0.5, 2.0]; 3])).is_err());
     }
 }

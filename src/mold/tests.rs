@@ -1,25 +1,25 @@
 //! Halves whose volumes follow by hand: the block is what its measures say, and on the side
 //! that holds all of the part the cavity is the part with its hollows.
 
-use super::build::{self, Asked, Mold, NoMold};
 use super::checks::{self, Volumes};
 use super::cut::Kind;
 use super::layout::Without;
 use super::milling::CutterList;
-use super::milling::milled::CellSize;
-use super::standing;
 use crate::geom::{Direction, Point};
-use crate::measure::draft::CoreSide;
-use crate::measure::faces;
-use crate::measure::parting::{self, Half, Part};
 use crate::mesh::bvh::Bvh;
 use crate::mesh::{TriMesh, neighbors, shapes};
-use crate::process::bolts::Bolts;
+use crate::mold::build::{self, Mold, MoldInput, NoMold};
+use crate::mold::milled_halves;
+use crate::mold::milling::outcome::CellSize;
+use crate::part::draft::CoreSide;
+use crate::part::faces;
+use crate::part::parting::{self, Half, Part};
+use crate::process::clamping::bolts::Bolts;
+use crate::process::clamping::mold_plates::Mold as Given;
+use crate::process::feed::vents::{self, Vent};
 use crate::process::feed::{Feed, FeedChoices, FeedTask, design};
-use crate::process::mold_plates::Mold as Given;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
-use crate::process::vents::{self, Vent};
 use crate::units::{Length, Mass, Quantity, mm};
 
 const SCALE: f64 = 1.02;
@@ -75,14 +75,14 @@ fn of_part(
     without: Without,
     more: &More<'_>,
 ) -> Result<Mold, NoMold> {
-    let neighbors = neighbors::of(part);
+    let neighbors = neighbors::find(part);
     let bvh = Bvh::new(part);
-    let faces = faces::of(part, &neighbors);
+    let faces = faces::fit(part, &neighbors);
     let asked = Part { mesh: part, neighbors: &neighbors, bvh: &bvh, faces: &faces };
     let (lines, skins) = parting::with_skins(asked, pull, CoreSide::Plus);
     let longest = lines.outer().next().unwrap();
     let height = f64::midpoint(longest.height_low, longest.height_high);
-    build::of(&Asked {
+    build::build(&MoldInput {
         skins: &skins,
         pull,
         core: Half::Plus,
@@ -122,7 +122,7 @@ fn near(seen: f64, wanted: f64) {
 
 /// Every check that has an answer holds.
 fn sound(mold: &Mold) {
-    for check in checks::of(mold, 0.02) {
+    for check in checks::run(mold, 0.02) {
         assert_eq!(check.ok, Some(true), "{check:?}");
     }
 }
@@ -185,7 +185,7 @@ fn a_stepped_part_is_shared_evenly() {
     );
     let mold = made(&part, BARE, &More::default()).unwrap();
     assert!(!mold.surface.is_flat && (mold.surface.rise / SCALE - 2.0).abs() < 1e-6);
-    let volumes = Volumes::of(&mold);
+    let volumes = Volumes::measure(&mold);
     near(volumes.part, 480.0 * SCALE.powi(3));
     let [x, y, z] = mold.layout.block;
     near(-z[0], z[1]);
@@ -268,7 +268,7 @@ fn cutters_see_cavity_and_runner() {
     let mold = made(&part, Without { feed: false, ..BARE }, &more).unwrap();
     let list = CutterList::builtin().unwrap().cutters;
     let size = CellSize::Edge(0.1);
-    let milled = standing::of(&mold, Direction::Z, (&list, size)).unwrap();
+    let milled = milled_halves::simulate(&mold, Direction::Z, (&list, size)).unwrap();
     let grid = &milled.halves.grid;
     let depth = |half: Half, at: [f64; 2]| {
         let cell = grid.cell_at(mold.axes.flat_in_pose(at)).unwrap();

@@ -6,14 +6,14 @@
 //! ([`Stepped`]), as deep below the surface everywhere along the pull.
 
 use super::cut::{Cut, Kind, other};
-use super::forms;
-use super::inside::Inside;
 use super::layout::{LEAST_METAL_MM, Layout};
 use super::solid::{NotCut, Solid};
 use crate::geom::{Direction, Point, Vector};
-use crate::measure::parting::Half;
 use crate::mesh::bvh::Bvh;
-use crate::process::vents::Vent;
+use crate::mold::point_in_plastic::Inside;
+use crate::mold::primitives;
+use crate::part::parting::Half;
+use crate::process::feed::vents::Vent;
 use crate::units::mm;
 
 /// Vents stand at least so many widths apart.
@@ -105,7 +105,7 @@ impl Strip {
 }
 
 /// What vents are placed by.
-pub struct Asked<'a> {
+pub struct VentInput<'a> {
     /// Shape of each.
     pub vent: &'a Vent,
     /// How many.
@@ -126,7 +126,7 @@ pub struct Asked<'a> {
 ///
 /// # Errors
 /// When one that follows a step cannot be cut.
-pub fn add(layout: &mut Layout, asked: &Asked<'_>) -> Result<(), NotCut> {
+pub fn add(layout: &mut Layout, asked: &VentInput<'_>) -> Result<(), NotCut> {
     let mut placed: Vec<[f64; 2]> = Vec::new();
     let passes: &[bool] = if asked.stepped.is_some() { &[true, false] } else { &[false] };
     let mut ramps = 0;
@@ -168,7 +168,7 @@ pub fn add(layout: &mut Layout, asked: &Asked<'_>) -> Result<(), NotCut> {
 /// The free way from the place nearest to `wanted`, where there is one.
 fn free(
     layout: &Layout,
-    asked: &Asked<'_>,
+    asked: &VentInput<'_>,
     wanted: &Point,
     placed: &[[f64; 2]],
 ) -> Option<Strip> {
@@ -221,7 +221,7 @@ fn open_way(layout: &Layout, at: [f64; 2], normal: [f64; 2], wide: f64) -> Optio
 
 impl Strip {
     /// The half that it is cut into: the one that forms the wall of the part.
-    fn side(&self, asked: &Asked<'_>) -> Half {
+    fn side(&self, asked: &VentInput<'_>) -> Half {
         let holds = |half: Half| {
             let up = if half == Half::Plus { 1.0 } else { -1.0 };
             let [x, y] = self.place(-0.05, 0.0);
@@ -240,13 +240,13 @@ impl Strip {
             Half::Minus => [low - depth, high + ABOVE_MM],
         };
         let side = [-self.wide / 2.0, self.wide / 2.0];
-        forms::bar(self.place(0.0, 0.0), self.way, [along, side], heights)
+        primitives::bar(self.place(0.0, 0.0), self.way, [along, side], heights)
     }
 }
 
 /// The vent and its relief; `span` are the heights of a way that is not level.
 fn cuts(
-    asked: &Asked<'_>,
+    asked: &VentInput<'_>,
     strip: &Strip,
     span: Option<[f64; 2]>,
 ) -> Result<[Cut; 2], NotCut> {

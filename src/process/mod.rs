@@ -3,79 +3,51 @@
 //! | question | file |
 //! |---|---|
 //! | what is a value worth, where is it from | [`sourced`] |
-//! | how thick is the melt at this rate and heat | [`viscosity`] |
-//! | what does a channel cost in pressure | [`flow`] |
+//! | how thick is the melt at this rate and heat | [`crate::process::plastic::viscosity`] |
+//! | what does a channel cost in pressure | [`crate::process::feed::channel`] |
 //! | what is known of one plastic | [`plastic`] |
-//! | which plastics are known | [`plastics`] |
-//! | what does a bolt of this size and class stand | [`thread`] |
-//! | how hard does a bolt hold | [`bolts`] |
-//! | what pushes the ram | [`drive`] |
-//! | how far may it be turned | [`tightening`] |
-//! | what are the mold's plates made of | [`alloys`] |
-//! | how large are they, where are the bolts | [`mold_plates`] |
+//! | which plastics are known | [`crate::process::plastic::library`] |
+//! | what does a bolt of this size and class stand | [`crate::process::clamping::thread`] |
+//! | how hard does a bolt hold | [`crate::process::clamping::bolts`] |
+//! | what pushes the ram | [`crate::process::press::drive`] |
+//! | how far may it be turned | [`crate::process::clamping::tightening`] |
+//! | what are the mold's plates made of | [`crate::process::clamping::alloys`] |
+//! | how large are they, where are the bolts | [`crate::process::clamping::mold_plates`] |
 //! | what can this press do | [`press`] |
-//! | why is a press file refused | [`press_error`] |
-//! | what does a press file say | [`press_file`] |
-//! | how thick a wall, how much draft | [`limits`] |
-//! | does it fit one shot | [`shot`] |
-//! | does the mold stay shut | [`clamp`] |
-//! | how far does a plate bow | [`plates`] |
-//! | which bolt is loaded most | [`pattern`] |
-//! | when does a bolted joint open | [`joint`] |
-//! | does melt flash through the parting line | [`flash`] |
-//! | what keeps it shut | [`shut_cures`] |
-//! | how long to hold and cool | [`cooling`] |
-//! | how long is one cycle, and which step rules it | [`cycle`] |
-//! | how warm does the mold get | [`warming`] |
-//! | how much larger to cut | [`shrinkage`] |
-//! | how long does the melt stay hot | [`residence`] |
-//! | does the nozzle hold, lose, freeze | [`nozzle`] |
-//! | how wide a runner, with which cutter | [`runner`] |
+//! | why is a press file refused | [`crate::process::press::file_error`] |
+//! | what does a press file say | [`crate::process::press::file`] |
+//! | how thick a wall, how much draft | [`part_limits`] |
+//! | does it fit one shot | [`crate::process::press::shot`] |
+//! | does the mold stay shut | [`crate::process::clamping::force`] |
+//! | how far does a plate bow | [`crate::process::clamping::plate_bending`] |
+//! | which bolt is loaded most | [`crate::process::clamping::bolt_pattern`] |
+//! | when does a bolted joint open | [`crate::process::clamping::bolted_joint`] |
+//! | does melt flash through the parting line | [`crate::process::clamping::flash`] |
+//! | what keeps it shut | [`crate::process::clamping::remedies`] |
+//! | how long to hold and cool | [`crate::process::thermal::cooling`] |
+//! | how long is one cycle, and which step rules it | [`crate::process::thermal::cycle`] |
+//! | how warm does the mold get | [`crate::process::thermal::heat_up`] |
+//! | how much larger to cut | [`crate::process::plastic::shrinkage`] |
+//! | how long does the melt stay hot | [`crate::process::plastic::residence`] |
+//! | does the nozzle hold, lose, freeze | [`crate::process::feed::nozzle`] |
+//! | how wide a runner, with which cutter | [`crate::process::feed::runner`] |
 //! | what leads the melt to the part, and what does it cost | [`feed`] |
-//! | how deep a vent, how many | [`vents`] |
-//! | what would the next change of the press buy | [`changes`] |
-//! | to which size, and where to leave metal | [`cut_sizes`] |
+//! | how deep a vent, how many | [`crate::process::feed::vents`] |
+//! | what would the next change of the press buy | [`crate::process::press::upgrades`] |
+//! | to which size, and where to leave metal | [`crate::process::plastic::cavity_sizes`] |
 //! | what does it take to push the part off | [`ejection`] |
-//! | with how many pins | [`pins`] |
-//! | all of this for one part | [`making`] |
+//! | with how many pins | [`crate::process::ejection::pins`] |
+//! | all of this for one part | [`evaluation`] |
 //!
 //! This room knows no mesh: quantities come in, quantities go out. A value that a file
 //! does not give stays unknown, and the answer that needs it says which one is missing.
 
 pub mod sourced;
-pub mod viscosity;
-pub mod flow;
 pub mod plastic;
-pub mod plastics;
-pub mod thread;
-pub mod bolts;
-pub mod drive;
-pub mod tightening;
-pub mod alloys;
-pub mod mold_plates;
+pub mod clamping;
+pub mod thermal;
 pub mod press;
-pub mod press_error;
-mod drive_file;
-pub mod press_file;
-pub mod limits;
-pub mod shot;
-pub mod clamp;
-pub mod plates;
-pub mod pattern;
-pub mod joint;
-pub mod flash;
-pub mod shut_cures;
-pub mod cooling;
-pub mod cycle;
-pub mod warming;
-pub mod shrinkage;
-pub mod residence;
-pub mod nozzle;
-pub mod runner;
+pub mod part_limits;
 pub mod feed;
-pub mod vents;
-pub mod changes;
-pub mod cut_sizes;
 pub mod ejection;
-pub mod pins;
-pub mod making;
+pub mod evaluation;

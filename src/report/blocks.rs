@@ -2,7 +2,7 @@
 //!
 //! All of it is plain text; nothing is escaped here.
 
-use crate::report::words;
+use crate::schema::words;
 
 /// A picture beside the text.
 #[derive(Clone, Copy, Debug)]

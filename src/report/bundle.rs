@@ -3,24 +3,25 @@
 use rayon::prelude::*;
 
 use crate::analysis::Analysis;
+use crate::draw::atlas::{self, Atlas};
+use crate::draw::coloring::{self, Colorings};
+use crate::draw::filling_maps::{self, Flow};
+use crate::draw::halves_map::{self, Halves};
+use crate::draw::map::{self, Drawn, MapError, Sheet};
+use crate::draw::marks::Mark;
+use crate::draw::milling_map::{self, CutMap, Spotted};
+use crate::draw::paint::Paint;
+use crate::draw::palette::Kind;
+use crate::draw::view;
 use crate::geom::Point;
-use crate::measure::draft::{Drafted, Side};
-use crate::measure::visibility;
 use crate::mesh::sample_grid;
-use crate::report::atlas::{self, Atlas};
+use crate::part::draft::{Drafted, Side};
+use crate::part::visibility;
 use crate::report::blocks::Picture;
-use crate::report::cut_map::{self, CutMap, Spotted};
-use crate::report::fields::{self, Fields};
-use crate::report::flows::{self, Flow};
-use crate::report::halves::{self, Halves};
-use crate::report::map::{self, Drawn, MapError, Sheet};
-use crate::report::marks::Mark;
-use crate::report::model::Report;
-use crate::report::paint::Paint;
-use crate::report::palette::Kind;
 use crate::report::ply;
-use crate::report::view;
-use crate::report::{dxf, html, json, markdown, viewer};
+use crate::report::{dxf, html, json, markdown};
+use crate::schema::Report;
+use crate::viewer;
 
 /// A file of the report.
 pub struct NamedFile {
@@ -63,14 +64,17 @@ struct Map<'a> {
 ///
 /// # Errors
 /// When a picture cannot be drawn or a number cannot be written.
-pub fn of(analysis: &Analysis, report: &Report) -> Result<Vec<NamedFile>, BundleError> {
-    let fields = Fields::of(analysis);
+pub fn write(
+    analysis: &Analysis,
+    report: &Report,
+) -> Result<Vec<NamedFile>, BundleError> {
+    let fields = Colorings::collect(analysis);
     let ((pictures, ply), solid) = rayon::join(
         || {
             let pictures = || pictures(analysis, report, &fields);
             rayon::join(pictures, || ply(analysis, &fields))
         },
-        || viewer::of(analysis, report, &fields),
+        || viewer::pack_part(analysis, report, &fields),
     );
     let (pictures, solid) = (pictures?, solid?);
     let beside: Vec<Picture<'_>> = pictures
@@ -113,12 +117,12 @@ type Captioned = ((&'static str, &'static str, &'static str), Drawn);
 fn pictures(
     analysis: &Analysis,
     report: &Report,
-    fields: &Fields,
+    fields: &Colorings,
 ) -> Result<Vec<Captioned>, MapError> {
     let (atlas, share) = atlas(analysis);
-    let Fields { balls, drafts: angles, kinds, .. } = fields;
+    let Colorings { balls, drafts: angles, kinds, .. } = fields;
     let (walls, drafts) = (&fields.wall_scale, &fields.draft_scale);
-    let drafted = fields::drafted(analysis);
+    let drafted = coloring::drafted(analysis);
     let samples = &analysis.samples;
     let maps = vec![
         Map {
@@ -143,8 +147,9 @@ fn pictures(
             marks: marks(report, &["undercut"]),
         },
     ];
-    let metal =
-        || rayon::join(|| halves(analysis, &drafted, report), || cuts(analysis, report));
+    let metal = || {
+        rayon::join(|| halves_map(analysis, &drafted, report), || cuts(analysis, report))
+    };
     let seam: Vec<Vec<Point>> =
         analysis.release.parting.loops.iter().map(|line| line.closed()).collect();
     let pull = analysis.release.pull;
@@ -173,7 +178,7 @@ fn pictures(
 }
 
 /// The part pulled apart into the skins of its halves.
-fn halves(
+fn halves_map(
     analysis: &Analysis,
     part: &Drafted<'_>,
     report: &Report,
@@ -185,7 +190,7 @@ fn halves(
         "Two halves: the skin that each half forms, pulled apart along the pull";
     let alt = "The surface of the part split into the skins that the two halves form, \
                moved apart along the pull, seen from above and from below";
-    let png = halves::png(&Halves {
+    let png = halves_map::png(&Halves {
         part: &report.part.file,
         what: caption,
         skins: &analysis.release.skins,
@@ -216,7 +221,7 @@ fn cuts(analysis: &Analysis, report: &Report) -> Option<Result<Captioned, MapErr
     let sheet = CutMap { part, what: caption, milled, spots: &spots, numbers };
     let captioned =
         |png| ((caption, alt, "maps/milling.png"), Drawn { png, details: Vec::new() });
-    Some(cut_map::png(&sheet).map(captioned))
+    Some(milling_map::png(&sheet).map(captioned))
 }
 
 /// The views that show nearly everything, and the share that they show.
@@ -233,15 +238,22 @@ pub(crate) fn atlas(analysis: &Analysis) -> (Atlas<'_>, f64) {
 fn flow(
     analysis: &Analysis,
     report: &Report,
-    fields: &Fields,
+    fields: &Colorings,
     (atlas, share): (&Atlas<'_>, f64),
 ) -> Result<Vec<Captioned>, MapError> {
     let Ok(filled) = &analysis.filling else { return Ok(Vec::new()) };
     let found = marks(report, &["short_shot", "fill_margin", "weld", "trapped_air"]);
     let part = &report.part.file;
-    let drawn =
-        flows::of(Flow { analysis, filled, fields, part, atlas, share, found: &found })?;
-    let captioned = |it: flows::Drawn| ((it.caption, it.alt, it.file), it.picture);
+    let drawn = filling_maps::draw(Flow {
+        analysis,
+        filled,
+        fields,
+        part,
+        atlas,
+        share,
+        found: &found,
+    })?;
+    let captioned = |it: filling_maps::Drawn| ((it.caption, it.alt, it.file), it.picture);
     Ok(drawn.into_iter().map(captioned).collect())
 }
 
@@ -256,7 +268,7 @@ fn marks(report: &Report, ids: &[&str]) -> Vec<Mark> {
         .collect()
 }
 
-fn ply(analysis: &Analysis, shown: &Fields) -> Vec<u8> {
+fn ply(analysis: &Analysis, shown: &Colorings) -> Vec<u8> {
     let mesh = &analysis.healed.mesh;
     let corners = sample_grid::at_corners(mesh, &analysis.samples);
     let of = |values: &[Option<f64>]| -> Vec<Option<f64>> {

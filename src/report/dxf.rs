@@ -15,7 +15,7 @@ use dxf::tables::Layer;
 use dxf::{Color, Drawing, DxfError};
 
 use crate::geom::{Direction, Frame, Point};
-use crate::measure::parting::{Loop, Parting};
+use crate::part::parting::{Loop, Parting};
 
 /// The layers, each with its index color: blue, red and green.
 const LAYERS: [(&str, u8); 3] = [("PARTING", 5), ("SHUT_OFF", 1), ("POCKET", 3)];
@@ -61,7 +61,7 @@ pub fn write(parting: &Parting, pull: Direction) -> Result<Vec<u8>, DxfError> {
 
 /// A drawing whose dates are the first of January 1970 on the clock of any time zone, and
 /// whose identifiers are zero.
-pub(super) fn undated() -> Drawing {
+pub(crate) fn undated() -> Drawing {
     let mut drawing = Drawing::new();
     let header = &mut drawing.header;
     header.creation_date = Default::default();
@@ -114,7 +114,7 @@ fn place(point: &Point, frame: Frame, flat: bool) -> [f64; 3] {
 mod tests {
     use super::write;
     use crate::geom::{Direction, Point};
-    use crate::measure::parting::{Loop, Parting};
+    use crate::part::parting::{Loop, Parting};
 
     fn line(points: &[[f64; 3]], is_outer: bool) -> Loop {
         let heights = || points.iter().map(|point| point[2]);

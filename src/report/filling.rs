@@ -1,15 +1,12 @@
 //! What the readable report says of filling.
 
-use crate::report::{
-    blocks::{Section, Table, table},
-    model::{FillVent, Report},
-    words,
-};
+use crate::report::blocks::{Section, Table, table};
+use crate::schema::{FillVent, Report, words};
 
 /// Title of the section.
 pub const FILLING: &str = "Filling";
 
-pub(super) fn section(report: &Report) -> Section {
+pub(crate) fn section(report: &Report) -> Section {
     let fill = &report.fill;
     let band =
         words::known(fill.margin_band.map(|[low, high]| {
@@ -115,7 +112,7 @@ fn cures(report: &Report) -> Vec<Table> {
 }
 
 fn choices(report: &Report) -> Vec<Table> {
-    let choice = |choice: &crate::report::model::GateChoice| {
+    let choice = |choice: &crate::schema::GateChoice| {
         vec![
             words::place(choice.at_mm),
             words::number(choice.loss),

@@ -8,15 +8,13 @@ use base64::prelude::{BASE64_STANDARD, Engine};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sha2::{Digest, Sha256};
 
+use crate::draw::charts;
 use crate::findings::{Finding, Severity, Verdict};
-use crate::report::{
-    blocks::{Picture, Section, Table},
-    charts,
-    model::Report,
-    molding, outline, turning,
-    viewer::{self, Solid},
-    words,
-};
+use crate::report::blocks::{Picture, Section, Table};
+use crate::report::{outline, process};
+use crate::schema::{Report, words};
+use crate::viewer;
+use crate::viewer::{Solid, section};
 
 /// On paper the list of findings ends here (`page.css` says the same).
 const PRINTED: usize = 14;
@@ -64,7 +62,7 @@ pub fn write(report: &Report, inside: &Inside<'_>) -> String {
                 main {
                     div.work {
                         (findings(report, inside.details))
-                        @if let Some(solid) = inside.solid { (turning::section(solid)) }
+                        @if let Some(solid) = inside.solid { (section::section(solid)) }
                     }
                     div.see {
                         @if !inside.pictures.is_empty() {
@@ -75,18 +73,18 @@ pub fn write(report: &Report, inside: &Inside<'_>) -> String {
                         }
                         (drawings(report))
                     }
-                    @for each in sections.iter().filter(|each| each.title != molding::SHEET) {
+                    @for each in sections.iter().filter(|each| each.title != process::SHEET) {
                         (section(each))
                     }
                     (list("Assumptions", &report.assumptions))
-                    @for each in sections.iter().filter(|each| each.title == molding::SHEET) {
+                    @for each in sections.iter().filter(|each| each.title == process::SHEET) {
                         (section(each))
                     }
                     (list("Cautions", &outline::cautions(report)))
                     (list("Sources", &outline::sources(report)))
                 }
                 footer { p { (report.tool.name) " " (report.tool.version) } }
-                @if let Some(solid) = inside.solid { (turning::data(solid)) }
+                @if let Some(solid) = inside.solid { (section::data(solid)) }
             }
         }
     };
@@ -251,7 +249,7 @@ fn drawings(report: &Report) -> Markup {
 
 fn section(section: &Section) -> Markup {
     html! {
-        section.sheet[section.title == molding::SHEET].numbers[section.title != molding::SHEET] {
+        section.sheet[section.title == process::SHEET].numbers[section.title != process::SHEET] {
             h2 { (section.title) }
             @if !section.rows.is_empty() {
                 div.scroll {
@@ -310,7 +308,8 @@ fn list(title: &str, entries: &[String]) -> Markup {
 mod tests {
     use super::{Inside, STYLE, write};
     use crate::findings::Verdict;
-    use crate::report::{blocks::Picture, fixtures, words};
+    use crate::report::blocks::Picture;
+    use crate::schema::{fixtures, words};
 
     fn page() -> String {
         let picture = Picture {

@@ -2,7 +2,7 @@
 
 use schemars::Schema;
 
-use crate::report::model::Report;
+use crate::schema::Report;
 
 /// `report` as JSON, indented, with a line end at the end. A number that is not finite
 /// becomes `null`.
@@ -23,7 +23,7 @@ pub fn schema() -> Schema {
 #[cfg(test)]
 mod tests {
     use super::{schema, write};
-    use crate::report::fixtures;
+    use crate::schema::fixtures;
 
     #[test]
     fn hostile_text_survives_and_what_is_not_finite_is_null() {

@@ -1,11 +1,9 @@
 //! `report.md`: verdict and findings first; readable as it is.
 
 use crate::findings::Finding;
-use crate::report::{
-    blocks::{Picture, Section, Table},
-    model::Report,
-    outline, words,
-};
+use crate::report::blocks::{Picture, Section, Table};
+use crate::report::outline;
+use crate::schema::{Report, words};
 
 /// `report` as Markdown, with links to `pictures`.
 pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
@@ -141,7 +139,7 @@ pub(crate) fn escaped(text: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::write;
-    use crate::report::fixtures;
+    use crate::schema::fixtures;
 
     #[test]
     fn the_answer_comes_first_and_nothing_is_nan() {

@@ -1,22 +1,19 @@
 //! What the readable report says of the metal: cavity sizes, pins, vents.
 
-use crate::report::{
-    blocks::{Section, Table, places, table},
-    model::Report,
-    words,
-};
+use crate::report::blocks::{Section, Table, places, table};
+use crate::schema::{Report, words};
 
 /// "2 × 3 mm", or that it is not known.
-pub(super) fn by(parts: &[Option<f64>]) -> String {
+pub(crate) fn by(parts: &[Option<f64>]) -> String {
     let known: Option<Vec<String>> =
         parts.iter().map(|part| part.map(words::number)).collect();
     words::known(known.map(|parts| format!("{} mm", parts.join(" × "))))
 }
 
-pub(super) fn shrinkage(report: &Report) -> Section {
+pub(crate) fn shrinkage(report: &Report) -> Section {
     let shrinkage = &report.shrinkage;
     let exact = |value: f64| format!("{value:.2} mm");
-    let size = |size: &crate::report::model::Size| {
+    let size = |size: &crate::schema::Size| {
         vec![
             format!("{}, {}", size.of, size.kind),
             exact(size.part_mm),
@@ -48,8 +45,8 @@ pub(super) fn shrinkage(report: &Report) -> Section {
 }
 
 /// What each axis does for itself.
-fn axes(shrinkage: &crate::report::model::Shrinkage) -> Vec<Table> {
-    let axis = |it: &crate::report::model::ShrinkAxis| {
+fn axes(shrinkage: &crate::schema::Shrinkage) -> Vec<Table> {
+    let axis = |it: &crate::schema::ShrinkAxis| {
         vec![
             it.axis.clone(),
             words::percent(it.low),
@@ -65,7 +62,7 @@ fn axes(shrinkage: &crate::report::model::Shrinkage) -> Vec<Table> {
     )
 }
 
-pub(super) fn ejection(report: &Report) -> Section {
+pub(crate) fn ejection(report: &Report) -> Section {
     let ejection = &report.ejection;
     let keeps = words::known(
         ejection
@@ -125,7 +122,7 @@ pub(super) fn ejection(report: &Report) -> Section {
     }
 }
 
-pub(super) fn vents(report: &Report) -> Section {
+pub(crate) fn vents(report: &Report) -> Section {
     let vents = &report.vents;
     let vent = words::known(vents.depth_mm.map(|depth| {
         format!(
@@ -150,13 +147,13 @@ pub(super) fn vents(report: &Report) -> Section {
 #[cfg(test)]
 mod tests {
     use super::ejection;
-    use crate::report::fixtures;
-    use crate::report::model::Ejection;
+    use crate::schema::Ejection;
+    use crate::schema::fixtures;
 
     #[test]
     fn a_vacuum_is_told_only_where_there_is_one() {
         let mut report = fixtures::report();
-        let notes = |report: &crate::report::model::Report| ejection(report).notes.len();
+        let notes = |report: &crate::schema::Report| ejection(report).notes.len();
         report.ejection = Ejection { vacuum_n: Some(0.0), ..Ejection::default() };
         assert_eq!(notes(&report), 0);
         report.ejection.vacuum_n = Some(25.0);

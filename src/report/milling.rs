@@ -1,12 +1,9 @@
 //! What the readable report says of the cutters.
 
-use crate::report::{
-    blocks::{Section, Table, table},
-    model::{CutterUse, Report, Unreached},
-    words,
-};
+use crate::report::blocks::{Section, Table, table};
+use crate::schema::{CutterUse, Report, Unreached, words};
 
-pub(super) fn section(report: &Report) -> Section {
+pub(crate) fn section(report: &Report) -> Section {
     let milling = &report.milling;
     let places = milling
         .unreached
@@ -48,7 +45,7 @@ pub(super) fn section(report: &Report) -> Section {
 }
 
 /// Minutes, or hours of many.
-pub(super) fn minutes(minutes: f64) -> String {
+pub(crate) fn minutes(minutes: f64) -> String {
     if minutes > 0.0 && minutes < 0.1 {
         "under 0.1 min".to_owned()
     } else if minutes < 90.0 {
@@ -62,7 +59,7 @@ pub(super) fn minutes(minutes: f64) -> String {
 const MOST_DIAMETERS: f64 = 10.0;
 
 /// The places that no cutter reaches.
-pub(super) fn unreached(places: &[Unreached]) -> Vec<Table> {
+pub(crate) fn unreached(places: &[Unreached]) -> Vec<Table> {
     let row = |it: &Unreached| {
         let cure = match (it.cure.as_str(), it.cure_radius_mm, it.cure_reach_mm) {
             (_, Some(radius), Some(reach)) if reach > MOST_DIAMETERS * 2.0 * radius => {
@@ -101,7 +98,7 @@ pub(super) fn unreached(places: &[Unreached]) -> Vec<Table> {
 }
 
 /// The cutters and what they are for.
-pub(super) fn cutters(uses: &[CutterUse]) -> Vec<Table> {
+pub(crate) fn cutters(uses: &[CutterUse]) -> Vec<Table> {
     let row = |it: &CutterUse| {
         let needed = if it.needed { "yes" } else { "no" };
         let time = |time: f64| {

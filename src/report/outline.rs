@@ -3,11 +3,9 @@
 //! Here a number becomes words; how they are set is the renderers' business. Nothing is
 //! escaped here.
 
-use crate::report::{
-    blocks::{Section, Table, table},
-    model::{Report, UndercutRegion},
-    molding, opening, what_if, words,
-};
+use crate::report::blocks::{Section, Table, table};
+use crate::report::{process, release, what_if};
+use crate::schema::{Report, UndercutRegion, words};
 
 /// Title of the section on walls.
 pub const WALLS: &str = "Walls";
@@ -29,12 +27,12 @@ pub fn sections(report: &Report) -> Vec<Section> {
 fn all(report: &Report) -> Vec<Section> {
     let mut sections = vec![
         part(report),
-        opening::section(report),
+        release::section(report),
         thickness(report),
         draft(report),
         undercut(report),
     ];
-    sections.extend(molding::sections(report));
+    sections.extend(process::sections(report));
     sections.extend(what_if::section(report));
     sections
 }
@@ -101,7 +99,7 @@ fn part(report: &Report) -> Section {
 
 fn thickness(report: &Report) -> Section {
     let walls = &report.thickness;
-    let spread = |quantiles: Option<crate::report::model::Quantiles>| {
+    let spread = |quantiles: Option<crate::schema::Quantiles>| {
         words::known(quantiles.map(|q| {
             let [low, middle, high] = [q.p05, q.p50, q.p95].map(words::number);
             format!("{middle} mm (nine tenths within {low} to {high} mm)")
@@ -205,16 +203,16 @@ pub fn cautions(report: &Report) -> Vec<String> {
 
 /// What the keys in brackets stand for, each as key in brackets and citation.
 pub fn sources(report: &Report) -> Vec<String> {
-    let line = |source: &crate::report::model::Source| {
-        format!("[{}] {}", source.key, source.citation)
-    };
+    let line =
+        |source: &crate::schema::Source| format!("[{}] {}", source.key, source.citation);
     report.sources.iter().map(line).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::{findings, sections};
-    use crate::report::{fixtures, model, words};
+    use crate::schema;
+    use crate::schema::{fixtures, words};
 
     #[test]
     fn every_row_is_as_long_as_its_head_and_long_lists_end() {
@@ -236,7 +234,7 @@ mod tests {
     #[test]
     fn what_is_not_known_is_said_once() {
         let mut report = fixtures::report();
-        report.fill = model::Fill::default();
+        report.fill = schema::Fill::default();
         let all = sections(&report);
         let fill = all.iter().find(|section| section.title == "Filling").unwrap();
         assert!(fill.rows.is_empty() && fill.notes[0].starts_with("Not known"));

@@ -3,8 +3,8 @@
 //! Stanford PLY, binary, little endian. PLY knows no `null`: a missing thickness or kind
 //! is −1, a missing draft −999 (−1° is a draft), and the header says so.
 
+use crate::draw::palette::Kind;
 use crate::mesh::TriMesh;
-use crate::report::palette::Kind;
 
 /// Written where a thickness or a kind is missing.
 const MISSING: f32 = -1.0;
@@ -74,7 +74,8 @@ pub fn write(mesh: &TriMesh, fields: &Fields<'_>) -> Vec<u8> {
 #[cfg(test)]
 mod tests {
     use super::{Fields, write};
-    use crate::report::{fixtures, palette::Kind};
+    use crate::draw::palette::Kind;
+    use crate::schema::fixtures;
 
     /// Reads the file back by the rules of its own header (Turk 1994, "The PLY Polygon
     /// File Format", from memory).

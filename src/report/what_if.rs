@@ -2,15 +2,15 @@
 
 use crate::findings::Severity;
 use crate::report::blocks::{Section, Table, table};
-use crate::report::model::{Report, WhatIf, WhatIfStep};
-use crate::report::words;
+use crate::schema::words;
+use crate::schema::{Report, WhatIf, WhatIfStep};
 use crate::variations::{Outcome, Tried, Turn, Variation};
 
 /// Title of the section.
 pub const TITLE: &str = "What if";
 
 /// What was varied, under its keys.
-pub fn of(variations: &[Variation]) -> Vec<WhatIf> {
+pub fn assemble(variations: &[Variation]) -> Vec<WhatIf> {
     variations.iter().map(one).collect()
 }
 
@@ -50,7 +50,7 @@ fn step(tried: &Tried) -> WhatIfStep {
 }
 
 /// The section; `None` where nothing was varied.
-pub(super) fn section(report: &Report) -> Option<Section> {
+pub(crate) fn section(report: &Report) -> Option<Section> {
     if report.what_if.is_empty() {
         return None;
     }

@@ -17,7 +17,7 @@ use serde::Serialize;
 use crate::analysis::Analysis;
 use crate::analysis::filling::NotFilled;
 use crate::findings::{self, Finding, Severity, Verdict};
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use knobs::{Knob, Wish};
 use steps::{Case, Step};
 
@@ -94,18 +94,18 @@ pub struct Turn {
 
 /// Varies each of `wishes` about `base`. `analysis` is that of `base`, and is so again
 /// afterwards. `tell` hears of each step before it is taken.
-pub fn of(
+pub fn run(
     analysis: &mut Analysis,
     base: &Case,
     (wishes, plastics): (&[Wish], &Plastics),
     tell: &dyn Fn(&str),
 ) -> Vec<Variation> {
-    let findings = findings::of(analysis);
+    let findings = findings::judge(analysis);
     let measured = analysis.measured();
     let mut variations = Vec::new();
     for wish in wishes {
         let knob = wish.knob;
-        let line = steps::of(wish, base, analysis, plastics);
+        let line = steps::list(wish, base, analysis, plastics);
         let (now, line) = match line {
             Ok(line) => line,
             Err(why) => {
@@ -163,7 +163,7 @@ fn bars(severity: Option<&Severity>) -> bool {
 }
 
 fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
-    let findings = findings::of(analysis);
+    let findings = findings::judge(analysis);
     let (was, mut kinds) = (worst_of(before), worst_of(&findings));
     if analysis.filling.is_err() {
         // What is not known is not gone.

@@ -1,7 +1,7 @@
 //! In what each thing is counted, read and written.
 
 use super::knobs::Knob;
-use crate::process::thread::Thread;
+use crate::process::clamping::thread::Thread;
 use crate::units::{
     self, Angle, Force, Length, Pressure, Quantity, Torque, celsius, mm, short,
 };

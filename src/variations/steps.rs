@@ -3,14 +3,14 @@
 
 use super::knobs::{Knob, Wish};
 use super::scale::{Scale, read, scale, written};
-use crate::analysis::again::Reshaped;
-use crate::analysis::{Analysis, Shop};
-use crate::process::bolts::Bolts;
-use crate::process::changes::{BORES_MM, MOST_AIR_PA, RAMS_MM};
-use crate::process::drive::{Cylinders, Jack, Lever};
-use crate::process::making::closing::BARS_MM;
+use crate::analysis::repeat::Reshaped;
+use crate::analysis::{Analysis, Setup};
+use crate::process::clamping::bolts::Bolts;
+use crate::process::evaluation::clamping::BARS_MM;
 use crate::process::plastic::Plastic;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
+use crate::process::press::drive::{Cylinders, Jack, Lever};
+use crate::process::press::upgrades::{BORES_MM, MOST_AIR_PA, RAMS_MM};
 use crate::process::sourced::{Range, Sourced};
 use crate::settings::Settings;
 use crate::units::{
@@ -21,7 +21,7 @@ use crate::units::{
 #[derive(Clone, Debug)]
 pub struct Case {
     /// Press and plastic.
-    pub shop: Shop,
+    pub shop: Setup,
     /// Wishes.
     pub settings: Settings,
     /// The part.
@@ -54,7 +54,7 @@ pub fn readable(wish: &Wish, plastics: &Plastics) -> Result<(), String> {
 }
 
 /// What is now, and the steps in the order of their values.
-pub(super) fn of(
+pub(super) fn list(
     wish: &Wish,
     base: &Case,
     analysis: &Analysis,
@@ -114,7 +114,7 @@ fn clamp_force(case: &mut Case) -> Option<&mut Force> {
 fn now(knob: Knob, base: &Case, analysis: &Analysis) -> Result<f64, String> {
     let mut case = base.clone();
     let Scale { si, .. } = scale(knob);
-    let of = |value: Option<f64>, why: &str| {
+    let value_of = |value: Option<f64>, why: &str| {
         value.map(|value| value / si).ok_or_else(|| format!("{}: {why}", knob.name()))
     };
     let no_air = "the press is not driven by air: vary lever or ram force";
@@ -122,7 +122,9 @@ fn now(knob: Knob, base: &Case, analysis: &Analysis) -> Result<f64, String> {
     let feed = analysis.making.feeding.as_ref().ok().map(|feeding| &feeding.feed);
     let no_feed = "no feed could be sized";
     match knob {
-        Knob::Wall => of(analysis.shape.wall.map(Quantity::si), "no wall was measured"),
+        Knob::Wall => {
+            value_of(analysis.shape.wall.map(Quantity::si), "no wall was measured")
+        }
         Knob::Draft | Knob::Plastic => Ok(0.0),
         Knob::MeltTemperature | Knob::MoldTemperature => {
             let range = temperature(&mut case.shop.plastic, knob).value;
@@ -131,32 +133,33 @@ fn now(knob: Knob, base: &Case, analysis: &Analysis) -> Result<f64, String> {
             })?;
             Ok(celsius(range.typical()))
         }
-        Knob::Air => of(air(&mut case).map(|it| it.air.si()), no_air),
-        Knob::CylinderBore => of(air(&mut case).map(|it| it.bore.si()), no_air),
-        Knob::Lever => {
-            of(lever(&mut case).map(|it| it.long_arm.si()), "the press has no lever")
-        }
-        Knob::RamForce => of(
+        Knob::Air => value_of(air(&mut case).map(|it| it.air.si()), no_air),
+        Knob::CylinderBore => value_of(air(&mut case).map(|it| it.bore.si()), no_air),
+        Knob::Lever => value_of(
+            lever(&mut case).map(|it| it.long_arm.si()),
+            "the press has no lever",
+        ),
+        Knob::RamForce => value_of(
             stated_force(&mut case).map(|it| it.si()),
             "it follows from what drives the ram: vary air, cylinder bore or lever",
         ),
         Knob::RamDiameter => Ok(mm(case.shop.press.ram.diameter)),
-        Knob::GateDepth => of(feed.map(|feed| feed.gate.depth.si()), no_feed),
-        Knob::GateWidth => of(feed.map(|feed| feed.gate.width.si()), no_feed),
+        Knob::GateDepth => value_of(feed.map(|feed| feed.gate.depth.si()), no_feed),
+        Knob::GateWidth => value_of(feed.map(|feed| feed.gate.width.si()), no_feed),
         Knob::Runner => {
             let runner = feed.and_then(|feed| feed.runner);
-            of(runner.map(|runner| runner.diameter.si()), "there is no runner")
+            value_of(runner.map(|runner| runner.diameter.si()), "there is no runner")
         }
-        Knob::Bolts => of(bolts(&mut case).map(|it| f64::from(it.count)), no_bolts),
+        Knob::Bolts => value_of(bolts(&mut case).map(|it| f64::from(it.count)), no_bolts),
         Knob::BoltSize => {
             let thread = bolts(&mut case).and_then(|it| it.thread().ok());
-            of(thread.map(|thread| thread.diameter.si()), no_bolts)
+            value_of(thread.map(|thread| thread.diameter.si()), no_bolts)
         }
-        Knob::BoltTorque => of(
+        Knob::BoltTorque => value_of(
             bolts(&mut case).and_then(|it| it.torque).map(Quantity::si),
             "the press file gives no torque of its bolts",
         ),
-        Knob::ClampForce => of(
+        Knob::ClampForce => value_of(
             clamp_force(&mut case).map(|it| it.si()),
             "the press file states no force: vary bolts, bolt size or bolt torque",
         ),

@@ -4,24 +4,26 @@ use std::collections::BTreeMap;
 
 use super::knobs::Wish;
 use super::steps::Case;
-use super::{OF_FILLING, Outcome, Tried, Turn, Variation, of, turns, worst_of};
-use crate::analysis::again::Reshaped;
-use crate::analysis::{Analysis, Shop};
+use crate::analysis::repeat::Reshaped;
+use crate::analysis::{Analysis, Setup};
 use crate::fill::cells::Resolution;
 use crate::findings::fixtures::{analysis, asked, plug, shop, with};
 use crate::findings::{self, Severity, Verdict};
 use crate::mesh::shapes;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::settings::Settings;
 use crate::units::{Quantity, mm, mpa, read};
+use crate::variations::{
+    OF_FILLING, Outcome, Tried, Turn, Variation, run, turns, worst_of,
+};
 
 fn varied(analysis: &mut Analysis, settings: &Settings, wish: &str) -> Variation {
     let shop = analysis.shop.clone();
     let base = Case { shop, settings: settings.clone(), part: Reshaped::default() };
     let wishes = [wish.parse::<Wish>().unwrap()];
     let plastics = Plastics::builtin().unwrap();
-    let mut all = of(analysis, &base, (&wishes, &plastics), &|_| {});
+    let mut all = run(analysis, &base, (&wishes, &plastics), &|_| {});
     assert_eq!(all.len(), 1);
     all.remove(0)
 }
@@ -58,7 +60,7 @@ fn a_step_answers_as_a_check_of_its_own() {
                 .filter(|(id, _)| !OF_FILLING.contains(&id.as_str()))
                 .collect()
         };
-        let found = worst_of(&findings::of(&alone));
+        let found = worst_of(&findings::judge(&alone));
         assert_eq!(apart(outcome.kinds.clone()), apart(found), "{text}");
         let margin =
             alone.filling.as_ref().unwrap().margin(alone.shop.press.melt_pressure().si());
@@ -74,12 +76,12 @@ fn a_step_answers_as_a_check_of_its_own() {
 fn nothing_is_left_of_what_was_tried() {
     let settings = asked();
     let mut varied_one = analysis(&plug());
-    let before = findings::of(&varied_one);
+    let before = findings::judge(&varied_one);
     for wish in ["wall: 2 mm, 5 mm", "plastic: abs, pom", "draft: 1 deg", "bolts: 2"] {
         varied(&mut varied_one, &settings, wish);
     }
     let untouched = analysis(&plug());
-    assert_eq!(findings::of(&varied_one), before);
+    assert_eq!(findings::judge(&varied_one), before);
     assert_eq!(varied_one.shape, untouched.shape);
     assert_eq!(varied_one.walls.thickness.ray, untouched.walls.thickness.ray);
     assert_eq!(varied_one.shop.plastic, untouched.shop.plastic);
@@ -119,7 +121,7 @@ fn walls_and_draft_change_the_part() {
         |it: &Analysis| it.making.shot.as_ref().unwrap().as_ref().unwrap().part.si();
     let grams = part(&base);
     let measured = base.measured();
-    let shop: Shop = base.shop.clone();
+    let shop: Setup = base.shop.clone();
     let wide = Reshaped { walls: 2.0, ..Reshaped::default() };
     base.again(&measured, (&shop, &plain()), wide);
     assert!((part(&base) / grams - 2.0).abs() < 1e-9);
@@ -210,7 +212,7 @@ fn what_cannot_be_varied_says_why() {
 #[test]
 fn turns_are_read_off_the_steps() {
     let finding = |id: &str, severity| {
-        let mut all = findings::of(&analysis(&shapes::cuboid(8.0, 8.0, 8.0)));
+        let mut all = findings::judge(&analysis(&shapes::cuboid(8.0, 8.0, 8.0)));
         let mut one = all.remove(0);
         (one.id, one.severity) = (id.to_owned(), severity);
         one
@@ -243,8 +245,8 @@ fn turns_are_read_off_the_steps() {
         step(5.0, &[("clamp", stop)], &[]),
     ];
     let turns = turns(&base, &tried);
-    let of = |id: &str| turns.iter().find(|it| it.id == id).unwrap();
-    let (clamp, wall) = (of("clamp"), of("thin_wall"));
+    let turn = |id: &str| turns.iter().find(|it| it.id == id).unwrap();
+    let (clamp, wall) = (turn("clamp"), turn("thin_wall"));
     assert_eq!((clamp.at.as_slice(), clamp.gone), (&["-1".to_owned()][..], false));
     assert_eq!((wall.at.as_slice(), wall.gone), (&["5".to_owned()][..], true));
     assert_eq!((clamp.not_yet.as_deref(), wall.not_yet.as_deref()), (None, Some("2")));

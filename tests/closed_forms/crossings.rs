@@ -7,7 +7,7 @@ use goodshot::mesh::{TriMesh, shapes};
 use crate::common::{direction, every_shape, moved, together, turned};
 
 fn crossings(mesh: &TriMesh) -> Crossings {
-    self_intersection::of(mesh, &Bvh::new(mesh))
+    self_intersection::find(mesh, &Bvh::new(mesh))
 }
 
 #[test]

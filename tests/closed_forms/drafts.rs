@@ -3,10 +3,10 @@
 use std::f64::consts::PI;
 
 use goodshot::geom::Direction;
-use goodshot::measure::draft::{self, CoreSide, Drafted, Rule, Side};
-use goodshot::measure::faces::{Face, Surface};
-use goodshot::measure::undercut::Release;
 use goodshot::mesh::{TriMesh, shapes};
+use goodshot::part::draft::{self, CoreSide, Drafted, Rule, Side};
+use goodshot::part::faces::{Face, Surface};
+use goodshot::part::undercut::Release;
 
 use crate::common::{Part, alike, direction, near, turned};
 

@@ -4,10 +4,10 @@
 use std::f64::consts::PI;
 
 use goodshot::geom::Point;
-use goodshot::measure::field::{self, Bad};
-use goodshot::measure::mass;
 use goodshot::mesh::samples::Samples;
 use goodshot::mesh::{TriMesh, shapes};
+use goodshot::part::field::{self, Bad};
+use goodshot::part::mass;
 
 use crate::common::{Noise, Part, alike, every_shape, near, tray_with_rib};
 
@@ -60,7 +60,7 @@ fn every_face_gets_samples_by_its_area() {
         tray_with_rib(2.0),
     ] {
         let part = Part::of(mesh, 40_000);
-        let total = mass::of(&part.mesh, true).area;
+        let total = mass::measure(&part.mesh, true).area;
         near(part.samples.area_each, total / 40_000.0, 1e-9);
         near(part.samples.spacing(), (total / 40_000.0).sqrt(), 1e-9);
         assert_eq!(part.samples.len(), 40_000);

@@ -1,9 +1,9 @@
 //! Parts that can leave the mold one way only, and parts where one way is plainly best.
 
 use goodshot::geom::{Direction, Point, Vector};
-use goodshot::measure::parting;
-use goodshot::measure::pull::{self, Scored, Wishes};
 use goodshot::mesh::{TriMesh, shapes};
+use goodshot::part::parting;
+use goodshot::part::pull::{self, Criteria, Scored};
 
 use crate::common::{
     Part, box_with_side_hole, direction, moved, near, together, turn, turned,
@@ -17,7 +17,7 @@ fn best(mesh: TriMesh, given: Option<Direction>) -> Vec<Scored> {
         bvh: &part.bvh,
         faces: &part.faces,
     };
-    pull::best(asked, &part.samples, Wishes::DEFAULT, given)
+    pull::best(asked, &part.samples, Criteria::DEFAULT, given)
 }
 
 /// Degrees between two lines.
@@ -176,7 +176,7 @@ fn a_weak_clamp_prefers_the_smaller_shadow() {
             bvh: &part.bvh,
             faces: &part.faces,
         };
-        let wishes = Wishes { held_area, ..Wishes::DEFAULT };
+        let wishes = Criteria { held_area, ..Criteria::DEFAULT };
         pull::best(asked, &part.samples, wishes, None)[0].direction
     };
     assert!(with(None).vector().z.abs() < 0.5, "the lower mold");

@@ -3,8 +3,8 @@
 use std::f64::consts::{PI, TAU};
 
 use goodshot::geom::Direction;
-use goodshot::measure::silhouette::{self, Silhouette};
 use goodshot::mesh::{TriMesh, neighbors, shapes};
+use goodshot::part::silhouette::{self, Silhouette};
 
 use crate::common::{
     alike, direction, directions, moved, near, prism, together, turned, wedge,
@@ -13,7 +13,7 @@ use crate::common::{
 const EXACT: f64 = 1e-9;
 
 fn shadow(mesh: &TriMesh, along: Direction) -> Silhouette {
-    silhouette::along(mesh, &neighbors::of(mesh), along)
+    silhouette::along(mesh, &neighbors::find(mesh), along)
 }
 
 /// Every line through a convex solid enters once and leaves once.

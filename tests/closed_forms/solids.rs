@@ -3,9 +3,9 @@
 use std::f64::consts::{PI, TAU};
 
 use goodshot::geom::Point;
-use goodshot::measure::mass;
 use goodshot::mesh::topology::Edges;
 use goodshot::mesh::{TriMesh, shapes};
+use goodshot::part::mass;
 use nalgebra::Matrix3;
 
 use crate::common::{alike, every_shape, near};
@@ -58,7 +58,7 @@ fn swept(outline: &[[f64; 2]], around: usize) -> Swept {
 #[track_caller]
 fn check_swept(mesh: &TriMesh, outline: &[[f64; 2]], around: usize) {
     let expected = swept(outline, around);
-    let found = mass::of(mesh, true);
+    let found = mass::measure(mesh, true);
     let solid = found.solid.unwrap();
     alike(solid.volume, expected.volume, EXACT);
     alike(found.area, expected.area, EXACT);
@@ -107,7 +107,7 @@ fn turned_solids_measure_what_their_outline_says() {
 fn a_polygon_fills_its_circle_by_the_known_share() {
     for n in [3, 12, 100] {
         let step = TAU / n as f64;
-        let found = mass::of(&shapes::cone(5.0, 5.0, 7.0, n), true);
+        let found = mass::measure(&shapes::cone(5.0, 5.0, 7.0, n), true);
         let disc = PI * 25.0 * step.sin() / step;
         alike(found.solid.unwrap().volume, disc * 7.0, EXACT);
         let wall = 2.0 * 5.0 * (step / 2.0).sin() * n as f64 * 7.0;
@@ -129,19 +129,19 @@ fn finer_facets_tend_to_the_smooth_solid() {
         (shapes::ball(9.0, n), 4.0 / 3.0 * PI * 729.0),
         (shapes::torus(20.0, 5.0, n), 2.0 * PI * PI * 20.0 * 25.0),
     ] {
-        alike(mass::of(&mesh, true).solid.unwrap().volume, volume, 2e-4);
+        alike(mass::measure(&mesh, true).solid.unwrap().volume, volume, 2e-4);
     }
-    let area = |mesh: &TriMesh| mass::of(mesh, true).area;
+    let area = |mesh: &TriMesh| mass::measure(mesh, true).area;
     alike(area(&shapes::ball(9.0, n)), 4.0 * PI * 81.0, 2e-4);
     alike(area(&shapes::torus(20.0, 5.0, n)), 4.0 * PI * PI * 100.0, 2e-4);
-    let ball = mass::of(&shapes::ball(9.0, n), true).solid.unwrap();
+    let ball = mass::measure(&shapes::ball(9.0, n), true).solid.unwrap();
     let moment = 0.4 * ball.volume * 81.0;
     near((ball.inertia - Matrix3::identity() * moment).norm(), 0.0, 1e-3 * moment);
 }
 
 #[test]
 fn a_tray_is_a_box_less_a_box() {
-    let found = mass::of(&shapes::tray([30.0, 20.0, 10.0], 2.0), true);
+    let found = mass::measure(&shapes::tray([30.0, 20.0, 10.0], 2.0), true);
     let solid = found.solid.unwrap();
     let (outer, inner) = (30.0 * 20.0 * 10.0, 26.0 * 16.0 * 8.0);
     alike(solid.volume, outer - inner, EXACT);
@@ -155,7 +155,7 @@ fn a_tray_is_a_box_less_a_box() {
     };
     let expected = about_x(outer, 20.0, 10.0, 5.0) - about_x(inner, 16.0, 8.0, 6.0);
     alike(solid.inertia[(0, 0)], expected, EXACT);
-    let box_only = mass::of(&shapes::cuboid(3.0, 4.0, 5.0), true).solid.unwrap();
+    let box_only = mass::measure(&shapes::cuboid(3.0, 4.0, 5.0), true).solid.unwrap();
     for (axis, squares) in [(0, 41.0), (1, 34.0), (2, 25.0)] {
         alike(box_only.inertia[(axis, axis)], 60.0 * squares / 12.0, EXACT);
     }
@@ -163,7 +163,7 @@ fn a_tray_is_a_box_less_a_box() {
 
 #[test]
 fn an_open_surface_has_an_area_and_no_volume() {
-    let found = mass::of(&shapes::cuboid(3.0, 4.0, 5.0), false);
+    let found = mass::measure(&shapes::cuboid(3.0, 4.0, 5.0), false);
     assert!(found.solid.is_none());
     alike(found.area, 94.0, EXACT);
     near((found.centroid - Point::new(1.5, 2.0, 2.5)).norm(), 0.0, EXACT);
@@ -173,13 +173,13 @@ fn an_open_surface_has_an_area_and_no_volume() {
 fn every_shape_is_closed_and_faces_outward() {
     for (name, mesh) in every_shape() {
         for mesh in [shapes::split(&mesh, 1), shapes::shuffle(&mesh), mesh] {
-            let edges = Edges::of(mesh.facets(), mesh.points().len());
+            let edges = Edges::collect(mesh.facets(), mesh.points().len());
             for edge in edges.iter() {
                 assert_eq!((edge.uses.len(), edge.net()), (2, 0), "{name}");
             }
             // Run through consistently, a surface of one piece faces outward everywhere
             // or nowhere.
-            assert!(mass::of(&mesh, true).solid.unwrap().volume > 0.0, "{name}");
+            assert!(mass::measure(&mesh, true).solid.unwrap().volume > 0.0, "{name}");
         }
     }
 }
@@ -187,9 +187,9 @@ fn every_shape_is_closed_and_faces_outward() {
 #[test]
 fn splitting_and_shuffling_keep_the_solid() {
     for (name, mesh) in every_shape() {
-        let before = mass::of(&mesh, true);
+        let before = mass::measure(&mesh, true);
         for other in [shapes::split(&mesh, 2), shapes::shuffle(&mesh)] {
-            let after = mass::of(&other, true);
+            let after = mass::measure(&other, true);
             let [a, b] = [before, after].map(|mass| mass.solid.unwrap());
             assert!((a.volume - b.volume).abs() < EXACT * a.volume, "{name}");
             assert!((before.area - after.area).abs() < EXACT * before.area, "{name}");

@@ -3,8 +3,8 @@
 use std::f64::consts::PI;
 
 use goodshot::geom::Direction;
-use goodshot::measure::undercut::{self, Release, Undercut};
 use goodshot::mesh::{TriMesh, shapes};
+use goodshot::part::undercut::{self, Release, Undercut};
 
 use crate::common::{
     Part, alike, box_with_side_hole, direction, directions, hook, near, prism, turn,
@@ -20,7 +20,7 @@ fn part(mesh: TriMesh) -> Part {
 
 fn trapped(part: &Part, pull: Direction) -> Undercut {
     let release = Release::along(&part.bvh, &part.samples, pull);
-    undercut::of(&part.bvh, &part.samples, &release, pull)
+    undercut::measure(&part.bvh, &part.samples, &release, pull)
 }
 
 #[track_caller]

@@ -1,9 +1,9 @@
 //! Walls whose thickness is known.
 
 use goodshot::geom::{Point, Vector};
-use goodshot::measure::thickness;
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::{TriMesh, shapes};
+use goodshot::part::thickness;
 
 use crate::common::{Part, alike, inverted, together, tray_with_rib, wedge};
 

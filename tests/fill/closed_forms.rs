@@ -3,7 +3,7 @@
 //! from this program.
 
 use goodshot::fill::cells::Resolution;
-use goodshot::fill::flow::Drive;
+use goodshot::fill::flow_step::Drive;
 use goodshot::fill::front::Filling;
 use goodshot::fill::gate::Gate;
 use goodshot::fill::melt::Melt;
@@ -186,12 +186,12 @@ fn volume_is_conserved() {
 fn fronts_in_two_walls_keep_the_ratio_of_the_walls() {
     use goodshot::fill::cells::Cells;
     use goodshot::fill::front::fill;
-    use goodshot::fill::ready::Case;
+    use goodshot::fill::prepared::Case;
     use goodshot::mesh::bvh::Bvh;
     let thick = crate::common::moved(&shapes::cuboid(100.0, 40.0, 3.0), [0.0, 0.0, 10.0]);
     let mesh = crate::common::together(&[shapes::cuboid(100.0, 40.0, 2.0), thick]);
     let bvh = Bvh::new(&mesh);
-    let cells = Cells::of(&mesh, &bvh, Resolution::EdgeMm(1.0)).unwrap();
+    let cells = Cells::new(&mesh, &bvh, Resolution::EdgeMm(1.0)).unwrap();
     let upper = Gate {
         from: Point::new(0.0, 0.0, 11.5),
         to: Point::new(0.0, 40.0, 11.5),

@@ -8,7 +8,7 @@ use super::near;
 use crate::common::{direction, every_shape, together, turned};
 
 fn cut(mesh: &TriMesh, resolution: Resolution) -> Cells {
-    Cells::of(mesh, &Bvh::new(mesh), resolution).unwrap()
+    Cells::new(mesh, &Bvh::new(mesh), resolution).unwrap()
 }
 
 /// A wall of two cells at 30°: thickness within 2 %, and it counts as a wall.
@@ -69,7 +69,7 @@ fn a_square_rod_lies_between() {
 fn every_shape_becomes_cells() {
     for (name, mesh) in every_shape() {
         let cells = cut(&mesh, Resolution::Budget(4000));
-        let volume = goodshot::measure::mass::of(&mesh, true).solid.unwrap().volume;
+        let volume = goodshot::part::mass::measure(&mesh, true).solid.unwrap().volume;
         near(cells.total_mm3(), volume, 1e-9);
         let full = cells.edge_mm().powi(3);
         let most = cells.volume_mm3.iter().fold(0.0_f64, |a, &b| a.max(b));
@@ -114,11 +114,11 @@ fn two_bodies_that_overlap_are_one_inside() {
 fn what_is_no_part_is_refused() {
     let nothing = TriMesh::new(Vec::new(), Vec::new());
     let bvh = Bvh::new(&nothing);
-    assert!(Cells::of(&nothing, &bvh, Resolution::default()).is_err());
+    assert!(Cells::new(&nothing, &bvh, Resolution::default()).is_err());
     let plate = shapes::cuboid(3.0, 2.0, 1.0);
     let bvh = Bvh::new(&plate);
     for edge_mm in [0.0, -1.0, f64::INFINITY] {
-        let seen = Cells::of(&plate, &bvh, Resolution::EdgeMm(edge_mm));
+        let seen = Cells::new(&plate, &bvh, Resolution::EdgeMm(edge_mm));
         assert_eq!(seen.unwrap_err(), CellsError::Edge { edge_mm });
     }
 }

@@ -4,12 +4,12 @@
 //! frozen through. The strip freezes from its walls since the front came by.
 
 use goodshot::fill::cells::{Cells, Resolution};
-use goodshot::fill::demand::{self, Doubt, Least};
 use goodshot::fill::melt::Melt;
-use goodshot::fill::ready::{Case, Ready};
+use goodshot::fill::prepared::{Case, Ready};
+use goodshot::fill::required_pressure::{self, Doubt, Least};
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::shapes;
-use goodshot::process::viscosity::{Consistency, Viscosity};
+use goodshot::process::plastic::viscosity::{Consistency, Viscosity};
 
 use super::{ALPHA, fill, film, melt, near, newtonian, push};
 
@@ -69,17 +69,18 @@ fn the_least_pressure_is_that_of_the_strip() {
     let mesh = shapes::cuboid(100.0, 40.0, 2.0);
     let bvh = Bvh::new(&mesh);
     let [fine, coarse] =
-        [1.5, 2.5].map(|edge| Cells::of(&mesh, &bvh, Resolution::EdgeMm(edge)).unwrap());
+        [1.5, 2.5].map(|edge| Cells::new(&mesh, &bvh, Resolution::EdgeMm(edge)).unwrap());
     let gates = [film(40.0)];
     for (n, stop) in [(1.0, 0.5399), (0.35, 0.6137)] {
         let (melt, k) = freezing(n, 0.5);
         let wanted = pressure(0.1, n, k, (0.37875, stop));
         let case =
             Case { cells: &fine, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
-        let ready = Ready::of(&case).unwrap();
-        let rough = Ready::of(&Case { cells: &coarse, ..case }).unwrap();
+        let ready = Ready::new(&case).unwrap();
+        let rough = Ready::new(&Case { cells: &coarse, ..case }).unwrap();
         let doubt = Doubt { viscosity: 2.0, kelvin: 10.0 };
-        let least = demand::least(&ready, &rough, &melt, &push(3e7), doubt).unwrap();
+        let least =
+            required_pressure::least(&ready, &rough, &melt, &push(3e7), doubt).unwrap();
         let Least::Pressure { pa, band_pa, .. } = least else { panic!("{least:?}") };
         near(pa, wanted, 0.08);
         // A factor of two either way, and a little for the temperature.
@@ -88,9 +89,9 @@ fn the_least_pressure_is_that_of_the_strip() {
     }
     let melt = newtonian();
     let case = Case { cells: &fine, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
-    let ready = Ready::of(&case).unwrap();
+    let ready = Ready::new(&case).unwrap();
     let doubt = Doubt { viscosity: 1.0, kelvin: 0.0 };
-    let least = demand::least(&ready, &ready, &melt, &push(1e7), doubt);
+    let least = required_pressure::least(&ready, &ready, &melt, &push(1e7), doubt);
     assert_eq!(least, Ok(Least::Any));
 }
 
@@ -100,7 +101,7 @@ fn a_slow_ram_freezes_where_a_quick_one_fills() {
     let mesh = shapes::cuboid(100.0, 40.0, 2.0);
     let (melt, _) = freezing(1.0, 0.5);
     let quick = push(1e7);
-    let slow = goodshot::fill::flow::Drive { most_m3_s: Some(1.5e-6), ..quick };
+    let slow = goodshot::fill::flow_step::Drive { most_m3_s: Some(1.5e-6), ..quick };
     let run = |drive| fill(&mesh, Resolution::EdgeMm(2.0), (film(40.0), &melt), drive).1;
     let (quick, slow) = (run(&quick), run(&slow));
     assert!(quick.fills && !slow.fills, "{} {}", quick.filled, slow.filled);

@@ -1,15 +1,15 @@
 //! Filling: against closed forms, and what must not change when only the pose does.
 
 use goodshot::fill::cells::{Cells, Resolution};
-use goodshot::fill::flow::Drive;
+use goodshot::fill::flow_step::Drive;
 use goodshot::fill::front::{self, Filling};
 use goodshot::fill::gate::Gate;
 use goodshot::fill::melt::Melt;
-use goodshot::fill::ready::Case;
+use goodshot::fill::prepared::Case;
 use goodshot::geom::Point;
 use goodshot::mesh::TriMesh;
 use goodshot::mesh::bvh::Bvh;
-use goodshot::process::viscosity::{Consistency, Viscosity};
+use goodshot::process::plastic::viscosity::{Consistency, Viscosity};
 use goodshot::units::{DiffusionCoefficient, DynamicViscosity, Quantity, Temperature};
 
 /// Strip, tube and disc at constant pressure and constant flow.
@@ -71,7 +71,7 @@ fn fill(
     drive: &Drive<'_>,
 ) -> (Cells, Filling) {
     let bvh = Bvh::new(mesh);
-    let cells = Cells::of(mesh, &bvh, resolution).unwrap();
+    let cells = Cells::new(mesh, &bvh, resolution).unwrap();
     let gates = [gate];
     let case = Case { cells: &cells, mesh, bvh: &bvh, gates: &gates, melt };
     let filling = front::fill(&case, drive).unwrap();

@@ -3,7 +3,7 @@
 use goodshot::fill::cells::{Cells, Resolution};
 use goodshot::fill::gate::Gate;
 use goodshot::fill::pockets::{self, Air};
-use goodshot::fill::{gates, welds};
+use goodshot::fill::{gate_search, welds};
 use goodshot::geom::Point;
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::shapes;
@@ -64,32 +64,32 @@ fn a_thick_frame_shuts_in_the_air_of_a_thin_window() {
 #[test]
 fn a_strip_is_best_gated_in_its_middle() {
     let mesh = shapes::cuboid(100.0, 10.0, 2.0);
-    let cells = Cells::of(&mesh, &Bvh::new(&mesh), Resolution::EdgeMm(1.0)).unwrap();
+    let cells = Cells::new(&mesh, &Bvh::new(&mesh), Resolution::EdgeMm(1.0)).unwrap();
     let candidates: Vec<Point> =
         (0..=10).map(|i| Point::new(f64::from(i) * 10.0, 5.0, 2.0)).collect();
-    let best = gates::best(&cells, &candidates, 3);
+    let best = gate_search::best(&cells, &candidates, 3);
     assert_eq!(best.len(), 3);
     assert_eq!(best[0].candidate, 5);
     assert!((best[0].loss - 1.0).abs() < 1e-12);
     assert!((best[0].flow_length_mm - 50.0).abs() < 5.0, "{:?}", best[0]);
     assert!((best[0].length_over_wall - 25.0).abs() < 3.0, "{:?}", best[0]);
-    let ends = gates::best(&cells, &[candidates[0]], 3);
+    let ends = gate_search::best(&cells, &[candidates[0]], 3);
     assert!((ends[0].flow_length_mm - 100.0).abs() < 6.0, "{:?}", ends[0]);
-    assert_eq!(gates::best(&cells, &[], 3), Vec::new());
+    assert_eq!(gate_search::best(&cells, &[], 3), Vec::new());
 }
 
 /// A strip of 2 mm, 100 long, filled in 0.3 s: v = 0.333 m/s, Graetz v H²/(4 α L) = 41.5;
 /// a melt that gets 2 % thinner a kelvin: Nahme 0.02 · 200 · v² / 0.2 = 2.2.
 #[test]
 fn the_numbers_of_a_strip() {
+    use goodshot::fill::dimensionless;
     use goodshot::fill::front::fill;
-    use goodshot::fill::numbers;
-    use goodshot::fill::ready::Case;
-    use goodshot::process::viscosity::{Consistency, Viscosity};
+    use goodshot::fill::prepared::Case;
+    use goodshot::process::plastic::viscosity::{Consistency, Viscosity};
     use goodshot::units::{Quantity, Temperature, TemperatureCoefficient};
     let mesh = shapes::cuboid(100.0, 40.0, 2.0);
     let bvh = Bvh::new(&mesh);
-    let cells = Cells::of(&mesh, &bvh, Resolution::EdgeMm(1.5)).unwrap();
+    let cells = Cells::new(&mesh, &bvh, Resolution::EdgeMm(1.5)).unwrap();
     let viscosity = Viscosity::PowerLaw {
         consistency: Consistency(200.0),
         index: 1.0,
@@ -100,7 +100,7 @@ fn the_numbers_of_a_strip() {
     let gates = [Gate::round(Point::new(0.0, 20.0, 1.0), 1.0)];
     let case = Case { cells: &cells, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
     let filling = fill(&case, &push(1e7)).unwrap();
-    let seen = numbers::of(&case, &filling).unwrap();
+    let seen = dimensionless::estimate(&case, &filling).unwrap();
     near(seen.wall_mm, 2.0, 0.01);
     near(seen.flow_length_mm, 100.0_f64.hypot(20.0), 0.03);
     let v = seen.flow_length_mm * 1e-3 / filling.time_s;

@@ -3,7 +3,7 @@
 use goodshot::fill::cells::{Cells, Resolution};
 use goodshot::fill::front::{equations, fill};
 use goodshot::fill::gate::Gate;
-use goodshot::fill::ready::{Case, FillError};
+use goodshot::fill::prepared::{Case, FillError};
 use goodshot::geom::Point;
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::shapes;
@@ -38,7 +38,7 @@ fn pose_and_triangles_do_not_matter() {
 fn a_dense_solver_agrees() {
     let mesh = shapes::cuboid(24.0, 16.0, 2.0);
     let bvh = Bvh::new(&mesh);
-    let cells = Cells::of(&mesh, &bvh, Resolution::EdgeMm(1.1)).unwrap();
+    let cells = Cells::new(&mesh, &bvh, Resolution::EdgeMm(1.1)).unwrap();
     let gates = [Gate::round(Point::new(5.0, 6.0, 2.0), 1.0)];
     for melt in [newtonian(), power_law(0.35)] {
         let case =
@@ -71,7 +71,7 @@ fn the_equations_are_written_for_an_outside_solver() {
     use std::fmt::Write;
     let mesh = shapes::cup(12.0, 15.0, 2.0, 3.0, 48);
     let bvh = Bvh::new(&mesh);
-    let cells = Cells::of(&mesh, &bvh, Resolution::Budget(4000)).unwrap();
+    let cells = Cells::new(&mesh, &bvh, Resolution::Budget(4000)).unwrap();
     let gates = [Gate::round(Point::new(0.0, 0.0, 0.0), 1.0)];
     let melt = power_law(0.35);
     let case = Case { cells: &cells, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
@@ -125,7 +125,7 @@ fn the_number_of_threads_does_not_matter() {
     let run = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         pool.install(|| {
-            let cells = Cells::of(&mesh, &bvh, Resolution::EdgeMm(1.5)).unwrap();
+            let cells = Cells::new(&mesh, &bvh, Resolution::EdgeMm(1.5)).unwrap();
             let gates = [Gate::round(Point::new(10.0, 20.0, 3.0), 1.0)];
             let melt = super::melt(power_law(0.4).viscosity, Some(0.5));
             let case = Case {
@@ -148,7 +148,7 @@ fn the_number_of_threads_does_not_matter() {
 fn a_part_without_a_gate_is_refused() {
     let mesh = shapes::cuboid(20.0, 10.0, 2.0);
     let bvh = Bvh::new(&mesh);
-    let cells = Cells::of(&mesh, &bvh, Resolution::EdgeMm(1.0)).unwrap();
+    let cells = Cells::new(&mesh, &bvh, Resolution::EdgeMm(1.0)).unwrap();
     let melt = newtonian();
     let case = Case { cells: &cells, mesh: &mesh, bvh: &bvh, gates: &[], melt: &melt };
     assert_eq!(fill(&case, &push(1e7)).unwrap_err(), FillError::NoGate);

@@ -1,10 +1,10 @@
 //! Everything that is measured of a part along one pull.
 
 use goodshot::geom::Direction;
-use goodshot::measure::draft::{self, CoreSide, Drafted, Rule, Side};
-use goodshot::measure::undercut::{self, Release};
-use goodshot::measure::{field, mass, parting, pull, silhouette, thickness};
 use goodshot::mesh::self_intersection;
+use goodshot::part::draft::{self, CoreSide, Drafted, Rule, Side};
+use goodshot::part::undercut::{self, Release};
+use goodshot::part::{field, mass, parting, pull, silhouette, thickness};
 
 use crate::common::Part;
 
@@ -30,7 +30,7 @@ impl Measured {
         let release = Release::along(bvh, samples, along);
         let core = draft::core_side(bvh, samples, &release, along);
         let sides = draft::sides(samples, &release, along, core);
-        let undercut = undercut::of(bvh, samples, &release, along);
+        let undercut = undercut::measure(bvh, samples, &release, along);
         let mut measured = Self {
             exact: exact(part, along),
             sampled: walls(part),
@@ -59,7 +59,7 @@ impl Measured {
         }
         let drafted = Drafted { mesh, faces: &part.faces, samples, sides: &sides };
         let short = draft::short(&drafted, &part.bvh, along, Rule::DEFAULT);
-        let crossings = self_intersection::of(mesh, bvh);
+        let crossings = self_intersection::find(mesh, bvh);
         measured.exact.extend([
             ("faces short of draft", short.len() as f64, 0.0),
             ("area short of draft", short.iter().map(|face| face.area).sum(), 0.0),
@@ -104,7 +104,7 @@ impl Measured {
 }
 
 fn exact(part: &Part, along: Direction) -> Vec<Number> {
-    let mass = mass::of(&part.mesh, true);
+    let mass = mass::measure(&part.mesh, true);
     let shadow = silhouette::along(&part.mesh, &part.neighbors, along);
     let solid = mass.solid.unwrap();
     vec![
@@ -146,7 +146,7 @@ fn opening(part: &Part) -> Direction {
         bvh: &part.bvh,
         faces: &part.faces,
     };
-    pull::best(asked, &part.samples, pull::Wishes::DEFAULT, None)[0].direction
+    pull::best(asked, &part.samples, pull::Criteria::DEFAULT, None)[0].direction
 }
 
 /// Every sample and every value on it, bit by bit.

@@ -1,9 +1,9 @@
 //! Inscribed balls and what sees out, by loops.
 
 use goodshot::geom::{Direction, Point, Vector};
-use goodshot::measure::thickness;
-use goodshot::measure::undercut::{CLEARANCE, Release};
 use goodshot::mesh::{TriMesh, shapes};
+use goodshot::part::thickness;
+use goodshot::part::undercut::{CLEARANCE, Release};
 
 use super::{first, nearest, small_parts};
 use crate::common::{Part, directions, inverted, together, tray_with_rib, wedge};

@@ -177,7 +177,7 @@ fn close_pairs_are_those_whose_boxes_touch() {
         let pairs: BTreeSet<(u32, u32)> = found.iter().copied().collect();
         assert_eq!(pairs.len(), found.len(), "{name}: a pair twice");
         let boxes: Vec<_> = (0..mesh.facets().len())
-            .map(|facet| goodshot::geom::Aabb::of(&mesh.corners(facet)))
+            .map(|facet| goodshot::geom::Aabb::around(&mesh.corners(facet)))
             .collect();
         let overlap = |a: usize, b: usize, slack: f64| {
             (0..3).all(|k| {
@@ -209,7 +209,7 @@ fn neighbors_are_those_of_a_double_loop() {
     );
     let parts = small_parts().into_iter().map(|(_, mesh)| mesh).chain([open, fan]);
     for mesh in parts {
-        let found = neighbors::of(&mesh);
+        let found = neighbors::find(&mesh);
         let has =
             |facet: &[u32; 3], a: u32, b: u32| facet.contains(&a) && facet.contains(&b);
         for (facet, corners) in mesh.facets().iter().enumerate() {

@@ -7,17 +7,17 @@
 
 use rayon::prelude::*;
 
-use super::{Asked, VISCOSITY_DOUBT, feed, gating, melt};
-use crate::fill::demand::{self, Least};
-use crate::fill::flow::Drive;
+use crate::analysis::filling::{FillCase, VISCOSITY_DOUBT, feed, gating, melt};
+use crate::fill::flow_step::Drive;
 use crate::fill::front;
 use crate::fill::melt::Melt;
-use crate::fill::ready::{Case, Ready};
+use crate::fill::prepared::{Case, Ready};
+use crate::fill::required_pressure::{self, Least};
 use crate::geom::Point;
+use crate::process::evaluation::{self, Choices, EvaluationInput};
 use crate::process::feed::{FeedChoices, Gate};
-use crate::process::making::{self, Choices, With};
 use crate::process::plastic::Plastic;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::units::{Length, Quantity, Temperature, mm};
 
 /// A change that lets the melt go farther.
@@ -72,7 +72,7 @@ const GAIN: f64 = 0.97;
 /// A filling that takes too much, and what may be changed about it.
 #[derive(Clone, Copy)]
 pub(super) struct Trial<'a> {
-    pub(super) asked: Asked<'a>,
+    pub(super) asked: FillCase<'a>,
     pub(super) rough: &'a Ready<'a>,
     pub(super) at: Point,
     pub(super) drive: &'a Drive<'a>,
@@ -81,7 +81,7 @@ pub(super) struct Trial<'a> {
 }
 
 /// The changes that help; none where the pressure surely does.
-pub(super) fn of(trial: &Trial<'_>) -> Vec<Cure> {
+pub(super) fn find(trial: &Trial<'_>) -> Vec<Cure> {
     let available = trial.drive.pressure_pa;
     let has_room = match trial.least {
         Least::Any => true,
@@ -208,7 +208,7 @@ impl Trial<'_> {
     /// What the gate of this depth brings the least pressure down to.
     fn least_by(&self, depth: Length) -> Option<Cure> {
         self.through(depth, |gate, ready, drive| {
-            let least = demand::least_of(ready, self.melt, drive).ok()??;
+            let least = required_pressure::least_of(ready, self.melt, drive).ok()??;
             self.cure(Change::Gate(gate), least)
         })
     }
@@ -226,8 +226,11 @@ impl Trial<'_> {
             ..asked.choices.feed.clone()
         };
         let choices = Choices { feed: own, ..asked.choices.clone() };
-        let Asked { press, plastic, .. } = *asked;
-        let made = making::of(asked.shape, &With { press, plastic, choices: &choices });
+        let FillCase { press, plastic, .. } = *asked;
+        let made = evaluation::evaluate(
+            asked.shape,
+            &EvaluationInput { press, plastic, choices: &choices },
+        );
         let feed = made.feeding.ok()?.feed;
         let table = feed::table(&feed, plastic, press).ok()?.until(asked.stop);
         let take = |flow: f64| table.at(flow);
@@ -239,7 +242,7 @@ impl Trial<'_> {
             gates: &gates,
             melt: self.melt,
         };
-        let ready = Ready::of(&case).ok()?;
+        let ready = Ready::new(&case).ok()?;
         ask(feed.gate, &ready, &Drive { feed: &take, ..*self.drive })
     }
 
@@ -261,7 +264,7 @@ impl Trial<'_> {
         };
         let drive = Drive { pressure_pa: start, ..*self.drive };
         let tried = changes.into_par_iter().filter_map(|(change, melt)| {
-            let least = demand::least_of(self.rough, &melt, &drive).ok()??;
+            let least = required_pressure::least_of(self.rough, &melt, &drive).ok()??;
             self.cure(change, least)
         });
         tried.collect()
@@ -284,11 +287,14 @@ impl Trial<'_> {
 
     /// How far it helps to mold another plastic.
     fn plastic(&self, other: &Plastic) -> Option<Help> {
-        let Asked { shape, press, choices, .. } = self.asked;
+        let FillCase { shape, press, choices, .. } = self.asked;
         if other.refuse.is_some() {
             return None;
         }
-        let made = making::of(shape, &With { press, plastic: other, choices });
+        let made = evaluation::evaluate(
+            shape,
+            &EvaluationInput { press, plastic: other, choices },
+        );
         let table = feed::table(&made.feeding.ok()?.feed, other, press).ok()?;
         let table = table.until(self.asked.stop);
         let take = |flow: f64| table.at(flow);

@@ -1,7 +1,7 @@
 //! What nozzle, sprue, runner and gate cost, ready to be asked thousands of times.
 
 use crate::process::feed::Feed;
-use crate::process::nozzle;
+use crate::process::feed::nozzle;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
 use crate::settings::Stop;

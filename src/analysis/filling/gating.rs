@@ -2,14 +2,14 @@
 
 use rayon::prelude::*;
 
-use super::{Asked, GatePlace, VentPlace};
+use crate::analysis::filling::{FillCase, GatePlace, VentPlace};
 use crate::fill::cells::Cells;
 use crate::fill::gate::Gate;
-use crate::fill::gates;
+use crate::fill::gate_search;
 use crate::geom::{Direction, Frame, Point};
-use crate::measure::parting::Parting;
 use crate::mesh::samples::Samples;
-use crate::process::{feed, vents};
+use crate::part::parting::Parting;
+use crate::process::feed::{self, vents};
 use crate::units::mm;
 
 /// How many places for the gate are told.
@@ -39,7 +39,7 @@ pub(super) type ShownWelds<'a> = &'a (dyn Fn(&Point) -> f64 + Sync);
 
 /// The gate that the user wants, moved onto the surface, or the best one.
 pub(super) fn place(
-    asked: Asked<'_>,
+    asked: FillCase<'_>,
     cells: &Cells,
     wanted: Option<Point>,
     shown: Option<ShownWelds<'_>>,
@@ -61,7 +61,7 @@ pub(super) fn place(
         candidates = Samples::spread(asked.mesh, asked.bvh, CANDIDATES).points;
     }
     let most = if shown.is_some() { 2 * BEST } else { BEST };
-    let choices = gates::best(cells, &candidates, most);
+    let choices = gate_search::best(cells, &candidates, most);
     let weighed = choices.into_par_iter().map(|choice| {
         let shown_weld_mm = shown.map(|shown| shown(&choice.at));
         GatePlace { choice, shown_weld_mm }
@@ -78,7 +78,7 @@ pub(super) fn place(
 /// Where vents for this air belong: the nearest place of the parting line, one where several
 /// would overlap.
 pub(super) fn vents(
-    asked: Asked<'_>,
+    asked: FillCase<'_>,
     cells: &Cells,
     air: impl Iterator<Item = (Point, f64)>,
 ) -> Vec<VentPlace> {
@@ -103,12 +103,12 @@ pub(super) fn vents(
 
 /// Whether straight runners reach a place of the parting line from outside: not from a few
 /// directions only, as inside a clip.
-fn is_open(asked: Asked<'_>, at: &Point) -> bool {
+fn is_open(asked: FillCase<'_>, at: &Point) -> bool {
     free_ways(asked, at) >= LEAST_FREE
 }
 
 /// Directions across the pull in which nothing of the part lies before a place.
-fn free_ways(asked: Asked<'_>, at: &Point) -> usize {
+fn free_ways(asked: FillCase<'_>, at: &Point) -> usize {
     let frame = Frame::along(asked.pull);
     let off = SIDEWAYS_OFF * asked.bvh.diagonal();
     let free = (0..LOOKS).filter(|&look| {

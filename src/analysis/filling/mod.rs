@@ -12,32 +12,32 @@ mod gating;
 mod shown;
 pub mod cures;
 
-use crate::analysis::cutting::Cutting;
+use crate::analysis::filling::shown::ShownFaces;
+use crate::analysis::milling::MillingStudy;
 use crate::fill::cells::{Cells, CellsError};
-use crate::fill::demand::{self, Doubt, Least};
+use crate::fill::dimensionless::{self, Numbers};
 use crate::fill::distance;
-use crate::fill::flow::Drive;
+use crate::fill::flow_step::Drive;
 use crate::fill::front;
 use crate::fill::gate::Gate;
-use crate::fill::gates::Choice;
+use crate::fill::gate_search::Choice;
 use crate::fill::melt::Melt;
-use crate::fill::numbers::{self, Numbers};
 use crate::fill::pockets::{self, Air, Pocket};
-use crate::fill::ready::{Case, FillError, Ready};
+use crate::fill::prepared::{Case, FillError, Ready};
+use crate::fill::required_pressure::{self, Doubt, Least};
 use crate::fill::welds::{self, Weld};
 use crate::geom::{Direction, Point};
-use crate::measure::faces::Faces;
-use crate::measure::parting::Parting;
 use crate::mesh::{TriMesh, bvh::Bvh};
-use crate::process::making::feeding::NoFeed;
-use crate::process::making::{Choices, Making, Shape};
+use crate::part::faces::Faces;
+use crate::part::parting::Parting;
+use crate::process::evaluation::feed::NoFeed;
+use crate::process::evaluation::{Choices, Evaluation, PartData};
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::Press;
 use crate::process::sourced::Range;
 use crate::settings::{FillChoices, Stop};
 use crate::units::{Quantity, Temperature};
 use cures::{Cure, Trial};
-use shown::Shown;
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
 /// grades sold for molding differ by more, the same grade from lot to lot by less
@@ -47,7 +47,7 @@ pub const VISCOSITY_DOUBT: f64 = 1.5;
 pub const KELVIN_DOUBT: f64 = 10.0;
 
 /// How the part fills.
-pub struct Filled {
+pub struct FillingStudy {
     /// The part as cells.
     pub cells: Cells,
     /// The same in cells of twice the edge.
@@ -136,32 +136,35 @@ pub enum NotFilled {
 
 /// What filling asks about.
 #[derive(Clone, Copy)]
-pub(super) struct Asked<'a> {
+pub(super) struct FillCase<'a> {
     pub(super) mesh: &'a TriMesh,
     pub(super) bvh: &'a Bvh,
     pub(super) faces: &'a Faces,
     pub(super) closed: bool,
     pub(super) parting: &'a Parting,
     pub(super) pull: Direction,
-    pub(super) shape: &'a Shape,
-    pub(super) making: &'a Making,
+    pub(super) shape: &'a PartData,
+    pub(super) making: &'a Evaluation,
     pub(super) choices: &'a Choices,
     pub(super) press: &'a Press,
     pub(super) plastic: &'a Plastic,
     /// What the cutters leave, where the part is filled as it will come out.
-    pub(super) milled: Option<&'a Cutting>,
+    pub(super) milled: Option<&'a MillingStudy>,
     /// Of a step of something varied: all walls so many times as thick as the mesh has them.
     /// Nobody asks what would cure it.
     pub(super) walls: Option<f64>,
     /// How it fills without that step. Its coarse cells alone then answer, scaled by what
     /// they asked for there over what the fine ones did.
-    pub(super) step_on: Option<&'a Filled>,
+    pub(super) step_on: Option<&'a FillingStudy>,
     /// When asked for, every filling under way comes to a stand.
     pub(super) stop: Option<&'a Stop>,
 }
 
 /// Fills the part.
-pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFilled> {
+pub(super) fn simulate(
+    asked: FillCase<'_>,
+    wanted: &FillChoices,
+) -> Result<FillingStudy, NotFilled> {
     if wanted.skip {
         return Err(NotFilled::Skipped);
     }
@@ -180,8 +183,8 @@ pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFi
         most_m3_s: asked.press.flow_limit().map(|flow| flow.si()),
         feed: &take,
     };
-    let shown = Shown::of(asked, &wanted.show_faces);
-    let Asked { mesh, bvh, .. } = asked;
+    let shown = ShownFaces::nearest(asked, &wanted.show_faces);
+    let FillCase { mesh, bvh, .. } = asked;
     let tried = |at: &Point| {
         let gates = [gating::shape(*at, &feeding.feed.gate)];
         let case = Case { cells: &coarse, mesh, bvh, gates: &gates, melt: &melt };
@@ -199,17 +202,17 @@ pub(super) fn of(asked: Asked<'_>, wanted: &FillChoices) -> Result<Filled, NotFi
 
 /// The filling itself, the least pressure, and what would bring that down.
 fn filled(
-    asked: Asked<'_>,
+    asked: FillCase<'_>,
     [cells, coarse]: [Cells; 2],
     (place, gates): (gating::Place, &[Gate]),
     melt: Melt,
     drive: &Drive<'_>,
-) -> Result<Filled, NotFilled> {
-    let Asked { mesh, bvh, .. } = asked;
+) -> Result<FillingStudy, NotFilled> {
+    let FillCase { mesh, bvh, .. } = asked;
     let case = Case { cells: &cells, mesh, bvh, gates, melt: &melt };
-    let rough = Ready::of(&Case { cells: &coarse, ..case })?;
+    let rough = Ready::new(&Case { cells: &coarse, ..case })?;
     // A step has no finer cells.
-    let fine = asked.step_on.map_or_else(|| Ready::of(&case), |_| Ok(rough.clone()))?;
+    let fine = asked.step_on.map_or_else(|| Ready::new(&case), |_| Ok(rough.clone()))?;
     // What heat does to the same melt is known from before.
     let is_same = asked.step_on.is_some_and(|before| before.melt == melt);
     let kelvin = if is_same { 0.0 } else { KELVIN_DOUBT };
@@ -217,16 +220,16 @@ fn filled(
     let (run, least) = rayon::join(
         || front::fill_again(&fine, &melt, drive),
         || match asked.step_on {
-            None => demand::least(&fine, &rough, &melt, drive, doubt),
-            Some(_) => demand::least_roughly(&rough, &melt, drive, doubt),
+            None => required_pressure::least(&fine, &rough, &melt, drive, doubt),
+            Some(_) => required_pressure::least_roughly(&rough, &melt, drive, doubt),
         },
     );
     let (run, least) = (run?, as_on_fine(least?, asked.step_on, is_same));
     let trial = Trial { asked, rough: &rough, at: place.at, drive, melt: &melt, least };
     let is_step = asked.walls.is_some();
-    let cures = if is_step { Vec::new() } else { cures::of(&trial) };
-    let numbers = numbers::of(&case, &run);
-    Ok(Filled {
+    let cures = if is_step { Vec::new() } else { cures::find(&trial) };
+    let numbers = dimensionless::estimate(&case, &run);
+    Ok(FillingStudy {
         gate: place.at,
         gate_moved: place.moved,
         choices: place.choices,
@@ -246,17 +249,17 @@ fn filled(
 }
 
 /// The part in cells, and in cells of twice their edge.
-fn cut(asked: Asked<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFilled> {
+fn cut(asked: FillCase<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFilled> {
     if let Some(before) = asked.step_on {
         let coarse = before.coarse.thicker(asked.walls.unwrap_or(1.0));
         return Ok([coarse.clone(), coarse]);
     }
-    let cells = Cells::of(asked.mesh, asked.bvh, wanted.cells)?;
+    let cells = Cells::new(asked.mesh, asked.bvh, wanted.cells)?;
     // Where the part is hardly wider than a cell, the fine cells must do.
     let coarse = cells.coarser(asked.mesh, asked.bvh, 2.0);
     let coarse = coarse.unwrap_or_else(|_| cells.clone());
     let mut both = [cells, coarse];
-    if let Some(Cutting { milled, .. }) = asked.milled {
+    if let Some(MillingStudy { milled, .. }) = asked.milled {
         for cells in &mut both {
             let edge_mm = cells.edge_mm();
             *cells = cells
@@ -271,8 +274,12 @@ fn cut(asked: Asked<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFilled> 
 }
 
 /// Adds the places to watch: welds, shut-in air, vents, the way to each cell.
-fn watched(asked: Asked<'_>, shown: Option<&Shown>, filled: Filled) -> Filled {
-    let Filled { cells, run, melt, gate, .. } = &filled;
+fn watched(
+    asked: FillCase<'_>,
+    shown: Option<&ShownFaces>,
+    filled: FillingStudy,
+) -> FillingStudy {
+    let FillingStudy { cells, run, melt, gate, .. } = &filled;
     let lets_out = gating::vented(cells, asked.parting);
     let open = |at: &Point| lets_out.get(cells.nearest(at)).copied().unwrap_or(false);
     let mut pockets = pockets::pockets(cells, run, Some(&open));
@@ -283,11 +290,11 @@ fn watched(asked: Asked<'_>, shown: Option<&Shown>, filled: Filled) -> Filled {
     let vents = gating::vents(asked, cells, air);
     let way_mm = distance::from(cells, gate);
     let welds = welds::lines(cells, run, melt);
-    let on_shown = |shown: &Shown| {
+    let on_shown = |shown: &ShownFaces| {
         welds.iter().map(|weld| shown.weld_mm(asked, cells, weld)).collect()
     };
     let shown_welds_mm = shown.map_or_else(Vec::new, on_shown);
-    Filled { welds, shown_welds_mm, pockets, vents, way_mm, ..filled }
+    FillingStudy { welds, shown_welds_mm, pockets, vents, way_mm, ..filled }
 }
 
 /// The melt at its typical temperature in a mold at its own.
@@ -311,7 +318,7 @@ fn melt(plastic: &Plastic) -> Result<Melt, Unknown> {
 
 /// What the fine cells would say, where the coarse ones alone answered; the band of the
 /// same melt is as wide as it was before.
-fn as_on_fine(least: Least, step_on: Option<&Filled>, is_same: bool) -> Least {
+fn as_on_fine(least: Least, step_on: Option<&FillingStudy>, is_same: bool) -> Least {
     match (least, step_on) {
         (Least::Pressure { pa, band_pa, rough_pa }, Some(before)) => {
             let fine = rough_pa / before.least.rough_over_fine();
@@ -327,7 +334,7 @@ fn as_on_fine(least: Least, step_on: Option<&Filled>, is_same: bool) -> Least {
     }
 }
 
-impl Filled {
+impl FillingStudy {
     /// Pressure there is over the least that fills, as in `run`'s drive.
     pub fn margin(&self, available_pa: f64) -> Option<f64> {
         match self.least {

@@ -1,19 +1,19 @@
 //! Faces that the user marked as seen or loaded, where no weld line should lie.
 
-use super::Asked;
+use crate::analysis::filling::FillCase;
 use crate::fill::cells::Cells;
 use crate::fill::welds::Weld;
 use crate::geom::{Aabb, Point};
 
 /// The marked faces.
-pub(super) struct Shown {
+pub(super) struct ShownFaces {
     /// Whether each facet belongs to one.
     marked: Vec<bool>,
 }
 
-impl Shown {
+impl ShownFaces {
     /// The faces nearest to `points`; `None` where there are none.
-    pub(super) fn of(asked: Asked<'_>, points: &[Point]) -> Option<Self> {
+    pub(super) fn nearest(asked: FillCase<'_>, points: &[Point]) -> Option<Self> {
         let of_facet = &asked.faces.of_facet;
         let face = |point: &Point| {
             let near = asked.bvh.nearest(point, f64::INFINITY)?;
@@ -25,7 +25,7 @@ impl Shown {
     }
 
     /// How long `weld` is on them, mm.
-    pub(super) fn weld_mm(&self, asked: Asked<'_>, cells: &Cells, weld: &Weld) -> f64 {
+    pub(super) fn weld_mm(&self, asked: FillCase<'_>, cells: &Cells, weld: &Weld) -> f64 {
         let on_face = |at: &Point| {
             let near = asked.bvh.nearest(at, f64::INFINITY);
             near.is_some_and(|near| {
@@ -34,6 +34,6 @@ impl Shown {
         };
         let places = weld.cells.iter().map(|&cell| cells.middle(cell as usize));
         let places: Vec<Point> = places.filter(on_face).collect();
-        if places.len() < 2 { 0.0 } else { Aabb::of(&places).diagonal() }
+        if places.len() < 2 { 0.0 } else { Aabb::around(&places).diagonal() }
     }
 }

@@ -1,14 +1,15 @@
 //! Does the filling know weak presses from strong ones, and good gates from bad ones.
 
 use super::cures::{Change, Cure};
-use super::{Filled, NotFilled};
-use crate::analysis::{self, Shop};
+use crate::analysis;
+use crate::analysis::Setup;
+use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::fill::cells::Resolution;
-use crate::fill::demand::Least;
 use crate::fill::pockets::Air;
+use crate::fill::required_pressure::Least;
 use crate::geom::{Direction, Point};
 use crate::mesh::{TriMesh, shapes, stl};
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::settings::{FillChoices, Settings};
 use crate::units::Quantity;
@@ -22,13 +23,13 @@ fn coarse() -> FillChoices {
 }
 
 /// A press with a round ram of 25 mm and this force.
-fn shop(force: &str) -> Shop {
+fn shop(force: &str) -> Setup {
     let plastics = Plastics::builtin().unwrap();
     let text = format!(
         "name = 'p'\ndrive = {{ ram_force = '{force}' }}\n[ram]\ndiameter = '25 mm'\n\
          stroke = '100 mm'"
     );
-    Shop {
+    Setup {
         press: Press::parse(&text).unwrap(),
         press_given: true,
         plastic: plastics.find("pp").unwrap().clone(),
@@ -45,7 +46,11 @@ fn written(mesh: &TriMesh) -> Vec<u8> {
     bytes
 }
 
-fn filled(mesh: &TriMesh, shop: Shop, fill: FillChoices) -> Result<Filled, NotFilled> {
+fn filled(
+    mesh: &TriMesh,
+    shop: Setup,
+    fill: FillChoices,
+) -> Result<FillingStudy, NotFilled> {
     analysis::run(&written(mesh), shop, &asked(fill), &|_| {}).unwrap().filling
 }
 
@@ -86,7 +91,7 @@ fn a_gate_is_chosen_on_the_parting_line_or_moved_onto_the_part() {
     let given = filled(&strip(), shop("6 kN"), FillChoices { gate, ..coarse() }).unwrap();
     assert!(given.gate_moved.unwrap() > 1.0 && given.choices.is_empty());
     assert!(given.gate.x < chosen.gate.x - 10.0);
-    let needed = |filled: &Filled| match filled.least {
+    let needed = |filled: &FillingStudy| match filled.least {
         Least::Pressure { pa, .. } => pa,
         _ => panic!("no least pressure"),
     };
@@ -106,7 +111,7 @@ fn the_parting_line_lets_air_out_and_a_closed_floor_does_not() {
 #[test]
 fn what_cannot_be_filled_says_why() {
     let skip = FillChoices { skip: true, ..coarse() };
-    let why = |result: Result<Filled, NotFilled>| result.err().unwrap();
+    let why = |result: Result<FillingStudy, NotFilled>| result.err().unwrap();
     assert_eq!(why(filled(&strip(), shop("6 kN"), skip)), NotFilled::Skipped);
     let open = TriMesh::new(strip().points().to_vec(), strip().facets()[1..].to_vec());
     assert_eq!(why(filled(&open, shop("6 kN"), coarse())), NotFilled::Open);
@@ -118,14 +123,14 @@ fn what_cannot_be_filled_says_why() {
 
 #[test]
 fn the_table_of_losses_is_the_feed() {
-    use crate::process::nozzle;
+    use crate::process::feed::nozzle;
     use crate::units::VolumeRate;
     let shop = shop("6 kN");
     let skip = FillChoices { skip: true, ..coarse() };
     let analysis =
         analysis::run(&written(&strip()), shop, &asked(skip), &|_| {}).unwrap();
     let feed = &analysis.making.feeding.as_ref().unwrap().feed;
-    let Shop { plastic, press, .. } = &analysis.shop;
+    let Setup { plastic, press, .. } = &analysis.shop;
     let table = super::feed::table(feed, plastic, press).unwrap();
     let melt = nozzle::melt(plastic, press).unwrap();
     for flow in [3.1e-9, 2.7e-7, 1e-6, 4.4e-6, 3.3e-5] {

@@ -60,7 +60,7 @@ const fn field(
 /// What the page sends.
 #[derive(Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-pub(super) struct Asked {
+pub(super) struct Request {
     /// Which part.
     pub(super) part: u64,
     /// Which press; the built-in one when not given.
@@ -83,7 +83,7 @@ struct Typed {
 ///
 /// # Errors
 /// One line when an option is none of the page's.
-pub(super) fn words(asked: &Asked) -> Result<Vec<String>, String> {
+pub(super) fn words(asked: &Request) -> Result<Vec<String>, String> {
     let mut words = Vec::new();
     for (option, value) in &asked.chosen {
         let value = value.trim();
@@ -142,13 +142,13 @@ fn quoted(word: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{Asked, as_typed, given, words};
+    use super::{Request, as_typed, given, words};
 
-    fn asked(chosen: &[(&str, &str)]) -> Asked {
+    fn asked(chosen: &[(&str, &str)]) -> Request {
         let own =
             |(option, value): &(&str, &str)| ((*option).to_owned(), (*value).to_owned());
         let chosen = chosen.iter().map(own).collect();
-        Asked { part: 1, press: None, plastics: None, cutters: None, chosen }
+        Request { part: 1, press: None, plastics: None, cutters: None, chosen }
     }
 
     #[test]

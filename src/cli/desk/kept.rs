@@ -7,7 +7,7 @@ use tokio::sync::Semaphore;
 
 use super::work::{Answer, Last, Own, Part, STEPS};
 use crate::mold::milling::CutterList;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::settings::Stop;
 

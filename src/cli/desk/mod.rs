@@ -24,7 +24,7 @@ use tokio::net::TcpListener;
 use tokio::runtime::Builder;
 
 use super::args::Desk;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use kept::Kept;
 use work::Own;
 

@@ -10,9 +10,9 @@ use crate::cli::judge::DEFAULT_PLASTIC;
 use crate::compare::html as compared;
 use crate::findings::Finding;
 use crate::process::plastic::Plastic;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::report::html::class;
-use crate::report::words;
+use crate::schema::words;
 
 /// Findings that are shown at once; the report has them all.
 const SHOWN: usize = 6;

@@ -12,14 +12,14 @@ use axum::routing::{get, post};
 use axum::{Json, Router};
 use serde_json::{Value, json};
 
-use super::fields::{self, Asked};
 use super::kept::{AT_ONCE, MOST_MB, MOST_TABLE_KB, Run};
 use super::taken::{Answered, Named, Refused, plain_name, size};
 use super::work::{self, Answer, Job, Part};
 use super::{State, guard, page, tables};
+use crate::cli::desk::fields::{self, Request};
 use crate::mesh::heal::{self, HealSettings};
 use crate::mesh::stl;
-use crate::report::words;
+use crate::schema::words;
 use crate::settings::{Settings, Stop};
 
 /// What the page asks for is a few hundred bytes.
@@ -109,7 +109,7 @@ async fn begin(
     body: Result<Bytes, BytesRejection>,
 ) -> Answered<Json<Value>> {
     let body = body.map_err(|_| Refused::bad("that is more than can be asked"))?;
-    let asked: Asked = serde_json::from_slice(&body)
+    let asked: Request = serde_json::from_slice(&body)
         .map_err(|why| Refused::bad(format!("this cannot be asked: {why}")))?;
     let stop = Stop::default();
     let job = job(&state, &asked, &stop)?;
@@ -136,7 +136,7 @@ fn held<T>(
 }
 
 /// What is to be checked, with everything that it names at hand.
-fn job(state: &State, asked: &Asked, stop: &Stop) -> Answered<Job> {
+fn job(state: &State, asked: &Request, stop: &Stop) -> Answered<Job> {
     let kept = &state.kept;
     let part = kept.part(asked.part).ok_or_else(|| Refused::gone("part"))?;
     let press = held(asked.press, |id| kept.press(id), "press")?;

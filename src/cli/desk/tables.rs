@@ -15,7 +15,7 @@ use super::taken::{Answered, Named, Refused, plain_name, size};
 use super::work::Own;
 use super::{State, page};
 use crate::mold::milling::CutterList;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 
 type Body = Result<Bytes, BytesRejection>;

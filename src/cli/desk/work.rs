@@ -8,10 +8,10 @@ use anyhow::{Result, bail};
 use crate::analysis::{AnalysisError, Stage};
 use crate::cli::judge::{self, Judged, Step};
 use crate::compare::{self, bundle::Compared, model::Comparison};
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::report::bundle::NamedFile;
-use crate::report::model::Report;
+use crate::schema::Report;
 use crate::settings::Settings;
 
 /// What a check does, in order, and what the page calls it.
@@ -113,9 +113,9 @@ fn changed(
     files: &mut Vec<NamedFile>,
 ) -> Result<Comparison> {
     if last.part_number == job.part_number {
-        return Ok(compare::of(&last.judged.report, &judged.report, None));
+        return Ok(compare::compare(&last.judged.report, &judged.report, None));
     }
-    let compared = compare::bundle::of(last.judged.checked(), judged.checked())?;
+    let compared = compare::bundle::write(last.judged.checked(), judged.checked())?;
     let Compared { comparison, files: more } = compared;
     files.extend(more);
     Ok(comparison)

@@ -3,10 +3,10 @@
 use std::io::{self, Write};
 
 use super::words::{area, force, pressure, volume};
-use crate::process::changes::{self, Change};
-use crate::process::clamp::holdable_area;
+use crate::process::clamping::force::holdable_area;
 use crate::process::plastic::Plastic;
 use crate::process::press::Press;
+use crate::process::press::upgrades::{self, Change};
 use crate::units::{Quantity, grams, mpa, short};
 
 /// Writes one paragraph a change; nothing when the press file leaves nothing to change.
@@ -15,7 +15,7 @@ pub(super) fn show(
     only: Option<&Plastic>,
     to: &mut dyn Write,
 ) -> io::Result<()> {
-    let changes = changes::next(press);
+    let changes = upgrades::next(press);
     if changes.is_empty() {
         return Ok(());
     }

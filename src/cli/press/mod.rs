@@ -6,14 +6,14 @@ mod changes;
 
 use std::io::{self, Write};
 
-use crate::process::bolts::Bolts;
-use crate::process::clamp::{REQUIRED_MARGIN, holdable_area};
-use crate::process::nozzle::seat;
+use crate::process::clamping::bolts::Bolts;
+use crate::process::clamping::force::{REQUIRED_MARGIN, holdable_area};
+use crate::process::clamping::tightening;
+use crate::process::feed::nozzle::seat;
 use crate::process::plastic::Plastic;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
-use crate::process::shot::ADVISED;
-use crate::process::tightening;
+use crate::process::press::shot::ADVISED;
 use crate::units::{Quantity, bar, grams, mpa, psi, short};
 use words::{area, flow, force, pressure, volume};
 
@@ -201,7 +201,7 @@ fn grams_a_shot(
 #[cfg(test)]
 mod tests {
     use super::show;
-    use crate::process::plastics::Plastics;
+    use crate::process::plastic::library::Plastics;
     use crate::process::press::Press;
 
     fn shown(press: &Press, only: Option<&str>) -> String {

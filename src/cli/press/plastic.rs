@@ -3,11 +3,11 @@
 use std::io::{self, Write};
 
 use super::words::{flow, mass, pressure, time};
-use crate::process::nozzle;
+use crate::process::feed::nozzle;
+use crate::process::plastic::residence::{self, CHARGE_MIN, HEAT_UP_MIN, SOAK_MIN};
 use crate::process::plastic::{Plastic, Unknown};
+use crate::process::press::shot::{ADVISED, charges};
 use crate::process::press::{GRANULE_FILL, Nozzle, Press};
-use crate::process::residence::{self, CHARGE_MIN, HEAT_UP_MIN, SOAK_MIN};
-use crate::process::shot::{ADVISED, charges};
 use crate::units::{MassDensity, Quantity, Time, VolumeRate, celsius, short};
 
 /// The flow at which the nozzle's loss is shown: 5 cm³/s, a small part in a few seconds.

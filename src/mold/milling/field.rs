@@ -16,7 +16,7 @@ impl Field {
     }
 
     /// The value of each cell (column, row) by `value`.
-    pub fn of(size: [usize; 2], value: impl Fn(usize, usize) -> f64) -> Self {
+    pub fn from_fn(size: [usize; 2], value: impl Fn(usize, usize) -> f64) -> Self {
         let cells = (0..size[1]).flat_map(|y| (0..size[0]).map(move |x| (x, y)));
         Self { size, values: cells.map(|(x, y)| value(x, y)).collect() }
     }
@@ -81,7 +81,7 @@ impl Field {
             (x + reach + 1).min(self.size[0]) - left,
             (y + reach + 1).min(self.size[1]) - top,
         ];
-        let near = Self::of(size, |column, row| self.at(left + column, top + row));
+        let near = Self::from_fn(size, |column, row| self.at(left + column, top + row));
         (near, (y - top) * size[0] + x - left)
     }
 }

@@ -9,12 +9,12 @@
 //! Where the halves are built already their own surface is taken, stepped or not, and what is
 //! milled into it for the feed ([`Halves::of_blanks`]).
 
-use super::beside::Beside;
 use super::field::Field;
 use super::grid::{Grid, NoHalves};
 use crate::geom::Point;
-use crate::measure::parting::{Half, Parting};
 use crate::mesh::TriMesh;
+use crate::mold::milling::parting_height::Beside;
+use crate::part::parting::{Half, Parting};
 
 /// Both halves on one grid.
 #[derive(Clone, Debug)]
@@ -36,7 +36,11 @@ impl Halves {
     ///
     /// # Errors
     /// When the part has no parting line.
-    pub fn of(mesh: &TriMesh, parting: &Parting, grid: Grid) -> Result<Self, NoHalves> {
+    pub fn from_part(
+        mesh: &TriMesh,
+        parting: &Parting,
+        grid: Grid,
+    ) -> Result<Self, NoHalves> {
         let (mut high, mut low) = shadow(mesh, &grid);
         let shadow: Vec<bool> = high.values.iter().map(|it| it.is_finite()).collect();
         let beside = Beside::new(parting, &grid, &shadow)?;

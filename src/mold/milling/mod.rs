@@ -6,7 +6,7 @@
 //! left is min over u of CL(x−u) + t(u): the gray-scale closing of z by the profile
 //! ([`closing`]). Shank and holder take part in the first step, so a cutter that is too short
 //! for a place does not come down to it. The set leaves the least that any of its cutters
-//! leaves ([`set`]); where that is metal, it is told by its thickness ([`left`]).
+//! leaves ([`cutter_set`]); where that is metal, it is told by its thickness ([`leftover`]).
 //!
 //! The radius of each cutter counts half a cell less, so that a pocket as wide as the cutter
 //! is open to it. Blind: what is finer than a cell, faces that only a tilted spindle reaches,
@@ -16,12 +16,12 @@ pub mod cutter;
 mod cutter_file;
 pub mod field;
 pub mod grid;
-mod beside;
+mod parting_height;
 pub mod halves;
 pub mod closing;
-pub mod left;
+pub mod leftover;
 pub mod bending;
-pub mod set;
-pub mod milled;
+pub mod cutter_set;
+pub mod outcome;
 
 pub use cutter_file::{CutterError, CutterList};

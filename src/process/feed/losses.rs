@@ -1,8 +1,8 @@
 //! Pressure lost between barrel and cavity, link by link.
 
-use super::super::flow::{self, Channel, Melt};
-use super::super::nozzle::{self, Link};
 use super::Feed;
+use crate::process::feed::channel::{self, Channel, Melt};
+use crate::process::feed::nozzle::{self, Link};
 use crate::units::{Pressure, Quantity, VolumeRate, mm, short};
 
 /// What one link costs.
@@ -70,7 +70,7 @@ impl Feed {
         links
             .map(|link| Loss {
                 loss: link.loss(melt, flow),
-                apparent_rate: flow::apparent_rate(link.channel, flow),
+                apparent_rate: channel::apparent_rate(link.channel, flow),
                 name: link.name,
                 size: link.size,
             })

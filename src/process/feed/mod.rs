@@ -1,7 +1,7 @@
 //! Sprue, runner, gate and cold-slug well, sized from the part and the press, and what they
 //! cost in pressure.
 //!
-//! - The **runner** by the rule and the cutters of [`super::runner`], then up to the first
+//! - The **runner** by the rule and the cutters of [`crate::process::feed::runner`], then up to the first
 //!   cutter whose runner stays open longer than the gate.
 //! - The **gate** is an edge gate: 60 % of the wall deep, twice as wide, its land short.
 //! - The **sprue** starts wider than the nozzle's orifice and opens by 2.4°.
@@ -10,14 +10,17 @@
 //! Every measure may be chosen instead ([`FeedChoices`]). One gate, one straight runner: a
 //! branched feed is not sized here. The bend from sprue to runner costs nothing here.
 
+pub mod channel;
+pub mod nozzle;
+pub mod runner;
 mod losses;
+pub mod vents;
 
 pub use losses::Loss;
 
-use super::cooling::{self, Section, Until};
 use super::plastic::{Plastic, Unknown};
 use super::press::{Nozzle, Press, circle};
-use super::runner;
+use crate::process::thermal::cooling::{self, Section, Until};
 use crate::units::{Angle, Area, Length, Mass, Quantity, Ratio, Time, Volume, mm, short};
 
 /// Depth of the gate as a share of the wall: 60 % (sources give 40 to 80 %; a low pressure

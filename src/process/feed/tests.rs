@@ -3,9 +3,9 @@
 use proptest::prelude::{ProptestConfig, proptest};
 
 use super::{Feed, FeedChoices, FeedTask, Freezing, design};
-use crate::process::nozzle;
+use crate::process::feed::nozzle;
 use crate::process::plastic::Plastic;
-use crate::process::plastics::Plastics;
+use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::units::{Length, Mass, Quantity, Time, cm3, mm, mm2, mpa, read};
 

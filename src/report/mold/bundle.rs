@@ -1,14 +1,15 @@
 //! All files of one mold, as names and bytes.
 
 use crate::analysis::Analysis;
-use crate::analysis::cutting::Cutting;
-use crate::analysis::tooling::Tooled;
+use crate::analysis::milling::MillingStudy;
+use crate::analysis::mold::MoldDesign;
+use crate::draw::map::MapError;
+use crate::draw::milling_map::{self, CutMap, Spotted};
+use crate::draw::{mold_plan, open_mold};
 use crate::mold::cut::other;
 use crate::report::bundle::NamedFile;
-use crate::report::cut_map::{self, CutMap, Spotted};
-use crate::report::map::MapError;
-use crate::report::mold::model::MoldReport;
-use crate::report::mold::{drawing, opened, plan, solids, table, words};
+use crate::report::mold::{drawing, markdown, solids, table};
+use crate::schema::mold::MoldReport;
 
 /// Why the files of a mold could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -37,9 +38,9 @@ pub enum MoldFileError {
 ///
 /// # Errors
 /// When a picture cannot be drawn or a file cannot be packed.
-pub fn of(
+pub fn write(
     analysis: &Analysis,
-    tooled: &Tooled,
+    tooled: &MoldDesign,
     report: &MoldReport,
 ) -> Result<Vec<NamedFile>, MoldFileError> {
     let mold = &tooled.mold;
@@ -51,29 +52,33 @@ pub fn of(
     }
     files.push(named("mold.3mf", solids::three_mf(&posed)?));
     files.push(named("mold.json", json(report)?));
-    files.push(named("mold.md", words::markdown(report).into_bytes()));
+    files.push(named("mold.md", markdown::markdown(report).into_bytes()));
     files.push(named("drill.csv", table::csv(&report.drill)?));
     files.push(named("parting.dxf", drawing::write(mold)?));
     let pull = analysis.release.pull;
-    files.push(named("maps/halves.png", opened::png(mold, pull, &report.file)?));
+    files.push(named("maps/halves.png", open_mold::png(mold, pull, &report.file)?));
     if let Ok(cutting) = &tooled.cutting {
         files.push(named("maps/milling.png", standing(cutting, &report.file)?));
     }
     let cavity = other(mold.core);
-    files.push(named("maps/plan_cavity.png", plan::png(mold, cavity, &report.file)?));
-    files.push(named("maps/plan_core.png", plan::png(mold, mold.core, &report.file)?));
+    files
+        .push(named("maps/plan_cavity.png", mold_plan::png(mold, cavity, &report.file)?));
+    files.push(named(
+        "maps/plan_core.png",
+        mold_plan::png(mold, mold.core, &report.file)?,
+    ));
     Ok(files)
 }
 
 /// Both halves with what no cutter reaches; the thickest places are numbered.
-fn standing(cutting: &Cutting, part: &str) -> Result<Vec<u8>, MapError> {
-    let places = cutting.milled.unreached.iter().take(words::MOST_NUMBERED);
+fn standing(cutting: &MillingStudy, part: &str) -> Result<Vec<u8>, MapError> {
+    let places = cutting.milled.unreached.iter().take(markdown::MOST_NUMBERED);
     let spots: Vec<Spotted> = (1..)
         .zip(places)
         .map(|(number, place)| Spotted { number, half: place.half, at: place.at })
         .collect();
     let what = "Both halves with runner and gate: the metal that no cutter reaches";
-    cut_map::png(&CutMap {
+    milling_map::png(&CutMap {
         part,
         what,
         milled: &cutting.milled,

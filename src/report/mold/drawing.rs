@@ -11,11 +11,11 @@ use ::dxf::tables::Layer;
 use ::dxf::{Color, Drawing, DxfError, LwPolylineVertex, Point as Place};
 
 use crate::geom::Point;
-use crate::measure::parting::Half;
 use crate::mold::build::Mold;
 use crate::mold::cut::{Cut, Kind, other};
+use crate::part::parting::Half;
 use crate::report::dxf;
-use crate::report::mold::drill;
+use crate::schema::mold::drill;
 
 /// Layers with their index colors.
 const LAYERS: [(&str, u8); 9] = [
@@ -37,7 +37,7 @@ const BETWEEN_MM: f64 = 20.0;
 const STEPS_PER_MM: f64 = 1e6;
 
 /// The drawing.
-pub(super) fn write(mold: &Mold) -> Result<Vec<u8>, DxfError> {
+pub(crate) fn write(mold: &Mold) -> Result<Vec<u8>, DxfError> {
     let mut drawing = dxf::undated();
     drawing.header.version = AcadVersion::R2000;
     for (name, color) in LAYERS {

@@ -1,14 +1,9 @@
 //! A mold in every form: solids for CAM, tables for the drill press, drawings, pictures.
 //!
-//! [`model`] is what may be said, [`assemble`] fills it, [`bundle`] makes all files.
+//! [`crate::schema::mold`] is what may be said, [`crate::schema::mold::assemble`] fills it, [`bundle`] makes all files.
 
-pub mod model;
-mod drill;
-pub mod assemble;
 mod solids;
 mod table;
-pub(crate) mod words;
+pub(crate) mod markdown;
 mod drawing;
-mod plan;
-mod opened;
 pub mod bundle;

@@ -7,16 +7,16 @@ use threemf::model::{
 };
 
 use crate::geom::Point;
-use crate::measure::parting::Half;
 use crate::mesh::stl;
 use crate::mold::build::Mold;
 use crate::mold::solid::Solid;
+use crate::part::parting::Half;
 
 /// Steps in a millimeter to which places are rounded in the 3MF: a hundredth of a micron.
 const STEPS_PER_MM: f64 = 1e5;
 
 /// The four solids by name, in the pose of the part.
-pub(super) fn posed(mold: &Mold) -> [(&'static str, Solid); 4] {
+pub(crate) fn posed(mold: &Mold) -> [(&'static str, Solid); 4] {
     let [plus, minus] = &mold.halves;
     let (cavity, core) =
         if mold.core == Half::Plus { (minus, plus) } else { (plus, minus) };
@@ -27,7 +27,7 @@ pub(super) fn posed(mold: &Mold) -> [(&'static str, Solid); 4] {
 
 /// A solid as binary STL. Facets whose corners fall together in single precision go: their
 /// neighbors meet there.
-pub(super) fn stl(solid: &Solid) -> std::io::Result<Vec<u8>> {
+pub(crate) fn stl(solid: &Solid) -> std::io::Result<Vec<u8>> {
     let single =
         |point: &Point| [point.x, point.y, point.z].map(|value| value as f32 + 0.0);
     let kept: Vec<[Point; 3]> = solid
@@ -44,7 +44,7 @@ pub(super) fn stl(solid: &Solid) -> std::io::Result<Vec<u8>> {
 }
 
 /// All solids in one file.
-pub(super) fn three_mf(
+pub(crate) fn three_mf(
     solids: &[(&'static str, Solid)],
 ) -> Result<Vec<u8>, threemf::Error> {
     let full = solids.iter().filter(|(_, solid)| !solid.is_empty());

@@ -1,6 +1,6 @@
 //! `drill.csv`: the drill table for a spreadsheet.
 
-use crate::report::mold::model::Hole;
+use crate::schema::mold::Hole;
 
 const HEAD: [&str; 11] = [
     "number", "half", "kind", "x_mm", "y_mm", "end_x_mm", "end_y_mm", "width_mm",
@@ -8,7 +8,7 @@ const HEAD: [&str; 11] = [
 ];
 
 /// One line a hole, under a line of names.
-pub(super) fn csv(holes: &[Hole]) -> Result<Vec<u8>, csv::Error> {
+pub(crate) fn csv(holes: &[Hole]) -> Result<Vec<u8>, csv::Error> {
     let mut writer = csv::Writer::from_writer(Vec::new());
     writer.write_record(HEAD)?;
     let number = |value: f64| format!("{value:.3}");

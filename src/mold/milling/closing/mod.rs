@@ -32,7 +32,7 @@ pub struct Profile {
 
 impl Profile {
     /// `cutter` on cells of `cell` mm.
-    pub fn of(cutter: &Cutter, cell: f64) -> Self {
+    pub fn rasterize(cutter: &Cutter, cell: f64) -> Self {
         let core = cutter.core() / cell + 1e-9;
         let runs: Vec<usize> = (0..=core.max(0.0) as usize)
             .map(|dy| (core * core - (dy * dy) as f64).max(0.0).sqrt() as usize)

@@ -3,7 +3,7 @@
 use super::{Profile, closed, dilated};
 use crate::mold::milling::cutter::{Cutter, Kind};
 use crate::mold::milling::field::Field;
-use crate::mold::milling::left::thickness;
+use crate::mold::milling::leftover::thickness;
 
 fn cutter(kind: Kind, diameter: f64) -> Cutter {
     Cutter {
@@ -44,7 +44,7 @@ fn rough(size: [usize; 2], seed: u64) -> Field {
 fn plainly_dilated(field: &Field, cutter: &Cutter, cell: f64) -> Field {
     let reach = (cutter.widest() / cell) as i64 + 1;
     let [wide, high] = field.size.map(|edge| edge as i64);
-    Field::of(field.size, |x, y| {
+    Field::from_fn(field.size, |x, y| {
         let mut most = f64::NEG_INFINITY;
         for dy in -reach..=reach {
             for dx in -reach..=reach {
@@ -68,7 +68,7 @@ fn the_quick_way_is_the_plain_loop() {
         {
             let field = rough(size, 7 + index as u64);
             let cutter = cutter(kind, diameter);
-            let by = Profile::of(&cutter, 0.1);
+            let by = Profile::rasterize(&cutter, 0.1);
             let quick = dilated(&field, &by);
             let plain = plainly_dilated(&field, &cutter, 0.1);
             let off = quick.values.iter().zip(&plain.values).map(|(a, b)| (a - b).abs());
@@ -87,7 +87,7 @@ fn the_quick_way_is_the_plain_loop() {
 fn a_closing_never_gouges_and_a_second_one_changes_nothing() {
     for kind in KINDS {
         let field = rough([40, 40], 3);
-        let by = Profile::of(&cutter(kind, 0.8), 0.1);
+        let by = Profile::rasterize(&cutter(kind, 0.8), 0.1);
         let once = closed(&field, &by);
         assert!(once.values.iter().zip(&field.values).all(|(cut, z)| *cut >= z - 1e-12));
         let twice = closed(&once, &by);
@@ -101,12 +101,13 @@ fn a_closing_never_gouges_and_a_second_one_changes_nothing() {
 #[test]
 fn a_ball_in_a_groove() {
     let cell = 0.1;
-    let groove = Field::of([201, 61], |x, _| (x as f64 - 100.0).abs() * cell);
-    let cut = closed(&groove, &Profile::of(&cutter(Kind::Ball, 6.0), cell));
+    let groove = Field::from_fn([201, 61], |x, _| (x as f64 - 100.0).abs() * cell);
+    let cut = closed(&groove, &Profile::rasterize(&cutter(Kind::Ball, 6.0), cell));
     let left = cut.at(100, 30);
     assert!((left - 1.24264).abs() <= cell, "{left}");
-    let fine = Field::of([801, 241], |x, _| (x as f64 - 400.0).abs() * 0.025);
-    let left = closed(&fine, &Profile::of(&cutter(Kind::Ball, 6.0), 0.025)).at(400, 120);
+    let fine = Field::from_fn([801, 241], |x, _| (x as f64 - 400.0).abs() * 0.025);
+    let left =
+        closed(&fine, &Profile::rasterize(&cutter(Kind::Ball, 6.0), 0.025)).at(400, 120);
     assert!((left - 1.24264).abs() <= 0.001, "{left}");
 }
 
@@ -119,8 +120,11 @@ fn a_corner_of_the_plan() {
         let edge = (5.0 / cell) as usize;
         let inside = |at: usize| (edge..count - edge).contains(&at);
         let pocket =
-            Field::of([count; 2], |x, y| if inside(x) && inside(y) { -5.0 } else { 0.0 });
-        let by = Profile::of(&cutter(Kind::Flat, 6.0).narrowed(0.5 * cell), cell);
+            Field::from_fn(
+                [count; 2],
+                |x, y| if inside(x) && inside(y) { -5.0 } else { 0.0 },
+            );
+        let by = Profile::rasterize(&cutter(Kind::Flat, 6.0).narrowed(0.5 * cell), cell);
         let cut = closed(&pocket, &by);
         let left = thickness(&pocket, &cut, cell);
         assert!((left.at(edge, edge) - 1.24264).abs() <= cell, "{}", left.at(edge, edge));
@@ -135,12 +139,10 @@ fn a_corner_of_the_plan() {
 #[test]
 fn a_slot_is_open_or_shut() {
     for (cells, open) in [(18, false), (20, true), (21, true)] {
-        let slot =
-            Field::of(
-                [80, 60],
-                |x, _| if (30..30 + cells).contains(&x) { -4.0 } else { 0.0 },
-            );
-        let by = Profile::of(&cutter(Kind::Flat, 2.0).narrowed(0.05), 0.1);
+        let slot = Field::from_fn([80, 60], |x, _| {
+            if (30..30 + cells).contains(&x) { -4.0 } else { 0.0 }
+        });
+        let by = Profile::rasterize(&cutter(Kind::Flat, 2.0).narrowed(0.05), 0.1);
         let left = closed(&slot, &by).at(30 + cells / 2, 30) + 4.0;
         let expected = if open { 0.0 } else { 4.0 };
         assert!((left - expected).abs() < 1e-12, "{cells}: {left}");
@@ -151,9 +153,9 @@ fn a_slot_is_open_or_shut() {
 #[test]
 fn a_slope_and_a_hill_are_cut_clean() {
     for [a, b] in [[0.3, 0.0], [0.2, -0.7], [2.0, 1.0]] {
-        let slope = Field::of([60, 60], |x, y| 0.1 * (a * x as f64 + b * y as f64));
+        let slope = Field::from_fn([60, 60], |x, y| 0.1 * (a * x as f64 + b * y as f64));
         for kind in KINDS {
-            let cut = closed(&slope, &Profile::of(&cutter(kind, 1.0), 0.1));
+            let cut = closed(&slope, &Profile::rasterize(&cutter(kind, 1.0), 0.1));
             // At the border the cutter hangs over.
             let left = (12..48).flat_map(|y| (12..48).map(move |x| (x, y)));
             let most =
@@ -161,11 +163,11 @@ fn a_slope_and_a_hill_are_cut_clean() {
             assert!(most < 1e-9, "{kind:?} {most}");
         }
     }
-    let hill = Field::of([61, 61], |x, y| {
+    let hill = Field::from_fn([61, 61], |x, y| {
         let [x, y] = [x as f64 - 30.0, y as f64 - 30.0];
         -0.01 * (x * x + y * y)
     });
-    let cut = closed(&hill, &Profile::of(&cutter(Kind::Flat, 2.0), 0.1));
+    let cut = closed(&hill, &Profile::rasterize(&cutter(Kind::Flat, 2.0), 0.1));
     let left = thickness(&hill, &cut, 0.1);
     let middle = (15..46).flat_map(|y| (15..46).map(move |x| (x, y)));
     let most = middle.map(|(x, y)| left.at(x, y)).fold(0.0, f64::max);
@@ -175,7 +177,7 @@ fn a_slope_and_a_hill_are_cut_clean() {
 #[test]
 fn threads_change_nothing() {
     let field = rough([150, 170], 11);
-    let by = Profile::of(&cutter(Kind::Bull, 2.0), 0.1);
+    let by = Profile::rasterize(&cutter(Kind::Bull, 2.0), 0.1);
     let on = |threads: usize| {
         let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build().unwrap();
         pool.install(|| closed(&field, &by))

@@ -1,0 +1,357 @@
+//! From an analysis to its mold: what the mold asks for, taken from measures, press and
+//! plastic, and the checks that need them.
+
+use crate::analysis::milling::{self, MillingStudy, NotMilled};
+use crate::analysis::{Analysis, process_input};
+use crate::geom::Point;
+use crate::mold::build::{self, Mold, MoldInput, NoMold};
+use crate::mold::checks::{self, Check};
+use crate::mold::layout::Without;
+use crate::mold::vents;
+use crate::part::draft::CoreSide;
+use crate::part::parting::Half;
+use crate::part::undercut;
+use crate::process::clamping::bolts::Bolts;
+use crate::process::clamping::flash::LAND_SHARE;
+use crate::process::clamping::mold_plates::Plates;
+use crate::process::plastic::Unknown;
+use crate::settings::MillChoices;
+use crate::units::{Length, Quantity, mm, mpa, short};
+
+/// Places on the lines around the part that are looked at for gate and vents, mm apart.
+const PLACES_MM: f64 = 2.0;
+
+/// What the user wants of the mold besides the part's own choices.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct MoldChoices {
+    /// What is not wanted.
+    pub without: Without,
+    /// Trapped places are stripped off.
+    pub strip: bool,
+    /// How far the press opens for the closed mold.
+    pub opening: Option<Length>,
+    /// How far the mill travels: along x, y and z.
+    pub travel: Option<[Length; 3]>,
+    /// Diameter of the dowels; follows the plates when not given.
+    pub dowel: Option<Length>,
+    /// How many vents are cut; as many as the melt asks for, within reason, when not given.
+    pub vents: Option<u32>,
+    /// Where the user wants the gate; it moves to where there is room only when not given.
+    pub gate: Option<Point>,
+    /// The cutters that are sent over the finished halves.
+    pub milling: MillChoices,
+}
+
+/// A mold and what is known of it.
+pub struct MoldDesign {
+    /// The mold.
+    pub mold: Mold,
+    /// What the cutters leave of its halves, or why that is not known.
+    pub cutting: Result<MillingStudy, NotMilled>,
+    /// Every check.
+    pub checks: Vec<Check>,
+    /// What was not wanted.
+    pub without: Without,
+    /// What was assumed, and what was left out.
+    pub notes: Vec<String>,
+}
+
+/// Why there is no mold.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum NoDesign {
+    /// The surface is open.
+    #[error(
+        "the surface is open, so it has no inside: mend it in CAD, or try --close-holes"
+    )]
+    Open,
+    /// It passes through itself.
+    #[error(
+        "the surface passes through itself near ({:.1}, {:.1}, {:.1}) mm, so what is plastic there is not clear: unite the bodies in CAD",
+        .0.x, .0.y, .0.z
+    )]
+    Crosses(Point),
+    /// A place is trapped.
+    #[error(
+        "the part is trapped at ({:.1}, {:.1}, {:.1}) mm, {depth}: \"goodshot check\" lists ways out; --strip accepts it when the part can be stripped off",
+        at.x, at.y, at.z
+    )]
+    Trapped {
+        /// Where it is deepest.
+        at: Point,
+        /// How deep, in words.
+        depth: String,
+    },
+    /// The plastic lacks a value.
+    #[error(transparent)]
+    Unknown(#[from] Unknown),
+    /// None could be built.
+    #[error(transparent)]
+    NoMold(#[from] NoMold),
+}
+
+/// Builds the mold of `analysis` and checks it.
+///
+/// # Errors
+/// With place and reason, when none can be.
+pub fn design(
+    analysis: &Analysis,
+    choices: &MoldChoices,
+) -> Result<MoldDesign, NoDesign> {
+    may_be(analysis, choices)?;
+    let whole = analysis.making.shrinkage.as_ref().map_err(Clone::clone)?.scale;
+    let axes = analysis.making.shrink_axes.as_ref();
+    let scales = axes.map_or([whole; 3], |axes| axes.each_ref().map(|axis| axis.scale));
+    let release = &analysis.release;
+    let core = if release.core == CoreSide::Plus { Half::Plus } else { Half::Minus };
+    let height = process_input::parting_height(release).ok_or(NoMold::NoLine)?;
+    let mut notes = Vec::new();
+    let gate = gate(analysis, &mut notes);
+    let feed = analysis.making.feeding.as_ref();
+    if let Err(reason) = &feed {
+        notes.push(format!("no feed is drawn: {reason}"));
+    }
+    let gates = |gate: Point| match choices.gate {
+        Some(_) => vec![gate],
+        None => from_gate(analysis, gate),
+    };
+    let feed = feed.ok().zip(gate).map(|(feeding, gate)| (&feeding.feed, gates(gate)));
+    let wanted = vent_places(analysis, gate);
+    let vent = analysis.making.vent.as_ref().ok();
+    let count = vent_count(analysis, choices, &mut notes);
+    let given = analysis.shop.press.mold.clone().unwrap_or_default();
+    let asked = MoldInput {
+        skins: &release.skins,
+        pull: release.pull,
+        core,
+        height,
+        scales,
+        plates: &given,
+        thickness: thickness(&analysis.making.closing.plates),
+        bolts: analysis.shop.press.bolts(),
+        feed,
+        pins: pins(analysis, &mut notes),
+        dowel: choices.dowel.map(mm),
+        vents: vent.zip(count).map(|(vent, count)| (vent, count, wanted)),
+        without: choices.without,
+    };
+    let mold = build::build(&asked)?;
+    notes.extend(mold.layout.notes.clone());
+    let plates = mold.layout.plates.assumed.iter();
+    notes.extend(plates.map(|line| format!("[mold] {line}")));
+    if let Some(way) = mold.way.as_ref().filter(|way| way.moved > 0.1) {
+        notes.push(format!(
+            "the gate stands {:.1} mm from the first place asked for: gates stand on the line around the part, where a runner finds room and the gate opens; filling and vents are those of the first place (--gate sets another)",
+            way.moved
+        ));
+    }
+    let least = undercut::least_depth(analysis.faces.chord_error);
+    let mut noise = least;
+    if let Some(deepest) = release.undercut.deepest().filter(|deepest| *deepest > noise) {
+        notes.push(format!(
+            "what is trapped by up to {deepest:.2} mm is stripped off (--strip); the mold has undercuts there that only a T-slot cutter or an insert forms"
+        ));
+        noise = deepest;
+    }
+    let mut checks = checks::run(&mold, noise);
+    checks.extend(shop_checks(analysis, choices, &mold));
+    let cutting = milling::of_mold(&mold, release.pull, &choices.milling);
+    checks.extend(milling::checks(&cutting, &mold, noise > least));
+    Ok(MoldDesign { mold, cutting, checks, without: choices.without, notes })
+}
+
+/// Whether a mold may be tried at all.
+fn may_be(analysis: &Analysis, choices: &MoldChoices) -> Result<(), NoDesign> {
+    if !analysis.healed.closed {
+        return Err(NoDesign::Open);
+    }
+    if let Some(at) = analysis.crossings.at {
+        return Err(NoDesign::Crosses(at));
+    }
+    let least = undercut::least_depth(analysis.faces.chord_error);
+    let regions = analysis.release.undercut.regions.iter();
+    let trapped = regions
+        .filter(|region| region.depth.is_none_or(|depth| depth > least))
+        .find(|region| region.depth.is_none() || !choices.strip);
+    trapped.map_or(Ok(()), |region| {
+        let depth = region.depth.map_or_else(
+            || "and nothing across the pull frees it".to_owned(),
+            |depth| format!("{depth:.2} mm deep"),
+        );
+        Err(NoDesign::Trapped { at: region.at, depth })
+    })
+}
+
+/// The gate that filling found or the user named; else the middle of the longest straight
+/// piece of the line around the part.
+fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
+    if let Ok(filled) = &analysis.filling {
+        return Some(filled.gate);
+    }
+    let lines: Vec<Vec<Point>> =
+        analysis.release.parting.outer().map(|line| line.closed()).collect();
+    let pieces = lines.iter().flat_map(|line| line.windows(2));
+    let longest = pieces.max_by(|a, b| {
+        let length = |ends: &[Point]| nalgebra::distance(&ends[0], &ends[1]);
+        length(a).total_cmp(&length(b))
+    })?;
+    notes.push(
+        "the gate stands in the middle of the longest straight edge of the parting line: where it fills best was not asked"
+            .to_owned(),
+    );
+    Some(nalgebra::center(&longest[0], &longest[1]))
+}
+
+/// Thickness of the plate of the deeper half, and the reason for it.
+fn thickness(plates: &Plates) -> Option<(f64, &str)> {
+    plates.thickness_why.as_deref().map(|why| (mm(plates.thickness), why))
+}
+
+/// How many vents are cut.
+fn vent_count(
+    analysis: &Analysis,
+    choices: &MoldChoices,
+    notes: &mut Vec<String>,
+) -> Option<u32> {
+    let count = choices.vents.or(analysis.making.vent_count())?;
+    if choices.vents.is_some() || count <= vents::MOST {
+        return Some(count);
+    }
+    notes.push(format!(
+        "vents: {} of the {count} that the melt asks for are cut (--vents); scratch more at the end of the flow path while testing",
+        vents::MOST
+    ));
+    Some(vents::MOST)
+}
+
+/// `gate`, and then every place on the lines around the part, the nearest first: where no way
+/// leads out, or the gate hardly opens, it moves.
+fn from_gate(analysis: &Analysis, gate: Point) -> Vec<Point> {
+    let mut places = line_places(analysis);
+    places.sort_by(|a, b| {
+        let far = |at: &Point| nalgebra::distance_squared(at, &gate);
+        far(a).total_cmp(&far(b))
+    });
+    places.insert(0, gate);
+    places
+}
+
+/// Diameter and places of the ejector pins.
+fn pins(
+    analysis: &Analysis,
+    notes: &mut Vec<String>,
+) -> Option<(f64, Vec<(Point, f64)>)> {
+    let pinned = analysis.pinned.as_ref()?;
+    let Some(pins) = pinned.pins else {
+        notes.push(
+            "no ejector pins are drawn: no number of them pushes the part off".to_owned(),
+        );
+        return None;
+    };
+    let places: Vec<(Point, f64)> =
+        pinned.pads.list.iter().map(|pad| (pad.at, pad.wall)).collect();
+    if places.len() < pins.count as usize {
+        notes.push(format!(
+            "ejector pins: {} of {} of {} mm find a flat place with metal around (--pin-diameter)",
+            places.len(),
+            pins.count,
+            short(mm(pins.diameter))
+        ));
+    }
+    Some((mm(pins.diameter), places)).filter(|(_, places)| !places.is_empty())
+}
+
+/// Places on the lines around the part.
+fn line_places(analysis: &Analysis) -> Vec<Point> {
+    let mut places = Vec::new();
+    for line in analysis.release.parting.outer() {
+        for ends in line.closed().windows(2) {
+            let length = nalgebra::distance(&ends[0], &ends[1]);
+            let pieces = (length / PLACES_MM).ceil().max(1.0);
+            let mut at = 0.5;
+            while at < pieces {
+                places.push(ends[0] + (ends[1] - ends[0]) * (at / pieces));
+                at += 1.0;
+            }
+        }
+    }
+    places
+}
+
+/// Those places, the ones that fill last first.
+fn vent_places(analysis: &Analysis, gate: Option<Point>) -> Vec<Point> {
+    let late = |at: &Point| {
+        let far = gate.map_or(0.0, |gate| nalgebra::distance(&gate, at));
+        let time = analysis
+            .filling
+            .as_ref()
+            .ok()
+            .map(|filled| filled.arrival_s(at).unwrap_or(f64::INFINITY));
+        (time.unwrap_or(0.0), far)
+    };
+    let mut timed: Vec<((f64, f64), Point)> =
+        line_places(analysis).into_iter().map(|at| (late(&at), at)).collect();
+    timed.sort_by(|(a, _), (b, _)| b.0.total_cmp(&a.0).then(b.1.total_cmp(&a.1)));
+    timed.into_iter().map(|(_, at)| at).collect()
+}
+
+/// What press and mill say to this block.
+fn shop_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<Check> {
+    let block = mold.layout.block;
+    let [x, y, z] = block.map(|[low, high]| high - low);
+    let closed = "height of the closed mold against the opening of the press";
+    let mut checks = vec![choices.opening.map_or_else(
+        || Check::unknown(closed, None, "mm"),
+        |opening| Check::at_most(closed, z, mm(opening), "mm"),
+    )];
+    let names = ["longer edge", "shorter edge", "thickness"];
+    let thickest = mold.stock(Half::Plus).max(mold.stock(Half::Minus));
+    let sizes = [x.max(y), x.min(y), thickest];
+    let travel = choices.travel.map(|travel| {
+        let [a, b, c] = travel.map(mm);
+        [a.max(b), a.min(b), c]
+    });
+    for axis in 0..3 {
+        let name = format!("{} of a plate against the travel of the mill", names[axis]);
+        checks.push(travel.map_or_else(
+            || Check::unknown(&name, None, "mm"),
+            |travel| Check::at_most(&name, sizes[axis], travel[axis], "mm"),
+        ));
+    }
+    let bounds = mold.part.bounds();
+    let behind = (block[2][1] - bounds.max.z).min(bounds.min.z - block[2][0]);
+    checks.push(Check::at_least("metal behind the part", behind, 3.0, "mm"));
+    checks.push(bearing(analysis, mold));
+    let bolted = analysis.making.closing.bolted();
+    let gap = "gap of the parting under the melt";
+    let limit = bolted.and_then(|bolted| bolted.stays_in).map(|range| mm(range.low));
+    checks.push(match (bolted, limit) {
+        (Some(bolted), Some(limit)) => {
+            Check::at_most(gap, mm(bolted.shut.gap), limit, "mm")
+        }
+        _ => Check::unknown(gap, limit, "mm"),
+    });
+    checks
+}
+
+/// Pressure of all bolts at their highest preload on the land around part and feed.
+fn bearing(analysis: &Analysis, mold: &Mold) -> Check {
+    let name = "pressure of the bolts on the land";
+    let proof = mold.layout.plates.alloy.metal().proof;
+    let limit = mpa(proof) * LAND_SHARE;
+    let preload = analysis.shop.press.bolts().map(Bolts::high_preload);
+    let Some(Ok(preload)) = preload else {
+        return Check::unknown(name, Some(limit), "MPa");
+    };
+    let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
+    let shadow = analysis.release.silhouette.area * mold.axes.shadow_scale();
+    let round = |diameter: f64| std::f64::consts::FRAC_PI_4 * diameter * diameter;
+    let holes: f64 = mold
+        .layout
+        .cuts
+        .iter()
+        .filter(|cut| cut.half == mold.core && cut.end.is_none())
+        .map(|cut| round(cut.width))
+        .sum();
+    let land = x * y - shadow - holes;
+    Check::at_most(name, preload.si() / land, limit, "MPa")
+}

@@ -1,0 +1,100 @@
+//! The same part asked again: with another press, plastic or wish, or with walls a little
+//! thicker or more draft. What was measured is not measured again.
+
+use crate::analysis::filling::{self, FillingStudy, NotFilled};
+use crate::analysis::milling::{self, MillingStudy};
+use crate::analysis::{
+    Analysis, Setup, as_milled, draft_rule, judged, process_input, remake,
+};
+use crate::part::draft::{self, Drafted};
+use crate::part::thickness::Thickness;
+use crate::process::evaluation::PartData;
+use crate::settings::{FillChoices, Settings};
+use crate::units::{Angle, degrees};
+
+/// What every change starts from.
+pub struct Measured {
+    thickness: Thickness,
+    shape: PartData,
+}
+
+/// How the part itself is changed.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reshaped {
+    /// All walls so many times as thick, with the area and the box that they have.
+    pub walls: f64,
+    /// Draft on top of what each wall has; walls stay as thick as they are.
+    pub draft: Angle,
+}
+
+impl Default for Reshaped {
+    fn default() -> Self {
+        Self { walls: 1.0, draft: Angle::default() }
+    }
+}
+
+impl Analysis {
+    /// What was measured of the part, to be kept while it is asked again.
+    pub fn measured(&self) -> Measured {
+        let (thickness, shape) = (self.walls.thickness.clone(), self.shape.clone());
+        Measured { thickness, shape }
+    }
+
+    /// Answers everything but the filling anew, for `shop`, `settings` and a part that
+    /// differs from `measured` by `reshaped`. Pull, parting and undercut stay as they are.
+    pub fn again(
+        &mut self,
+        measured: &Measured,
+        (shop, settings): (&Setup, &Settings),
+        reshaped: Reshaped,
+    ) {
+        let Reshaped { walls, draft } = reshaped;
+        self.walls = judged(measured.thickness.times(walls), &self.samples, shop);
+        self.shape = measured.shape.reshaped(walls, draft);
+        self.choices = settings.choices.clone();
+        self.shop = shop.clone();
+        let release = &mut self.release;
+        (release.draft_limit, release.rule) = draft_rule(shop, settings);
+        let drafted = Drafted {
+            mesh: &self.healed.mesh,
+            faces: &self.faces,
+            samples: &self.samples,
+            sides: &release.sides,
+        };
+        let mut short = draft::short(&drafted, &self.bvh, release.pull, release.rule);
+        for face in &mut short {
+            face.draft_deg += degrees(draft);
+        }
+        short.retain(|face| face.draft_deg < face.required_deg);
+        let counted = milling::counted(&self.cutting, self.as_milled);
+        if let Some(MillingStudy { milled, .. }) = counted {
+            self.hidden_faces =
+                as_milled::formed(&mut short, &self.faces, &self.samples, milled);
+        }
+        release.short = short;
+        self.making = remake(&self.shape, shop, settings);
+        let kept = process_input::kept(&self.bvh, &self.samples, &self.release);
+        self.pinned =
+            process_input::pins(&self.making, &kept, settings.choices.pin_diameter);
+    }
+
+    /// How the part fills as [`Analysis::again`] left it, all walls `walls` times as thick as
+    /// measured; `before` is how the measured part fills, where that is known: then its coarse
+    /// cells answer, scaled to what its fine ones said. The gate stays where it is, and
+    /// what would cure a short shot is not asked.
+    ///
+    /// # Errors
+    ///
+    /// As the check itself.
+    pub fn fill_again(
+        &self,
+        settings: &Settings,
+        (walls, before): (f64, Option<&FillingStudy>),
+    ) -> Result<FillingStudy, NotFilled> {
+        let asked =
+            filling::FillCase { walls: Some(walls), step_on: before, ..self.asked() };
+        // Else a step would show what another gate does.
+        let gate = settings.fill.gate.or(before.map(|before| before.gate));
+        filling::simulate(asked, &FillChoices { gate, ..settings.fill.clone() })
+    }
+}

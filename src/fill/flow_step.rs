@@ -1,0 +1,369 @@
+//! Pressure, gradient and flow of one instant: ram, feed and cavity in series.
+//!
+//! How well a cell conducts depends on the gradient in it, and that on how well all cells
+//! conduct. The two are brought together by turns. Each turn moves the gradients as a
+//! whole by what ram, feed and melt agree on, and what one differs from the whole by a
+//! share of its logarithm: walls one after another would settle fastest with the share n,
+//! ways side by side with 1, and the shares taken are the best for both. The ram pushes with a limited force, perhaps at a limited speed; the
+//! feed takes its loss; the cavity gets the rest.
+
+use rayon::prelude::*;
+
+use super::cells::Cells;
+use super::fluidity::Fluidity;
+use super::gate::Mouth;
+use super::levels::Level;
+use super::solve::System;
+use crate::fill::frozen_layer::Skin;
+
+/// What pushes.
+#[derive(Clone, Copy)]
+pub struct Drive<'a> {
+    /// Greatest pressure at the ram, Pa.
+    pub pressure_pa: f64,
+    /// Greatest flow, m³/s; `None` where only the force limits.
+    pub most_m3_s: Option<f64>,
+    /// Pressure lost in the feed at a flow in m³/s, Pa; never falls with the flow.
+    pub feed: &'a (dyn Fn(f64) -> f64 + Sync),
+}
+
+/// What the cavity takes: c P (P / P₀)ᵉ at the gate pressure P, m³/s.
+#[derive(Clone, Copy)]
+struct Intake {
+    /// c, m³/(s Pa).
+    conductance: f64,
+    /// P₀, Pa.
+    reference_pa: f64,
+    /// e, 1/n − 1 of the melt.
+    exponent: f64,
+}
+
+impl Intake {
+    fn flow(&self, pressure_pa: f64) -> f64 {
+        let thinned = (pressure_pa / self.reference_pa).powf(self.exponent);
+        self.conductance * pressure_pa * thinned
+    }
+}
+
+impl Drive<'_> {
+    /// Flow (m³/s) and pressure at the gate (Pa) into a cavity of this `intake`.
+    fn balance(&self, intake: &Intake) -> (f64, f64) {
+        let bears = |gate_pa: f64| {
+            let flow = intake.flow(gate_pa);
+            self.most_m3_s.is_none_or(|most| flow <= most)
+                && (self.feed)(flow) + gate_pa <= self.pressure_pa
+        };
+        let (mut low, mut high) = (0.0, self.pressure_pa);
+        if bears(high) {
+            low = high;
+        } else {
+            for _ in 0..60 {
+                let middle = 0.5 * (low + high);
+                if bears(middle) { low = middle } else { high = middle }
+            }
+        }
+        (intake.flow(low), low)
+    }
+}
+
+/// What does not change while the part fills.
+pub(super) struct Cavity<'a> {
+    pub(super) cells: &'a Cells,
+    pub(super) levels: &'a [Level],
+    pub(super) mouth: &'a Mouth,
+    pub(super) fluidity: &'a Fluidity,
+    pub(super) skin: &'a Skin,
+}
+
+/// How far the melt is.
+pub(super) struct Reach {
+    /// Cells full of melt.
+    pub(super) wet: Vec<bool>,
+    /// Share of each cell that holds melt.
+    pub(super) filled: Vec<f64>,
+    /// Share of the half gap of each cell that is not frozen.
+    pub(super) open: Vec<f64>,
+}
+
+/// What flows.
+pub(super) struct Field {
+    /// Pressure as a share of that at the gate.
+    pub(super) share: Vec<f64>,
+    /// Gradient in each cell, Pa/m; 0 where the melt never was.
+    pub(super) gradient: Vec<f64>,
+    /// Conductance of each link, m³/(s Pa).
+    pub(super) links: Vec<f64>,
+    /// Pressure at the gate, Pa.
+    pub(super) gate_pa: f64,
+    /// Flow through it, m³/s.
+    pub(super) flow_m3_s: f64,
+}
+
+/// Turns between gradient and conductance, at the first instant and later.
+const TURNS: [usize; 2] = [60, 12];
+
+/// They have met when flow and pressure change by less than this share; what is left over
+/// is made up in the next steps.
+const MET: f64 = 1e-2;
+
+/// Strides of two turns: the roots of the second Chebyshev polynomial.
+const STRIDES: [f64; 2] =
+    [std::f64::consts::FRAC_1_SQRT_2, -std::f64::consts::FRAC_1_SQRT_2];
+
+/// What the linear solver leaves over, relative to the flow from the gate.
+const REST: f64 = 1e-4;
+
+/// The nearest that the front counts to the middle of its cell, cells.
+const HALF: f64 = 0.5;
+
+impl Field {
+    pub(super) fn new(cells: &Cells) -> Self {
+        Self {
+            share: vec![0.0; cells.len()],
+            gradient: vec![0.0; cells.len()],
+            links: vec![0.0; cells.links.len()],
+            gate_pa: 0.0,
+            flow_m3_s: 0.0,
+        }
+    }
+
+    /// Brings the field to the instant `reach`.
+    pub(super) fn settle(
+        &mut self,
+        cavity: &Cavity<'_>,
+        reach: &Reach,
+        drive: &Drive<'_>,
+    ) {
+        let turns = TURNS[usize::from(self.flow_m3_s > 0.0)];
+        for turn in 0..turns {
+            let before = [self.flow_m3_s, self.gate_pa];
+            let mobility = self.mobility(cavity, reach);
+            self.conduct(cavity, reach, &mobility);
+            self.press(cavity, reach);
+            let thins = self.follow(cavity, reach, drive, STRIDES[turn % 2]);
+            // The force sets one, the speed limit the other.
+            let now = [self.flow_m3_s, self.gate_pa];
+            let met = before.iter().zip(&now).all(|(a, b)| (a - b).abs() <= MET * b);
+            if !thins || (met && turn > 0) {
+                break;
+            }
+        }
+    }
+
+    /// Gives cells that filled without ever being at the front the gradient beside them;
+    /// with none they would stand in the way as if the melt did not thin.
+    pub(super) fn seed(&mut self, level: &Level, filled: impl Iterator<Item = usize>) {
+        for cell in filled {
+            if self.gradient[cell] <= 0.0 {
+                let beside = level.beside(cell).iter();
+                let gradients = beside.map(|&(other, _)| self.gradient[other as usize]);
+                self.gradient[cell] = gradients.fold(0.0, f64::max);
+            }
+        }
+    }
+
+    /// Mobility in each cell that melt is in or about to enter, m²/(Pa s).
+    fn mobility(&self, cavity: &Cavity<'_>, reach: &Reach) -> Vec<f64> {
+        let of = |cell: usize| {
+            if !reach.wet[cell] && self.gradient[cell] <= 0.0 {
+                return 0.0;
+            }
+            let (section, wall) =
+                (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
+            let gradient = self.gradient[cell];
+            cavity.fluidity.motion(section, wall, reach.open[cell], gradient).mobility
+        };
+        (0..cavity.cells.len()).into_par_iter().with_min_len(1024).map(of).collect()
+    }
+
+    /// Conductance of each link from the mobility at both ends.
+    fn conduct(&mut self, cavity: &Cavity<'_>, reach: &Reach, mobility: &[f64]) {
+        let edge = cavity.cells.edge_mm() * 1e-3;
+        let links = cavity.cells.links.par_iter().zip(&cavity.mouth.way);
+        let conduct = links.map(|(link, way)| {
+            let [low, high] = [link.low, link.high].map(|cell| cell as usize);
+            let (wet, other) = if reach.wet[low] { (low, high) } else { (high, low) };
+            if !reach.wet[wet] || mobility[wet] <= 0.0 {
+                return 0.0;
+            }
+            let resists = if reach.wet[other] {
+                if mobility[other] <= 0.0 {
+                    return 0.0;
+                }
+                (HALF / mobility[wet] + HALF / mobility[other]) * way
+            } else {
+                let ahead =
+                    if mobility[other] > 0.0 { mobility[other] } else { mobility[wet] };
+                (HALF / mobility[wet] + reach.filled[other] / ahead) * way
+            };
+            f64::from(link.open) * edge / resists
+        });
+        conduct.collect_into_vec(&mut self.links);
+    }
+
+    /// The equations of this instant: conductance between unknown cells, to the gate and
+    /// the front, and flow from the gate.
+    pub(super) fn system<'a>(&self, cavity: &Cavity<'a>, reach: &Reach) -> System<'a> {
+        let count = cavity.cells.len();
+        let is_unknown = |cell: usize| reach.wet[cell] && !cavity.mouth.is_gate[cell];
+        let mut inner = vec![0.0; self.links.len()];
+        let (mut ends, mut right) = (vec![0.0; count], vec![0.0; count]);
+        for (index, link) in cavity.cells.links.iter().enumerate() {
+            let conductance = self.links[index];
+            let [low, high] = [link.low, link.high].map(|cell| cell as usize);
+            match (is_unknown(low), is_unknown(high)) {
+                (true, true) => inner[index] = conductance,
+                (false, false) => {}
+                (low_is_unknown, _) => {
+                    let (own, other) =
+                        if low_is_unknown { (low, high) } else { (high, low) };
+                    ends[own] += conductance;
+                    if cavity.mouth.is_gate[other] {
+                        right[own] += conductance;
+                    }
+                }
+            }
+        }
+        System::new(cavity.levels, &inner, &ends, right)
+    }
+
+    fn press(&mut self, cavity: &Cavity<'_>, reach: &Reach) {
+        let system = self.system(cavity, reach);
+        for (cell, share) in self.share.iter_mut().enumerate() {
+            if cavity.mouth.is_gate[cell] {
+                *share = 0.0;
+            }
+        }
+        system.solve(&mut self.share, REST);
+        for (cell, share) in self.share.iter_mut().enumerate() {
+            if cavity.mouth.is_gate[cell] {
+                *share = 1.0;
+            } else if !reach.wet[cell] {
+                *share = 0.0;
+            }
+        }
+    }
+
+    /// Flow into the front for one pascal at the gate, m³/(s Pa).
+    fn conductance(&self, cavity: &Cavity<'_>) -> f64 {
+        let links = cavity.cells.links.iter().zip(&self.links);
+        let through = links.map(|(link, conductance)| {
+            let [low, high] = [link.low, link.high].map(|cell| cell as usize);
+            match (cavity.mouth.is_gate[low], cavity.mouth.is_gate[high]) {
+                (true, false) => conductance * (1.0 - self.share[high]),
+                (false, true) => conductance * (1.0 - self.share[low]),
+                _ => 0.0,
+            }
+        });
+        through.sum()
+    }
+
+    /// Lets the gradients follow the pressures, and flow and gate pressure each other;
+    /// whether any melt thins under stress.
+    fn follow(
+        &mut self,
+        cavity: &Cavity<'_>,
+        reach: &Reach,
+        drive: &Drive<'_>,
+        stride: f64,
+    ) -> bool {
+        let turned: Vec<Turned> = (0..cavity.cells.len())
+            .into_par_iter()
+            .with_min_len(1024)
+            .map(|cell| self.turned(cavity, reach, cell))
+            .collect();
+        // Cells count by what they lose: gradient times flow.
+        let (mut weights, mut logs, mut exponents) = (0.0, 0.0, 0.0);
+        for (turned, &old) in
+            turned.iter().zip(&self.gradient).filter(|(_, old)| **old > 0.0)
+        {
+            if turned.slope > 0.0 {
+                weights += turned.loss;
+                logs += turned.loss * (turned.slope / old).ln();
+                exponents += turned.loss * (1.0 / turned.index - 1.0);
+            }
+        }
+        let conductance = self.conductance(cavity);
+        let mut intake = Intake { conductance, reference_pa: 1.0, exponent: 0.0 };
+        if weights > 0.0 {
+            intake.reference_pa = (-logs / weights).exp();
+            intake.exponent = exponents / weights;
+        }
+        (self.flow_m3_s, self.gate_pa) = drive.balance(&intake);
+        let whole = if weights > 0.0 { self.gate_pa / intake.reference_pa } else { 1.0 };
+        let mut thins = false;
+        for (gradient, turned) in self.gradient.iter_mut().zip(&turned) {
+            let new = turned.slope * self.gate_pa;
+            if new <= 0.0 {
+                continue;
+            }
+            thins |= (turned.index - 1.0).abs() > 1e-6;
+            let share = share(turned.index, stride);
+            *gradient = if *gradient > 0.0 {
+                let moved = *gradient * whole;
+                moved * (new / moved).powf(share)
+            } else {
+                new
+            };
+        }
+        thins
+    }
+
+    /// What the pressures of this turn say of one cell.
+    fn turned(&self, cavity: &Cavity<'_>, reach: &Reach, cell: usize) -> Turned {
+        let slope = self.slope(cavity, reach, cell);
+        if slope <= 0.0 {
+            return Turned { slope: 0.0, index: 1.0, loss: 0.0 };
+        }
+        let (section, wall) =
+            (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
+        let old = self.gradient[cell];
+        let gradient = if old > 0.0 { old } else { slope * self.gate_pa };
+        let motion = cavity.fluidity.motion(section, wall, reach.open[cell], gradient);
+        let loss = motion.mobility * slope * slope * cavity.cells.volume_mm3[cell];
+        Turned { slope, index: motion.index, loss }
+    }
+
+    /// Gradient in one cell for one pascal at the gate, 1/m: across each axis the mean of
+    /// its open faces.
+    fn slope(&self, cavity: &Cavity<'_>, reach: &Reach, cell: usize) -> f64 {
+        let Some(level) = cavity.levels.first() else { return 0.0 };
+        let (mut slopes, mut opens) = ([0.0; 3], [0.0; 3]);
+        for &(other, link) in level.beside(cell) {
+            let (other, index) = (other as usize, link as usize);
+            let apart = match (reach.wet[cell], reach.wet[other]) {
+                (true, true) => 1.0,
+                (false, false) => continue,
+                (true, false) => HALF + reach.filled[other],
+                (false, true) => HALF + reach.filled[cell],
+            };
+            let link = &cavity.cells.links[index];
+            let [low, high] = [link.low, link.high].map(|cell| self.share[cell as usize]);
+            let (axis, open) = (usize::from(link.axis), f64::from(link.open));
+            slopes[axis] += open * (low - high) / (apart * cavity.mouth.way[index]);
+            opens[axis] += open;
+        }
+        let squares = (0..3).filter(|&axis| opens[axis] > 0.0).map(|axis| {
+            let slope: f64 = slopes[axis] / opens[axis];
+            slope * slope
+        });
+        squares.sum::<f64>().sqrt() / (cavity.cells.edge_mm() * 1e-3)
+    }
+}
+
+/// How much of its own change a gradient follows where the melt has the index `n`: the
+/// Chebyshev stride for what lies between walls in series (1/n) and side by side (1).
+fn share(n: f64, stride: f64) -> f64 {
+    let [middle, reach] = [0.5 * (1.0 / n + 1.0), 0.5 * (1.0 / n - 1.0)];
+    1.0 / (middle + stride * reach)
+}
+
+/// What one turn says of a cell.
+struct Turned {
+    /// Gradient for one pascal at the gate, 1/m.
+    slope: f64,
+    /// The n of its melt.
+    index: f64,
+    /// What it loses, up to a factor.
+    loss: f64,
+}

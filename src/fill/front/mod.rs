@@ -1,0 +1,340 @@
+//! The front from the gate to the last corner.
+//!
+//! Each step pushes in about one percent of the part; its duration follows from the flow
+//! at its begin and its end (the mean of 1/Q), so volume is conserved whatever the step.
+//! Melt stays at its temperature in the core while a skin freezes from the walls, counted
+//! from when the front came by. The part is short when what still flows could not fill a
+//! thousandth more before the thickest of it freezes. Air gets out unhindered; where it
+//! cannot, [`super::pockets`] says so. The melt does not shrink while it fills.
+
+use super::advance::{self, Step};
+use super::melt::Melt;
+use crate::fill::flow_step::{Cavity, Drive, Field, Reach};
+use crate::fill::prepared::{Case, FillError, Poured, Ready};
+use crate::geom::Vector;
+
+/// Share of the part that one step fills.
+const STEP: f64 = 0.0125;
+
+/// And of what is filled already, while that is little.
+const EARLY_STEP: f64 = 0.2;
+
+/// The flow may fall by about this share in a step, so that freezing off is followed.
+const FALL: f64 = 0.25;
+
+/// The part is full when less than this share of it is empty: slivers at the rim that
+/// hang together with the rest by next to nothing.
+const FULL: f64 = 1e-3;
+
+/// What could still flow in before all freezes, as a share of the part, below which it is
+/// short.
+const HOPELESS: f64 = 1e-3;
+
+/// What the solver leaves over of equations that another program will check.
+const TIGHT: f64 = 1e-10;
+
+/// A part takes about a hundred steps, a short one twice that.
+const MOST_STEPS: usize = 3000;
+
+/// One instant of the filling.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Instant {
+    /// Since the melt reached the gate, s.
+    pub time_s: f64,
+    /// Share of the part that is filled.
+    pub filled: f64,
+    /// Flow, m³/s.
+    pub flow_m3_s: f64,
+    /// Pressure at the gate, Pa.
+    pub gate_pa: f64,
+    /// Pressure at the ram, Pa.
+    pub ram_pa: f64,
+}
+
+/// How the part fills.
+#[derive(Clone, Debug)]
+pub struct Filling {
+    /// Whether every corner that the gate can reach is filled.
+    pub fills: bool,
+    /// Share of the part that is filled, 0 to 1.
+    pub filled: f64,
+    /// Share of the part that hangs together with the gate; the rest is another body.
+    pub reachable: f64,
+    /// When it was full or stood still, s.
+    pub time_s: f64,
+    /// When the front came by each cell, s; `None` where it never did.
+    pub arrival_s: Vec<Option<f64>>,
+    /// Pressure in each cell at the end, Pa.
+    pub pressure_pa: Vec<f64>,
+    /// Share of the half gap of each cell that was frozen at the end; 0 where no melt is.
+    pub frozen: Vec<f64>,
+    /// Direction in which the melt came into each cell, not of unit length.
+    pub heading: Vec<Vector>,
+    /// Every instant worked out, the first and the last included.
+    pub history: Vec<Instant>,
+}
+
+impl Filling {
+    /// Whether all that hangs together with the gate is filled.
+    pub fn is_full(&self) -> bool {
+        self.filled >= (1.0 - FULL) * self.reachable
+    }
+}
+
+/// Fills the part of `case` with `drive`.
+///
+/// # Errors
+///
+/// [`FillError`] when there is no gate, or the melt does not flow at its temperature.
+pub fn fill(case: &Case<'_>, drive: &Drive<'_>) -> Result<Filling, FillError> {
+    fill_again(&Ready::new(case)?, case.melt, drive)
+}
+
+/// The same for a part that is ready.
+///
+/// # Errors
+///
+/// [`FillError`] when the melt does not flow at its temperature.
+pub fn fill_again(
+    ready: &Ready<'_>,
+    melt: &Melt,
+    drive: &Drive<'_>,
+) -> Result<Filling, FillError> {
+    let poured = Poured::at_pressure(melt, drive.pressure_pa)?;
+    Ok(run(&ready.cavity(&poured), drive))
+}
+
+pub(super) fn run(cavity: &Cavity<'_>, drive: &Drive<'_>) -> Filling {
+    let whole = || {
+        let mut front = Front::new(cavity);
+        while front.step(cavity, drive, 1.0 - FULL) {}
+        front.filling(cavity)
+    };
+    // Within the pool of threads its thousands of small loops start at once; from outside
+    // each would wake a thread and wait for it.
+    rayon::join(whole, || ()).0
+}
+
+/// The equations of the instant at which a share of the part is filled.
+#[derive(Clone, Debug)]
+pub struct Equations {
+    /// Row, column, value of the matrix of the cells that are full; m³/(s Pa).
+    pub triplets: Vec<(u32, u32, f64)>,
+    /// Right side of every cell, m³/(s Pa).
+    pub right: Vec<f64>,
+    /// Solution: pressure of every full cell as a share of that at the gate, 0 elsewhere
+    /// and in the cells at the gate.
+    pub pressure: Vec<f64>,
+}
+
+/// Fills until at least the share `filled` and gives the equations of that instant.
+///
+/// # Errors
+///
+/// As [`fill`].
+pub fn equations(
+    case: &Case<'_>,
+    drive: &Drive<'_>,
+    filled: f64,
+) -> Result<Equations, FillError> {
+    let ready = Ready::new(case)?;
+    let poured = Poured::at_pressure(case.melt, drive.pressure_pa)?;
+    let cavity = ready.cavity(&poured);
+    let mut front = Front::new(&cavity);
+    while front.step(&cavity, drive, filled) {}
+    let system = front.field.system(&cavity, &front.reach);
+    let mut pressure = front.field.share.clone();
+    system.solve(&mut pressure, TIGHT);
+    let (triplets, right) = system.triplets();
+    Ok(Equations { triplets, right: right.to_vec(), pressure })
+}
+
+/// The state of the filling.
+struct Front {
+    reach: Reach,
+    field: Field,
+    heading: Vec<Vector>,
+    /// When the melt entered and filled each cell, s.
+    entered_s: Vec<f64>,
+    full_s: Vec<f64>,
+    filled_m3: f64,
+    reachable_m3: f64,
+    history: Vec<Instant>,
+    /// The step whose duration is not settled yet.
+    open_step: Option<Step>,
+    longest_freeze_s: f64,
+}
+
+impl Front {
+    fn new(cavity: &Cavity<'_>) -> Self {
+        let (cells, count) = (cavity.cells, cavity.cells.len());
+        let wet = cavity.mouth.is_gate.clone();
+        let filled: Vec<f64> = wet.iter().map(|&wet| f64::from(u8::from(wet))).collect();
+        let reachable = reachable(cavity);
+        let volume = |is_in: &dyn Fn(usize) -> bool| -> f64 {
+            (0..count).filter(|&c| is_in(c)).map(|c| cells.volume_mm3[c] * 1e-9).sum()
+        };
+        let freeze = (0..count).filter(|&cell| reachable[cell]).map(|cell| {
+            cavity.skin.freeze_s(cells.section[cell], cells.wall_mm[cell] * 1e-3)
+        });
+        Self {
+            filled_m3: volume(&|cell| wet[cell]),
+            reachable_m3: volume(&|cell| reachable[cell]),
+            longest_freeze_s: freeze.fold(0.0, f64::max),
+            reach: Reach { wet, filled, open: vec![1.0; count] },
+            field: Field::new(cells),
+            heading: vec![Vector::zeros(); count],
+            entered_s: vec![0.0; count],
+            full_s: vec![0.0; count],
+            history: Vec::new(),
+            open_step: None,
+        }
+    }
+
+    fn time(&self) -> f64 {
+        self.history.last().map_or(0.0, |instant| instant.time_s)
+    }
+
+    /// Works out this instant and pushes in the next step; false when it is over.
+    fn step(&mut self, cavity: &Cavity<'_>, drive: &Drive<'_>, until: f64) -> bool {
+        let before = self.history.last().copied();
+        let placed = self.open_step.as_ref().map_or(0.0, |step| step.placed_m3);
+        let flow_before = before.map_or(0.0, |instant| instant.flow_m3_s);
+        if placed > 0.0 {
+            // The time is foreseen with the old flow, and settled with both.
+            self.grow(cavity, self.time() + placed / flow_before);
+        }
+        self.field.settle(cavity, &self.reach, drive);
+        let flow = self.field.flow_m3_s;
+        let inverse =
+            if flow > 0.0 { 0.5 / flow + 0.5 / flow_before } else { 1.0 / flow_before };
+        let duration = if placed > 0.0 { placed * inverse } else { 0.0 };
+        let duration = duration.min(4.0 * placed / flow_before.max(f64::MIN_POSITIVE));
+        self.note_times(duration);
+        let time_s = self.time() + duration;
+        let filled = self.filled_m3 / self.reachable_m3;
+        let gate_pa = self.field.gate_pa;
+        let ram_pa =
+            if flow > 0.0 { gate_pa + (drive.feed)(flow) } else { drive.pressure_pa };
+        self.history.push(Instant { time_s, filled, flow_m3_s: flow, gate_pa, ram_pa });
+        let hope = flow * self.longest_freeze_s > HOPELESS * self.reachable_m3;
+        if filled >= until || flow <= 0.0 || !hope || self.history.len() > MOST_STEPS {
+            return false;
+        }
+        self.push(cavity, before, duration);
+        self.open_step.as_ref().is_some_and(|step| step.placed_m3 > 0.0)
+    }
+
+    /// Pushes in as much as a step may hold.
+    fn push(&mut self, cavity: &Cavity<'_>, before: Option<Instant>, duration: f64) {
+        let flow = self.field.flow_m3_s;
+        let mut volume = (STEP * self.reachable_m3).min(EARLY_STEP * self.filled_m3);
+        let fallen = before.map_or(0.0, |before| (before.flow_m3_s / flow).ln());
+        if cavity.skin.freezes() && fallen > 0.0 && duration > 0.0 {
+            volume = volume.min(flow * duration * FALL / fallen);
+        }
+        let volume = volume.min(self.reachable_m3 - self.filled_m3);
+        let Some(level) = cavity.levels.first() else { return };
+        let step = advance::advance(
+            (cavity.cells, level),
+            &self.field,
+            &mut self.reach,
+            &mut self.heading,
+            volume,
+        );
+        let filled = step.filled.iter().map(|(cell, _)| *cell as usize);
+        self.field.seed(level, filled);
+        self.filled_m3 += step.placed_m3;
+        // Until the duration is settled, the old flow foretells it.
+        let (time, lasts) = (self.time(), step.placed_m3 / flow);
+        self.write_times(&step, time, lasts);
+        self.open_step = Some(step);
+    }
+
+    /// Settles the times of the last step.
+    fn note_times(&mut self, duration: f64) {
+        if let Some(step) = self.open_step.take() {
+            self.write_times(&step, self.time(), duration);
+        }
+    }
+
+    fn write_times(&mut self, step: &Step, from: f64, lasts: f64) {
+        for &(cell, moment) in &step.entered {
+            self.entered_s[cell as usize] = from + moment * lasts;
+        }
+        for &(cell, moment) in &step.filled {
+            self.full_s[cell as usize] = from + moment * lasts;
+        }
+    }
+
+    /// The skin as it is at `time`.
+    fn grow(&mut self, cavity: &Cavity<'_>, time: f64) {
+        if !cavity.skin.freezes() {
+            return;
+        }
+        for cell in 0..self.reach.open.len() {
+            if self.reach.filled[cell] > 0.0 {
+                let (section, wall) =
+                    (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
+                let since = if cavity.skin.everywhere { 0.0 } else { self.arrival(cell) };
+                let age = time - since.min(time);
+                self.reach.open[cell] = cavity.skin.open(section, wall, age);
+            }
+        }
+    }
+
+    /// When the front passed the middle of a cell.
+    fn arrival(&self, cell: usize) -> f64 {
+        if self.reach.wet[cell] {
+            0.5 * (self.entered_s[cell] + self.full_s[cell])
+        } else {
+            self.entered_s[cell]
+        }
+    }
+
+    fn filling(mut self, cavity: &Cavity<'_>) -> Filling {
+        let time_s = self.time();
+        self.grow(cavity, time_s);
+        let count = cavity.cells.len();
+        let whole = cavity.cells.total_mm3() * 1e-9;
+        let share = self.filled_m3 / self.reachable_m3;
+        let gate_pa = self.field.gate_pa;
+        let is_full = share >= 1.0 - FULL;
+        let reachable = reachable(cavity);
+        // The slivers that a full part leaves open fill at the end.
+        let arrived = |cell: usize| {
+            let late = (is_full && reachable[cell]).then_some(time_s);
+            if self.reach.filled[cell] > 0.0 { Some(self.arrival(cell)) } else { late }
+        };
+        Filling {
+            fills: is_full && self.reachable_m3 > (1.0 - FULL) * whole,
+            filled: self.filled_m3 / whole,
+            reachable: self.reachable_m3 / whole,
+            time_s,
+            arrival_s: (0..count).map(arrived).collect(),
+            pressure_pa: self.field.share.iter().map(|p| p * gate_pa).collect(),
+            frozen: self.reach.open.iter().map(|open| 1.0 - open).collect(),
+            heading: self.heading,
+            history: self.history,
+        }
+    }
+}
+
+/// The cells that hang together with the gate.
+fn reachable(cavity: &Cavity<'_>) -> Vec<bool> {
+    let mut reached = cavity.mouth.is_gate.clone();
+    let Some(level) = cavity.levels.first() else { return reached };
+    let mut stack: Vec<usize> =
+        (0..reached.len()).filter(|&cell| reached[cell]).collect();
+    while let Some(cell) = stack.pop() {
+        for &(other, _) in level.beside(cell) {
+            if !std::mem::replace(&mut reached[other as usize], true) {
+                stack.push(other as usize);
+            }
+        }
+    }
+    reached
+}
+
+#[cfg(test)]
+mod tests;

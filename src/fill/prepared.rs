@@ -1,0 +1,91 @@
+//! All that does not change from one filling of a part to the next.
+
+use std::sync::Arc;
+
+use super::cells::Cells;
+use super::fluidity::{Fluidity, FluidityError};
+use super::gate::{self, Gate, Mouth};
+use super::levels::{self, Level};
+use super::melt::Melt;
+use crate::fill::flow_step::Cavity;
+use crate::fill::frozen_layer::Skin;
+use crate::mesh::{TriMesh, bvh::Bvh};
+
+/// The part, where it is gated, and what comes in.
+#[derive(Clone, Copy)]
+pub struct Case<'a> {
+    /// The part as cells.
+    pub cells: &'a Cells,
+    /// The same part.
+    pub mesh: &'a TriMesh,
+    /// Its surface.
+    pub bvh: &'a Bvh,
+    /// Where melt enters, all at one pressure.
+    pub gates: &'a [Gate],
+    /// The melt.
+    pub melt: &'a Melt,
+}
+
+/// Why filling could not be worked out.
+#[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
+pub enum FillError {
+    /// There is no gate.
+    #[error("no gate was given; name at least one point where the melt enters")]
+    NoGate,
+    /// The melt does not move.
+    #[error(transparent)]
+    Melt(#[from] FluidityError),
+}
+
+/// A part in cells and its gates, ready to be filled by any melt at any pressure.
+#[derive(Clone)]
+pub struct Ready<'a> {
+    cells: &'a Cells,
+    shared: Arc<(Vec<Level>, Mouth)>,
+}
+
+impl<'a> Ready<'a> {
+    /// Gets `case` ready.
+    ///
+    /// # Errors
+    ///
+    /// [`FillError::NoGate`] when there is no gate.
+    pub fn new(case: &Case<'a>) -> Result<Self, FillError> {
+        if case.gates.is_empty() {
+            return Err(FillError::NoGate);
+        }
+        let mouth = gate::mouth(case.cells, case.mesh, case.bvh, case.gates);
+        let shared = Arc::new((levels::coarsen(case.cells), mouth));
+        Ok(Self { cells: case.cells, shared })
+    }
+
+    /// The same places with other walls: `cells` are those of before but for walls,
+    /// volumes and how open their links are.
+    #[must_use]
+    pub fn with(&self, cells: &'a Cells) -> Self {
+        Self { cells, shared: Arc::clone(&self.shared) }
+    }
+
+    /// The cells.
+    pub fn cells(&self) -> &'a Cells {
+        self.cells
+    }
+
+    pub(super) fn cavity<'b>(&'b self, poured: &'b Poured) -> Cavity<'b> {
+        let (levels, mouth) = &*self.shared;
+        let Poured { fluidity, skin } = poured;
+        Cavity { cells: self.cells, levels, mouth, fluidity, skin }
+    }
+}
+
+/// A melt as the front asks it.
+pub(super) struct Poured {
+    pub(super) fluidity: Fluidity,
+    pub(super) skin: Skin,
+}
+
+impl Poured {
+    pub(super) fn at_pressure(melt: &Melt, pressure_pa: f64) -> Result<Self, FillError> {
+        Ok(Self { fluidity: melt.fluidity(pressure_pa)?, skin: melt.skin() })
+    }
+}

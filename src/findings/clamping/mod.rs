@@ -1,0 +1,189 @@
+//! Does the mold stay shut: clamp, plates and bolts against the melt, and flash.
+
+use super::short;
+use super::{Finding, Severity};
+use crate::analysis::Analysis;
+use crate::process::clamping::flash::{Flash, LAND_SHARE, ShutError, flashes};
+use crate::process::clamping::force::{self, REQUIRED_MARGIN};
+use crate::process::clamping::remedies::Cure;
+use crate::process::evaluation::clamping::Bolted;
+use crate::process::part_limits::basis;
+use crate::units::{Quantity, mm, mm2, mpa};
+
+pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
+    let mut findings: Vec<Finding> =
+        [opening(analysis), land(analysis)].into_iter().flatten().collect();
+    match &analysis.making.closing.bolted {
+        Some(Ok(bolted)) => findings.extend(flash(analysis, bolted)),
+        Some(Err(error)) => findings.extend(held_badly(error)),
+        None => {}
+    }
+    findings
+}
+
+fn opening(analysis: &Analysis) -> Option<Finding> {
+    let closing = &analysis.making.closing;
+    let clamping = &closing.clamping;
+    let (holding, margin) = (clamping.holding?, closing.margin()?);
+    if margin >= REQUIRED_MARGIN {
+        return None;
+    }
+    let severity = if margin < 1.0 { Severity::Stop } else { Severity::Fix };
+    let [opening, held] =
+        [clamping.opening, holding].map(|force| short(force.si() / 1000.0));
+    let worst = closing.bolted().map(|bolted| {
+        format!(
+            "; the worst bolt bears {} kN, {} mm off the middle",
+            short(bolted.shut.loads.worst.si() / 1000.0),
+            short(mm(bolted.shut.loads.off))
+        )
+    });
+    let tilted = closing.squeezed.zip(clamping.margin).zip(clamping.yaw);
+    let tilted = tilted.filter(|((corner, whole), _)| *corner < 0.995 * whole);
+    let corner = tilted.map(|((_, whole), off)| {
+        format!(
+            " in the worst corner of the land ({whole:.2} of the whole): it squeezes {} mm off the middle of the melt",
+            short(mm(off))
+        )
+    });
+    let title = format!(
+        "clamp: the melt opens with {opening} kN, the clamp holds {held} kN, {margin:.2} times as much{}",
+        worst.or(corner).unwrap_or_default()
+    );
+    let basis = format!(
+        "melt pressure {} MPa on {} mm² of part and feed: at constant ram force the whole cavity comes to it; margin {REQUIRED_MARGIN} (common practice 1.1 to 1.25)",
+        short(mpa(clamping.pressure)),
+        short(mm2(clamping.area))
+    );
+    let cures = closing.bolted().map_or(&[][..], |bolted| &bolted.cures);
+    let cure = in_words(cures).unwrap_or_else(|| {
+        // What a corner lacks, the whole has to have more.
+        let tilt = clamping.margin.map_or(1.0, |whole| whole / margin);
+        let needed = clamping.opening.si() * tilt * REQUIRED_MARGIN / 1000.0;
+        let area = force::holdable_area(holding / tilt, clamping.pressure).map(mm2);
+        let area =
+            area.map(|area| format!(", or keep the shadow below {} mm²", short(area)));
+        let middle = if tilt > 1.005 { ", or move the mold in the clamp" } else { "" };
+        format!(
+            "clamp with at least {} kN{middle}{}",
+            short(needed),
+            area.unwrap_or_default()
+        )
+    });
+    Some(
+        Finding::new("clamp", severity, title)
+            .number(margin, Some(REQUIRED_MARGIN), "")
+            .because(basis)
+            .cured_by(cure),
+    )
+}
+
+/// A land that the clamp presses more than its metal should bear.
+fn land(analysis: &Analysis) -> Option<Finding> {
+    let closing = &analysis.making.closing;
+    let land = closing.land.filter(|land| land.used.si() > 1.0)?;
+    let coins = land.used.si() * LAND_SHARE > 1.0;
+    let severity = if coins { Severity::Fix } else { Severity::Note };
+    let metal = closing.plates.alloy.metal();
+    let [stress, allowed, proof] =
+        [land.stress, land.allowed, metal.proof].map(|stress| short(mpa(stress)));
+    let how = if coins { "coins it" } else { "marks it in time" };
+    let title = format!(
+        "land: the clamp presses the closed mold with {stress} MPa on its land, which {how}"
+    );
+    Some(
+        Finding::new("land", severity, title)
+            .number(mpa(land.stress), Some(mpa(land.allowed)), "MPa")
+            .because(format!(
+                "high end of the clamping force on plates less cavity and bolt holes; a third of the {proof} MPa at which {} yields, {allowed} MPa, keeps vents and parting line as they were cut (common practice, from memory)",
+                metal.name
+            ))
+            .cured_by(format!(
+                "clamp with {} times as much, or leave that much more land around the cavity",
+                short(1.0 / land.used.si())
+            )),
+    )
+}
+
+/// "tighten each bolt to 30 N m, or 6 bolts, or …"; `None` when nothing alone is enough.
+fn in_words(cures: &[Cure]) -> Option<String> {
+    let words: Vec<String> = cures.iter().map(cure).collect();
+    (!words.is_empty()).then(|| words.join(", or "))
+}
+
+/// A cure as a person reads it, such as "tighten each bolt to 30 N m".
+pub fn cure(cure: &Cure) -> String {
+    match cure {
+        Cure::Torque(torque) => {
+            format!("tighten each bolt to {} N m", short(torque.si()))
+        }
+        Cure::Bolts(count) => format!("take {count} such bolts"),
+        Cure::Size { name, torque } => {
+            format!("take bolts {name}, each tightened to {} N m", short(torque.si()))
+        }
+        Cure::Metal(metal) => {
+            format!("leave {} mm of metal behind the cavity", short(mm(*metal)))
+        }
+        Cure::Pressure(pressure) => {
+            format!("keep the melt below {} MPa", short(mpa(*pressure)))
+        }
+        Cure::Area(area) => {
+            format!("keep the shadow of part and feed below {} mm²", short(mm2(*area)))
+        }
+    }
+}
+
+fn flash(analysis: &Analysis, bolted: &Bolted) -> Option<Finding> {
+    let stays_in = bolted.stays_in?;
+    let shut = &bolted.shut;
+    let (severity, how) = match flashes(shut.gap, &stays_in) {
+        Flash::None => return None,
+        Flash::Likely => (Severity::Note, "may creep"),
+        Flash::Sure => (Severity::Fix, "runs"),
+    };
+    let [gap, bow, stretch] =
+        [shut.gap, shut.bow_gap, shut.stretch].map(|length| short(mm(length)));
+    let plastic = &analysis.shop.plastic;
+    let title = format!(
+        "flash: the halves gape by {gap} mm beside the cavity, and {} {how} out there",
+        plastic.name
+    );
+    let because = format!(
+        "plates bow by {bow} mm between their bolts ({} mm of metal behind the cavity, both plates free), the worst bolt stretches by {stretch} mm; {} stays in a gap of {} to {} mm: {}",
+        short(mm(bolted.behind)),
+        plastic.name,
+        short(mm(stays_in.low)),
+        short(mm(stays_in.high)),
+        basis(&plastic.vent_depth)
+    );
+    let cure = in_words(&bolted.cures).unwrap_or_else(|| {
+        "no single change is enough: clamp harder and leave more metal behind the cavity"
+            .to_owned()
+    });
+    Some(
+        Finding::new("flash", severity, title)
+            .number(mm(shut.gap), Some(mm(stays_in.low)), "mm")
+            .because(because)
+            .cured_by(cure),
+    )
+}
+
+/// Bolts or plates that cannot hold this part at all. What the bolts of a press file lack is
+/// refused when it is read.
+fn held_badly(error: &ShutError) -> Option<Finding> {
+    let (id, cure) = match error {
+        ShutError::Bolts(_) => return None,
+        ShutError::OneLine => ("bolts", "place the bolts on both sides of the part"),
+        ShutError::NoMetal => {
+            ("plates", "take thicker plates ([mold] in the press file)")
+        }
+    };
+    Some(
+        Finding::new(id, Severity::Stop, error.to_string())
+            .because("plates and bolts of the press file against the depth and the middle of the part")
+            .cured_by(cure),
+    )
+}
+
+#[cfg(test)]
+mod tests;

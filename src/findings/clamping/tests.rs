@@ -1,0 +1,160 @@
+//! Each finding just before and just past its limit, and cures that cure.
+
+use super::judge;
+use crate::analysis::{Analysis, Setup};
+use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+use crate::findings::{Finding, Severity};
+use crate::process::press::Press;
+use crate::units::{Length, Quantity, mm, read};
+
+fn only(findings: Vec<Finding>, id: &str) -> Option<Finding> {
+    findings.into_iter().find(|finding| finding.id == id)
+}
+
+/// A press of 7.90 MPa that holds its mold with `clamp`.
+fn press(clamp: f64) -> Setup {
+    let text = format!(
+        "name = 'p'\ndrive = {{ ram_force = '4 kN' }}\nclamp = {{ force = '{clamp} N' }}\n\
+         [ram]\ndiameter = '25 mm'\nstroke = '100 mm'"
+    );
+    Setup { press: Press::parse(&text).unwrap(), press_given: true, ..shop("pp") }
+}
+
+#[test]
+fn a_clamp_is_judged_by_its_margin() {
+    let opening =
+        with(&plug(), press(1e6), &asked()).making.closing.clamping.opening.si();
+    for (margin, severity) in
+        [(0.9, Some(Severity::Stop)), (1.1, Some(Severity::Fix)), (1.5, None)]
+    {
+        let analysis = with(&plug(), press(margin * opening), &asked());
+        let finding = only(judge(&analysis), "clamp");
+        assert_eq!(finding.as_ref().map(|finding| finding.severity), severity);
+        if let Some(finding) = finding {
+            assert!((finding.value.unwrap() - margin).abs() < 1e-4, "{finding:?}");
+            assert!(finding.cure.contains("keep the shadow below"), "{}", finding.cure);
+        }
+    }
+}
+
+/// The plug with bolts of this torque each, on the built-in press.
+fn bolted(torque: &str) -> Analysis {
+    let mut shop = shop("pp");
+    let bolts = shop.press.clamp.as_mut().unwrap().bolts.as_mut().unwrap();
+    bolts.torque = read(torque).ok();
+    with(&plug(), shop, &asked())
+}
+
+#[test]
+fn weak_bolts_are_cured_by_torque_and_the_cure_does_it() {
+    let weak = bolted("1 N m");
+    let finding = only(judge(&weak), "clamp").unwrap();
+    assert_eq!(finding.severity, Severity::Stop);
+    let cure = finding.cure.split(" to ").nth(1).unwrap();
+    let torque: String =
+        cure.chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
+    let cured: f64 = torque.parse().unwrap();
+    // Printed with three digits, so a hair more.
+    assert_eq!(only(judge(&bolted(&format!("{} N m", 1.01 * cured))), "clamp"), None);
+    let short = only(judge(&bolted(&format!("{} N m", 0.98 * cured))), "clamp");
+    assert_eq!(short.unwrap().severity, Severity::Fix);
+}
+
+#[test]
+fn a_gap_is_judged_by_what_the_plastic_stays_in() {
+    let mut analysis = analysis(&plug());
+    let stays_in = analysis.shop.plastic.vent_depth.value.unwrap();
+    for (gap, severity) in [
+        (0.999 * stays_in.low, None),
+        (1.001 * stays_in.low, Some(Severity::Note)),
+        (0.999 * stays_in.high, Some(Severity::Note)),
+        (1.001 * stays_in.high, Some(Severity::Fix)),
+    ] {
+        let set = |length: Length| {
+            if let Some(Ok(bolted)) = &mut analysis.making.closing.bolted {
+                bolted.shut.gap = length;
+            }
+        };
+        let mut set = set;
+        set(gap);
+        let finding = only(judge(&analysis), "flash");
+        assert_eq!(finding.as_ref().map(|f| f.severity), severity, "{} mm", mm(gap));
+        if let Some(finding) = finding {
+            assert!((finding.limit.unwrap() - mm(stays_in.low)).abs() < 1e-12);
+        }
+    }
+}
+
+#[test]
+fn plates_without_metal_behind_the_cavity_are_told() {
+    let with_plates = |thickness: &str| {
+        let mut shop = shop("pp");
+        let mut mold = shop.press.mold.clone().unwrap_or_default();
+        mold.thickness = read(thickness).ok();
+        shop.press.mold = Some(mold);
+        judge(&with(&plug(), shop, &asked()))
+    };
+    assert!(only(with_plates("14 mm"), "plates").is_some());
+    assert!(only(with_plates("40 mm"), "plates").is_none());
+    assert!(judge(&analysis(&plug())).is_empty());
+}
+
+/// The plug in a clamp of this force with further keys of `[clamp]`.
+fn squeezed(newtons: f64, more: &str) -> Analysis {
+    let text = format!(
+        "name = 'p'\ndrive = {{ ram_force = '4 kN' }}\n[clamp]\nvise = '{newtons} N'\n{more}\n\
+         [ram]\ndiameter = '25 mm'\nstroke = '100 mm'\n[mold]\nlength = '60 mm'\n\
+         width = '60 mm'"
+    );
+    let press = Press::parse(&text).unwrap();
+    with(&plug(), Setup { press, press_given: true, ..shop("pp") }, &asked())
+}
+
+/// By hand: a vise of 30 mm jaws that squeezes 5 mm off the middle holds 1 + 3 · 5 / 15 = 2
+/// times less in the corner; across, on 60 mm, 1 + 3 · 5 / 30 = 1.5 times.
+#[test]
+fn a_vise_beside_the_melt_holds_less_in_the_corner() {
+    let opening = squeezed(1e6, "").making.closing.clamping.opening.si();
+    let middle = squeezed(2.0 * opening, "jaw = '30 mm'");
+    assert!((middle.making.closing.margin().unwrap() - 2.0).abs() < 1e-6);
+    assert_eq!(only(judge(&middle), "clamp"), None);
+    for (off, share) in [("'5 mm', '0 mm'", 2.0), ("'0 mm', '-5 mm'", 1.5)] {
+        let keys = format!("jaw = '30 mm'\noff_middle = [{off}]");
+        let margin = |held: f64| squeezed(held, &keys).making.closing.margin().unwrap();
+        assert!((margin(2.0 * opening) * share - 2.0).abs() < 1e-6, "{off}");
+        let finding = only(judge(&squeezed(1.2 * share * opening, &keys)), "clamp");
+        let finding = finding.unwrap();
+        assert!(finding.title.contains("5 mm off the middle of the melt"), "{finding:?}");
+        assert!(finding.cure.contains("move the mold"), "{}", finding.cure);
+        // The force that the cure asks for cures.
+        let kn: String =
+            finding.cure.chars().filter(|c| c.is_ascii_digit() || *c == '.').collect();
+        assert!(!kn.is_empty());
+        assert_eq!(
+            only(judge(&squeezed(1.2501 * share * opening, &keys)), "clamp"),
+            None
+        );
+    }
+}
+
+/// By hand: a land of 60 × 60 mm less part and feed, at a third of 276 MPa (6061-T6, proof).
+#[test]
+fn a_land_that_is_pressed_too_much_is_told() {
+    let land = |newtons: f64| {
+        let analysis = squeezed(newtons, "");
+        let area = 3600.0 - crate::units::mm2(analysis.making.closing.clamping.area);
+        (area, only(judge(&analysis), "land"))
+    };
+    let (area, _) = land(1e4);
+    let proof = analysis(&plug()).making.closing.plates.alloy.metal().proof.si() * 1e-6;
+    assert!((proof / 276.0 - 1.0).abs() < 0.03, "{proof}");
+    for (share, severity) in
+        [(0.33, None), (0.34, Some(Severity::Note)), (1.01, Some(Severity::Fix))]
+    {
+        let (_, finding) = land(share * proof * area);
+        assert_eq!(finding.as_ref().map(|it| it.severity), severity, "{share}");
+        if let Some(finding) = finding {
+            assert!((finding.value.unwrap() - share * proof).abs() < 0.1, "{finding:?}");
+        }
+    }
+}

@@ -1,0 +1,96 @@
+//! Does the melt stand its time in the barrel, and the mold its shift?
+
+use super::short;
+use super::{Finding, Severity};
+use crate::analysis::Analysis;
+use crate::process::part_limits::basis;
+use crate::units::{Quantity, celsius};
+
+pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
+    in_heat(analysis).into_iter().chain(warm(analysis)).collect()
+}
+
+fn in_heat(analysis: &Analysis) -> Option<Finding> {
+    let timing = &analysis.making.timing;
+    let [stays, limit] =
+        [timing.in_heat?, timing.heat_limit?].map(|time| time.si() / 60.0);
+    if stays <= limit {
+        return None;
+    }
+    let plastic = &analysis.shop.plastic;
+    let title = format!(
+        "heat: the melt stays {} min in the barrel, {} stands {} min",
+        short(stays),
+        plastic.name,
+        short(limit)
+    );
+    let melt = plastic.melt_temperature.value.map(|range| celsius(range.typical()));
+    let because = format!(
+        "melt in the heated length ÷ shot × cycle, against the time at {} °C: {}",
+        melt.map_or_else(String::new, short),
+        basis(&plastic.residence_limit)
+    );
+    Some(
+        Finding::new("residence", Severity::Fix, title)
+            .number(stays, Some(limit), "min")
+            .because(because)
+            .cured_by(
+                "charge no more than a shot, shorten the heated length, or mold cooler; purge before a pause",
+            ),
+    )
+}
+
+fn warm(analysis: &Analysis) -> Option<Finding> {
+    let shift = analysis.making.timing.shift.as_ref()?;
+    let shot = shift.too_warm_from? + 1;
+    let ejection = analysis.shop.plastic.ejection_temperature.value.map(celsius)?;
+    let title = format!(
+        "mold: from shot {shot} on it is at {:.0} °C, and the part no longer gets stiff",
+        celsius(shift.end)
+    );
+    Some(
+        Finding::new("mold_warm", Severity::Fix, title)
+            .number(celsius(shift.end), Some(ejection), "°C")
+            .because(
+                "heat of each shot into a block of aluminum that loses it to still air",
+            )
+            .cured_by("let the mold cool between shots, or make its plates larger"),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::judge;
+    use crate::analysis::Analysis;
+    use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+    use crate::units::Quantity;
+
+    /// The same analysis with another limit: just above and just below what it takes.
+    fn limited(share: f64) -> Analysis {
+        let mut analysis = with(&plug(), shop("pom"), &asked());
+        let stays = analysis.making.timing.in_heat.unwrap();
+        assert!(stays.si() > 60.0);
+        analysis.making.timing.heat_limit = Some(stays * share);
+        analysis
+    }
+
+    #[test]
+    fn melt_that_stays_too_long_is_told() {
+        assert!(judge(&limited(1.001)).iter().all(|finding| finding.id != "residence"));
+        let findings = judge(&limited(0.999));
+        let finding = findings.iter().find(|finding| finding.id == "residence").unwrap();
+        assert!(finding.value > finding.limit && finding.unit == "min");
+    }
+
+    #[test]
+    fn a_mold_that_gets_too_warm_is_told() {
+        let mut analysis = analysis(&plug());
+        assert!(judge(&analysis).is_empty());
+        if let Some(shift) = &mut analysis.making.timing.shift {
+            shift.too_warm_from = Some(11);
+        }
+        let findings = judge(&analysis);
+        assert_eq!(findings[0].id, "mold_warm");
+        assert!(findings[0].title.contains("from shot 12 on"), "{}", findings[0].title);
+    }
+}

@@ -1,0 +1,251 @@
+//! Can the cutters make the halves?
+
+use super::{Finding, MOST_OF_A_KIND, Severity, place, short};
+use crate::analysis::Analysis;
+use crate::analysis::milling::{MillingStudy, NotMilled};
+use crate::mold::milling::bending::{HARD, SIDE_FORCE_N};
+use crate::mold::milling::leftover::BLUR_CELLS;
+use crate::mold::milling::outcome::{
+    Cure, FAR_TOO_MUCH_MM, FEED_MM_S, SCALLOP_MM, Unreached,
+};
+use crate::part::parting::Half;
+use crate::units::mm;
+
+/// A corner is drawn this much larger than the cutter, so that the cutter keeps moving (common
+/// practice: 2 to 8 %).
+const LARGER: f64 = 1.08;
+
+pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
+    let Ok(cutting) = &analysis.cutting else { return Vec::new() };
+    let all = &cutting.milled.unreached;
+    let (on_parting, inside): (Vec<_>, Vec<_>) = all.iter().partition(|it| it.on_parting);
+    let mut findings = some(&on_parting, |it| Some(keeps_apart(cutting, it)));
+    findings.extend(some(&inside, |it| Some(metal_left(cutting, it))));
+    findings.extend(long(cutting));
+    if analysis.as_milled {
+        findings.extend(some(&inside, |it| thin_as_milled(analysis, it)));
+    }
+    findings
+}
+
+/// The worst few of a kind, and one line for the rest.
+fn some(
+    places: &[&Unreached],
+    finding: impl Fn(&Unreached) -> Option<Finding>,
+) -> Vec<Finding> {
+    let mut all: Vec<Finding> = places.iter().filter_map(|it| finding(it)).collect();
+    let more = all.len().saturating_sub(MOST_OF_A_KIND);
+    all.truncate(MOST_OF_A_KIND + 1);
+    if more > 0
+        && let Some(last) = all.last_mut()
+    {
+        last.title = format!("{more} more places with metal that no cutter reaches");
+        last.at_mm = None;
+        "see report.json for every place".clone_into(&mut last.cure);
+    }
+    all
+}
+
+fn side(half: Half) -> &'static str {
+    match half {
+        Half::Plus => "+ half",
+        Half::Minus => "− half",
+    }
+}
+
+fn basis(cutting: &MillingStudy) -> String {
+    format!(
+        "what {} cutters leave of the half as drawn; metal below {} mm is not told on cells of {} mm",
+        cutting.list.cutters.len(),
+        short(cutting.milled.limit),
+        short(cutting.milled.cell())
+    )
+}
+
+fn metal_left(cutting: &MillingStudy, it: &Unreached) -> Finding {
+    let at = place(&it.at);
+    let rounds = if is_corner(cutting, it) {
+        format!(
+            "; the edge of the part comes out with a radius near {} mm",
+            short(it.radius)
+        )
+    } else {
+        String::new()
+    };
+    let title = format!(
+        "metal left: {} mm in the {} at {at}, {} mm² that no cutter reaches{rounds}",
+        short(it.left),
+        side(it.half),
+        short(it.area)
+    );
+    let severity = if it.left > FAR_TOO_MUCH_MM { Severity::Fix } else { Severity::Note };
+    Finding::new("metal_left", severity, title)
+        .number(it.left, Some(cutting.milled.limit), "mm")
+        .at(it.at)
+        .because(basis(cutting))
+        .cured_by(cure(cutting, it))
+}
+
+fn keeps_apart(cutting: &MillingStudy, it: &Unreached) -> Finding {
+    let title = format!(
+        "halves kept apart: {} mm of metal stay on the parting surface of the {} at {}",
+        short(it.left),
+        side(it.half),
+        place(&it.at)
+    );
+    Finding::new("parting_metal", Severity::Fix, title)
+        .number(it.left, Some(cutting.milled.limit), "mm")
+        .at(it.at)
+        .because(basis(cutting))
+        .cured_by(format!("{}; or relieve the other half there", cure(cutting, it)))
+}
+
+/// Whether the metal is what a round cutter leaves in a corner, not a slot or a depth: of 60°
+/// and wider corners it is a radius at most.
+fn is_corner(cutting: &MillingStudy, it: &Unreached) -> bool {
+    it.left <= it.radius + cutting.milled.cell() && it.left < 0.9 * it.depth
+}
+
+/// What would take the metal, the part first where that is the smaller change.
+fn cure(cutting: &MillingStudy, it: &Unreached) -> String {
+    let at = place(&it.at);
+    let part = if is_corner(cutting, it) {
+        format!(
+            "give the edge at {at} a radius of {} mm or more",
+            short(LARGER * it.radius)
+        )
+    } else {
+        format!(
+            "widen the part at {at} to {} mm or more, or lower it there",
+            short(2.0 * LARGER * it.radius)
+        )
+    };
+    let ratio = |reach: f64, diameter: f64| {
+        let ratio = reach / diameter;
+        let hard = if ratio > HARD { ", hard to use" } else { "" };
+        format!("{} mm deep, {} diameters{hard}", short(reach), short(ratio))
+    };
+    match it.cure {
+        Cure::Longer { cutter, reach } => {
+            let own = &cutting.list.cutters[cutter];
+            let longer = format!(
+                "take the {} with more reach than its {} mm ({})",
+                own.name,
+                short(own.reach),
+                ratio(reach, own.diameter)
+            );
+            if own.radius() >= it.radius - 1e-9 {
+                // As wide as what comes nearest: depth alone keeps it out.
+                return format!(
+                    "{longer}, or lower the part at {at} by {} mm",
+                    short(reach - own.reach)
+                );
+            }
+            format!("{part}; or {longer}")
+        }
+        Cure::Narrower { radius, reach } => format!(
+            "{part}; or take a flat cutter of {} mm ({})",
+            short(2.0 * radius),
+            ratio(reach, 2.0 * radius)
+        ),
+        Cure::Insert => format!("{part}, or split the half there with an insert"),
+    }
+}
+
+fn long(cutting: &MillingStudy) -> Option<Finding> {
+    let uses = cutting.milled.uses.iter().zip(&cutting.list.cutters);
+    let needed = uses.filter(|(it, _)| it.needed && it.ratio > HARD);
+    let (worst, cutter) = needed.max_by(|a, b| a.0.ratio.total_cmp(&b.0.ratio))?;
+    let title = format!(
+        "long reach: the {} goes {} diameters deep and gives way by {} µm to {} N",
+        cutter.name,
+        short(worst.ratio),
+        short(worst.bend_um),
+        short(SIDE_FORCE_N)
+    );
+    Some(
+        Finding::new("long_reach", Severity::Note, title)
+            .number(worst.ratio, Some(HARD), "")
+            .because("up to 3 diameters is sturdy, 3 to 6 can be done, more is hard (common practice); bending grows with the cube of the length")
+            .cured_by(format!(
+                "lower the walls there, or widen the corner to a radius of a sixth of the depth, {} mm",
+                short(worst.ratio * cutter.diameter / 6.0)
+            )),
+    )
+}
+
+fn thin_as_milled(analysis: &Analysis, it: &Unreached) -> Option<Finding> {
+    let low = mm(analysis.walls.limits.as_ref().ok()?.low);
+    let [drawn, milled] = it.wall;
+    if milled <= 0.0 || milled >= low || drawn - milled < 0.1 {
+        return None;
+    }
+    let title = format!(
+        "thin as milled: {} mm along the pull at {}, drawn with {} mm",
+        short(milled),
+        place(&it.at),
+        short(drawn)
+    );
+    Some(
+        Finding::new("thin_as_milled", Severity::Fix, title)
+            .number(milled, Some(low), "mm")
+            .at(it.at)
+            .because("the gap between both halves as the cutters leave them, against the least wall")
+            .cured_by(format!("raise the wall by {} mm there, or let a smaller cutter in", short(low - milled))),
+    )
+}
+
+/// What was taken for granted, or why nothing is known.
+pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
+    let cutting = match &analysis.cutting {
+        Ok(cutting) => cutting,
+        Err(NotMilled::Skipped) => {
+            return vec!["cutters are not compared with the mold (--no-mill)".to_owned()];
+        }
+        Err(reason) => {
+            return vec![format!("what the cutters leave is not known: {reason}")];
+        }
+    };
+    let mut lines = taken(cutting);
+    if !cutting.milled.halves.flat {
+        lines.push(
+            "the parting is stepped: whether the cutters make its steps is not looked at"
+                .to_owned(),
+        );
+    }
+    if analysis.as_milled {
+        lines.push(format!(
+            "walls, draft, filling, shot and mass are those of the part as milled: {} mm³ less than drawn, and {} faces short of draft that metal hides are not judged",
+            short(cutting.milled.lost),
+            analysis.hidden_faces
+        ));
+    }
+    lines
+}
+
+/// What was taken for granted of the cutters.
+pub(crate) fn taken(cutting: &MillingStudy) -> Vec<String> {
+    let milled = &cutting.milled;
+    let mut lines = Vec::new();
+    if !cutting.given {
+        lines.push(format!(
+            "the cutters are the built-in list of {}, on a spindle along the pull (--tools)",
+            cutting.list.cutters.len()
+        ));
+    }
+    lines.push(format!(
+        "cutters are compared on cells of {} mm; metal thinner than {} mm ({} cells) and grooves finer than a cell are not seen (--mill-cell)",
+        short(milled.cell()),
+        short(milled.limit),
+        short(BLUR_CELLS)
+    ));
+    lines.push(format!(
+        "milling times take {} mm/s where the list gives no feed, ridges of {} mm, and leave out tool changes and moves through the air",
+        short(FEED_MM_S),
+        short(SCALLOP_MM)
+    ));
+    lines
+}
+
+#[cfg(test)]
+mod tests;

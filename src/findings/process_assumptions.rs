@@ -1,0 +1,228 @@
+//! What was taken for granted about mold, feed, cycle and ejection, and why a value of them
+//! is not known.
+
+use super::short;
+use crate::analysis::Analysis;
+use crate::process::evaluation::feed::{FILL_SHARE, FeedDesign};
+use crate::process::feed;
+use crate::process::part_limits::basis;
+use crate::process::press::shot::FEED_SHARE;
+use crate::process::thermal::cycle::{BOLT_S, LOAD_S, REMOVE_S, SOAK_S, VISE_S};
+use crate::process::thermal::heat_up::AIR_W_M2_K;
+use crate::units::{Quantity, mm};
+
+/// All of it, in the order of a shot.
+pub(super) fn list(analysis: &Analysis) -> Vec<String> {
+    let mut lines = feed(analysis);
+    lines.extend(clamp(analysis));
+    lines.extend(times(analysis));
+    lines.extend(ejection(analysis));
+    if let Err(unknown) = &analysis.making.vent {
+        lines.push(format!("vents not known: {unknown}"));
+    }
+    lines
+}
+
+fn feed(analysis: &Analysis) -> Vec<String> {
+    let mut lines = Vec::new();
+    let share = analysis.choices.feed_share;
+    match (&analysis.making.feeding, share) {
+        (Ok(_), Some(share)) => lines.push(format!(
+            "sprue, runner and gate take {} % of the part in shot and shadow, as given; their measures only cost pressure and time",
+            short(share.si() * 100.0)
+        )),
+        (Err(_), None) => lines.push(format!(
+            "sprue, runner and gate take {} % of the part in shot and shadow, as none is sized (--feed-share)",
+            short(FEED_SHARE * 100.0)
+        )),
+        _ => {}
+    }
+    match &analysis.making.feeding {
+        Ok(feeding) => lines.extend(sized(analysis, feeding)),
+        Err(none) => lines.push(format!("no feed is sized: {none}")),
+    }
+    lines
+}
+
+fn sized(analysis: &Analysis, feeding: &FeedDesign) -> Vec<String> {
+    let mut lines = Vec::new();
+    let chosen = &analysis.choices.feed;
+    if feeding.runner_assumed
+        && let Some(runner) = feeding.feed.runner
+    {
+        lines.push(format!(
+            "one straight runner of {} mm leads from the sprue to one gate (--runner-length, --no-runner)",
+            short(mm(runner.length))
+        ));
+    }
+    if chosen.runner_diameter.is_none() && chosen.cutters.is_empty() {
+        lines.push(
+            "the runner is as wide as the next ball cutter of 1 to 10 mm (--cutters, --runner); the rule is of the industry's pressures".to_owned(),
+        );
+    }
+    if feeding.sprue_assumed {
+        lines.push(format!(
+            "the sprue goes through one plate, {} mm (--sprue-length, --split-sprue)",
+            short(mm(feeding.feed.sprue.length))
+        ));
+    }
+    if chosen.gate_depth.is_none() {
+        lines.push(format!(
+            "the gate is {} % of the median wall deep, {} times as wide (--gate-depth, --gate-width, --gate-land)",
+            short(feed::GATE_DEPTH * 100.0),
+            short(feed::GATE_WIDTH)
+        ));
+    }
+    lines.extend(feeding.feed.notes.iter().map(|note| format!("feed: {note}")));
+    match &feeding.filling {
+        Ok(filling) if filling.ram_limits => lines.push(format!(
+            "the cavity fills in {} s at the speed of the ram; a quarter of the time in which its median wall freezes would ask for more",
+            short(filling.time.si())
+        )),
+        Ok(filling) => lines.push(format!(
+            "the cavity is to be full in {} s, {} % of the time in which its median wall freezes through; the filling itself is worked out apart from that",
+            short(filling.time.si()),
+            short(FILL_SHARE * 100.0)
+        )),
+        Err(unknown) => lines.push(format!("flow not known: {unknown}")),
+    }
+    if let (Ok(_), Err(unknown)) = (&feeding.filling, &feeding.losses) {
+        lines.push(format!("pressure lost in the feed not known: {unknown}"));
+    }
+    lines
+}
+
+fn clamp(analysis: &Analysis) -> Vec<String> {
+    let closing = &analysis.making.closing;
+    let press = &analysis.shop.press;
+    let mut lines = vec![
+        "the mold is centered on the part's box; the shadow of the feed counts in the middle of the part".to_owned(),
+    ];
+    if let Some(clamp) = press.clamp.as_ref().filter(|clamp| clamp.bolts.is_none()) {
+        if clamp.off_middle.is_none() {
+            lines.push(
+                "the clamp squeezes in the middle of the mold (off_middle in [clamp])"
+                    .to_owned(),
+            );
+        }
+        if clamp.vise.is_some() && clamp.jaw.is_none() {
+            lines.push("the jaws are as wide as the mold (jaw in [clamp])".to_owned());
+        }
+    }
+    let of_plates = closing.plates.assumed.iter();
+    lines.extend(
+        of_plates.map(|line| format!("mold plates, {line} ([mold] in the press file)")),
+    );
+    match closing.bolted {
+        Some(_) => lines.push(
+            "both plates are free to bow between their bolts, and each bolt holds with the low end of its preload".to_owned(),
+        ),
+        None if closing.clamping.holding.is_some() => lines.push(
+            "the clamp squeezes evenly: without bolts, bow of the plates and gap are not worked out".to_owned(),
+        ),
+        None => {}
+    }
+    if closing.nozzle.is_none() {
+        lines.push("what the nozzle pushes is not known: the press file gives no contact_force in [nozzle]".to_owned());
+    } else if !analysis.choices.feed.sprue_split {
+        lines.push("the nozzle presses through one half onto the other, which helps; its help is not counted".to_owned());
+    }
+    if press.nozzle_lift().is_none() {
+        lines.push("whether the nozzle lifts is not known: the press file gives no seat_diameter in [nozzle]".to_owned());
+    }
+    lines
+}
+
+fn times(analysis: &Analysis) -> Vec<String> {
+    let timing = &analysis.making.timing;
+    let mut lines = Vec::new();
+    if let Some(unknown) = &timing.unknown {
+        lines.push(format!("hold and cooling time not known: {unknown}"));
+    } else if timing.cool.is_none() {
+        lines.push("cooling time not known: no wall was measured, or the mold is too warm for the part to get stiff".to_owned());
+    }
+    if timing.cycle.is_some() {
+        lines.push(format!(
+            "hands take {BOLT_S:.0} s a bolt ({VISE_S:.0} s a vise) to close and to open, {REMOVE_S:.0} s for the part, {LOAD_S:.0} s to load; a charge soaks {:.0} min (from memory: a stopwatch knows better)",
+            SOAK_S / 60.0
+        ));
+    } else {
+        lines.push(
+            "cycle not known: it needs shot, flow, hold and cooling time".to_owned(),
+        );
+    }
+    if timing.shift.is_some() {
+        lines.push(format!(
+            "the mold warms as one block of aluminum in still air ({AIR_W_M2_K:.0} W/(m² K)); what flows into the press is not counted"
+        ));
+    }
+    if timing.heat_limit.is_none() {
+        lines.push(format!(
+            "how long {} stands its heat is not known as a number: {}",
+            analysis.shop.plastic.name,
+            analysis.shop.plastic.residence_limit.reason()
+        ));
+    }
+    if analysis.making.shrinkage.is_ok() && analysis.making.shrink_axes.is_none() {
+        lines.push(
+            "the part shrinks alike along all axes; in flow and across it can differ by half (--shrink-along)".to_owned(),
+        );
+    }
+    if analysis.making.shrinkage.is_ok() && analysis.choices.dimensions.is_empty() {
+        lines.push(
+            "cavity sizes are told for the box of the part only (--dimension)".to_owned(),
+        );
+    }
+    lines
+}
+
+fn ejection(analysis: &Analysis) -> Vec<String> {
+    let plastic = &analysis.shop.plastic;
+    match &analysis.making.pushing {
+        Err(unknown) => vec![format!("ejection not known: {unknown}")],
+        Ok(_) => vec![
+            format!(
+                "friction on the core ({}), stiffness when ejected ({}) and shrinkage are loose: the force is a band, and every core counts as gripped all around",
+                basis(&plastic.friction),
+                basis(&plastic.hot_stiffness)
+            ),
+            "pins are sized for the typical force; at its upper end they may mark the part or punch it. They stand on the core half, in a mold that guides them at their ends; no air gets behind a closed core".to_owned(),
+        ],
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::list;
+    use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+    use crate::process::evaluation::Choices;
+    use crate::settings::Settings;
+    use crate::units::read;
+
+    #[test]
+    fn a_default_is_told_until_it_is_given() {
+        let told = |choices: Choices| {
+            list(&with(&plug(), shop("pp"), &Settings { choices, ..asked() })).join("\n")
+        };
+        let plain = told(Choices::default());
+        for word in ["--runner-length", "--sprue-length", "--gate-depth", "[mold]"] {
+            assert!(plain.contains(word), "{word} is not in {plain}");
+        }
+        let given = told(Choices {
+            runner_length: read("20 mm").ok(),
+            sprue_length: read("30 mm").ok(),
+            ..Choices::default()
+        });
+        assert!(!given.contains("--runner-length") && !given.contains("--sprue-length"));
+    }
+
+    #[test]
+    fn what_the_press_file_leaves_out_is_told() {
+        let mut shop = shop("pp");
+        shop.press.nozzle = None;
+        let lines = list(&with(&plug(), shop, &asked())).join("\n");
+        assert!(lines.contains("contact_force") && lines.contains("seat_diameter"));
+        let lines = list(&analysis(&plug())).join("\n");
+        assert!(!lines.contains("contact_force"), "{lines}");
+    }
+}

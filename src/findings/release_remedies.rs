@@ -1,0 +1,115 @@
+//! What can be done about a trapped place, in words.
+
+use super::{direction, place, short};
+use crate::analysis::Analysis;
+use crate::part::pull::Scored;
+use crate::part::remedies::Remedy;
+use crate::part::undercut::{self, Trapped};
+use crate::process::part_limits;
+use crate::process::plastic::Plastic;
+
+/// What is trapped by less than this needs no loose piece: a touch of redrawing frees it.
+const SHALLOW_MM: f64 = 0.5;
+
+/// Depth from which on something is trapped: the chord error of the mesh, and not less
+/// than what a mill leaves.
+pub fn least_depth(analysis: &Analysis) -> f64 {
+    undercut::least_depth(analysis.faces.chord_error)
+}
+
+/// Whether `region` is deeper than the noise.
+pub fn is_real(analysis: &Analysis, region: &Trapped) -> bool {
+    region.depth.is_none_or(|depth| depth > least_depth(analysis))
+}
+
+/// Whether nothing is trapped along a direction by more than the noise.
+pub(super) fn is_free(analysis: &Analysis, along: &Scored) -> bool {
+    along.trapped_depth.is_some_and(|depth| depth <= least_depth(analysis))
+        || along.trapped_area <= 0.0
+}
+
+/// Ways out for trapped region `rank`, cheapest first; each is checked on the geometry.
+///
+/// A moved or stepped parting is none of them: see [`crate::part::remedies`].
+pub fn ways_out(analysis: &Analysis, rank: usize) -> Vec<String> {
+    let mut ways = Vec::new();
+    let free =
+        analysis.release.alternatives.iter().find(|other| is_free(analysis, other));
+    if let Some(other) = free {
+        ways.push(format!(
+            "open along {}: nothing is trapped",
+            direction(&other.direction.vector())
+        ));
+    }
+    let region = analysis.release.undercut.regions.get(rank);
+    let shallow = region.and_then(|it| it.depth).filter(|&depth| depth < SHALLOW_MM);
+    if let Some(depth) = shallow {
+        ways.push(format!("redraw it: {} mm less overhang frees it", short(depth)));
+    }
+    let checked = analysis.release.ways_out.get(rank).into_iter().flatten();
+    let checked = checked.filter(|way| {
+        shallow.is_none() || !matches!(way, Remedy::Insert { .. } | Remedy::Slot { .. })
+    });
+    ways.extend(checked.filter_map(|way| worded(way, &analysis.shop.plastic)));
+    if ways.is_empty() {
+        ways.push("redraw it so that both halves see it, or divide the part".to_owned());
+    }
+    ways
+}
+
+/// A way out in words; `None` where the plastic does not bear it.
+fn worded(way: &Remedy, plastic: &Plastic) -> Option<String> {
+    Some(match *way {
+        Remedy::Slot { toward, at, area, wall } => format!(
+            "a pass-through slot: open the wall at {}, {} mm thick, over {} mm², so that the half that leaves along {} reaches in",
+            place(&at),
+            short(wall),
+            short(area),
+            direction(&toward.vector())
+        ),
+        Remedy::Drill { axis, diameter, length, through } => format!(
+            "mold it solid and drill it afterwards: {} mm across, {} mm {} along {}",
+            short(diameter),
+            short(length),
+            if through { "through" } else { "deep" },
+            direction(&axis.vector())
+        ),
+        Remedy::Strip { depth, radius, strain } => strip(depth, radius, strain, plastic)?,
+        Remedy::Insert { way, stroke } => format!(
+            "a hand-loaded insert that leaves along {} after {} mm",
+            direction(&way.vector()),
+            short(stroke)
+        ),
+    })
+}
+
+/// Stripping off, where the plastic has a strain for it and this is no more.
+fn strip(depth: f64, radius: f64, strain: f64, plastic: &Plastic) -> Option<String> {
+    let range = plastic.strip_strain.value?;
+    let [low, high] = [range.low.value, range.high.value];
+    if strain > high {
+        return None;
+    }
+    let edge = if strain > low { ", so only just" } else { "" };
+    Some(format!(
+        "strip it off: {} mm over a radius of {} mm strains {} by {} %; it bears {} to {} %{edge} {}",
+        short(depth),
+        short(radius),
+        plastic.name,
+        short(100.0 * strain),
+        short(100.0 * low),
+        short(100.0 * high),
+        part_limits::basis(&plastic.strip_strain)
+    ))
+}
+
+/// Whether trapped region `rank` strips off as far as the plastic bears it.
+pub(super) fn strips(analysis: &Analysis, rank: usize) -> bool {
+    let plastic = &analysis.shop.plastic;
+    analysis.release.ways_out.get(rank).into_iter().flatten().any(|way| match *way {
+        Remedy::Strip { depth, radius, strain } => {
+            strip(depth, radius, strain, plastic).is_some()
+        }
+        _ => false,
+    })
+}

@@ -1,0 +1,169 @@
+//! Does it fit one shot, does the nozzle hold, may this plastic be molded here?
+
+use super::short;
+use super::{Finding, Severity};
+use crate::analysis::Analysis;
+use crate::process::feed::nozzle;
+use crate::process::press::shot::{ADVISED, BarrelUse, Shot, TROUBLE};
+use crate::units::{Quantity, cm3, grams};
+
+/// Cold granules against the melt that they become: why a barrel that is nearly used up
+/// is trouble.
+const BARREL: &str =
+    "common practice: 20 to 65 % of the barrel is good, above 87 % granules do not fit";
+
+pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
+    let mut findings = Vec::new();
+    if let Some(reason) = &analysis.shop.plastic.refuse {
+        findings.push(
+            Finding::new(
+                "plastic_refused",
+                Severity::Stop,
+                format!("do not mold {} here", analysis.shop.plastic.name),
+            )
+            .because(reason)
+            .cured_by("choose another plastic with --plastic"),
+        );
+    }
+    if let Some(Ok(shot)) = &analysis.making.shot {
+        findings.extend(shot_size(shot));
+    }
+    findings.extend(nozzle(analysis));
+    findings
+}
+
+fn shot_size(shot: &Shot) -> Option<Finding> {
+    let share = shot.fraction.si();
+    let (severity, limit, cure) = match shot.barrel_use() {
+        BarrelUse::Impossible => {
+            let fits = grams(shot.part) / share;
+            let cure = format!(
+                "make the part lighter than {} g, or fit a larger barrel",
+                short(fits)
+            );
+            (Severity::Stop, 1.0, cure)
+        }
+        BarrelUse::Trouble => {
+            let cure = "tamp the granules and expect short shots; better a lighter part or a larger barrel";
+            (Severity::Fix, TROUBLE, cure.to_owned())
+        }
+        BarrelUse::High => {
+            let cure = "fill the barrel well and give it time to melt";
+            (Severity::Note, ADVISED, cure.to_owned())
+        }
+        BarrelUse::Fine => return None,
+    };
+    let title = format!(
+        "shot: {} g of melt ({} cm³) is {:.0} % of one stroke ({} g)",
+        short(grams(shot.total)),
+        short(cm3(shot.melt_volume)),
+        share * 100.0,
+        short(grams(shot.capacity))
+    );
+    Some(
+        Finding::new("shot", severity, title)
+            .number(share * 100.0, Some(limit * 100.0), "%")
+            .because(BARREL)
+            .cured_by(cure),
+    )
+}
+
+fn nozzle(analysis: &Analysis) -> Option<Finding> {
+    let seat = nozzle::seat(&analysis.shop.press)?;
+    let (lift, contact) = (seat.lift.si(), seat.contact?.si());
+    if seat.holds()? {
+        return None;
+    }
+    // As long as no melt is under it, only the orifice lifts.
+    let (severity, how) = if contact < seat.tight_lift.si() {
+        (Severity::Stop, "even while its seat is tight")
+    } else {
+        (Severity::Fix, "once melt has crept under it")
+    };
+    let title = format!(
+        "nozzle: the melt lifts it with {} N {how}, it is held with {} N",
+        short(if severity == Severity::Stop { seat.tight_lift.si() } else { lift }),
+        short(contact)
+    );
+    Some(
+        Finding::new("nozzle", severity, title)
+            .number(contact, Some(lift), "N")
+            .because("melt pressure on the circle of the nozzle seat; hot melt sprays where it lifts")
+            .cured_by(format!(
+                "hold the nozzle against the mold with at least {} N",
+                short(lift)
+            )),
+    )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::judge;
+    use crate::findings::fixtures::{asked, plug, shop, with};
+    use crate::findings::{Finding, Severity};
+    use crate::mesh::shapes;
+    use crate::process::press::Press;
+    use crate::units::Quantity;
+
+    fn only(findings: Vec<Finding>, id: &str) -> Option<Finding> {
+        findings.into_iter().find(|finding| finding.id == id)
+    }
+
+    /// A box of the size that takes just under or over each share of a stroke.
+    #[test]
+    fn a_shot_is_judged_by_its_share_of_a_stroke() {
+        let share = |edge: f64| {
+            let analysis = with(&shapes::cuboid(edge, edge, edge), shop("pp"), &asked());
+            let shot = analysis.making.shot.as_ref().unwrap().as_ref().unwrap();
+            (shot.fraction.si(), only(judge(&analysis), "shot"))
+        };
+        // The feed takes a share of the part and what stays in the nozzle.
+        let edge_of = |target: f64| {
+            let (mut low, mut high) = (10.0, 60.0);
+            for _ in 0..16 {
+                let middle = f64::midpoint(low, high);
+                if share(middle).0 < target { low = middle } else { high = middle }
+            }
+            low
+        };
+        for (target, severity, limit) in [
+            (0.60, None, 0.0),
+            (0.70, Some(Severity::Note), 65.0),
+            (0.90, Some(Severity::Fix), 87.0),
+            (1.10, Some(Severity::Stop), 100.0),
+        ] {
+            let (seen, finding) = share(edge_of(target));
+            assert!((seen - target).abs() < 1e-3, "{seen} is not {target}");
+            assert_eq!(finding.as_ref().map(|finding| finding.severity), severity);
+            if let Some(finding) = finding {
+                assert!((finding.value.unwrap() - 100.0 * target).abs() < 0.1);
+                assert!((finding.limit.unwrap() - limit).abs() < 1e-9);
+            }
+        }
+    }
+
+    #[test]
+    fn a_nozzle_that_lifts_leaks() {
+        let with_contact = |contact: &str| {
+            let mut shop = shop("pp");
+            let text = format!(
+                "name = 'p'\ndrive = {{ ram_force = '4 kN' }}\n[ram]\ndiameter = '25 mm'\n\
+                 stroke = '100 mm'\n[nozzle]\norifice = '3 mm'\nland = '6 mm'\n\
+                 seat_diameter = '10 mm'\ncontact_force = '{contact}'"
+            );
+            shop.press = Press::parse(&text).unwrap();
+            only(judge(&with(&plug(), shop, &asked())), "nozzle")
+        };
+        // 4 kN on 25 mm are 8.149 MPa; on a circle of 10 mm they lift with 640 N.
+        assert_eq!(with_contact("650 N"), None);
+        let leaking = with_contact("630 N").unwrap();
+        assert!((leaking.limit.unwrap() - 640.0).abs() < 0.5, "{leaking:?}");
+    }
+
+    #[test]
+    fn a_plastic_that_must_not_be_molded_here_stops() {
+        let refused =
+            only(judge(&with(&plug(), shop("pvc"), &asked())), "plastic_refused");
+        assert_eq!(refused.unwrap().severity, Severity::Stop);
+    }
+}

@@ -1,0 +1,161 @@
+//! Which metal the part shrinks onto: one piece for each core that walls close around, on
+//! either half.
+//!
+//! A wall grips when it stands along the pull and looks across it at another wall of the
+//! part. Walls that touch belong to one core. Blind to what lies between two samples, and a
+//! wall that is open on one side counts as closed, which is the safe side for a force.
+
+use rayon::prelude::*;
+
+use crate::geom::{Direction, Frame, Point};
+use crate::part::draft::Side;
+use crate::part::field::{self, Region};
+use crate::part::pin_sites::Kept;
+use crate::part::undercut::CLEARANCE;
+
+/// Gripping walls below this area, mm², are lettering, not cores.
+const LEAST_AREA: f64 = 2.0;
+
+/// One core and the walls around it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Core {
+    /// Area of the walls, mm².
+    pub area: f64,
+    /// How far they reach along the pull, mm.
+    pub height: f64,
+    /// Their mean angle to the pull, degrees.
+    pub draft_deg: f64,
+    /// Whether the part closes the core's end, so that a vacuum can hold it.
+    pub closed: bool,
+}
+
+/// The cores of both halves, largest first.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Grips {
+    /// Those of the core half.
+    pub core: Vec<Core>,
+    /// Those of the cavity half.
+    pub cavity: Vec<Core>,
+}
+
+/// All that the part grips.
+pub fn find(part: &Kept<'_>) -> Grips {
+    let gripping: Vec<bool> = (0..part.samples.len())
+        .into_par_iter()
+        .map(|sample| part.is_gripped(sample))
+        .collect();
+    let on = |sides: &[Side], out: Direction| {
+        let held = |sample: usize| {
+            gripping[sample]
+                && part.sides.get(sample).is_some_and(|side| sides.contains(side))
+        };
+        field::regions(part.samples, held)
+            .iter()
+            .filter(|region| region.area >= LEAST_AREA)
+            .map(|region| core(part, region, out))
+            .collect()
+    };
+    let out = part.out();
+    Grips {
+        core: on(&[Side::Core, Side::Upright], out),
+        cavity: on(&[Side::Cavity], out.reversed()),
+    }
+}
+
+/// Thickness of the part along the pull behind a place on its core side, mm; `None` where
+/// there is no part.
+pub fn behind(part: &Kept<'_>, at: &Point) -> Option<f64> {
+    let out = part.out();
+    let lift = part.bvh.diagonal() * CLEARANCE;
+    let start = at + out.vector() * lift;
+    let face = part.bvh.first_hit(&start, out.reversed(), 0.0)?;
+    let back = part.bvh.first_hit(&start, out.reversed(), face.distance + lift)?;
+    Some(back.distance - face.distance)
+}
+
+/// The walls of one core that leaves along `out`.
+fn core(part: &Kept<'_>, region: &Region, out: Direction) -> Core {
+    let frame = Frame::along(out);
+    let points = || region.samples.iter().map(|&sample| &part.samples.points[sample]);
+    let count = region.samples.len().max(1) as f64;
+    let lean: f64 = region
+        .samples
+        .iter()
+        .map(|&sample| part.pull.dot(&part.samples.normals[sample]).abs().min(1.0))
+        .map(f64::asin)
+        .sum();
+    let middle = points().fold([0.0; 2], |sum, point| {
+        let [x, y] = frame.flatten(point);
+        [sum[0] + x / count, sum[1] + y / count]
+    });
+    let heights = || points().map(|point| frame.height(point));
+    let (low, high) = heights()
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), height| {
+            (low.min(height), high.max(height))
+        });
+    let inside = frame.raise(middle, f64::midpoint(low, high));
+    Core {
+        area: region.area,
+        height: high - low,
+        draft_deg: (lean / count).to_degrees(),
+        closed: part.bvh.is_hit(&inside, out.reversed()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{behind, find};
+    use crate::geom::{Direction, Point};
+    use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples, shapes};
+    use crate::part::draft::{self, CoreSide};
+    use crate::part::pin_sites::Kept;
+    use crate::part::undercut::Release;
+
+    fn grips(mesh: &TriMesh, core: CoreSide) -> super::Grips {
+        let bvh = Bvh::new(mesh);
+        let samples = Samples::spread(mesh, &bvh, 6000);
+        let release = Release::along(&bvh, &samples, Direction::Z);
+        let sides = draft::sides(&samples, &release, Direction::Z, core);
+        let pull = Direction::Z;
+        find(&Kept { bvh: &bvh, samples: &samples, sides: &sides, pull, core })
+    }
+
+    /// A cup of 12 mm with walls and floor of 3 mm, 15 high: a core 12 high, mean radius
+    /// 9 + 6 tan 3°, with a floor above it.
+    #[test]
+    fn a_cup_has_one_closed_core() {
+        let grips = grips(&shapes::cup(12.0, 15.0, 3.0, 3.0, 96), CoreSide::Plus);
+        assert_eq!((grips.core.len(), grips.cavity.len()), (1, 0));
+        let core = grips.core[0];
+        let slant = 3_f64.to_radians();
+        let radius = 9.0 + 9.0 * slant.tan();
+        let area = std::f64::consts::TAU * radius * 12.0 / slant.cos();
+        assert!((core.area / area - 1.0).abs() < 0.03, "{} {area}", core.area);
+        assert!((core.height - 12.0).abs() < 0.6, "{}", core.height);
+        assert!((core.draft_deg - 3.0).abs() < 0.05, "{}", core.draft_deg);
+        assert!(core.closed);
+    }
+
+    #[test]
+    fn a_floor_is_as_thick_as_it_is() {
+        let mesh = shapes::tray([40.0, 30.0, 12.0], 2.0);
+        let bvh = Bvh::new(&mesh);
+        let samples = Samples::spread(&mesh, &bvh, 500);
+        let core = CoreSide::Plus;
+        let part =
+            Kept { bvh: &bvh, samples: &samples, sides: &[], pull: Direction::Z, core };
+        let floor = behind(&part, &Point::new(21.0, 13.0, 2.0)).unwrap();
+        assert!((floor - 2.0).abs() < 1e-9, "{floor}");
+        let rim = behind(&part, &Point::new(1.0, 15.0, 12.0)).unwrap();
+        assert!((rim - 12.0).abs() < 1e-9, "{rim}");
+    }
+
+    #[test]
+    fn a_tube_lets_air_in_and_a_box_grips_nothing() {
+        let tube = grips(&shapes::tube(5.0, 8.0, 20.0, 64), CoreSide::Minus);
+        assert_eq!(tube.core.len(), 1);
+        assert!(!tube.core[0].closed);
+        let solid = grips(&shapes::cuboid(10.0, 10.0, 10.0), CoreSide::Minus);
+        assert!(solid.core.is_empty() && solid.cavity.is_empty());
+    }
+}

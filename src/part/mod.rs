@@ -1,0 +1,37 @@
+//! What the shape says, before any plastic: one question, one file.
+//!
+//! | question | file |
+//! |---|---|
+//! | how is a value spread over the surface, and where is it bad? | [`field`] |
+//! | which facets make up what a designer calls a face? | [`faces`] |
+//! | which of them make a round hole? | [`holes`] |
+//! | how large, how heavy, where is its middle? | [`mass`] |
+//! | what shadow does it throw along the pull? | [`silhouette`] |
+//! | how thick is the wall? | [`thickness`] |
+//! | what can neither half leave? | [`undercut`] |
+//! | how much do the walls taper, and which half forms them? | [`draft`] |
+//! | where can ejector pins push? | [`pin_sites`] |
+//! | which metal does it shrink onto? | [`grips`] |
+//! | where do the two halves meet, and what does each form? | [`parting`] |
+//! | which way should the mold open? | [`pull`] |
+//! | what can be done about a trapped place? | [`remedies`] |
+//! | what does an eye see from afar? | [`visibility`] |
+//! | how has one shape to be turned and shifted to lie on another? | [`pose`] |
+//! | what did another shape of the part change? | [`revision`] |
+
+pub mod field;
+pub mod faces;
+mod holes;
+pub mod mass;
+pub mod silhouette;
+pub mod thickness;
+pub mod undercut;
+pub mod draft;
+pub mod pin_sites;
+pub mod grips;
+pub mod parting;
+pub mod pull;
+pub mod remedies;
+pub mod visibility;
+pub mod pose;
+pub mod revision;

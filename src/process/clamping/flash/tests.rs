@@ -1,0 +1,198 @@
+//! The parting line under load, against beams, statics and the workshop's numbers.
+
+use super::{
+    Flash, Held, Hold, Opening, ShutError, Sprue, flashes, hold, land, nozzle_push,
+    shift, shut, squeeze_margin,
+};
+use crate::process::clamping::alloys::Alloy;
+use crate::process::clamping::bolts::Bolts;
+use crate::process::clamping::mold_plates::{Mold, Plates};
+use crate::process::plastic::library::Plastics;
+use crate::units::{Angle, Area, Force, Length, Quantity, Torque, mm, mpa, read};
+
+fn length(mm: f64) -> Length {
+    Length::from_si(mm * 1e-3)
+}
+
+fn near(seen: f64, printed: f64, share: f64) {
+    assert!((seen / printed - 1.0).abs() <= share, "{seen} is not {printed}");
+}
+
+fn plates(thickness: f64) -> Plates {
+    let mold = Mold {
+        thickness: Some(length(thickness)),
+        length: Some(length(120.0)),
+        width: Some(length(90.0)),
+        bolt_spacing: Some([length(90.0), length(60.0)]),
+        ..Mold::default()
+    };
+    mold.plates([length(40.0), length(30.0)], None)
+}
+
+fn bolts(count: u32) -> Bolts {
+    let torque = Some(Torque::from_si(24.0));
+    let (size, class) = ("M8".to_owned(), "8.8".to_owned());
+    Bolts { count, size, class, torque, preload: None, scatter: None }
+}
+
+fn opening(mpa: &str, off: f64) -> Opening {
+    Opening {
+        pressure: read(mpa).unwrap(),
+        area: read("12 cm2").unwrap(),
+        extents: [length(40.0), length(30.0)],
+        middle: [length(off), Length::default()],
+        nozzle: Force::default(),
+    }
+}
+
+fn held<'a>(plates: &'a Plates, bolts: &'a Bolts) -> Held<'a> {
+    Held { plates, behind: plates.thickness, bolts, free_plates: 2 }
+}
+
+/// By hand: 12 cm² at 10 MPa open with 12 kN; four M8 at 24 N m hold 10.5 kN each at the
+/// low end, so each at 3 kN has 3.5 of margin; a middle 22.5 mm off puts half more on two.
+#[test]
+fn a_small_part_between_four_bolts() {
+    let (plates, bolts) = (plates(25.0), bolts(4));
+    let mid = shut(&opening("10 MPa", 0.0), &held(&plates, &bolts)).unwrap();
+    near(mid.opening.si(), 12_000.0, 1e-9);
+    near(mid.margin.unwrap(), 3.5, 1e-9);
+    assert!(mid.stretch.si().abs() < 1e-15 && mid.opens_at.unwrap().si() > 42_000.0);
+    let off = shut(&opening("10 MPa", 22.5), &held(&plates, &bolts)).unwrap();
+    near(off.loads.worst.si(), 4500.0, 1e-9);
+    near(off.margin.unwrap(), 10.5 / 4.5, 1e-9);
+    near(off.loads.yaw.si(), 270.0, 1e-9);
+}
+
+/// Beam tables for each way of the grillage: F (8 L³ − 4 L c² + c³) / 384 E I, twice.
+#[test]
+fn the_bow_is_that_of_two_crossed_beams_and_two_plates() {
+    let (plates, bolts) = (plates(20.0), bolts(4));
+    let seen = shut(&opening("10 MPa", 0.0), &held(&plates, &bolts)).unwrap();
+    let beam = |l: f64, width: f64, c: f64| {
+        let inertia = width * 20.0_f64.powi(3) / 12.0;
+        12_000.0 * (8.0 * l.powi(3) - 4.0 * l * c * c + c.powi(3))
+            / (384.0 * 69e3 * inertia)
+    };
+    let bow = 2.0 * (beam(90.0, 90.0, 40.0) + beam(60.0, 120.0, 30.0));
+    near(mm(seen.bow), bow, 1e-9);
+    assert!(seen.bow_gap < seen.bow && seen.bow_gap.si() > 0.0);
+    let one = Held { free_plates: 1, ..held(&plates, &bolts) };
+    let one = shut(&opening("10 MPa", 0.0), &one).unwrap();
+    near(mm(one.bow), bow / 2.0, 1e-9);
+}
+
+/// Timoshenko and Woinowsky-Krieger (from memory): a square plate on four corner columns
+/// bows 0.0256 q a⁴/D (ν 0.3) under a load all over; the grillage has to bow more, but
+/// not by a quarter.
+#[test]
+fn the_grillage_is_safe_but_not_wasteful() {
+    let mold = Mold {
+        thickness: Some(length(20.0)),
+        length: Some(length(100.0)),
+        width: Some(length(100.0)),
+        bolt_spacing: Some([length(99.999_999), length(99.999_999)]),
+        ..Mold::default()
+    };
+    let plates = mold.plates([length(100.0), length(100.0)], None);
+    let whole = Opening {
+        area: Area::from_si(0.01),
+        extents: [length(100.0), length(100.0)],
+        ..opening("1 MPa", 0.0)
+    };
+    let bolts = bolts(4);
+    let one = Held { free_plates: 1, ..held(&plates, &bolts) };
+    let rigidity = 69e9 * 0.02_f64.powi(3) / (12.0 * (1.0 - 0.33 * 0.33));
+    let exact = 0.0256 * 1e6 * 0.1_f64.powi(4) / rigidity;
+    let seen = shut(&whole, &one).unwrap().bow.si() / exact;
+    assert!((1.0..1.25).contains(&seen), "{seen}");
+}
+
+/// The vent tables: PP stays in 0.013 mm and flashes through 0.03 mm, PC stays in 0.038.
+#[test]
+fn the_plastic_decides_whether_a_gap_flashes() {
+    let plastics = Plastics::builtin().unwrap();
+    let vents = |name: &str| plastics.find(name).unwrap().vent_depth.value.unwrap();
+    assert_eq!(flashes(length(0.012), &vents("pp")), Flash::None);
+    assert_eq!(flashes(length(0.02), &vents("pp")), Flash::Likely);
+    assert_eq!(flashes(length(0.035), &vents("pp")), Flash::Sure);
+    assert_eq!(flashes(length(0.035), &vents("pc")), Flash::None);
+    for (margin, verdict) in [(1.3, Hold::Firm), (1.2, Hold::Bare), (1.0, Hold::Opens)] {
+        assert_eq!(hold(margin), verdict);
+    }
+}
+
+/// Statics: a cone of 45° pressed with 1500 N wedges with 1500/π; a flat seat not at all; a
+/// nozzle on one half closes, and is not counted against the melt.
+#[test]
+fn the_sign_of_the_nozzle() {
+    let contact = Force::from_si(1500.0);
+    let cone = Sprue::SplitCone { half_angle: Angle::from_si(45_f64.to_radians()) };
+    near(nozzle_push(contact, cone).si(), 477.46, 1e-4);
+    assert_eq!(nozzle_push(contact, Sprue::SplitFlat), Force::default());
+    let closing = nozzle_push(contact, Sprue::ThroughOneHalf);
+    near(closing.si(), -1500.0, 1e-12);
+    let mut with = opening("10 MPa", 0.0);
+    with.nozzle = closing;
+    near(with.force().si(), 12_000.0, 1e-12);
+    with.nozzle = nozzle_push(contact, cone);
+    near(with.force().si(), 12_477.46, 1e-6);
+}
+
+/// Common practice: 24 µm/(m K) · 100 mm · 20 K = 0.048 mm; a third of 270 MPa is borne.
+#[test]
+fn land_stress_and_a_warmer_half() {
+    near(mm(shift(length(100.0), 20.0, Alloy::Wrought6061)), 0.048, 1e-9);
+    let seen = land(Force::from_si(60e3), read("10 cm2").unwrap(), Alloy::Wrought6061);
+    let seen = seen.unwrap();
+    near(mpa(seen.stress), 60.0, 1e-9);
+    near(mpa(seen.allowed), 90.0, 1e-9);
+    near(seen.used.si(), 2.0 / 3.0, 1e-9);
+    assert_eq!(land(Force::from_si(1.0), Area::default(), Alloy::Cast5083), None);
+}
+
+/// Statics: the edge stress of a rectangle, N/A (1 + 3 e/b) with half length b, is nothing
+/// at e = b/3 (the middle third): there a vise has to squeeze with twice the force.
+#[test]
+fn a_vise_has_to_squeeze_harder_beside_its_middle() {
+    let [hold, open] = [20e3, 8e3].map(Force::from_si);
+    let half = [length(60.0), length(30.0)];
+    let margin =
+        |off: [f64; 2]| squeeze_margin(hold, open, off.map(length), half).unwrap();
+    near(margin([0.0, 0.0]), 2.5, 1e-12);
+    near(margin([20.0, 0.0]), 1.25, 1e-12);
+    near(margin([0.0, -10.0]), 1.25, 1e-12);
+    // The corner of a rectangle lifts at e₁/b₁ + e₂/b₂ = 1/3 (the kern is a rhombus).
+    near(margin([10.0, 5.0]), 1.25, 1e-12);
+    let middle = [Length::default(); 2];
+    assert_eq!(squeeze_margin(hold, Force::default(), middle, half), None);
+    assert_eq!(squeeze_margin(hold, open, middle, middle), None);
+}
+
+#[test]
+fn what_cannot_be_held_says_why() {
+    let plates = plates(25.0);
+    let two = bolts(2);
+    let mut beside = opening("10 MPa", 0.0);
+    beside.middle = [Length::default(), length(5.0)];
+    assert_eq!(shut(&beside, &held(&plates, &two)), Err(ShutError::OneLine));
+    let none = bolts(0);
+    assert!(shut(&opening("10 MPa", 0.0), &held(&plates, &none)).is_err());
+    let four = bolts(4);
+    let thin = Held { behind: Length::default(), ..held(&plates, &four) };
+    assert_eq!(shut(&opening("10 MPa", 0.0), &thin), Err(ShutError::NoMetal));
+}
+
+proptest::proptest! {
+    #[test]
+    fn thicker_plates_and_more_bolts_help(h in 8.0..40.0_f64, off in -20.0..20.0_f64) {
+        let of = |h: f64, count| {
+            let (plates, bolts) = (plates(h), bolts(count));
+            shut(&opening("20 MPa", off), &held(&plates, &bolts)).unwrap()
+        };
+        proptest::prop_assert!(of(h + 1.0, 4).bow < of(h, 4).bow);
+        proptest::prop_assert!(of(h + 1.0, 4).gap < of(h, 4).gap);
+        proptest::prop_assert!(of(h, 6).margin > of(h, 4).margin);
+        proptest::prop_assert!(of(h, 8).margin > of(h, 6).margin);
+    }
+}

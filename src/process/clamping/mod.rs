@@ -1,0 +1,27 @@
+//! What keeps the mold shut.
+//!
+//! | question | file |
+//! |---|---|
+//! | what does a bolt of this size and class withstand | [`thread`] |
+//! | how hard does a bolt hold | [`bolts`] |
+//! | how far may it be tightened | [`tightening`] |
+//! | what are the mold's plates made of | [`alloys`] |
+//! | how large are they, where are the bolts | [`mold_plates`] |
+//! | which force opens the mold, which holds it | [`force`] |
+//! | how far does a plate bow | [`plate_bending`] |
+//! | which bolt is loaded most | [`bolt_pattern`] |
+//! | when does a bolted joint open | [`bolted_joint`] |
+//! | does melt flash through the parting line | [`flash`] |
+//! | which change keeps it shut | [`remedies`] |
+
+pub mod thread;
+pub mod bolts;
+pub mod tightening;
+pub mod alloys;
+pub mod mold_plates;
+pub mod force;
+pub mod plate_bending;
+pub mod bolt_pattern;
+pub mod bolted_joint;
+pub mod flash;
+pub mod remedies;

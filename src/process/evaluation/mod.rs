@@ -1,0 +1,234 @@
+//! What press and plastic make of one part: every answer of this room, in the order of a
+//! shot, from a handful of measures of the part.
+//!
+//! Cheap on purpose: the part is measured once ([`PartData`]), and asked again with another
+//! press, plastic or choice.
+
+pub mod feed;
+pub mod clamping;
+pub mod cycle;
+pub mod ejection;
+
+use super::feed::FeedChoices;
+use super::plastic::{Plastic, Unknown};
+use super::press::Press;
+use super::sourced::Range;
+use crate::process::evaluation::clamping::Closing;
+use crate::process::evaluation::cycle::Timing;
+use crate::process::evaluation::ejection::Pushing;
+use crate::process::evaluation::feed::{FeedDesign, NoFeed};
+use crate::process::feed::vents::{self, Vent};
+use crate::process::plastic::cavity_sizes::{self, CutSize, Kind};
+use crate::process::plastic::shrinkage::{self, Shrinkage};
+use crate::process::press::shot::{self, FEED_SHARE, Shot};
+use crate::units::{Angle, Area, Length, Quantity, Ratio, Volume};
+
+/// The part, as far as plastic and press ask.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PartData {
+    /// Volume; `None` when the surface is open.
+    pub volume: Option<Volume>,
+    /// Its box, along the axes of the part.
+    pub size: [Length; 3],
+    /// Area of its shadow along the pull.
+    pub shadow: Area,
+    /// Extents of that shadow along two axes across the pull.
+    pub extents: [Length; 2],
+    /// Centroid of that shadow from the middle of these extents, along the same axes.
+    pub off_middle: [Length; 2],
+    /// How deep it lies in each half: the + half, then the − half.
+    pub depths: [Length; 2],
+    /// Thickness of its median wall.
+    pub wall: Option<Length>,
+    /// Diameter of the largest ball inside.
+    pub thickest: Option<Length>,
+    /// What it shrinks onto in the core half.
+    pub cores: Vec<Core>,
+    /// What it shrinks onto in the cavity half.
+    pub cavity_cores: Vec<Core>,
+}
+
+impl PartData {
+    /// The same part with all walls `walls` times as thick, on the same box and shadow, and
+    /// with `draft` on top of what its cores have.
+    pub fn reshaped(&self, walls: f64, draft: Angle) -> Self {
+        let drafted = |cores: &[Core]| {
+            cores.iter().map(|it| Core { draft: it.draft + draft, ..*it }).collect()
+        };
+        Self {
+            volume: self.volume.map(|volume| volume * walls),
+            wall: self.wall.map(|wall| wall * walls),
+            thickest: self.thickest.map(|wall| wall * walls),
+            cores: drafted(&self.cores),
+            cavity_cores: drafted(&self.cavity_cores),
+            ..self.clone()
+        }
+    }
+}
+
+/// One core that walls close around.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Core {
+    /// Area of the walls around it.
+    pub walls: Area,
+    /// How far they reach along the pull.
+    pub height: Length,
+    /// Their draft.
+    pub draft: Angle,
+    /// Whether the part closes its end.
+    pub closed: bool,
+}
+
+/// What the user wants of the mold.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Choices {
+    /// Sprue, runner and gate as a share of the part, instead of the feed that is sized.
+    pub feed_share: Option<Ratio>,
+    /// Measures of the feed.
+    pub feed: FeedChoices,
+    /// Length of the runner; none stands for the usual.
+    pub runner_length: Option<Length>,
+    /// Length of the sprue; the thickness of a plate when not given.
+    pub sprue_length: Option<Length>,
+    /// Lengths to say cavity sizes for, besides the box of the part.
+    pub dimensions: Vec<Dimension>,
+    /// Diameter of the ejector pins; the thinnest that do when not given.
+    pub pin_diameter: Option<Length>,
+    /// Shrinkage along the axes of the part, where it is known: in flow and across it differ.
+    pub shrink_along: [Option<Range<Ratio>>; 3],
+}
+
+impl Choices {
+    /// Share of the feed that counts where none is sized.
+    pub fn usual_feed_share(&self) -> Ratio {
+        self.feed_share.unwrap_or(Ratio::from_si(FEED_SHARE))
+    }
+}
+
+/// A length of the part that matters.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Dimension {
+    /// On the part.
+    pub length: Length,
+    /// What forms it.
+    pub kind: Kind,
+    /// The axis of the part that it lies along, where that is known.
+    pub along: Option<usize>,
+}
+
+/// With what the part is made.
+#[derive(Clone, Copy, Debug)]
+pub struct EvaluationInput<'a> {
+    /// The press.
+    pub press: &'a Press,
+    /// The plastic.
+    pub plastic: &'a Plastic,
+    /// What the user wants.
+    pub choices: &'a Choices,
+}
+
+/// What they make of it.
+#[derive(Clone, Debug)]
+pub struct Evaluation {
+    /// Sprue, runner and gate, and what they cost.
+    pub feeding: Result<FeedDesign, NoFeed>,
+    /// The shot; `None` without a volume.
+    pub shot: Option<Result<Shot, Unknown>>,
+    /// Whether the mold stays shut.
+    pub closing: Closing,
+    /// Hold, cool, cycle, warming, time in the heat.
+    pub timing: Timing,
+    /// How much larger to cut.
+    pub shrinkage: Result<Shrinkage, Unknown>,
+    /// The same along each axis of the part, where it was given for one of them.
+    pub shrink_axes: Option<[Shrinkage; 3]>,
+    /// Cavity sizes, box of the part first.
+    pub sizes: Vec<(Dimension, CutSize)>,
+    /// What holds the part, and what pushes it off.
+    pub pushing: Result<Pushing, Unknown>,
+    /// Vents.
+    pub vent: Result<Vent, Unknown>,
+}
+
+/// All of it.
+pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
+    let Choices { feed_share, dimensions, .. } = with.choices;
+    let share = with.choices.usual_feed_share();
+    let plates = clamping::plates(shape, with);
+    let feeding = feed::size(shape, &plates, with);
+    // The feed as sized counts unless a share is wanted in its place.
+    let sized = feeding.as_ref().ok().filter(|_| feed_share.is_none());
+    let shot = shape.volume.map(|volume| {
+        let feed = sized.map_or(volume * share, |sized| sized.feed.volume());
+        shot::with_feed(volume, feed, with.plastic, with.press)
+    });
+    let feed_area =
+        sized.map_or(shape.shadow * share, |sized| sized.feed.projected_area());
+    let closing = clamping::evaluate(shape, (plates, feed_area), with);
+    let known_shot = shot.as_ref().and_then(|shot| shot.as_ref().ok());
+    let timing = cycle::evaluate(
+        shape,
+        cycle::ShotInput {
+            feeding: feeding.as_ref().ok(),
+            shot: known_shot,
+            plates: &closing.plates,
+        },
+        with,
+    );
+    let packing = with.press.melt_pressure();
+    let shrinkage = shrinkage::band(with.plastic, packing);
+    let own = with.choices.shrink_along;
+    let shrink_axes = shrinkage.as_ref().ok().filter(|_| own.iter().any(Option::is_some));
+    let shrink_axes = shrink_axes.map(|whole| shrinkage::along_axes(whole, own, packing));
+    let pushing = match &shrinkage {
+        Ok(band) => ejection::evaluate(shape, band, with.plastic),
+        Err(unknown) => Err(unknown.clone()),
+    };
+    let sizes = shrinkage.as_ref().map_or_else(
+        |_| Vec::new(),
+        |whole| sizes(shape, dimensions, whole, shrink_axes.as_ref()),
+    );
+    let vent = vents::vent(with.plastic);
+    Evaluation {
+        feeding,
+        shot,
+        closing,
+        timing,
+        shrinkage,
+        shrink_axes,
+        sizes,
+        pushing,
+        vent,
+    }
+}
+
+/// Cavity sizes: the box of the part, then what the user asked for, each by its own axis.
+fn sizes(
+    shape: &PartData,
+    asked: &[Dimension],
+    whole: &Shrinkage,
+    axes: Option<&[Shrinkage; 3]>,
+) -> Vec<(Dimension, CutSize)> {
+    let outside = |(axis, &length)| {
+        let along = Some(axis);
+        Dimension { length, kind: Kind::Outside, along }
+    };
+    let sides = shape.size.iter().enumerate().map(outside);
+    let size = |it: Dimension| {
+        let own = axes.zip(it.along).and_then(|(axes, along)| axes.get(along));
+        (it, cavity_sizes::cut(it.length, it.kind, own.unwrap_or(whole)))
+    };
+    sides.chain(asked.iter().copied()).map(size).collect()
+}
+
+impl Evaluation {
+    /// Vents that let the air out while the cavity fills at the flow of its feed; `None`
+    /// while flow or vent is not known.
+    pub fn vent_count(&self) -> Option<u32> {
+        let filling = self.feeding.as_ref().ok()?.filling.as_ref().ok()?;
+        Some(self.vent.as_ref().ok()?.count(filling.flow))
+    }
+}
+
+#[cfg(test)]
+mod tests;

@@ -1,0 +1,245 @@
+//! What the readable report says of plastic and press: feed, shot, clamp, cycle, and the
+//! process sheet.
+
+use crate::report::blocks::{Section, Table, table};
+use crate::report::metal::{self, by};
+use crate::report::{filling, milling};
+use crate::schema::{Report, words};
+
+/// Title of the section on the shot and what holds the mold.
+pub const SHOT: &str = "Shot and clamp";
+/// Title of the sheet for the press.
+pub const SHEET: &str = "Process sheet";
+
+/// The sections, in the order of a shot.
+pub(crate) fn sections(report: &Report) -> Vec<Section> {
+    vec![
+        feed(report),
+        shot_and_clamp(report),
+        filling::section(report),
+        cycle(report),
+        metal::shrinkage(report),
+        metal::ejection(report),
+        metal::vents(report),
+        milling::section(report),
+        plastic_and_press(report),
+        sheet(report),
+    ]
+}
+
+fn feed(report: &Report) -> Section {
+    let feed = &report.feed;
+    let link = |link: &crate::schema::Link| {
+        vec![
+            link.name.clone(),
+            link.size.clone(),
+            link.lost_mpa.map_or_else(
+                || "does not get through".to_owned(),
+                |lost| words::quantity(lost, "MPa"),
+            ),
+            words::maybe(link.shear_rate_1_s, "1/s"),
+        ]
+    };
+    let runner = match feed.runner_length_mm {
+        Some(length) if length <= 0.0 => "none: the sprue stands at the gate".to_owned(),
+        length => by(&[feed.runner_diameter_mm, length]),
+    };
+    let sprue = words::known(feed.sprue_foot_mm.map(|foot| {
+        format!(
+            "{} at the nozzle, {} at its foot, {} long",
+            words::maybe(feed.sprue_inlet_mm, "mm"),
+            words::quantity(foot, "mm"),
+            words::maybe(feed.sprue_length_mm, "mm")
+        )
+    }));
+    let links = feed.links.iter().flatten().map(link).collect();
+    Section {
+        title: "Feed",
+        rows: vec![
+            ("Sprue", sprue),
+            ("Runner, diameter × length", runner),
+            (
+                "Gate, depth × width × land",
+                by(&[feed.gate_depth_mm, feed.gate_width_mm, feed.gate_land_mm]),
+            ),
+            (
+                "Cold-slug well, diameter × length",
+                by(&[feed.well_diameter_mm, feed.well_length_mm]),
+            ),
+            ("Volume", words::volume(feed.volume_mm3)),
+            ("Shadow", words::area(feed.projected_area_mm2)),
+            ("Cavity to be full in", words::maybe(feed.fill_time_s, "s")),
+            ("Flow for that", words::maybe(feed.flow_cm3_s, "cm³/s")),
+            ("Pressure lost on the way", words::maybe(feed.lost_mpa, "MPa")),
+        ],
+        tables: table(
+            "Pressure link by link",
+            &["Link", "Size", "Lost", "Shear rate"],
+            links,
+        ),
+        notes: Vec::new(),
+    }
+}
+
+fn shot_and_clamp(report: &Report) -> Section {
+    let (shot, clamp) = (&report.shot, &report.clamp);
+    let mut rows = vec![
+        ("Part", words::maybe(shot.part_g, "g")),
+        ("Sprue, runner, gate and nozzle", words::maybe(shot.feed_g, "g")),
+        ("Shot", words::maybe(shot.total_g, "g")),
+        ("Melt taken from the barrel", words::maybe(shot.melt_cm3, "cm³")),
+        ("One stroke holds", words::maybe(shot.capacity_g, "g")),
+        ("Share of the stroke", words::maybe_percent(shot.fraction)),
+        ("Fillings of the barrel", words::count(shot.charges.map(|n| n as usize))),
+        ("Pressure in the cavity", words::maybe(clamp.pressure_mpa, "MPa")),
+        ("Shadow of part and feed", words::area(clamp.area_mm2)),
+        ("Force that opens", words::force(clamp.opening_force_n)),
+        ("Force that holds", words::force(clamp.holding_force_n)),
+        ("Holding over opening", words::maybe(clamp.margin, "")),
+        ("Pressure off the middle by", words::maybe(clamp.yaw_mm, "mm")),
+        ("Stress on the land", land(clamp)),
+        ("Nozzle pushes the halves apart with", words::force(clamp.nozzle_push_n)),
+    ];
+    if let Some(margin) = clamp.squeeze_margin {
+        let margin = words::quantity(margin, "");
+        rows.push(("The same in the worst corner of the land", margin));
+    }
+    if clamp.gap_mm.is_some() {
+        rows.extend([
+            ("Worst bolt bears", words::force(clamp.worst_bolt_n)),
+            ("Its preload over that", words::maybe(clamp.worst_bolt_margin, "")),
+            ("Torque of each bolt", words::maybe(clamp.bolt_torque_nm, "N m")),
+            ("Each plate", words::maybe(clamp.plate_mm, "mm")),
+            ("Metal behind the cavity", words::maybe(clamp.behind_mm, "mm")),
+            ("Plates bow by", words::maybe(clamp.bow_mm, "mm")),
+            ("Halves gape by", words::maybe(clamp.gap_mm, "mm")),
+            ("Plastic stays in below", words::maybe(clamp.flash_limit_mm, "mm")),
+        ]);
+    }
+    let cures = clamp.cures.iter().flatten();
+    Section {
+        title: SHOT,
+        rows,
+        notes: cures.map(|cure| format!("It stays shut if you {cure}.")).collect(),
+        ..Section::default()
+    }
+}
+
+/// "15 MPa of the 92 MPa that it should bear".
+fn land(clamp: &crate::schema::Clamp) -> String {
+    let limit = clamp.land_limit_mpa.map_or_else(String::new, |limit| {
+        format!(", of {} that it should bear", words::quantity(limit, "MPa"))
+    });
+    format!("{}{limit}", words::maybe(clamp.land_mpa, "MPa"))
+}
+
+/// A time with what sets it.
+fn ruled(time_s: Option<f64>, by: Option<&String>) -> String {
+    let time = words::maybe(time_s, "s");
+    by.map_or(time.clone(), |by| format!("{time}, by the {by}"))
+}
+
+fn cycle(report: &Report) -> Section {
+    let cooling = &report.cooling;
+    let step = |step: &crate::schema::Step| {
+        let waits = match (step.mold, step.barrel) {
+            (true, true) => "mold and barrel",
+            (true, false) => "mold",
+            _ => "barrel",
+        };
+        vec![step.what.clone(), words::quantity(step.time_s, "s"), waits.to_owned()]
+    };
+    let cycle = words::maybe(cooling.cycle_s, "s");
+    let cycle = cooling
+        .ruled_by
+        .as_ref()
+        .map_or(cycle.clone(), |by| format!("{cycle}; longest is to {by}"));
+    let limit = cooling.heat_limit_min.map_or_else(String::new, |limit| {
+        format!(", {} at most", words::quantity(limit, "min"))
+    });
+    Section {
+        title: "Hold, cool and cycle",
+        rows: vec![
+            ("Hold", ruled(cooling.hold_s, cooling.hold_by.as_ref())),
+            ("Cool", ruled(cooling.cool_s, cooling.cool_by.as_ref())),
+            ("Cycle", cycle),
+            ("Parts an hour", words::maybe(cooling.parts_per_hour, "")),
+            ("Mold over a shift of 8 h", words::known(cooling.warming.clone())),
+            (
+                "Melt stays in the barrel",
+                format!("{}{limit}", words::maybe(cooling.in_heat_min, "min")),
+            ),
+        ],
+        tables: table(
+            "Step by step",
+            &["Step", "Time", "Waits"],
+            cooling.steps.iter().flatten().map(step).collect(),
+        ),
+        notes: Vec::new(),
+    }
+}
+
+fn plastic_and_press(report: &Report) -> Section {
+    let (plastic, press) = (&report.plastic, &report.press);
+    let source = |given: bool| if given { "" } else { " (assumed)" };
+    let clamp = words::known(press.clamp.clone());
+    Section {
+        title: "Plastic and press",
+        rows: vec![
+            ("Plastic", format!("{}{}", plastic.name, source(plastic.given))),
+            ("What it is", plastic.description.clone()),
+            ("Melt", words::maybe(plastic.melt_c, "°C")),
+            ("Mold", words::maybe(plastic.mold_c, "°C")),
+            ("Density, solid", words::maybe(plastic.solid_density_g_cm3, "g/cm³")),
+            ("Density, melt", words::maybe(plastic.melt_density_g_cm3, "g/cm³")),
+            ("Press", format!("{}{}", press.name, source(press.given))),
+            ("Class", words::plain(&press.class)),
+            ("Pressure on the melt", words::maybe(press.melt_pressure_mpa, "MPa")),
+            ("Ram force", words::force(press.ram_force_n)),
+            ("Ram diameter", words::maybe(press.ram_diameter_mm, "mm")),
+            ("Ram stroke", words::maybe(press.stroke_mm, "mm")),
+            ("One stroke", words::maybe(press.shot_capacity_cm3, "cm³")),
+            ("Clamp", clamp),
+        ],
+        ..Section::default()
+    }
+}
+
+/// The page for the press; all of its lines, however many.
+fn sheet(report: &Report) -> Section {
+    let row = |row: &crate::schema::SheetRow| {
+        vec![row.what.clone(), row.value.clone(), row.basis.clone()]
+    };
+    let title = format!("{} in {}", report.part.file, report.plastic.name);
+    Section {
+        title: SHEET,
+        tables: vec![Table {
+            title: "At the press".to_owned(),
+            columns: vec!["What", "Setting", "Why"],
+            rows: report.sheet.iter().map(row).collect(),
+        }],
+        notes: vec![format!("For {title} on {}.", report.press.name)],
+        ..Section::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{SHEET, sections};
+    use crate::schema::SheetRow;
+    use crate::schema::fixtures;
+
+    #[test]
+    fn the_sheet_is_whole_however_long() {
+        let mut report = fixtures::report();
+        let row = SheetRow {
+            what: "a".to_owned(),
+            value: "b".to_owned(),
+            basis: "c".to_owned(),
+        };
+        report.sheet = vec![row; 30];
+        let all = sections(&report);
+        let sheet = all.iter().find(|section| section.title == SHEET).unwrap();
+        assert_eq!(sheet.tables[0].rows.len(), 30);
+    }
+}

@@ -1,0 +1,66 @@
+//! Milling under its keys.
+
+use crate::analysis::milling::MillingStudy;
+use crate::mold::milling::cutter::Cutter;
+use crate::mold::milling::outcome::{self, Cure, Use};
+use crate::part::parting::Half;
+use crate::schema::{CutterUse, Milling, Unreached};
+
+/// What is known of `cutting`; of a part that is judged as drawn or as milled.
+pub(crate) fn milling(cutting: Option<&MillingStudy>, as_milled: bool) -> Milling {
+    let Some(cutting) = cutting else { return Milling::default() };
+    let (milled, list) = (&cutting.milled, &cutting.list.cutters);
+    let minutes = milled.uses.iter().filter(|it| it.needed || it.rough_min > 0.0);
+    Milling {
+        unreached: Some(milled.unreached.iter().map(|it| unreached(it, list)).collect()),
+        smallest_radius_mm: milled.smallest_radius(list),
+        deepest_reach_ratio: milled.deepest_ratio(),
+        cutters: Some(milled.uses.iter().zip(list).map(of_cutter).collect()),
+        cutters_given: Some(cutting.given),
+        cell_mm: Some(milled.cell()),
+        least_told_mm: Some(milled.limit),
+        lost_mm3: Some(milled.lost),
+        as_milled: Some(as_milled),
+        time_min: Some(minutes.map(|it| it.rough_min + it.finish_min).sum()),
+    }
+}
+
+fn unreached(place: &outcome::Unreached, list: &[Cutter]) -> Unreached {
+    let (cure, radius, reach) = match place.cure {
+        Cure::Longer { cutter, reach } => {
+            ("longer", list.get(cutter).map(Cutter::radius), Some(reach))
+        }
+        Cure::Narrower { radius, reach } => ("narrower", Some(radius), Some(reach)),
+        Cure::Insert => ("insert", None, None),
+    };
+    Unreached {
+        at_mm: place.at.into(),
+        half: match place.half {
+            Half::Plus => "+".to_owned(),
+            Half::Minus => "-".to_owned(),
+        },
+        left_mm: place.left,
+        area_mm2: place.area,
+        volume_mm3: place.volume,
+        depth_mm: place.depth,
+        on_parting: place.on_parting,
+        radius_mm: place.radius,
+        wall_mm: place.wall,
+        cure: cure.to_owned(),
+        cure_radius_mm: radius,
+        cure_reach_mm: reach,
+    }
+}
+
+fn of_cutter((it, cutter): (&Use, &Cutter)) -> CutterUse {
+    CutterUse {
+        name: cutter.name.clone(),
+        needed: it.needed,
+        finishes_mm2: it.finished,
+        reach_ratio: it.ratio,
+        bend_um: it.bend_um,
+        step_over_mm: it.step,
+        rough_min: it.rough_min,
+        finish_min: it.finish_min,
+    }
+}

@@ -1,0 +1,280 @@
+//! Plastic, press, feed, shot, clamp, cycle, shrinkage, ejection and vents under their keys.
+
+use crate::analysis::{Analysis, Pinned};
+use crate::findings::clamping;
+use crate::process::ejection::Keeper;
+use crate::process::ejection::pins::{self, Pins, Rule};
+use crate::process::evaluation::ejection::Pushing;
+use crate::process::plastic::Unknown;
+use crate::process::plastic::cavity_sizes::Kind;
+use crate::process::sourced::Range;
+use crate::process::thermal::heat_up;
+use crate::schema::{
+    Clamp, Cooling, Ejection, Feed, Link, Plastic, Press, Shot, ShrinkAxis, Shrinkage,
+    Size, Step, Vents,
+};
+use crate::units::{self, Pressure, Quantity, Temperature, mm};
+
+pub(crate) fn plastic(analysis: &Analysis) -> Plastic {
+    let plastic = &analysis.shop.plastic;
+    let density =
+        |value: Option<units::MassDensity>| value.map(|density| density.si() / 1000.0);
+    let typical = |range: Range<Temperature>| units::celsius(range.typical());
+    let ends = |range: Range<Temperature>| [range.low, range.high].map(units::celsius);
+    let cautions = [&plastic.fume, &plastic.residence];
+    let never = plastic.never_with.value.as_ref();
+    let never = never.map(|text| format!("never in one barrel with {text}"));
+    let cautions = cautions.iter().filter_map(|caution| caution.value.clone());
+    Plastic {
+        name: plastic.name.clone(),
+        given: analysis.shop.plastic_given,
+        description: plastic.description.clone(),
+        solid_density_g_cm3: density(plastic.solid_density.value),
+        melt_density_g_cm3: density(plastic.melt_density.value),
+        melt_c: plastic.melt_temperature.value.map(typical),
+        mold_c: plastic.mold_temperature.value.map(typical),
+        melt_range_c: plastic.melt_temperature.value.map(ends),
+        mold_range_c: plastic.mold_temperature.value.map(ends),
+        drying: plastic.drying.value.clone(),
+        never_with: plastic.never_with.value.clone(),
+        cautions: cautions.chain(never).collect(),
+    }
+}
+
+pub(crate) fn press(analysis: &Analysis) -> Press {
+    let press = &analysis.shop.press;
+    Press {
+        name: press.name.clone(),
+        given: analysis.shop.press_given,
+        class: press.class().name().to_owned(),
+        melt_pressure_mpa: Some(units::mpa(press.melt_pressure())),
+        ram_force_n: Some(press.ram_force().si()),
+        shot_capacity_cm3: Some(units::cm3(press.shot_volume())),
+        ram_diameter_mm: Some(mm(press.ram.diameter)),
+        stroke_mm: Some(mm(press.ram.stroke)),
+        clamp: press.clamp.as_ref().map(crate::process::press::Clamp::in_words),
+        nozzle_lift_n: press.nozzle_lift().map(Quantity::si),
+        nozzle_contact_n: press.contact_force().map(Quantity::si),
+        stored_air_j: press.stored_air_energy().map(Quantity::si),
+        stored_spring_j: press.stored_spring_energy().map(Quantity::si),
+        cautions: press.cautions(),
+    }
+}
+
+pub(crate) fn feed(analysis: &Analysis) -> Feed {
+    let Ok(feeding) = &analysis.making.feeding else { return Feed::default() };
+    let feed = &feeding.feed;
+    let filling = feeding.filling.as_ref().ok();
+    let finite =
+        |pressure: Pressure| pressure.si().is_finite().then(|| units::mpa(pressure));
+    let links = feeding.losses.as_ref().ok().map(|losses| {
+        let link = |loss: &crate::process::feed::Loss| Link {
+            name: loss.name.to_owned(),
+            size: loss.size.clone(),
+            lost_mpa: finite(loss.loss),
+            shear_rate_1_s: loss.apparent_rate.is_finite().then_some(loss.apparent_rate),
+        };
+        losses.iter().map(link).collect()
+    });
+    Feed {
+        sprue_inlet_mm: Some(mm(feed.sprue.inlet)),
+        sprue_foot_mm: Some(mm(feed.sprue.foot)),
+        sprue_length_mm: Some(mm(feed.sprue.length)),
+        runner_diameter_mm: feed.runner.map(|runner| mm(runner.diameter)),
+        runner_length_mm: Some(feed.runner.map_or(0.0, |runner| mm(runner.length))),
+        gate_depth_mm: Some(mm(feed.gate.depth)),
+        gate_width_mm: Some(mm(feed.gate.width)),
+        gate_land_mm: Some(mm(feed.gate.land)),
+        well_diameter_mm: Some(mm(feed.well.diameter)),
+        well_length_mm: Some(mm(feed.well.length)),
+        volume_mm3: Some(1000.0 * units::cm3(feed.volume())),
+        projected_area_mm2: Some(units::mm2(feed.projected_area())),
+        fill_time_s: filling.map(|filling| filling.time.si()),
+        flow_cm3_s: filling.map(|filling| filling.flow.si() * 1e6),
+        lost_mpa: feeding.lost().map(units::mpa),
+        links,
+    }
+}
+
+pub(crate) fn shot(analysis: &Analysis) -> Shot {
+    let Some(Ok(shot)) = &analysis.making.shot else { return Shot::default() };
+    Shot {
+        part_g: Some(units::grams(shot.part)),
+        feed_g: Some(units::grams(shot.feed)),
+        total_g: Some(units::grams(shot.total)),
+        melt_cm3: Some(units::cm3(shot.melt_volume)),
+        capacity_g: Some(units::grams(shot.capacity)),
+        fraction: Some(shot.fraction.si()),
+        charges: Some(shot.charges),
+    }
+}
+
+pub(crate) fn clamp(analysis: &Analysis) -> Clamp {
+    let closing = &analysis.making.closing;
+    let clamping = &closing.clamping;
+    let bolted = closing.bolted();
+    let bolts = analysis.shop.press.bolts();
+    Clamp {
+        pressure_mpa: Some(units::mpa(clamping.pressure)),
+        area_mm2: Some(units::mm2(clamping.area)),
+        opening_force_n: Some(clamping.opening.si()),
+        holding_force_n: clamping.holding.map(Quantity::si),
+        margin: clamping.margin,
+        yaw_mm: clamping.yaw.map(mm),
+        squeeze_margin: closing.squeezed,
+        land_mpa: closing.land.map(|land| units::mpa(land.stress)),
+        land_limit_mpa: closing.land.map(|land| units::mpa(land.allowed)),
+        feed_area_mm2: Some(units::mm2(closing.feed_area)),
+        nozzle_push_n: closing.nozzle.map(Quantity::si),
+        worst_bolt_n: bolted.map(|bolted| bolted.shut.loads.worst.si()),
+        worst_bolt_margin: bolted.and_then(|bolted| bolted.shut.margin),
+        bolt_torque_nm: bolts.and_then(|bolts| bolts.torque).map(Quantity::si),
+        plate_mm: bolted.map(|_| mm(closing.plates.thickness)),
+        behind_mm: bolted.map(|bolted| mm(bolted.behind)),
+        bow_mm: bolted.map(|bolted| mm(bolted.shut.bow)),
+        gap_mm: bolted.map(|bolted| mm(bolted.shut.gap)),
+        flash_limit_mm: bolted.and_then(|it| it.stays_in).map(|range| mm(range.low)),
+        cures: bolted.map(|bolted| bolted.cures.iter().map(clamping::cure).collect()),
+    }
+}
+
+pub(crate) fn cooling(analysis: &Analysis) -> Cooling {
+    let timing = &analysis.making.timing;
+    let minutes = |time: units::Time| time.si() / 60.0;
+    let step = |step: &crate::process::thermal::cycle::Step| Step {
+        what: step.what.to_owned(),
+        time_s: step.time.si(),
+        mold: step.mold,
+        barrel: step.barrel,
+    };
+    let cycle = timing.cycle.as_ref();
+    Cooling {
+        hold_s: timing.hold.as_ref().map(|hold| hold.time.si()),
+        cool_s: timing.cool.as_ref().map(|cool| cool.time.si()),
+        cycle_s: cycle.map(|cycle| cycle.total.si()),
+        parts_per_hour: cycle.map(|cycle| cycle.parts_per_hour(1)),
+        hold_by: timing.hold.as_ref().map(|hold| hold.by.clone()),
+        cool_by: timing.cool.as_ref().map(|cool| cool.by.clone()),
+        ruled_by: cycle.map(|cycle| cycle.rules.to_owned()),
+        steps: cycle.map(|cycle| cycle.steps.iter().map(step).collect()),
+        warming: timing.shift.as_ref().map(heat_up::in_words),
+        mold_end_c: timing.shift.as_ref().map(|shift| units::celsius(shift.end)),
+        in_heat_min: timing.in_heat.map(minutes),
+        heat_limit_min: timing.heat_limit.map(minutes),
+    }
+}
+
+pub(crate) fn shrinkage(analysis: &Analysis) -> Shrinkage {
+    let named = ["x", "y", "z"].into_iter().chain(std::iter::repeat("given"));
+    let sizes = || {
+        let size = |(of, (wanted, cut)): (&str, &(_, _))| {
+            let wanted: &crate::process::evaluation::Dimension = wanted;
+            let cut: &crate::process::plastic::cavity_sizes::CutSize = cut;
+            Size {
+                of: of.to_owned(),
+                kind: kind(wanted.kind).to_owned(),
+                part_mm: mm(cut.part),
+                cavity_mm: mm(cut.nominal),
+                first_cut_mm: mm(cut.first_cut),
+                part_if_low_mm: mm(cut.part_if_low),
+                part_if_high_mm: mm(cut.part_if_high),
+            }
+        };
+        named.zip(&analysis.making.sizes).map(size).collect()
+    };
+    let known = |band: &crate::process::plastic::shrinkage::Shrinkage| Shrinkage {
+        low: Some(band.low.si()),
+        nominal: Some(band.nominal.si()),
+        high: Some(band.high.si()),
+        scale: Some(band.scale),
+        axes: analysis.making.shrink_axes.as_ref().map(axes),
+        sizes: Some(sizes()),
+    };
+    let making = &analysis.making;
+    making.shrinkage.as_ref().map_or_else(|_: &Unknown| Shrinkage::default(), known)
+}
+
+fn axes(bands: &[crate::process::plastic::shrinkage::Shrinkage; 3]) -> Vec<ShrinkAxis> {
+    let axis = |(name, band): (&str, &crate::process::plastic::shrinkage::Shrinkage)| {
+        ShrinkAxis {
+            axis: name.to_owned(),
+            low: band.low.si(),
+            nominal: band.nominal.si(),
+            high: band.high.si(),
+            scale: band.scale,
+        }
+    };
+    ["x", "y", "z"].into_iter().zip(bands).map(axis).collect()
+}
+
+fn kind(kind: Kind) -> &'static str {
+    match kind {
+        Kind::Outside => "outside",
+        Kind::Inside => "inside",
+        Kind::Between => "between",
+    }
+}
+
+pub(crate) fn ejection(analysis: &Analysis) -> Ejection {
+    let Ok(pushing) = &analysis.making.pushing else { return Ejection::default() };
+    let force = pushing.force();
+    let pinned = analysis.pinned.as_ref();
+    let pins = pinned.and_then(|pinned| pinned.pins);
+    let keeps = match pushing.keeper {
+        Some(Keeper::Core) => Some("core"),
+        Some(Keeper::Cavity) => Some("cavity"),
+        Some(Keeper::Unsure) | None => None,
+    };
+    let buckles = |pins: Pins| {
+        let slim = pins.diameter / pins::THICKER;
+        pins::euler(slim, pushing.push.length, pins::FIXITY).si()
+    };
+    let place = |pad: &crate::part::pin_sites::PinSite| pad.at.into();
+    Ejection {
+        force_n: Some(force.typical.si()),
+        force_low_n: Some(force.low.si()),
+        force_high_n: Some(force.high.si()),
+        cavity_force_n: Some(pushing.cavity.typical.si()),
+        vacuum_n: Some(pushing.vacuum.si()),
+        keeps_to: keeps.map(str::to_owned),
+        pins: pinned.map(|pinned| pinned.pads.list.iter().map(place).collect()),
+        pin_diameter_mm: pins.map(|pins| mm(pins.diameter)),
+        pin_count: pins.map(|pins| pins.count),
+        pin_rule: pins.map(|pins| rule(pins.rule).to_owned()),
+        push_through_mpa: pinned.and_then(shear(pushing)),
+        push_through_limit_mpa: Some(units::mpa(pushing.push.yields * pins::SHEAR_SHARE)),
+        buckling_n: pins.map(buckles),
+        stroke_mm: Some(mm(pushing.stroke)),
+        off_middle_mm: pinned.and_then(|pinned| pinned.pads.off),
+        pry_slot_mm: Some(pins::PRY_SLOT_MM),
+    }
+}
+
+/// Shear around the pins, MPa.
+fn shear(pushing: &Pushing) -> impl Fn(&Pinned) -> Option<f64> {
+    |pinned| {
+        let pins = pinned.pins?;
+        Some(units::mpa(pins::push_through(pushing.push.force, &pins, pinned.behind)))
+    }
+}
+
+fn rule(rule: Rule) -> &'static str {
+    match rule {
+        Rule::Fewest => "fewest",
+        Rule::Shear => "shear",
+        Rule::Bearing => "bearing",
+        Rule::Buckling => "buckling",
+    }
+}
+
+pub(crate) fn vents(analysis: &Analysis) -> Vents {
+    let Ok(vent) = &analysis.making.vent else { return Vents::default() };
+    Vents {
+        depth_mm: Some(mm(vent.start)),
+        most_depth_mm: Some(mm(vent.most)),
+        width_mm: Some(mm(vent.width)),
+        land_mm: Some(mm(vent.land)),
+        relief_mm: Some(mm(vent.relief)),
+        count: analysis.making.vent_count(),
+    }
+}

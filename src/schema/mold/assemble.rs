@@ -1,0 +1,227 @@
+//! Fills the model of a mold.
+
+use crate::analysis::Analysis;
+use crate::analysis::mold::MoldDesign;
+use crate::findings;
+use crate::geom::{Aabb, Point, Vector};
+use crate::mold::build::Mold;
+use crate::mold::checks::Volumes;
+use crate::mold::cut::{Kind, other};
+use crate::part::parting::Half;
+use crate::process::plastic::shrinkage::Shrinkage;
+use crate::schema::assemble::milling;
+use crate::schema::mold::drill;
+use crate::schema::mold::{
+    Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PlateThickness,
+    SCHEMA, Standing,
+};
+use crate::schema::{BoundingBox, CutterUse, Tool};
+use crate::units::{Quantity, mm, short};
+
+/// The model of a mold for the part in `file`.
+pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldReport {
+    let mold = &tooled.mold;
+    let axes = &mold.axes;
+    let [x, y, z] = mold.layout.block;
+    let corner = axes.in_pose(&Point::new(x[0], y[0], 0.0));
+    let volumes = Volumes::measure(mold);
+    let bolts = analysis.shop.press.bolts().filter(|_| !tooled.without.bolts);
+    let (cutters, unreached) = milling(tooled);
+    let core_side = if mold.core == Half::Plus { "+" } else { "-" };
+    MoldReport {
+        schema: SCHEMA,
+        tool: Tool {
+            name: env!("CARGO_PKG_NAME").to_owned(),
+            version: env!("CARGO_PKG_VERSION").to_owned(),
+        },
+        file: file.to_owned(),
+        scale: axes.scale(),
+        scale_axes: axes.scales(),
+        scale_about_mm: axes.origin().into(),
+        pull: analysis.release.pull.vector().into(),
+        core_side: core_side.to_owned(),
+        axes: Axes {
+            datum_mm: corner.into(),
+            x: axes.turned(&Vector::x()).into(),
+            y: axes.turned(&Vector::y()).into(),
+        },
+        block_mm: around(tooled),
+        size_mm: [x, y, z].map(|[low, high]| high - low),
+        plates_mm: PlateThickness {
+            cavity: mold.layout.thickness(other(mold.core)),
+            core: mold.layout.thickness(mold.core),
+        },
+        alloy: mold.layout.plates.alloy.metal().name.to_owned(),
+        parting: MoldParting {
+            flat: mold.surface.is_flat,
+            rise_mm: if mold.surface.is_flat { 0.0 } else { mold.surface.rise },
+            loops: mold.outer.len() + mold.inner.len(),
+            shut_offs: mold.inner.len(),
+        },
+        volumes_mm3: MoldVolumes {
+            block: volumes.block,
+            cavity: volumes.cavity,
+            core: volumes.core,
+            part: volumes.part,
+            feed: volumes.feed,
+            holes: volumes.holes,
+        },
+        checks: checks(tooled),
+        cutters,
+        unreached,
+        feed: feed(mold),
+        drill: drill::holes(mold),
+        bill: drill::bill(mold, bolts),
+        assumptions: assumptions(analysis, tooled),
+    }
+}
+
+fn checks(tooled: &MoldDesign) -> Vec<MoldCheck> {
+    let axes = &tooled.mold.axes;
+    let posed = |point: &Point| -> [f64; 3] { axes.in_pose(point).into() };
+    tooled
+        .checks
+        .iter()
+        .map(|check| MoldCheck {
+            name: check.name.clone(),
+            value: check.value.filter(|value| value.is_finite()),
+            limit: check.limit,
+            unit: check.unit.to_owned(),
+            ok: check.ok,
+            at_mm: check.at.as_ref().map(posed),
+        })
+        .collect()
+}
+
+/// What the cutters do and what they leave.
+fn milling(tooled: &MoldDesign) -> (Option<Vec<CutterUse>>, Option<Standing>) {
+    let cutting = tooled.cutting.as_ref().ok();
+    let milling = milling::milling(cutting, false);
+    let standing = cutting.map(|cutting| {
+        let milled = &cutting.milled;
+        let worst = milled.unreached.first();
+        Standing {
+            cavity_mm3: milled.left_in(other(tooled.mold.core)),
+            core_mm3: milled.left_in(tooled.mold.core),
+            worst_mm: worst.map_or(0.0, |place| place.left),
+            at_mm: worst.map(|place| place.at.into()),
+            cell_mm: milled.cell(),
+            least_told_mm: milled.limit,
+            time_min: milling.time_min.unwrap_or_default(),
+            places: milling.unreached.unwrap_or_default(),
+        }
+    });
+    (milling.cutters, standing)
+}
+
+fn feed(mold: &Mold) -> Option<MoldFeed> {
+    let [x, y, _] = mold.layout.block;
+    let posed = |point: &Point| -> [f64; 3] { mold.axes.in_pose(point).into() };
+    mold.way.as_ref().map(|way| {
+        let sprue = Point::new(way.sprue[0], way.sprue[1], way.gate.z);
+        let off = [x, y].map(|[low, high]| f64::midpoint(low, high));
+        MoldFeed {
+            gate_mm: posed(&way.gate),
+            sprue_mm: posed(&sprue),
+            sprue_off_middle_mm: (sprue.x - off[0]).hypot(sprue.y - off[1]),
+        }
+    })
+}
+
+/// The box around the block in the pose of the part.
+fn around(tooled: &MoldDesign) -> BoundingBox {
+    let mold = &tooled.mold;
+    let [x, y, z] = mold.layout.block;
+    let corners = (0..8).map(|corner: usize| {
+        let pick = |[low, high]: [f64; 2], bit: usize| {
+            if corner >> bit & 1 == 0 { low } else { high }
+        };
+        mold.axes.in_pose(&Point::new(pick(x, 0), pick(y, 1), pick(z, 2)))
+    });
+    let corners: Vec<Point> = corners.collect();
+    let around = Aabb::around(&corners);
+    BoundingBox { min: around.min.into(), max: around.max.into() }
+}
+
+/// What the part is taken to shrink.
+fn shrinkage(analysis: &Analysis) -> Vec<String> {
+    let line = |along: &str, band: &Shrinkage| {
+        let [low, nominal, high] =
+            [band.low, band.nominal, band.high].map(|share| 100.0 * share.si());
+        format!(
+            "shrinkage{along} {nominal:.2} %, of {low:.2} to {high:.2} %: leave metal where a size matters"
+        )
+    };
+    match (&analysis.making.shrink_axes, &analysis.making.shrinkage) {
+        (Some(axes), _) => [" along x", " along y", " along z"]
+            .iter()
+            .zip(axes)
+            .map(|(along, band)| line(along, band))
+            .collect(),
+        (None, Ok(band)) => vec![line("", band)],
+        (None, Err(_)) => Vec::new(),
+    }
+}
+
+/// The ball cutter of the runner, where the list of cutters lacks it.
+fn runner_cutter(tooled: &MoldDesign) -> Option<String> {
+    let cutting = tooled.cutting.as_ref().ok()?;
+    let runner = tooled.mold.layout.cuts.iter().find(|cut| cut.kind == Kind::Runner)?;
+    let balls = cutting.list.runner_cutters();
+    let has = balls.iter().any(|ball| (mm(*ball) - runner.width).abs() < 1e-6);
+    (!has).then(|| {
+        format!(
+            "the runner wants a ball cutter of {} mm, which the list of cutters lacks: a smaller ball takes more passes (--runner, --tools)",
+            short(runner.width)
+        )
+    })
+}
+
+fn assumptions(analysis: &Analysis, tooled: &MoldDesign) -> Vec<String> {
+    let mut all = Vec::new();
+    if !analysis.unit_given {
+        all.push("one unit of the file is one mm (--unit)".to_owned());
+    }
+    if !analysis.shop.press_given {
+        all.push("the press is the built-in example (--press)".to_owned());
+    }
+    if !analysis.shop.plastic_given {
+        all.push(format!("the plastic is {} (--plastic)", analysis.shop.plastic.name));
+    }
+    all.extend(shrinkage(analysis));
+    if analysis.as_milled {
+        all.push(
+            "gate, vents and pins are those of the part as milled (--as-milled); the solids are as drawn"
+                .to_owned(),
+        );
+    }
+    all.extend(runner_cutter(tooled));
+    all.extend(tooled.notes.iter().cloned());
+    match &tooled.cutting {
+        Ok(cutting) => all.extend(findings::milling::taken(cutting)),
+        Err(reason) => {
+            all.push(format!("what the cutters leave is not known: {reason}"));
+        }
+    }
+    all.push(
+        "the seat of the nozzle is flat: turn it to the radius of yours and a little more"
+            .to_owned(),
+    );
+    all.push(
+        "round holes are polygons of 48 sides in the solids; drill by the table"
+            .to_owned(),
+    );
+    let unknown =
+        tooled.checks.iter().filter_map(|it| Some((&it.name, it.why.as_ref()?)));
+    all.extend(unknown.map(|(name, why)| format!("{name}: not known, because {why}")));
+    let no_limit = |name: &str| {
+        tooled.checks.iter().any(|it| it.ok.is_none() && it.name.contains(name))
+    };
+    if no_limit("opening of the press") {
+        all.push("the opening of the press is not known (--opening)".to_owned());
+    }
+    if no_limit("travel of the mill") {
+        all.push("the travel of the mill is not known (--travel)".to_owned());
+    }
+    all
+}

@@ -1,0 +1,148 @@
+//! From cuts to the drill table and the bill.
+//!
+//! Both halves share one datum: a corner of the block. Seen on the parting face of the −
+//! half it lies at the lower left, x to the right; on that of the + half, which is
+//! mirrored, at the lower right, so that its x are negative. y runs up on both.
+
+use crate::mold::build::Mold;
+use crate::mold::cut::{Cut, Kind, other};
+use crate::mold::fittings::is_standard;
+use crate::mold::screws::LENGTHS_MM;
+use crate::part::parting::Half;
+use crate::process::clamping::bolts::Bolts;
+use crate::process::evaluation::clamping::bar;
+use crate::schema::mold::{Hole, Item};
+use crate::units::short;
+
+/// "cavity" or "core".
+pub(crate) fn name(mold: &Mold, half: Half) -> &'static str {
+    if half == mold.core { "core" } else { "cavity" }
+}
+
+/// A place of the mold as seen on the parting face of `half`, from the datum.
+pub(crate) fn seen(mold: &Mold, half: Half, at: [f64; 2]) -> [f64; 2] {
+    let [x, y, _] = mold.layout.block;
+    let right = at[0] - x[0];
+    [if half == Half::Plus { -right } else { right } + 0.0, at[1] - y[0]]
+}
+
+/// The cuts in the order of the table: the cavity half first, then by kind; a runner stands
+/// in both halves.
+pub(crate) fn in_order(mold: &Mold) -> Vec<(Half, &Cut)> {
+    let mut all: Vec<(Half, &Cut)> = Vec::new();
+    for cut in &mold.layout.cuts {
+        all.push((cut.half, cut));
+        if cut.kind == Kind::Runner {
+            all.push((other(cut.half), cut));
+        }
+    }
+    all.sort_by_key(|(half, cut)| (*half == mold.core, cut.kind));
+    all
+}
+
+/// The drill table.
+pub(crate) fn holes(mold: &Mold) -> Vec<Hole> {
+    in_order(mold)
+        .into_iter()
+        .zip(1..)
+        .map(|((half, cut), number)| {
+            let [x_mm, y_mm] = seen(mold, half, cut.at);
+            Hole {
+                number,
+                half: name(mold, half).to_owned(),
+                kind: cut.kind.name().to_owned(),
+                x_mm,
+                y_mm,
+                end_mm: cut.end.map(|end| seen(mold, half, end)),
+                width_mm: cut.width,
+                depth_mm: cut.depth,
+                through: cut.through,
+                how: cut.note.clone(),
+            }
+        })
+        .collect()
+}
+
+/// What to buy for the mold.
+pub(crate) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
+    let cavity = other(mold.core);
+    let mut bill = vec![plate(mold, cavity), plate(mold, mold.core)];
+    let of = |kind: Kind| mold.layout.cuts.iter().filter(move |cut| cut.kind == kind);
+    if let Some(bolts) = bolts {
+        bill.extend(screws(mold, bolts, of(Kind::Tap).count()));
+    }
+    if let Some(fast) = of(Kind::DowelFast).next() {
+        let slides = of(Kind::DowelSlides).next().map_or(0.0, |cut| cut.depth);
+        let most = fast.depth + slides - 1.0;
+        let length = LENGTHS_MM.iter().rev().find(|length| **length <= most);
+        bill.push(Item {
+            count: of(Kind::DowelFast).count() as u32,
+            item: if is_standard(fast.width) {
+                format!("dowel {} m6", short(fast.width))
+            } else {
+                format!("dowel of {} mm", short(fast.width))
+            },
+            size: length.map_or_else(String::new, |l| format!("{l:.0} mm long")),
+            purpose: "lines up the halves".to_owned(),
+        });
+    }
+    if let Some(pin) = of(Kind::Pin).next() {
+        let longest = of(Kind::Pin).map(|cut| cut.depth).fold(0.0, f64::max);
+        bill.push(Item {
+            count: of(Kind::Pin).count() as u32,
+            item: format!("ejector pin {}", short(pin.width)),
+            size: format!("longer than {} mm by plate and stroke", short(longest)),
+            purpose: "pushes the part off the core".to_owned(),
+        });
+    }
+    bill
+}
+
+/// The bar that a half is milled from.
+fn plate(mold: &Mold, half: Half) -> Item {
+    let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
+    let stock = mold.stock(half);
+    let out = stock - mold.layout.thickness(half);
+    let stands = if out > 0.1 {
+        format!(", which stands {} mm out of its parting face", short(out))
+    } else {
+        String::new()
+    };
+    Item {
+        count: 1,
+        item: format!("plate of aluminum {}", mold.layout.plates.alloy.metal().name),
+        size: format!(
+            "{:.0} x {:.0} x {} mm",
+            x.max(y).ceil(),
+            x.min(y).ceil(),
+            short(bar(stock))
+        ),
+        purpose: format!(
+            "{} half, milled to {} mm{stands}",
+            name(mold, half),
+            short(stock)
+        ),
+    }
+}
+
+/// The screws by their lengths; of `all`, those that no shelf has come last.
+fn screws(mold: &Mold, bolts: &Bolts, all: usize) -> Vec<Item> {
+    let item = |count: usize, size: String| Item {
+        count: count as u32,
+        item: format!("screw {} of class {}", bolts.size, bolts.class),
+        size,
+        purpose: "closes the mold, with a washer".to_owned(),
+    };
+    let lengths = &mold.layout.screws;
+    let alike = lengths.chunk_by(|a, b| (a - b).abs() < 1e-9);
+    let mut items: Vec<Item> = alike
+        .map(|alike| (alike.len(), alike.first().copied().unwrap_or_default()))
+        .map(|(count, length)| item(count, format!("{length:.0} mm long")))
+        .collect();
+    let long = all.saturating_sub(lengths.len());
+    if long > 0 {
+        let size = "longer than those of the shelf: threaded rod and nut".to_owned();
+        items.push(item(long, size));
+    }
+    items
+}

@@ -1,0 +1,199 @@
+//! `mold.json`: everything that any form of the mold may say.
+
+pub(crate) mod drill;
+pub mod assemble;
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::schema::{BoundingBox, CutterUse, Tool, Unreached};
+
+/// Grows by one when the meaning of a key changes.
+pub const SCHEMA: u32 = 1;
+
+/// A mold.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct MoldReport {
+    /// Version of this schema.
+    pub schema: u32,
+    /// The program that wrote it.
+    pub tool: Tool,
+    /// Name of the part's file.
+    pub file: String,
+    /// Cavity length over part length, 1 / (1 − S); where it differs along the axes, the edge
+    /// of a cube that grows as much in volume.
+    pub scale: f64,
+    /// The same along x, y and z of the part.
+    pub scale_axes: [f64; 3],
+    /// The point of the part that stays where it is.
+    pub scale_about_mm: [f64; 3],
+    /// Along which the + half leaves.
+    pub pull: [f64; 3],
+    /// The half with the core, which keeps the part and has the pins: "+" or "-".
+    pub core_side: String,
+    /// The axes of the plates in the pose of the part.
+    pub axes: Axes,
+    /// The box around the block in the pose of the part.
+    pub block_mm: BoundingBox,
+    /// Edges of the block: along x and y of the plates, and both plates together.
+    pub size_mm: [f64; 3],
+    /// Thickness of the plates.
+    pub plates_mm: PlateThickness,
+    /// What the plates are made of.
+    pub alloy: String,
+    /// Where the halves meet.
+    pub parting: MoldParting,
+    /// Volumes.
+    pub volumes_mm3: MoldVolumes,
+    /// What was checked on the finished halves.
+    pub checks: Vec<MoldCheck>,
+    /// Cutters, the widest first, and whether each is needed; `null` when it was not asked.
+    pub cutters: Option<Vec<CutterUse>>,
+    /// What the cutters cannot reach; `null` when it was not asked.
+    pub unreached: Option<Standing>,
+    /// Where the feed lies; `null` when there is none.
+    pub feed: Option<MoldFeed>,
+    /// Everything to drill, ream and mill besides the part.
+    pub drill: Vec<Hole>,
+    /// What to buy.
+    pub bill: Vec<Item>,
+    /// Every default used, and every reason for a `null`.
+    pub assumptions: Vec<String>,
+}
+
+/// The axes of the plates.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Axes {
+    /// The datum: one corner of the block, at the height of the parting.
+    pub datum_mm: [f64; 3],
+    /// x.
+    pub x: [f64; 3],
+    /// y.
+    pub y: [f64; 3],
+}
+
+/// Thickness of the plates.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct PlateThickness {
+    /// Of the cavity half.
+    pub cavity: f64,
+    /// Of the core half.
+    pub core: f64,
+}
+
+/// Where the halves meet.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct MoldParting {
+    /// Whether the whole parting surface lies in one plane.
+    pub flat: bool,
+    /// From its lowest to its highest point.
+    pub rise_mm: f64,
+    /// Lines where the halves meet at the part, around it and around its holes.
+    pub loops: usize,
+    /// Those around holes, where metal meets metal inside the part.
+    pub shut_offs: usize,
+}
+
+/// Volumes.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct MoldVolumes {
+    /// The block.
+    pub block: f64,
+    /// Of the cavity half.
+    pub cavity: f64,
+    /// Of the core half.
+    pub core: f64,
+    /// The part as cut.
+    pub part: f64,
+    /// Sprue, runner, gate and well, without the part.
+    pub feed: f64,
+    /// All that melt does not fill.
+    pub holes: f64,
+}
+
+/// One check.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct MoldCheck {
+    /// What was asked.
+    pub name: String,
+    /// What was measured; `null` when it is not known.
+    pub value: Option<f64>,
+    /// What it may be; `null` when no limit is known.
+    pub limit: Option<f64>,
+    /// Of both.
+    pub unit: String,
+    /// Whether it holds; `null` when it is not known.
+    pub ok: Option<bool>,
+    /// Where it is worst, in the pose of the part.
+    pub at_mm: Option<[f64; 3]>,
+}
+
+/// What the cutters leave standing.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Standing {
+    /// In the cavity half.
+    pub cavity_mm3: f64,
+    /// In the core half.
+    pub core_mm3: f64,
+    /// Where most is left: how thick.
+    pub worst_mm: f64,
+    /// And where.
+    pub at_mm: Option<[f64; 3]>,
+    /// Edge of a cell of the height fields.
+    pub cell_mm: f64,
+    /// Metal that is thinner is not told.
+    pub least_told_mm: f64,
+    /// Milling of both halves, min; without tool changes and moves through the air.
+    pub time_min: f64,
+    /// Every place, the thickest metal first.
+    pub places: Vec<Unreached>,
+}
+
+/// Where the feed lies, in the pose of the part.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct MoldFeed {
+    /// Where the gate meets the part.
+    pub gate_mm: [f64; 3],
+    /// Middle of the sprue where it meets the runner.
+    pub sprue_mm: [f64; 3],
+    /// From the middle of the block to the sprue.
+    pub sprue_off_middle_mm: f64,
+}
+
+/// One hole or slot. Places are seen on the parting face of its half, from the datum.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Hole {
+    /// Number on the plan.
+    pub number: usize,
+    /// "cavity" or "core".
+    pub half: String,
+    /// What it is for.
+    pub kind: String,
+    /// Middle, or where it begins.
+    pub x_mm: f64,
+    /// Middle, or where it begins.
+    pub y_mm: f64,
+    /// Where it ends, when it runs along the face.
+    pub end_mm: Option<[f64; 2]>,
+    /// Diameter of a hole, width of a slot.
+    pub width_mm: f64,
+    /// How deep from the parting face, or from the outer face for the nozzle's seat.
+    pub depth_mm: f64,
+    /// Whether it goes through the plate.
+    pub through: bool,
+    /// How to make it.
+    pub how: String,
+}
+
+/// Something to buy.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct Item {
+    /// How many.
+    pub count: u32,
+    /// What.
+    pub item: String,
+    /// Its measures.
+    pub size: String,
+    /// What for.
+    pub purpose: String,
+}

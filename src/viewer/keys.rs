@@ -1,0 +1,148 @@
+//! What the colors in the page mean: drawings with ticks, unit and limits.
+
+use maud::{Markup, html};
+
+use crate::draw::coloring::Colorings;
+use crate::draw::palette::{self, Kind, Rgb, Scale};
+use crate::schema::words;
+use crate::viewer::Legend;
+
+/// The drawing is so wide and high.
+const WIDTH: f64 = 420.0;
+const HEIGHT: f64 = 74.0;
+/// The bar from left to right, and its top and foot.
+const LEFT: f64 = 20.0;
+const RIGHT: f64 = 376.0;
+const TOP: f64 = 26.0;
+const FOOT: f64 = 42.0;
+/// Steps of the bar.
+const STEPS: u32 = 80;
+
+/// The legends of every way of coloring.
+pub(crate) fn all(fields: &Colorings, fills: bool) -> Vec<Legend> {
+    let mut all = vec![
+        Legend {
+            key: "ball",
+            name: "thickness by ball",
+            drawing: bar(&fields.wall_scale, "Thickness by ball"),
+        },
+        Legend {
+            key: "ray",
+            name: "thickness by ray",
+            drawing: bar(&fields.wall_scale, "Thickness by ray"),
+        },
+        Legend {
+            key: "draft",
+            name: "draft",
+            drawing: bar(&fields.draft_scale, "Draft"),
+        },
+        Legend { key: "release", name: "release", drawing: kinds() },
+    ];
+    if fills {
+        let drawing = bar(&fields.time_scale, "Fill time");
+        all.push(Legend { key: "time", name: "fill time", drawing });
+    }
+    all
+}
+
+fn hex([r, g, b]: Rgb) -> String {
+    format!("#{r:02x}{g:02x}{b:02x}")
+}
+
+fn px(value: f64) -> String {
+    format!("{value:.1}")
+}
+
+/// A scale with its ticks below and its limits above.
+fn bar(scale: &Scale, name: &str) -> Markup {
+    let (low, high) = scale.range();
+    let at = |value: f64| LEFT + scale.place(value) * (RIGHT - LEFT);
+    let wide = (RIGHT - LEFT) / f64::from(STEPS);
+    let limits: Vec<String> = scale
+        .limits
+        .iter()
+        .map(|limit| {
+            format!("{} {}", limit.label, words::quantity(limit.value, &scale.unit))
+        })
+        .collect();
+    let label = format!(
+        "{name}, from {} to {}{}",
+        words::tick(low),
+        words::quantity(high, &scale.unit),
+        limits.iter().fold(String::new(), |all, limit| all + ", " + limit)
+    );
+    html! {
+        svg.key role="img" aria-label=(label) viewBox=(format!("0 0 {WIDTH} {HEIGHT}"))
+            data-low=(low) data-high=(high) {
+            @for step in 0..STEPS {
+                @let share = (f64::from(step) + 0.5) / f64::from(STEPS);
+                rect x=(px(LEFT + wide * f64::from(step))) y=(px(TOP)) width=(px(wide + 0.4))
+                    height=(px(FOOT - TOP)) fill=(hex(scale.color(low + (high - low) * share))) {}
+            }
+            rect.frame x=(px(LEFT)) y=(px(TOP)) width=(px(RIGHT - LEFT)) height=(px(FOOT - TOP)) {}
+            @for tick in palette::ticks(low, high, 6) {
+                line.axis x1=(px(at(tick))) y1=(px(FOOT)) x2=(px(at(tick))) y2=(px(FOOT + 5.0)) {}
+                text x=(px(at(tick))) y=(px(FOOT + 20.0)) text-anchor="middle" {
+                    (words::tick(tick))
+                }
+            }
+            text x=(px(RIGHT + 8.0)) y=(px(FOOT - 4.0)) { (scale.unit) }
+            @for (i, (limit, text)) in scale.limits.iter().zip(&limits).enumerate() {
+                @let x = at(limit.value);
+                // The first of two stands to the left of its line, so that they keep apart, and
+                // none runs over the border.
+                @let first = i == 0 && scale.limits.len() > 1 && x > 0.3 * WIDTH;
+                @let before = first || x > 0.8 * WIDTH;
+                line.limit x1=(px(x)) y1=(px(TOP - 6.0)) x2=(px(x)) y2=(px(FOOT)) {}
+                text.limit x=(px(if before { x + 4.0 } else { x - 4.0 })) y="14"
+                    text-anchor=(if before { "end" } else { "start" }) { (text) }
+            }
+            path.needle d="M0 0 l-5 -9 h10 z" visibility="hidden" {}
+        }
+    }
+}
+
+/// A swatch for each way to leave the mold; the trapped one is hatched.
+fn kinds() -> Markup {
+    html! {
+        svg.key role="img" aria-label="Release: cavity side, core side, upright, trapped (hatched)"
+            viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) {
+            @for (i, kind) in Kind::ALL.into_iter().enumerate() {
+                @let x = LEFT + 104.0 * i as f64;
+                rect.frame x=(px(x)) y="22" width="22" height="22" fill=(hex(kind.color())) {}
+                @if kind.hatched() {
+                    path.hatch d=(format!("M{x} 33 l11 -11 M{x} 44 l22 -22 M{} 44 l11 -11", x + 11.0)) {}
+                }
+                text x=(px(x + 27.0)) y="38" { (kind.label()) }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{bar, kinds};
+    use crate::draw::palette::Scale;
+
+    #[test]
+    fn a_legend_names_its_limits_and_keeps_them_within() {
+        let scale =
+            Scale::magnitude(2.5, 5.0, "mm").marking(2.5, "least").marking(5.0, "most");
+        let drawn = bar(&scale, "Thickness").into_string();
+        assert!(drawn.contains("Thickness, from 2.5 to 5 mm, least 2.5 mm, most 5 mm"));
+        assert!(
+            drawn.contains(r#"x="16.0" y="14" text-anchor="start">least 2.5 mm"#),
+            "{drawn}"
+        );
+        assert!(
+            drawn.contains(r#"x="380.0" y="14" text-anchor="end">most 5 mm"#),
+            "{drawn}"
+        );
+        assert_eq!(drawn.matches("fill=\"#").count(), 80);
+    }
+
+    #[test]
+    fn what_is_trapped_is_hatched_as_well_as_colored() {
+        assert_eq!(kinds().into_string().matches("class=\"hatch\"").count(), 1);
+    }
+}

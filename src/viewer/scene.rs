@@ -1,0 +1,306 @@
+//! What the viewer is told besides the surface: counts, scales, faces, places, lines.
+
+use serde::Serialize;
+
+use crate::analysis::Analysis;
+use crate::draw::coloring::Colorings;
+use crate::draw::palette::{Kind, NO_VALUE, Rgb, Scale};
+use crate::geom::{Direction, Frame, Point, Vector};
+use crate::part::draft::CoreSide;
+use crate::part::faces::{Face, Surface as Form};
+use crate::part::parting::Half;
+use crate::schema::Report;
+use crate::schema::words;
+use crate::viewer::corners::Surface;
+use crate::viewer::pack::Packed;
+
+/// Colors of a scale.
+const COLORS: u32 = 81;
+/// Of more faces only the number is told.
+const MOST_FACES: usize = 20_000;
+/// So much around a place should be seen with it, as a share of the diagonal.
+const CLEAR: f64 = 0.004;
+/// A pin is drawn so many times its diameter long.
+const PIN_LENGTH: f64 = 2.0;
+/// Corners of the ring of a pin.
+const RING: u32 = 24;
+
+/// All of it.
+#[derive(Serialize)]
+pub(crate) struct Scene<'a> {
+    /// Whether what is cut may be closed.
+    closed: bool,
+    corners: usize,
+    facets: usize,
+    edges: usize,
+    low: [f64; 3],
+    step: [f64; 3],
+    pull: [f64; 3],
+    fields: Vec<Field>,
+    kinds: Vec<(&'static str, Rgb, bool)>,
+    nothing: Rgb,
+    /// Kind of surface and area of each face, mm².
+    faces: Vec<(&'static str, f64)>,
+    marks: Vec<Mark>,
+    lines: Vec<Line>,
+    findings: Vec<&'a str>,
+}
+
+/// One value of the surface.
+#[derive(Serialize)]
+struct Field {
+    key: &'static str,
+    name: &'static str,
+    unit: &'static str,
+    digits: u8,
+    base: f64,
+    step: f64,
+    low: f64,
+    high: f64,
+    colors: Vec<Rgb>,
+    limits: Vec<f64>,
+    signed: bool,
+    gap: &'static str,
+    known: bool,
+}
+
+/// A place with a letter or number.
+#[derive(Serialize)]
+struct Mark {
+    text: String,
+    what: String,
+    at: [f64; 3],
+    /// Unit vector from the place towards an eye that sees it.
+    look: [f64; 3],
+    /// Whether something stands before it whichever way one looks.
+    hidden: bool,
+    /// +1 or −1 with the half that forms it, 0 between.
+    side: i8,
+    /// The finding, from 0.
+    finding: Option<usize>,
+    /// The value that shows it best.
+    field: Option<&'static str>,
+}
+
+/// A line on the part.
+#[derive(Serialize)]
+struct Line {
+    kind: &'static str,
+    side: i8,
+    points: Vec<[f64; 3]>,
+}
+
+/// The value by which a finding is seen best.
+fn field_of(id: &str) -> Option<&'static str> {
+    Some(match id {
+        "thin_wall" | "thick_wall" => "ball",
+        "draft" => "draft",
+        "undercut" => "release",
+        "short_shot" | "fill_margin" | "weld" | "trapped_air" => "time",
+        _ => return None,
+    })
+}
+
+/// The scene of `analysis`.
+pub(crate) fn describe<'a>(
+    analysis: &Analysis,
+    report: &'a Report,
+    fields: &Colorings,
+    drawn: (&Surface, &Packed),
+) -> Scene<'a> {
+    let (surface, packed) = drawn;
+    let faces = &analysis.faces.list;
+    let face = |face: &Face| (form(face), (face.area * 100.0).round() / 100.0);
+    let kind = |kind: Kind| (kind.label(), kind.color(), kind.hatched());
+    Scene {
+        closed: analysis.healed.closed,
+        corners: surface.corners.len(),
+        facets: surface.facets.len(),
+        edges: surface.edges.len(),
+        low: packed.low,
+        step: packed.step,
+        pull: analysis.release.pull.vector().into(),
+        fields: scales(fields, packed, analysis.filling.is_ok()),
+        kinds: Kind::ALL.map(kind).to_vec(),
+        nothing: NO_VALUE,
+        faces: if faces.len() > MOST_FACES {
+            Vec::new()
+        } else {
+            faces.iter().map(face).collect()
+        },
+        marks: marks(analysis, report),
+        lines: lines(analysis, report),
+        findings: report.findings.iter().map(|it| it.title.as_str()).collect(),
+    }
+}
+
+fn form(face: &Face) -> &'static str {
+    match face.surface {
+        Form::Plane(_) => "plane",
+        Form::Round { lean, .. } if lean.abs() < 1e-3 => "cylinder",
+        Form::Round { .. } => "cone",
+        Form::Blend => "blend",
+    }
+}
+
+fn scales(fields: &Colorings, packed: &Packed, fills: bool) -> Vec<Field> {
+    let all = [
+        ("ray", "thickness by ray", "mm", 2, &fields.wall_scale),
+        ("ball", "thickness by ball", "mm", 2, &fields.wall_scale),
+        ("draft", "draft", "°", 2, &fields.draft_scale),
+        ("time", "fill time", "s", 2, &fields.time_scale),
+    ];
+    let field = |((key, name, unit, digits, scale), [base, step]): (
+        (&'static str, &'static str, &'static str, u8, &Scale),
+        [f64; 2],
+    )| {
+        let (low, high) = scale.range();
+        let at = |i: u32| low + (high - low) * f64::from(i) / f64::from(COLORS - 1);
+        Field {
+            key,
+            name,
+            unit,
+            digits,
+            base,
+            step,
+            low,
+            high,
+            colors: (0..COLORS).map(|i| scale.color(at(i))).collect(),
+            limits: scale.limits.iter().map(|limit| limit.value).collect(),
+            signed: scale.hatched(-1.0),
+            gap: scale.gap,
+            known: key != "time" || fills,
+        }
+    };
+    all.into_iter().zip(packed.ranges).map(field).collect()
+}
+
+/// Findings with a place, gate and vents.
+fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
+    let mut marks = Vec::new();
+    for (index, finding) in report.findings.iter().enumerate() {
+        let Some(at) = finding.at_mm else { continue };
+        marks.extend(place(analysis, at).map(|mark| Mark {
+            text: (index + 1).to_string(),
+            what: finding.title.clone(),
+            finding: Some(index),
+            field: field_of(&finding.id),
+            ..mark
+        }));
+    }
+    let named = |letter: &str, what: &str, at: [f64; 3]| {
+        place(analysis, at).map(|mark| Mark {
+            text: letter.to_owned(),
+            what: format!("{what} at {}", words::place(at)),
+            ..mark
+        })
+    };
+    if let Some(gate) = report.fill.gate_mm {
+        marks.extend(named("G", "gate", gate).map(|mark| Mark { side: 0, ..mark }));
+    }
+    let vents = report.fill.vents_mm.iter().flatten();
+    let vent = |&at| named("V", "vent", at).map(|mark| Mark { side: 0, ..mark });
+    marks.extend(vents.filter_map(vent));
+    marks
+}
+
+/// A mark on the surface at `at`, and from where it is seen.
+fn place(analysis: &Analysis, at: [f64; 3]) -> Option<Mark> {
+    let near = analysis.bvh.nearest(&Point::from(at), f64::INFINITY)?;
+    let normal = *analysis.healed.mesh.normals().get(near.facet as usize)?;
+    let look = eye(analysis, &near.point, &normal);
+    let height = analysis.release.pull.dot(&near.point.coords);
+    Some(Mark {
+        text: String::new(),
+        what: String::new(),
+        at: near.point.into(),
+        look: look.unwrap_or(normal).into(),
+        hidden: look.is_none(),
+        side: side(analysis.release.skins.half_at(near.facet, height)),
+        finding: None,
+        field: None,
+    })
+}
+
+fn side(half: Half) -> i8 {
+    if half == Half::Plus { 1 } else { -1 }
+}
+
+/// The direction nearest to the normal along which nothing stands before a place.
+fn eye(analysis: &Analysis, at: &Point, normal: &Vector) -> Option<Vector> {
+    let start = at + normal * (1e-4 * analysis.bvh.diagonal());
+    // The 26 directions to the neighbors of a cube.
+    let around = (0..27_i32).map(|i| {
+        Vector::new(f64::from(i % 3 - 1), f64::from(i / 3 % 3 - 1), f64::from(i / 9 - 1))
+    });
+    let mut ways: Vec<Vector> =
+        around.filter_map(Direction::new).map(|d| d.vector()).collect();
+    let leaning = ways.iter().filter_map(|way| Direction::new(normal * 2.0 + way));
+    let mut all: Vec<Vector> = leaning.map(|d| d.vector()).collect();
+    all.append(&mut ways);
+    all.push(*normal);
+    // A little aside shows more of the shape than straight on.
+    let score = |way: &Vector| {
+        let facing = normal.dot(way);
+        if facing > 0.92 { 1.84 - facing } else { facing }
+    };
+    all.retain(|way| normal.dot(way) > 0.15);
+    all.sort_by(|a, b| score(b).total_cmp(&score(a)));
+    let free = |from: &Point, way: &Vector| {
+        Direction::new(*way).is_some_and(|way| !analysis.bvh.is_hit(from, way))
+    };
+    // What shows only through a slit is lost by the next pixel; raised a little, since a
+    // hollow face curves towards the eye.
+    let beside = Direction::new(*normal).map(Frame::along);
+    let clear = |way: &Vector| {
+        beside.is_some_and(|frame| {
+            let reach = CLEAR * analysis.bvh.diagonal();
+            [frame.right, -frame.right, frame.up, -frame.up]
+                .iter()
+                .all(|aside| free(&(start + (aside + normal * 0.5) * reach), way))
+        })
+    };
+    all.retain(|way| free(&start, way));
+    all.iter().find(|way| clear(way)).or(all.first()).copied()
+}
+
+/// Parting line, pins and the way to the gate.
+fn lines(analysis: &Analysis, report: &Report) -> Vec<Line> {
+    let parting = analysis.release.parting.loops.iter().map(|line| Line {
+        kind: "parting",
+        side: 0,
+        points: line.closed().iter().map(|&point| point.into()).collect(),
+    });
+    let mut lines: Vec<Line> = parting.collect();
+    lines.extend(pins(analysis, report));
+    lines
+}
+
+/// Each pin as two rings and lines between, reaching away from the part.
+fn pins(analysis: &Analysis, report: &Report) -> Vec<Line> {
+    let Some(diameter) = report.ejection.pin_diameter_mm else { return Vec::new() };
+    let pull = analysis.release.pull;
+    let core_is_plus = analysis.release.core == CoreSide::Plus;
+    let in_core = report.ejection.keeps_to.as_deref() != Some("cavity");
+    let half = if core_is_plus == in_core { Half::Plus } else { Half::Minus };
+    let away = pull.vector() * f64::from(side(half)) * (PIN_LENGTH * diameter);
+    let frame = Frame::along(pull);
+    let mut lines = Vec::new();
+    let mut line = |points: Vec<Point>| {
+        let points = points.into_iter().map(Into::into).collect();
+        lines.push(Line { kind: "pin", side: side(half), points });
+    };
+    for pin in report.ejection.pins.iter().flatten() {
+        let on_rim = |step: u32, shift: Vector| {
+            let angle = std::f64::consts::TAU * f64::from(step) / f64::from(RING);
+            Point::from(*pin) + frame.across(angle) * (diameter / 2.0) + shift
+        };
+        for shift in [Vector::zeros(), away] {
+            line((0..=RING).map(|step| on_rim(step, shift)).collect());
+        }
+        for step in (0..RING).step_by(RING as usize / 4) {
+            line(vec![on_rim(step, Vector::zeros()), on_rim(step, away)]);
+        }
+    }
+    lines
+}
