@@ -156,7 +156,7 @@ fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
 fn whole_check(criterion: &mut Criterion, sizes: &[Size]) {
     let plastic = Plastics::builtin().unwrap().find("pp").unwrap().clone();
     let press = Press::builtin().unwrap();
-    let shop = Setup {
+    let setup = Setup {
         press,
         press_given: false,
         plastic,
@@ -166,7 +166,7 @@ fn whole_check(criterion: &mut Criterion, sizes: &[Size]) {
     let settings = Settings::default();
     group(criterion, "whole check", Per::Facet, sizes, |size| {
         let analysis =
-            analysis::run(&size.bytes, shop.clone(), &settings, &|_| {}).unwrap();
+            analysis::run(&size.bytes, setup.clone(), &settings, &|_| {}).unwrap();
         let report = assemble::report(&analysis, "lamp_bracket.stl");
         bundle::write(&analysis, &report)
     });

@@ -1,4 +1,4 @@
-//! Every knob of a run, its unit, its default; checked once, here.
+//! Every factor of a run, its unit, its default; checked once, here.
 
 use std::str::FromStr;
 use std::sync::{Arc, OnceLock};

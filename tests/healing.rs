@@ -73,7 +73,7 @@ fn a_part_inside_out_with_its_void_comes_out_right() {
 }
 
 #[test]
-fn an_island_in_a_void_is_solid_and_a_solid_in_a_solid_is_told() {
+fn an_island_in_a_void_is_solid_and_a_solid_in_a_solid_is_reported() {
     let island = [cube(0.0, 9.0), inverted(cube(1.0, 8.0)), cube(3.0, 4.0)].concat();
     let part = healed(&island);
     assert_eq!(part.bodies[2].role, BodyRole::Solid);
@@ -151,8 +151,8 @@ fn a_missing_facet_is_a_hole_with_place_and_perimeter() {
     assert!((part.holes[0].perimeter_mm - 12.0).abs() < 1e-12);
     assert!(part.holes[0].at.z.abs() < 1e-12);
     // Twelve millimeters are not small on a part of eleven.
-    let asked = heal(&soup, HealSettings { close_holes: true }).unwrap();
-    assert!(!asked.closed);
+    let input = heal(&soup, HealSettings { close_holes: true }).unwrap();
+    assert!(!input.closed);
 }
 
 #[test]

@@ -197,13 +197,13 @@ fn what_cannot_be_known_says_why() {
     assert!(try_milled(&open, &list, Direction::Z).is_ok());
 }
 
-/// Every cell in the shadow is as far apart in both halves as the part is thick there.
+/// Every cell in the projected area is as far apart in both halves as the part is thick there.
 #[test]
 fn the_gap_between_the_halves_is_the_part() {
     let seen = outcome(&ribbed(2.0), &[cutter(Kind::Flat, 1.0)]);
     let area = CELL * CELL;
     let volume: f64 =
-        (0..seen.halves.shadow.len()).map(|cell| seen.wall(cell)[0] * area).sum();
+        (0..seen.halves.footprint.len()).map(|cell| seen.wall(cell)[0] * area).sum();
     near(volume, 30.0 * 20.0 * 2.0 + 30.0 * 2.0 * 5.0, 1e-6);
     let at = seen.halves.point(Half::Plus, 0, 0.0);
     assert!((at - Point::origin()).norm().is_finite());

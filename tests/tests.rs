@@ -23,7 +23,7 @@ mod motion;
 /// What each wall is asked for in draft.
 mod draft;
 /// What can be done about a trapped region, from the geometry and from the plastic.
-mod ways_out;
+mod remedies;
 mod parting;
 /// Filling: fronts, pressures and freezing against closed forms.
 mod fill;

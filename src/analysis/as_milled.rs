@@ -21,10 +21,10 @@ pub(super) fn come_out(
     walls: &mut Walls,
     short: &mut Vec<FaceDraft>,
     (faces, samples): (&Faces, &Samples),
-    (cutting, shop): (&MillingStudy, &Setup),
+    (cutting, setup): (&MillingStudy, &Setup),
 ) -> usize {
     let left = thickness(&walls.thickness, samples, &cutting.milled);
-    *walls = judged(left, samples, shop);
+    *walls = judged(left, samples, setup);
     formed(short, faces, samples, &cutting.milled)
 }
 

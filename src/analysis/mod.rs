@@ -136,13 +136,13 @@ pub struct Analysis {
     /// The part, as far as plastic and press ask.
     pub shape: PartData,
     /// What the press makes of it.
-    pub making: Evaluation,
+    pub evaluation: Evaluation,
     /// Ejector pins on it; `None` when nothing has to be pushed, or nothing is known of it.
     pub pinned: Option<Pinned>,
     /// How it fills, or why that is not known.
     pub filling: Result<FillingStudy, NotFilled>,
     /// With what.
-    pub shop: Setup,
+    pub setup: Setup,
 }
 
 /// Ejector pins and their places.
@@ -177,7 +177,7 @@ pub struct Opening {
     pub alternatives: Vec<Scored>,
     /// Extent along the pull, mm.
     pub height: f64,
-    /// The shadow.
+    /// The projected area.
     pub silhouette: Silhouette,
     /// Which half is the core.
     pub core: CoreSide,
@@ -190,7 +190,7 @@ pub struct Opening {
     /// What is trapped.
     pub undercut: Undercut,
     /// For each trapped region, what can be done about it, cheapest first.
-    pub ways_out: Vec<Vec<Remedy>>,
+    pub remedies: Vec<Vec<Remedy>>,
     /// What the plastic asks of walls along the pull.
     pub draft_limit: Result<DraftLimit, Unknown>,
     /// The same as a rule.
@@ -207,12 +207,12 @@ pub struct Opening {
 /// When the bytes hold no part, or `settings.stop` was asked for meanwhile.
 pub fn run(
     bytes: &[u8],
-    shop: Setup,
+    setup: Setup,
     settings: &Settings,
-    tell: &dyn Fn(Stage),
+    progress: &dyn Fn(Stage),
 ) -> Result<Analysis, AnalysisError> {
-    let tell = |stage: Stage| tell_unless_stopped(settings, tell, stage);
-    tell(Stage::Reading)?;
+    let progress = |stage: Stage| progress_unless_stopped(settings, progress, stage);
+    progress(Stage::Reading)?;
     let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
     let stl = stl::read(bytes)?;
     let close_holes = settings.close_holes;
@@ -224,26 +224,26 @@ pub fn run(
     let mass = mass::measure(mesh, healed.closed);
     let faces = faces::fit(mesh, &neighbors);
     let samples = Samples::spread(mesh, &bvh, settings.samples);
-    tell(Stage::Walls)?;
-    let mut walls = judged(thickness::map(&bvh, &samples), &samples, &shop);
-    tell(Stage::Release)?;
+    progress(Stage::Walls)?;
+    let mut walls = judged(thickness::map(&bvh, &samples), &samples, &setup);
+    progress(Stage::Release)?;
     let part = Part { mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
-    let mut release = opening(part, &samples, &shop, settings);
-    tell(Stage::Milling)?;
+    let mut release = opening(part, &samples, &setup, settings);
+    progress(Stage::Milling)?;
     let cutting = milling::simulate(mesh, &release, &settings.milling);
     let milled = milling::counted(&cutting, settings.milling.as_milled);
     let surface = (&faces, &samples);
     let hidden_faces = milled.map_or(0, |cutting| {
-        as_milled::come_out(&mut walls, &mut release.short, surface, (cutting, &shop))
+        as_milled::come_out(&mut walls, &mut release.short, surface, (cutting, &setup))
     });
-    tell(Stage::Press)?;
+    progress(Stage::Press)?;
     let solid = milling::volume(mass.solid, milled);
     let measured =
         process_input::Measured { mesh, walls: &walls, release: &release, solid };
     let kept = process_input::kept(&bvh, &samples, &release);
     let shape = process_input::describe(&measured, &kept);
-    let making = remake(&shape, &shop, settings);
-    let pinned = process_input::pins(&making, &kept, settings.choices.pin_diameter);
+    let evaluation = remake(&shape, &setup, settings);
+    let pinned = process_input::pins(&evaluation, &kept, settings.choices.pin_diameter);
     let mut analysis = Analysis {
         unit,
         unit_given: settings.unit.is_some(),
@@ -262,34 +262,34 @@ pub fn run(
         as_milled: settings.milling.as_milled,
         hidden_faces,
         shape,
-        making,
+        evaluation,
         pinned,
         filling: Err(NotFilled::Skipped),
-        shop,
+        setup,
     };
-    tell(Stage::Filling)?;
-    let asked = filling::FillCase { stop: Some(&settings.stop), ..analysis.asked() };
-    analysis.filling = filling::simulate(asked, &settings.fill);
+    progress(Stage::Filling)?;
+    let input = filling::FillCase { stop: Some(&settings.stop), ..analysis.fill_case() };
+    analysis.filling = filling::simulate(input, &settings.fill);
     // What a stopped filling says is no answer.
     if settings.stop.is_asked() { Err(AnalysisError::Stopped) } else { Ok(analysis) }
 }
 
 /// Tells of the next stage, unless the run is to end.
-fn tell_unless_stopped(
+fn progress_unless_stopped(
     settings: &Settings,
-    tell: &dyn Fn(Stage),
+    progress: &dyn Fn(Stage),
     stage: Stage,
 ) -> Result<(), AnalysisError> {
     if settings.stop.is_asked() {
         return Err(AnalysisError::Stopped);
     }
-    tell(stage);
+    progress(stage);
     Ok(())
 }
 
 impl Analysis {
     /// What filling asks about.
-    fn asked(&self) -> filling::FillCase<'_> {
+    fn fill_case(&self) -> filling::FillCase<'_> {
         filling::FillCase {
             mesh: &self.healed.mesh,
             bvh: &self.bvh,
@@ -298,10 +298,10 @@ impl Analysis {
             parting: &self.release.parting,
             pull: self.release.pull,
             shape: &self.shape,
-            making: &self.making,
+            evaluation: &self.evaluation,
             choices: &self.choices,
-            press: &self.shop.press,
-            plastic: &self.shop.plastic,
+            press: &self.setup.press,
+            plastic: &self.setup.plastic,
             milled: milling::counted(&self.cutting, self.as_milled),
             walls: None,
             step_on: None,
@@ -312,18 +312,18 @@ impl Analysis {
 
 /// What this shop makes of a part that is measured already: cheap, so that it can be asked
 /// for many presses, plastics and wishes.
-pub fn remake(shape: &PartData, shop: &Setup, settings: &Settings) -> Evaluation {
+pub fn remake(shape: &PartData, setup: &Setup, settings: &Settings) -> Evaluation {
     let with = EvaluationInput {
-        press: &shop.press,
-        plastic: &shop.plastic,
+        press: &setup.press,
+        plastic: &setup.plastic,
         choices: &settings.choices,
     };
     evaluation::evaluate(shape, &with)
 }
 
 /// Walls against what this plastic stands on this press.
-fn judged(thickness: Thickness, samples: &Samples, shop: &Setup) -> Walls {
-    let limits = part_limits::wall(&shop.plastic, shop.press.class());
+fn judged(thickness: Thickness, samples: &Samples, setup: &Setup) -> Walls {
+    let limits = part_limits::wall(&setup.plastic, setup.press.class());
     let beyond = |values: &[Option<f64>], bad: Bad| {
         let least_area = thickness::LEAST_REGION * bad.limit().powi(2);
         field::extremes(samples, values, bad, least_area)
@@ -342,14 +342,14 @@ fn judged(thickness: Thickness, samples: &Samples, shop: &Setup) -> Walls {
 fn opening(
     part: Part<'_>,
     samples: &Samples,
-    shop: &Setup,
+    setup: &Setup,
     settings: &Settings,
 ) -> Opening {
     let Part { mesh, neighbors, bvh, faces } = part;
-    let (draft_limit, rule) = draft_rule(shop, settings);
-    let held_area = held_area(&shop.press, settings.choices.usual_feed_share());
-    let wishes = Criteria { rule, held_area };
-    let mut alternatives = pull::best(part, samples, wishes, settings.pull);
+    let (draft_limit, rule) = draft_rule(setup, settings);
+    let held_area = held_area(&setup.press, settings.choices.usual_feed_share());
+    let criteria = Criteria { rule, held_area };
+    let mut alternatives = pull::best(part, samples, criteria, settings.pull);
     let best = alternatives.first().map(|best| best.direction);
     let pull = settings.pull.or(best).unwrap_or(Direction::Z);
     let release = Release::along(bvh, samples, pull);
@@ -369,7 +369,7 @@ fn opening(
         core,
         parting,
         skins,
-        ways_out: remedies::list(part, samples, &undercut.regions, pull),
+        remedies: remedies::list(part, samples, &undercut.regions, pull),
         undercut,
         draft_limit,
         rule,
@@ -380,8 +380,8 @@ fn opening(
 }
 
 /// What plastic and texture ask of the walls along the pull.
-fn draft_rule(shop: &Setup, settings: &Settings) -> (Result<DraftLimit, Unknown>, Rule) {
-    let draft_limit = part_limits::draft(&shop.plastic);
+fn draft_rule(setup: &Setup, settings: &Settings) -> (Result<DraftLimit, Unknown>, Rule) {
+    let draft_limit = part_limits::draft(&setup.plastic);
     let mut rule = draft_limit.as_ref().map_or(Rule::DEFAULT, |limit| Rule {
         least_deg: units::degrees(limit.required),
         deg_per_mm: part_limits::DRAFT_DEG_PER_MM,
@@ -394,7 +394,7 @@ fn draft_rule(shop: &Setup, settings: &Settings) -> (Result<DraftLimit, Unknown>
     (draft_limit, rule)
 }
 
-/// The shadow of a part that the clamp holds shut with its feed, mm². The feed is not sized
+/// The projected area of a part that the clamp holds shut with its feed, mm². The feed is not sized
 /// before the pull is known, so it counts by its usual share.
 fn held_area(press: &Press, feed_share: Ratio) -> Option<f64> {
     let held = force::holdable_area(press.holding_force()?, press.melt_pressure())?;

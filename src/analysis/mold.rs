@@ -98,15 +98,15 @@ pub fn design(
     choices: &MoldChoices,
 ) -> Result<MoldDesign, NoDesign> {
     may_be(analysis, choices)?;
-    let whole = analysis.making.shrinkage.as_ref().map_err(Clone::clone)?.scale;
-    let axes = analysis.making.shrink_axes.as_ref();
+    let whole = analysis.evaluation.shrinkage.as_ref().map_err(Clone::clone)?.scale;
+    let axes = analysis.evaluation.shrink_axes.as_ref();
     let scales = axes.map_or([whole; 3], |axes| axes.each_ref().map(|axis| axis.scale));
     let release = &analysis.release;
     let core = if release.core == CoreSide::Plus { Half::Plus } else { Half::Minus };
     let height = process_input::parting_height(release).ok_or(NoMold::NoLine)?;
     let mut notes = Vec::new();
     let gate = gate(analysis, &mut notes);
-    let feed = analysis.making.feeding.as_ref();
+    let feed = analysis.evaluation.feed_design.as_ref();
     if let Err(reason) = &feed {
         notes.push(format!("no feed is drawn: {reason}"));
     }
@@ -114,27 +114,28 @@ pub fn design(
         Some(_) => vec![gate],
         None => from_gate(analysis, gate),
     };
-    let feed = feed.ok().zip(gate).map(|(feeding, gate)| (&feeding.feed, gates(gate)));
+    let feed =
+        feed.ok().zip(gate).map(|(feed_design, gate)| (&feed_design.feed, gates(gate)));
     let wanted = vent_places(analysis, gate);
-    let vent = analysis.making.vent.as_ref().ok();
+    let vent = analysis.evaluation.vent.as_ref().ok();
     let count = vent_count(analysis, choices, &mut notes);
-    let given = analysis.shop.press.mold.clone().unwrap_or_default();
-    let asked = MoldInput {
+    let given = analysis.setup.press.mold.clone().unwrap_or_default();
+    let input = MoldInput {
         skins: &release.skins,
         pull: release.pull,
         core,
         height,
         scales,
         plates: &given,
-        thickness: thickness(&analysis.making.closing.plates),
-        bolts: analysis.shop.press.bolts(),
+        thickness: thickness(&analysis.evaluation.clamping.plates),
+        bolts: analysis.setup.press.bolts(),
         feed,
         pins: pins(analysis, &mut notes),
         dowel: choices.dowel.map(mm),
         vents: vent.zip(count).map(|(vent, count)| (vent, count, wanted)),
         without: choices.without,
     };
-    let mold = build::build(&asked)?;
+    let mold = build::build(&input)?;
     notes.extend(mold.layout.notes.clone());
     let plates = mold.layout.plates.assumed.iter();
     notes.extend(plates.map(|line| format!("[mold] {line}")));
@@ -153,7 +154,7 @@ pub fn design(
         noise = deepest;
     }
     let mut checks = checks::run(&mold, noise);
-    checks.extend(shop_checks(analysis, choices, &mold));
+    checks.extend(press_checks(analysis, choices, &mold));
     let cutting = milling::of_mold(&mold, release.pull, &choices.milling);
     checks.extend(milling::checks(&cutting, &mold, noise > least));
     Ok(MoldDesign { mold, cutting, checks, without: choices.without, notes })
@@ -212,7 +213,7 @@ fn vent_count(
     choices: &MoldChoices,
     notes: &mut Vec<String>,
 ) -> Option<u32> {
-    let count = choices.vents.or(analysis.making.vent_count())?;
+    let count = choices.vents.or(analysis.evaluation.vent_count())?;
     if choices.vents.is_some() || count <= vents::MOST {
         return Some(count);
     }
@@ -295,7 +296,7 @@ fn vent_places(analysis: &Analysis, gate: Option<Point>) -> Vec<Point> {
 }
 
 /// What press and mill say to this block.
-fn shop_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<Check> {
+fn press_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<Check> {
     let block = mold.layout.block;
     let [x, y, z] = block.map(|[low, high]| high - low);
     let closed = "height of the closed mold against the opening of the press";
@@ -321,7 +322,7 @@ fn shop_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<C
     let behind = (block[2][1] - bounds.max.z).min(bounds.min.z - block[2][0]);
     checks.push(Check::at_least("metal behind the part", behind, 3.0, "mm"));
     checks.push(bearing(analysis, mold));
-    let bolted = analysis.making.closing.bolted();
+    let bolted = analysis.evaluation.clamping.bolted();
     let gap = "gap of the parting under the melt";
     let limit = bolted.and_then(|bolted| bolted.stays_in).map(|range| mm(range.low));
     checks.push(match (bolted, limit) {
@@ -338,12 +339,12 @@ fn bearing(analysis: &Analysis, mold: &Mold) -> Check {
     let name = "pressure of the bolts on the land";
     let proof = mold.layout.plates.alloy.metal().proof;
     let limit = mpa(proof) * LAND_SHARE;
-    let preload = analysis.shop.press.bolts().map(Bolts::high_preload);
+    let preload = analysis.setup.press.bolts().map(Bolts::high_preload);
     let Some(Ok(preload)) = preload else {
         return Check::unknown(name, Some(limit), "MPa");
     };
     let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
-    let shadow = analysis.release.silhouette.area * mold.axes.shadow_scale();
+    let projected_area = analysis.release.silhouette.area * mold.axes.area_scale();
     let round = |diameter: f64| std::f64::consts::FRAC_PI_4 * diameter * diameter;
     let holes: f64 = mold
         .layout
@@ -352,6 +353,6 @@ fn bearing(analysis: &Analysis, mold: &Mold) -> Check {
         .filter(|cut| cut.half == mold.core && cut.end.is_none())
         .map(|cut| round(cut.width))
         .sum();
-    let land = x * y - shadow - holes;
+    let land = x * y - projected_area - holes;
     Check::at_most(name, preload.si() / land, limit, "MPa")
 }

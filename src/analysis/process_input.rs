@@ -9,7 +9,7 @@ use crate::part::field;
 use crate::part::grips;
 use crate::part::pin_sites::{Kept, METAL_MM, PinSites, Room, Wanted};
 use crate::process::ejection::pins::{DIAMETERS_MM, Pins};
-use crate::process::evaluation::ejection::Pushing;
+use crate::process::evaluation::ejection::EjectionForces;
 use crate::process::evaluation::{Core, Evaluation, PartData};
 use crate::units::{self, Angle, Area, Length, Quantity, Volume};
 
@@ -57,16 +57,16 @@ pub(super) fn describe(measured: &Measured<'_>, kept: &Kept<'_>) -> PartData {
     let spans = spans(mesh, &frame);
     let [right, up, along] = spans;
     let middle = [right, up].map(|[low, high]| f64::midpoint(low, high));
-    let shadow = &release.silhouette;
+    let projected_area = &release.silhouette;
     let parting = parting_height(release).unwrap_or(f64::midpoint(along[0], along[1]));
     let grips = grips::find(kept);
     let size = mesh.bounds().size();
     PartData {
         volume: solid.map(|volume| Volume::from_si(volume * 1e-9)),
         size: [size.x, size.y, size.z].map(mm),
-        shadow: Area::from_si(shadow.area * 1e-6),
+        projected_area: Area::from_si(projected_area.area * 1e-6),
         extents: [right, up].map(|[low, high]| mm(high - low)),
-        off_middle: [0, 1].map(|axis| mm(shadow.centroid[axis] - middle[axis])),
+        off_middle: [0, 1].map(|axis| mm(projected_area.centroid[axis] - middle[axis])),
         depths: [along[1] - parting, parting - along[0]].map(|depth| mm(depth.max(0.0))),
         wall: field::quantiles(&walls.thickness.ball)
             .or_else(|| field::quantiles(&walls.thickness.ray))
@@ -121,12 +121,12 @@ const THIN_METAL_MM: f64 = 0.2;
 /// on how many there are: the number that would do on solid plastic is asked for first, then
 /// the number that the places found ask for.
 pub(super) fn pins(
-    making: &Evaluation,
+    evaluation: &Evaluation,
     part: &Kept<'_>,
     only: Option<Length>,
 ) -> Option<Pinned> {
-    let pushing = making.pushing.as_ref().ok()?;
-    let least_wall = THINNER * units::mm(pushing.push.wall);
+    let ejection = evaluation.ejection.as_ref().ok()?;
+    let least_wall = THINNER * units::mm(ejection.push.wall);
     let samples = part.samples.thinned(PAD_SAMPLES);
     let step = part.samples.stride(PAD_SAMPLES);
     let sides: Vec<Side> = part.sides.iter().copied().step_by(step).collect();
@@ -137,7 +137,7 @@ pub(super) fn pins(
     'found: for least_metal in [METAL_MM, THIN_METAL_MM] {
         for &diameter in &diameters {
             let wanted = Wanted { diameter, count: 1, least_wall, least_metal };
-            let Some(tried) = place(pushing, (&few, &grips), &wanted) else {
+            let Some(tried) = place(ejection, (&few, &grips), &wanted) else {
                 continue;
             };
             let count = tried.pins.map_or(usize::MAX, |pins| pins.count as usize);
@@ -157,7 +157,7 @@ pub(super) fn pins(
 
 /// Pins of one diameter; `None` when too many are needed.
 fn place(
-    pushing: &Pushing,
+    ejection: &EjectionForces,
     (part, grips): (&Kept<'_>, &[Point]),
     wanted: &Wanted,
 ) -> Option<Pinned> {
@@ -167,7 +167,7 @@ fn place(
         let behind = pads.list.iter().filter_map(|pad| grips::behind(part, &pad.at));
         behind.min_by(f64::total_cmp).unwrap_or(wanted.least_wall)
     };
-    let needed = |behind: f64| pushing.pins(mm(wanted.diameter), mm(behind));
+    let needed = |behind: f64| ejection.pins(mm(wanted.diameter), mm(behind));
     let least = needed(SOLID_MM)?;
     let first = ask(least);
     let enough = needed(thinnest(&first))?;

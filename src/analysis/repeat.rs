@@ -45,16 +45,16 @@ impl Analysis {
     pub fn again(
         &mut self,
         measured: &Measured,
-        (shop, settings): (&Setup, &Settings),
+        (setup, settings): (&Setup, &Settings),
         reshaped: Reshaped,
     ) {
         let Reshaped { walls, draft } = reshaped;
-        self.walls = judged(measured.thickness.times(walls), &self.samples, shop);
+        self.walls = judged(measured.thickness.times(walls), &self.samples, setup);
         self.shape = measured.shape.reshaped(walls, draft);
         self.choices = settings.choices.clone();
-        self.shop = shop.clone();
+        self.setup = setup.clone();
         let release = &mut self.release;
-        (release.draft_limit, release.rule) = draft_rule(shop, settings);
+        (release.draft_limit, release.rule) = draft_rule(setup, settings);
         let drafted = Drafted {
             mesh: &self.healed.mesh,
             faces: &self.faces,
@@ -72,10 +72,10 @@ impl Analysis {
                 as_milled::formed(&mut short, &self.faces, &self.samples, milled);
         }
         release.short = short;
-        self.making = remake(&self.shape, shop, settings);
+        self.evaluation = remake(&self.shape, setup, settings);
         let kept = process_input::kept(&self.bvh, &self.samples, &self.release);
         self.pinned =
-            process_input::pins(&self.making, &kept, settings.choices.pin_diameter);
+            process_input::pins(&self.evaluation, &kept, settings.choices.pin_diameter);
     }
 
     /// How the part fills as [`Analysis::again`] left it, all walls `walls` times as thick as
@@ -91,10 +91,10 @@ impl Analysis {
         settings: &Settings,
         (walls, before): (f64, Option<&FillingStudy>),
     ) -> Result<FillingStudy, NotFilled> {
-        let asked =
-            filling::FillCase { walls: Some(walls), step_on: before, ..self.asked() };
+        let input =
+            filling::FillCase { walls: Some(walls), step_on: before, ..self.fill_case() };
         // Else a step would show what another gate does.
         let gate = settings.fill.gate.or(before.map(|before| before.gate));
-        filling::simulate(asked, &FillChoices { gate, ..settings.fill.clone() })
+        filling::simulate(input, &FillChoices { gate, ..settings.fill.clone() })
     }
 }

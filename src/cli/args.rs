@@ -6,7 +6,7 @@ use clap::{Args, Parser, Subcommand};
 
 use super::given_args::Given;
 use super::mold_args::Mold;
-use crate::variations::knobs::Wish;
+use crate::variations::factors::FactorRequest;
 
 /// Says whether a mold milled today will give a good part on a small press.
 #[derive(Debug, Parser)]
@@ -64,7 +64,7 @@ pub(super) struct Check {
     /// What if it were otherwise: air, "cylinder bore", wall, plastic and more, over the sizes
     /// of the shelf or over your values as in "air: 6 bar, 8 bar"; may be repeated.
     #[arg(long, value_name = "WHAT[: VALUES]", conflicts_with = "watch")]
-    pub(super) vary: Vec<Wish>,
+    pub(super) vary: Vec<FactorRequest>,
     /// Where the reports go, each in a folder named like its part.
     #[arg(long, value_name = "DIR", default_value = "goodshot-report")]
     pub(super) out: PathBuf,

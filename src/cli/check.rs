@@ -24,7 +24,7 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         writeln!(out, "{}", serde_json::to_string_pretty(&json::schema())?)?;
         return Ok(0);
     }
-    let (shop, plastics) = judge::shop_and_plastics(&args.given)?;
+    let (setup, plastics) = judge::setup_and_plastics(&args.given)?;
     let readable = |wish| variations::steps::readable(wish, &plastics);
     args.vary.iter().try_for_each(readable).map_err(|why| anyhow!("--vary: {why}"))?;
     let settings = judge::settings(&args.given)?;
@@ -34,7 +34,7 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     let mut reports = Vec::new();
     for (part, folder) in args.parts.iter().zip(&folders) {
         let progress = Progress::new(terminal && !args.quiet);
-        let with = (shop.clone(), &settings, &plastics);
+        let with = (setup.clone(), &settings, &plastics);
         let answer = one(args, (part, folder), with, &progress);
         drop(progress);
         let code = match answer {
@@ -61,12 +61,12 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
 
 fn print_json(
     reports: &[Report],
-    asked: usize,
+    input: usize,
     out: &mut dyn Write,
 ) -> std::io::Result<()> {
     match reports {
         [] => Ok(()),
-        [one] if asked == 1 => out.write_all(json::write(one)?.as_bytes()),
+        [one] if input == 1 => out.write_all(json::write(one)?.as_bytes()),
         all => writeln!(out, "{}", serde_json::to_string_pretty(all)?),
     }
 }
@@ -75,19 +75,19 @@ fn print_json(
 pub(super) fn one(
     args: &Check,
     (part, folder): (&Path, &Path),
-    (shop, settings, plastics): (Setup, &Settings, &Plastics),
+    (setup, settings, plastics): (Setup, &Settings, &Plastics),
     progress: &Progress,
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;
     let name = judge::name_of(part);
-    let told = |step: judge::Step| progress.tell(format!("{name}: {step}"));
-    let mut judged = judge::judge(&bytes, &name, shop, settings, &told)
+    let show_step = |step: judge::Step| progress.show(format!("{name}: {step}"));
+    let mut judged = judge::judge(&bytes, &name, setup, settings, &show_step)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    let told_step = |step: &str| progress.tell(format!("{name}: what if {step}"));
-    judge::vary(&mut judged, settings.clone(), (&args.vary, plastics), &told_step);
-    let files = judge::files(&judged, &told)?;
-    told(judge::Step::Writing);
+    let show_variation = |step: &str| progress.show(format!("{name}: what if {step}"));
+    judge::vary(&mut judged, settings.clone(), (&args.vary, plastics), &show_variation);
+    let files = judge::files(&judged, &show_step)?;
+    show_step(judge::Step::Writing);
     files::write_all(folder, &files)?;
     Ok(judged)
 }

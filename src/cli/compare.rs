@@ -25,16 +25,16 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
     let (Some(old), Some(new)) = (&args.old, &args.new) else {
         bail!("two parts are compared: the old one and the new one");
     };
-    let with = (judge::shop(&args.given)?, judge::settings(&args.given)?);
+    let with = (judge::setup(&args.given)?, judge::settings(&args.given)?);
     let folder = folder(args, old, new)?;
     files::can_hold(&args.out)?;
     let progress = Progress::new(terminal && !args.quiet);
     let before = one(old, &with, &progress)?;
     let after = one(new, &with, &progress)?;
-    progress.tell("comparing");
+    progress.show("comparing");
     let Compared { comparison, files } = bundle::write(before.checked(), after.checked())
         .context("could not draw the comparison")?;
-    progress.tell("writing");
+    progress.show("writing");
     files::write_all(&folder, &files)?;
     drop(progress);
     if args.json {
@@ -49,13 +49,13 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
 
 fn one(
     part: &Path,
-    (shop, settings): &(Setup, Settings),
+    (setup, settings): &(Setup, Settings),
     progress: &Progress,
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;
     let name = judge::name_of(part);
-    let told = |step: judge::Step| progress.tell(format!("{name}: {step}"));
-    judge::judge(&bytes, &name, shop.clone(), settings, &told)
+    let show_step = |step: judge::Step| progress.show(format!("{name}: {step}"));
+    judge::judge(&bytes, &name, setup.clone(), settings, &show_step)
         .with_context(|| part.display().to_string())
 }
 

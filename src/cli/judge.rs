@@ -18,7 +18,7 @@ use crate::report::what_if;
 use crate::schema::Report;
 use crate::schema::assemble;
 use crate::settings::Settings;
-use crate::variations::{self, knobs::Wish, steps::Case};
+use crate::variations::{self, factors::FactorRequest, steps::Case};
 
 /// The plastic where none is named: easy to get, forgiving, and what the workshops that
 /// published their records ended up with.
@@ -64,12 +64,12 @@ impl fmt::Display for Step {
 pub(super) fn judge(
     bytes: &[u8],
     name: &str,
-    shop: Setup,
+    setup: Setup,
     settings: &Settings,
-    tell: &dyn Fn(Step),
+    show: &dyn Fn(Step),
 ) -> Result<Judged> {
-    let told = |stage| tell(Step::Stage(stage));
-    let analysis = analysis::run(bytes, shop, settings, &told)?;
+    let show_step = |stage| show(Step::Stage(stage));
+    let analysis = analysis::run(bytes, setup, settings, &show_step)?;
     let report = assemble::report(&analysis, name);
     Ok(Judged { analysis, report })
 }
@@ -78,21 +78,21 @@ pub(super) fn judge(
 pub(super) fn vary(
     judged: &mut Judged,
     settings: Settings,
-    (wishes, plastics): (&[Wish], &Plastics),
-    tell: &dyn Fn(&str),
+    (requests, plastics): (&[FactorRequest], &Plastics),
+    show: &dyn Fn(&str),
 ) {
-    if wishes.is_empty() {
+    if requests.is_empty() {
         return;
     }
-    let shop = judged.analysis.shop.clone();
-    let base = Case { shop, settings, part: Reshaped::default() };
-    let varied = variations::run(&mut judged.analysis, &base, (wishes, plastics), tell);
+    let setup = judged.analysis.setup.clone();
+    let base = Case { setup, settings, part: Reshaped::default() };
+    let varied = variations::run(&mut judged.analysis, &base, (requests, plastics), show);
     judged.report.what_if = what_if::assemble(&varied);
 }
 
 /// All files of its report.
-pub(super) fn files(judged: &Judged, tell: &dyn Fn(Step)) -> Result<Vec<NamedFile>> {
-    tell(Step::Drawing);
+pub(super) fn files(judged: &Judged, show: &dyn Fn(Step)) -> Result<Vec<NamedFile>> {
+    show(Step::Drawing);
     bundle::write(&judged.analysis, &judged.report).context("could not draw the report")
 }
 
@@ -103,20 +103,20 @@ pub(super) fn settings(given: &Given) -> Result<Settings> {
 }
 
 /// The press and the plastic.
-pub(super) fn shop(given: &Given) -> Result<Setup> {
-    Ok(shop_and_plastics(given)?.0)
+pub(super) fn setup(given: &Given) -> Result<Setup> {
+    Ok(setup_and_plastics(given)?.0)
 }
 
 /// The press and the plastic, and all plastics that there are.
-pub(super) fn shop_and_plastics(given: &Given) -> Result<(Setup, Plastics)> {
+pub(super) fn setup_and_plastics(given: &Given) -> Result<(Setup, Plastics)> {
     let plastics = files::plastics(given.plastics.as_deref())?;
     let press = files::press(given.press.as_deref())?;
     let press = (press, given.press.is_some());
-    Ok((shop_of(press, &plastics, given.plastic.as_deref())?, plastics))
+    Ok((setup_of(press, &plastics, given.plastic.as_deref())?, plastics))
 }
 
 /// A press, whether the user gave it, and the plastic that was named or the usual one.
-pub(super) fn shop_of(
+pub(super) fn setup_of(
     (press, press_given): (Press, bool),
     plastics: &Plastics,
     plastic: Option<&str>,

@@ -20,7 +20,7 @@ pub(super) struct Milling {
     /// when not given.
     #[arg(long, value_name = "EDGE", value_parser = settings::mill_cell)]
     mill_cell: Option<CellSize>,
-    /// Judge the part as it will come out of the mold as milled: walls, draft, filling, shot
+    /// Scorer the part as it will come out of the mold as milled: walls, draft, filling, shot
     /// and mass.
     #[arg(long)]
     as_milled: bool,

@@ -18,7 +18,7 @@ use crate::schema::words;
 /// Draws the mold; the exit code says whether every check holds.
 pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8> {
     let mut choices = args.choices()?;
-    let shop = judge::shop(&args.given)?;
+    let setup = judge::setup(&args.given)?;
     let mut settings = judge::settings(&args.given)?;
     choices.milling = settings.milling.clone();
     choices.gate = settings.fill.gate;
@@ -31,18 +31,18 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
     let progress = Progress::new(terminal && !args.quiet);
     let bytes = files::read_part(part)?;
     let name = part.file_name().unwrap_or_default().to_string_lossy();
-    let told = |stage: analysis::Stage| progress.tell(format!("{name}: {stage}"));
-    let analysis = analysis::run(&bytes, shop, &settings, &told)
+    let show_step = |stage: analysis::Stage| progress.show(format!("{name}: {stage}"));
+    let analysis = analysis::run(&bytes, setup, &settings, &show_step)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    progress.tell(format!("{name}: cutting the halves"));
+    progress.show(format!("{name}: cutting the halves"));
     let tooled = mold_design::design(&analysis, &choices)
         .with_context(|| format!("{}: no mold", part.display()))?;
     let report = assemble::report(&analysis, &tooled, &name);
-    progress.tell(format!("{name}: drawing"));
+    progress.show(format!("{name}: drawing"));
     let bundle =
         bundle::write(&analysis, &tooled, &report).context("could not draw the mold")?;
-    progress.tell(format!("{name}: writing"));
+    progress.show(format!("{name}: writing"));
     let folder = args.out.join(stem).join("mold");
     files::write_all(&folder, &bundle)?;
     drop(progress);

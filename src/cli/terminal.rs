@@ -247,7 +247,7 @@ impl Progress {
     }
 
     /// What is done now.
-    pub(super) fn tell(&self, what: impl Into<String>) {
+    pub(super) fn show(&self, what: impl Into<String>) {
         if let Some(bar) = &self.0 {
             bar.set_message(what.into());
         }

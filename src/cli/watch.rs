@@ -34,14 +34,14 @@ const STILL: Duration = Duration::from_millis(300);
 /// So long a file that cannot be read may take to become one that can.
 const PATIENCE: Duration = Duration::from_millis(1500);
 
-/// How often the files are looked at when nothing is told of them.
+/// How often the files are looked at when nothing is reported of them.
 const LOOK: Duration = Duration::from_secs(2);
 
 /// Checks the parts, then waits for changes until it is interrupted. The last answers
 /// count.
 pub(super) fn run(args: Check, terminal: bool, out: &mut dyn Write) -> Result<u8> {
     let folders = check::folders(&args)?;
-    judge::shop(&args.given)?;
+    judge::setup(&args.given)?;
     judge::settings(&args.given)?;
     for part in &args.parts {
         files::read_part(part)?;
@@ -76,7 +76,7 @@ struct Watch {
     stamps: Vec<Stamp>,
     /// What each file held when it was last answered for.
     held: Vec<Option<u64>>,
-    told: UnboundedReceiver<()>,
+    changes: UnboundedReceiver<()>,
     _watcher: RecommendedWatcher,
 }
 
@@ -99,14 +99,14 @@ impl Watch {
         let tables = [&given.press, &given.plastics, &given.milling.tools];
         let tables = tables.into_iter().flatten();
         let files: Vec<PathBuf> = args.parts.iter().chain(tables).cloned().collect();
-        let (tell, told) = mpsc::unbounded_channel();
+        let (show, changes) = mpsc::unbounded_channel();
         let mut watcher =
             notify::recommended_watcher(move |event: notify::Result<Event>| {
                 let is_change =
                     event.is_ok_and(|e| !matches!(e.kind, EventKind::Access(_)));
                 if is_change {
                     // Nobody listens any more at the end.
-                    let _ = tell.send(());
+                    let _ = show.send(());
                 }
             })?;
         let mut around: Vec<&Path> = files.iter().map(|file| folder_of(file)).collect();
@@ -124,7 +124,7 @@ impl Watch {
             held: files.iter().map(|file| held(file)).collect(),
             args: Arc::new(args),
             files,
-            told,
+            changes,
             _watcher: watcher,
         })
     }
@@ -150,7 +150,7 @@ impl Watch {
         loop {
             let before = self.stamps.clone();
             match self.check(part).await {
-                Ok(answer) => return self.tell(part, answer, out),
+                Ok(answer) => return self.show(part, answer, out),
                 Err(error) => {
                     // Perhaps it is half written.
                     sleep(PATIENCE).await;
@@ -172,27 +172,32 @@ impl Watch {
             let path = &args.parts[part];
             let progress = Progress::new(terminal);
             let name = judge::name_of(path);
-            let told = |step: judge::Step| progress.tell(format!("{name}: {step}"));
-            let shop = judge::shop(&args.given)?;
+            let show_step = |step: judge::Step| progress.show(format!("{name}: {step}"));
+            let setup = judge::setup(&args.given)?;
             let bytes = files::read_part(path)?;
-            let judged =
-                judge::judge(&bytes, &name, shop, &judge::settings(&args.given)?, &told)
-                    .with_context(|| path.display().to_string())?;
-            let files = judge::files(&judged, &told)?;
+            let judged = judge::judge(
+                &bytes,
+                &name,
+                setup,
+                &judge::settings(&args.given)?,
+                &show_step,
+            )
+            .with_context(|| path.display().to_string())?;
+            let files = judge::files(&judged, &show_step)?;
             Ok(Answer { judged, files, held: hash(&bytes) })
         };
         let done = tokio::task::spawn_blocking(work).await;
         done.map_err(|_| anyhow!("{}: the check broke off", self.files[part].display()))?
     }
 
-    fn tell(&mut self, part: usize, answer: Answer, out: &mut dyn Write) -> Result<()> {
+    fn show(&mut self, part: usize, answer: Answer, out: &mut dyn Write) -> Result<()> {
         let Answer { judged, files, held } = answer;
         let Part { folder, last, code } = &mut self.parts[part];
         files::write_all(folder, &files)?;
         match last {
             None => super::say(terminal::summary(&judged.report, folder, out))?,
             Some(last) => {
-                let shape = shape::measure(&last.analysis, &judged.analysis).told;
+                let shape = shape::measure(&last.analysis, &judged.analysis).reported;
                 let changed = compare::compare(&last.report, &judged.report, Some(shape));
                 super::say(terminal::compared(&changed, None, out))?;
             }
@@ -207,10 +212,10 @@ impl Watch {
     async fn next_change(&mut self) -> Vec<usize> {
         loop {
             tokio::select! {
-                _ = self.told.recv() => {}
+                _ = self.changes.recv() => {}
                 () = sleep(LOOK) => {}
             }
-            while self.told.try_recv().is_ok() {}
+            while self.changes.try_recv().is_ok() {}
             if stamps(&self.files) == self.stamps {
                 continue;
             }

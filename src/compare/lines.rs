@@ -8,8 +8,8 @@ use crate::schema::words;
 /// Findings of a kind that are shown; the rest is in the files.
 const SHOWN: usize = 3;
 
-/// The numbers that are told, by the name of their line.
-const TOLD: [(&str, &[(&str, &str)]); 4] = [
+/// The numbers that are reported, by the name of their line.
+const REPORTED: [(&str, &[(&str, &str)]); 4] = [
     ("grams", &[("shot.part_g", "part"), ("shot.total_g", "shot")]),
     (
         "newtons",
@@ -51,8 +51,8 @@ pub fn summarize(comparison: &Comparison) -> Vec<String> {
     lines.extend(some("gone", &found.gone, finding));
     lines.extend(some("new", &found.new, finding));
     lines.extend(some("changed", &found.changed, changed));
-    for (name, told) in TOLD {
-        let parts: Vec<String> = told
+    for (name, reported) in REPORTED {
+        let parts: Vec<String> = reported
             .iter()
             .filter_map(|&(key, name)| number(comparison, key, name))
             .collect();
@@ -197,7 +197,7 @@ mod tests {
     use crate::schema::fixtures;
 
     #[test]
-    fn only_what_changed_is_told() {
+    fn only_what_changed_is_reported() {
         let before = fixtures::report();
         let same = summarize(&compare::compare(&before, &before, None));
         assert_eq!(same.len(), 1, "{same:?}");

@@ -52,11 +52,11 @@ pub(super) fn draw_all(
     names: [&str; 2],
     seen: &Seen,
 ) -> Result<Vec<Drawn>, MapError> {
-    let told = &seen.told;
-    if told.is_same() {
+    let reported = &seen.reported;
+    if reported.is_same() {
         return Ok(Vec::new());
     }
-    let places = outline::places(told).into_iter();
+    let places = outline::places(reported).into_iter();
     let marks =
         places.map(|(number, _, region)| Mark { number, at: Point::from(region.at_mm) });
     let mut maps = vec![Map {
@@ -69,20 +69,20 @@ pub(super) fn draw_all(
         gap: NO_OTHER,
         marks: marks.collect(),
     }];
-    let least = told.least_mm;
+    let least = reported.least_mm;
     let parts = [before, after];
     let sides = [
         (
             "maps/moved.png",
             [MOVED, MOVED_OPEN],
             "The new part from several sides, colored by its distance from the old one",
-            (1, told.moved_area_mm2, &seen.revision.moved),
+            (1, reported.moved_area_mm2, &seen.revision.moved),
         ),
         (
             "maps/before.png",
             [LEFT, LEFT_OPEN],
             "The old part from several sides, colored by its distance from the new one",
-            (0, told.left_area_mm2, &seen.revision.left),
+            (0, reported.left_area_mm2, &seen.revision.left),
         ),
     ];
     for (file, [signed, open], alt, (part, area, far)) in sides {
@@ -106,7 +106,7 @@ pub(super) fn draw_all(
             draw(
                 &map,
                 &atlases[usize::from(map.file != "maps/before.png")],
-                told.least_mm,
+                reported.least_mm,
             )
         })
         .collect()
@@ -116,7 +116,7 @@ pub(super) fn draw_all(
 fn walls(after: &Analysis, seen: &Seen) -> Vec<Option<f64>> {
     let filled = thickness::filled(&after.samples, &seen.revision.wall);
     let changes = filled.iter().zip(&seen.revision.same_wall);
-    let counted = |value: f64| counted(value, seen.told.least_mm);
+    let counted = |value: f64| counted(value, seen.reported.least_mm);
     changes.map(|(change, is_same)| change.filter(|_| *is_same).map(counted)).collect()
 }
 

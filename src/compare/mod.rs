@@ -43,10 +43,10 @@ pub fn compare(before: &Report, after: &Report, shape: Option<Shape>) -> Compari
 }
 
 /// Whether the revision is for the better. The verdict decides; where it is the same, what
-/// is new or graver does, and only where nothing is, what is gone or milder.
+/// is new or more severe does, and only where nothing is, what is gone or less severe.
 fn outcome(before: Verdict, after: Verdict, findings: &Findings) -> Outcome {
     let counts = |severity: Severity| severity != Severity::Note;
-    let graver = |up: bool| {
+    let more_severe = |up: bool| {
         findings.changed.iter().any(|pair| {
             let (old, new) = (pair.before.severity, pair.after.severity);
             if up { new < old } else { old < new }
@@ -57,7 +57,7 @@ fn outcome(before: Verdict, after: Verdict, findings: &Findings) -> Outcome {
     match (rank(before), rank(after)) {
         (Some(old), Some(new)) if old < new => Outcome::Worse,
         (Some(old), Some(new)) if new < old => Outcome::Better,
-        _ if is_new || graver(true) => Outcome::Worse,
+        _ if is_new || more_severe(true) => Outcome::Worse,
         (_, None) => Outcome::Unknown,
         (None, Some(new)) => {
             if new == 0 {
@@ -66,7 +66,7 @@ fn outcome(before: Verdict, after: Verdict, findings: &Findings) -> Outcome {
                 Outcome::Unknown
             }
         }
-        _ if is_gone || graver(false) => Outcome::Better,
+        _ if is_gone || more_severe(false) => Outcome::Better,
         _ => Outcome::Same,
     }
 }

@@ -138,7 +138,7 @@ mod tests {
     }
 
     #[test]
-    fn what_is_known_of_one_side_is_told_and_what_is_alike_is_no_setting() {
+    fn what_is_known_of_one_side_is_reported_and_what_is_alike_is_no_setting() {
         let before = fixtures::report();
         let mut after = before.clone();
         after.shot.total_g = Some(12.5);

@@ -300,10 +300,10 @@ mod tests {
             [0, 0, 0, 1],
             "within what repeats"
         );
-        let mut milder = at(0.7);
-        milder.findings[0].severity = Severity::Note;
-        assert_eq!(paired(&at(0.7), &milder).changed[0].better, Some(true));
-        assert_eq!(paired(&milder, &at(0.7)).changed[0].better, Some(false));
+        let mut less_severe = at(0.7);
+        less_severe.findings[0].severity = Severity::Note;
+        assert_eq!(paired(&at(0.7), &less_severe).changed[0].better, Some(true));
+        assert_eq!(paired(&less_severe, &at(0.7)).changed[0].better, Some(false));
     }
 
     #[test]
@@ -332,7 +332,7 @@ mod tests {
         old.thickness.thin = vec![wall(10.0), wall(50.0)];
         let mut new = report(&[("thin_wall", 0.5, Some(90.0))]);
         new.thickness.thin = vec![wall(90.0), wall(10.0)];
-        // The wall at 10 is there and not told of; that at 50 is gone, that at 90 is new.
+        // The wall at 10 is there and not reported of; that at 50 is gone, that at 90 is new.
         assert_eq!(counts(&paired(&old, &new)), [1, 1, 0, 1]);
         assert_eq!(counts(&paired(&new, &old)), [1, 1, 0, 1]);
         new.thickness.thin.pop();

@@ -22,20 +22,20 @@ const LEAST_POINTS: f64 = 12.0;
 /// Of thinner and of thicker walls so many are listed.
 const MOST: usize = 6;
 
-/// What was seen, point by point, and what is told of it.
+/// What was seen, point by point, and what is reported of it.
 pub struct Seen {
     /// At every point.
     pub revision: Revision,
     /// In a few numbers.
-    pub told: Shape,
+    pub reported: Shape,
 }
 
 /// Lays the part of `before` over that of `after`.
 pub fn measure(before: &Analysis, after: &Analysis) -> Seen {
     let revision = revision::compare(shape(before), shape(after));
     let least = least(before, after);
-    let told = told(before, after, &revision, least);
-    Seen { revision, told }
+    let reported = reported(before, after, &revision, least);
+    Seen { revision, reported }
 }
 
 fn shape(analysis: &Analysis) -> revision::Shape<'_> {
@@ -55,7 +55,12 @@ fn least(before: &Analysis, after: &Analysis) -> f64 {
     LEAST_MM.max(LEAST_OF_WALL * wall).max(chord(before) + chord(after))
 }
 
-fn told(before: &Analysis, after: &Analysis, revision: &Revision, least: f64) -> Shape {
+fn reported(
+    before: &Analysis,
+    after: &Analysis,
+    revision: &Revision,
+    least: f64,
+) -> Shape {
     let Revision { laid, wall, moved, left, .. } = revision;
     let pose = laid.pose;
     let samples = &after.samples;

@@ -28,9 +28,9 @@ impl Cells {
     /// The same part where `stays` tells for each place of the plastic as drawn whether it
     /// stays, and nothing for places beside it; `None` where none stays.
     pub fn without(&self, stays: &Stays<'_>) -> Option<Self> {
-        let asked: Vec<Option<f64>> =
+        let input: Vec<Option<f64>> =
             (0..self.len()).into_par_iter().map(|cell| self.kept(cell, stays)).collect();
-        let kept = self.spread(&asked);
+        let kept = self.spread(&input);
         if kept.iter().all(|share| *share >= 1.0) {
             return Some(self.clone());
         }
@@ -86,21 +86,21 @@ impl Cells {
     }
 
     /// The same for slivers, which keep what the cells beside them keep.
-    fn spread(&self, asked: &[Option<f64>]) -> Vec<f64> {
+    fn spread(&self, input: &[Option<f64>]) -> Vec<f64> {
         let mut sums = vec![(0.0, 0.0); self.len()];
         for link in &self.links {
             let ends = [link.low as usize, link.high as usize];
             for [own, other] in [ends, [ends[1], ends[0]]] {
-                if let Some(kept) = asked[other] {
+                if let Some(kept) = input[other] {
                     sums[own].0 += kept * f64::from(link.open);
                     sums[own].1 += f64::from(link.open);
                 }
             }
         }
-        let of_cell = |(asked, (sum, weight)): (&Option<f64>, (f64, f64))| {
-            asked.unwrap_or(if weight > 0.0 { sum / weight } else { 1.0 })
+        let of_cell = |(input, (sum, weight)): (&Option<f64>, (f64, f64))| {
+            input.unwrap_or(if weight > 0.0 { sum / weight } else { 1.0 })
         };
-        asked.iter().zip(sums).map(of_cell).collect()
+        input.iter().zip(sums).map(of_cell).collect()
     }
 
     /// Whether each cell stays: it keeps plastic and hangs together with enough others.

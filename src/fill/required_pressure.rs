@@ -15,7 +15,7 @@ use crate::fill::flow_step::Drive;
 use crate::fill::prepared::{FillError, Poured, Ready};
 use crate::units::{Quantity, Temperature};
 
-/// Pressures are told apart by this factor on the coarse cells.
+/// Pressures are reported apart by this factor on the coarse cells.
 const APART: f64 = 1.03;
 
 /// First step by which the coarse cells look for the other side of the limit.

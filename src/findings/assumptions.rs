@@ -23,7 +23,7 @@ pub fn list(analysis: &Analysis) -> Vec<String> {
 /// What is not known and leaves the verdict open.
 pub fn missing(analysis: &Analysis) -> Vec<String> {
     let mut missing = Vec::new();
-    match &analysis.making.shot {
+    match &analysis.evaluation.shot {
         None => missing.push(
             "the surface is open, so volume, mass and shot are not known".to_owned(),
         ),
@@ -33,7 +33,7 @@ pub fn missing(analysis: &Analysis) -> Vec<String> {
     if let Err(unknown) = &analysis.walls.limits {
         missing.push(format!("wall limits not known: {unknown}"));
     }
-    if analysis.making.closing.clamping.holding.is_none() {
+    if analysis.evaluation.clamping.force.holding.is_none() {
         missing.push(
             "holding force not known: the press file has no [clamp]; give bolts, a vise or a force".to_owned(),
         );
@@ -49,20 +49,20 @@ pub fn missing(analysis: &Analysis) -> Vec<String> {
 
 fn defaults(analysis: &Analysis) -> Vec<String> {
     let mut lines = Vec::new();
-    let shop = &analysis.shop;
+    let setup = &analysis.setup;
     if !analysis.unit_given {
         lines.push("the numbers of the file are millimeters (--unit)".to_owned());
     }
-    if !shop.press_given {
+    if !setup.press_given {
         lines.push(format!(
             "the press is the built-in example, {} (--press)",
-            shop.press.name
+            setup.press.name
         ));
     }
-    if !shop.plastic_given {
-        lines.push(format!("the plastic is {} (--plastic)", shop.plastic.name));
+    if !setup.plastic_given {
+        lines.push(format!("the plastic is {} (--plastic)", setup.plastic.name));
     }
-    let ram = &shop.press.ram;
+    let ram = &setup.press.ram;
     if ram.loss.is_none() && ram.loss_pressure.is_none() {
         lines.push(
             "the press file states no loss, so the whole ram pressure reaches the melt"
@@ -92,10 +92,10 @@ fn defaults(analysis: &Analysis) -> Vec<String> {
 
 fn details(analysis: &Analysis) -> Vec<String> {
     let mut lines = Vec::new();
-    let shop = &analysis.shop;
+    let setup = &analysis.setup;
     lines.push(format!(
         "the whole cavity comes to melt pressure: a ram at constant force has no switch-over, and wall limits are those of a {}",
-        shop.press.class().name()
+        setup.press.class().name()
     ));
     if analysis.release.texture.is_none() {
         lines
@@ -104,7 +104,7 @@ fn details(analysis: &Analysis) -> Vec<String> {
     if let Err(unknown) = &analysis.release.draft_limit {
         lines.push(format!("walls need 1° of draft: {unknown}"));
     }
-    if let Err(unknown) = &analysis.making.shrinkage {
+    if let Err(unknown) = &analysis.evaluation.shrinkage {
         lines.push(format!("shrinkage not known: {unknown}"));
     }
     if let Some(chord) = analysis.faces.chord_error {
@@ -122,14 +122,16 @@ fn details(analysis: &Analysis) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::{list, missing};
-    use crate::findings::fixtures::{analysis, asked, open, plug, shop, with};
+    use crate::findings::fixtures::{
+        analysis, default_settings, open, plug, setup, with,
+    };
 
     #[test]
     fn what_is_missing_is_among_the_assumptions() {
         assert!(missing(&analysis(&plug())).is_empty());
-        let mut shop = shop("pp");
-        shop.press.clamp = None;
-        let analysis = with(&open(&plug()), shop, &asked());
+        let mut setup = setup("pp");
+        setup.press.clamp = None;
+        let analysis = with(&open(&plug()), setup, &default_settings());
         let missing = missing(&analysis);
         let of = list(&analysis);
         assert_eq!(missing.len(), 2, "{missing:?}");

@@ -11,13 +11,13 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 }
 
 fn in_heat(analysis: &Analysis) -> Option<Finding> {
-    let timing = &analysis.making.timing;
+    let timing = &analysis.evaluation.timing;
     let [stays, limit] =
         [timing.in_heat?, timing.heat_limit?].map(|time| time.si() / 60.0);
     if stays <= limit {
         return None;
     }
-    let plastic = &analysis.shop.plastic;
+    let plastic = &analysis.setup.plastic;
     let title = format!(
         "heat: the melt stays {} min in the barrel, {} stands {} min",
         short(stays),
@@ -41,9 +41,9 @@ fn in_heat(analysis: &Analysis) -> Option<Finding> {
 }
 
 fn warm(analysis: &Analysis) -> Option<Finding> {
-    let shift = analysis.making.timing.shift.as_ref()?;
+    let shift = analysis.evaluation.timing.shift.as_ref()?;
     let shot = shift.too_warm_from? + 1;
-    let ejection = analysis.shop.plastic.ejection_temperature.value.map(celsius)?;
+    let ejection = analysis.setup.plastic.ejection_temperature.value.map(celsius)?;
     let title = format!(
         "mold: from shot {shot} on it is at {:.0} °C, and the part no longer gets stiff",
         celsius(shift.end)
@@ -62,20 +62,20 @@ fn warm(analysis: &Analysis) -> Option<Finding> {
 mod tests {
     use super::judge;
     use crate::analysis::Analysis;
-    use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+    use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
     use crate::units::Quantity;
 
     /// The same analysis with another limit: just above and just below what it takes.
     fn limited(share: f64) -> Analysis {
-        let mut analysis = with(&plug(), shop("pom"), &asked());
-        let stays = analysis.making.timing.in_heat.unwrap();
+        let mut analysis = with(&plug(), setup("pom"), &default_settings());
+        let stays = analysis.evaluation.timing.in_heat.unwrap();
         assert!(stays.si() > 60.0);
-        analysis.making.timing.heat_limit = Some(stays * share);
+        analysis.evaluation.timing.heat_limit = Some(stays * share);
         analysis
     }
 
     #[test]
-    fn melt_that_stays_too_long_is_told() {
+    fn melt_that_stays_too_long_is_reported() {
         assert!(judge(&limited(1.001)).iter().all(|finding| finding.id != "residence"));
         let findings = judge(&limited(0.999));
         let finding = findings.iter().find(|finding| finding.id == "residence").unwrap();
@@ -83,10 +83,10 @@ mod tests {
     }
 
     #[test]
-    fn a_mold_that_gets_too_warm_is_told() {
+    fn a_mold_that_gets_too_warm_is_reported() {
         let mut analysis = analysis(&plug());
         assert!(judge(&analysis).is_empty());
-        if let Some(shift) = &mut analysis.making.timing.shift {
+        if let Some(shift) = &mut analysis.evaluation.timing.shift {
             shift.too_warm_from = Some(11);
         }
         let findings = judge(&analysis);

@@ -5,7 +5,7 @@ use super::{Finding, Severity};
 use crate::analysis::{Analysis, Pinned};
 use crate::process::ejection::pins::{FEWEST, Pins, Rule};
 use crate::process::ejection::{Keeper, SURE_RATIO};
-use crate::process::evaluation::ejection::{MOST_PINS, Pushing};
+use crate::process::evaluation::ejection::{EjectionForces, MOST_PINS};
 use crate::units::{Quantity, mm};
 
 /// What the force rests on.
@@ -15,19 +15,20 @@ const GRIP: &str = "the part shrinks onto its cores: 8 E ε t on each, friction 
 const RIM: f64 = 2.0;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
-    let Ok(pushing) = &analysis.making.pushing else { return Vec::new() };
-    let mut findings: Vec<Finding> = keeps(pushing).into_iter().collect();
+    let Ok(ejection) = &analysis.evaluation.ejection else { return Vec::new() };
+    let mut findings: Vec<Finding> = keeps(ejection).into_iter().collect();
     if let Some(pinned) = &analysis.pinned
-        && !pushing.is_loose()
+        && !ejection.is_loose()
     {
-        findings.extend(pins(pushing, pinned));
+        findings.extend(pins(ejection, pinned));
     }
     findings
 }
 
-fn keeps(pushing: &Pushing) -> Option<Finding> {
-    let [core, cavity] = [&pushing.core, &pushing.cavity].map(|force| force.typical.si());
-    let (severity, how) = match pushing.keeper? {
+fn keeps(ejection: &EjectionForces) -> Option<Finding> {
+    let [core, cavity] =
+        [&ejection.core, &ejection.cavity].map(|force| force.typical.si());
+    let (severity, how) = match ejection.keeper? {
         Keeper::Core => return None,
         Keeper::Cavity => (Severity::Fix, "the part stays in the cavity half"),
         Keeper::Unsure if core.max(cavity) <= 0.0 => return None,
@@ -46,15 +47,15 @@ fn keeps(pushing: &Pushing) -> Option<Finding> {
     )
 }
 
-fn pins(pushing: &Pushing, pinned: &Pinned) -> Option<Finding> {
-    let force = short(pushing.push.force.si());
+fn pins(ejection: &EjectionForces, pinned: &Pinned) -> Option<Finding> {
+    let force = short(ejection.push.force.si());
     let Some(pins) = pinned.pins else {
         let title = format!(
             "ejection: some {force} N hold the part, more than {MOST_PINS} pins can push"
         );
         return Some(
             Finding::new("pins", Severity::Fix, title)
-                .number(pushing.push.force.si(), None, "N")
+                .number(ejection.push.force.si(), None, "N")
                 .because(GRIP)
                 .cured_by("more draft on the core, a smoother core, or a stripper plate"),
         );
@@ -63,7 +64,7 @@ fn pins(pushing: &Pushing, pinned: &Pinned) -> Option<Finding> {
     if found < pins.count as usize {
         return Some(no_place(pinned, &pins));
     }
-    push_through(pushing, pinned, &pins)
+    push_through(ejection, pinned, &pins)
 }
 
 fn no_place(pinned: &Pinned, pins: &Pins) -> Finding {
@@ -88,15 +89,19 @@ fn no_place(pinned: &Pinned, pins: &Pins) -> Finding {
 
 /// Pins of which more are needed than hold the part level, for fear of punching through. At
 /// a rim they push along the wall, which they do not punch.
-fn push_through(pushing: &Pushing, pinned: &Pinned, pins: &Pins) -> Option<Finding> {
-    if pins.rule != Rule::Shear || pinned.behind >= pushing.push.wall * RIM {
+fn push_through(
+    ejection: &EjectionForces,
+    pinned: &Pinned,
+    pins: &Pins,
+) -> Option<Finding> {
+    if pins.rule != Rule::Shear || pinned.behind >= ejection.push.wall * RIM {
         return None;
     }
     let title = format!(
         "ejection: fewer than {} pins of {} mm would punch through the part ({} N hold it)",
         pins.count,
         short(mm(pins.diameter)),
-        short(pushing.push.force.si())
+        short(ejection.push.force.si())
     );
     Some(
         Finding::new("push_through", Severity::Note, title)
@@ -127,16 +132,16 @@ mod tests {
     }
 
     #[test]
-    fn the_half_that_keeps_the_part_is_told_where_it_is_wrong() {
+    fn the_half_that_keeps_the_part_is_reported_where_it_is_wrong() {
         let mut analysis = analysis(&plug());
         for (keeper, severity) in [
             (Keeper::Core, None),
             (Keeper::Unsure, Some(Severity::Note)),
             (Keeper::Cavity, Some(Severity::Fix)),
         ] {
-            if let Ok(pushing) = &mut analysis.making.pushing {
-                pushing.keeper = Some(keeper);
-                pushing.cavity = newtons(30.0);
+            if let Ok(ejection) = &mut analysis.evaluation.ejection {
+                ejection.keeper = Some(keeper);
+                ejection.cavity = newtons(30.0);
             }
             let finding = of_kind(judge(&analysis), "keeps_to");
             assert_eq!(finding.map(|finding| finding.severity), severity, "{keeper:?}");
@@ -147,16 +152,16 @@ mod tests {
     fn more_draft_needs_less_force() {
         let force = |draft: f64| {
             let analysis = analysis(&shapes::cup(12.0, 15.0, 3.0, draft, 96));
-            let pushing = analysis.making.pushing.unwrap();
+            let ejection = analysis.evaluation.ejection.unwrap();
             // Without the vacuum, which does not know of draft.
-            (pushing.core.typical - pushing.vacuum).si()
+            (ejection.core.typical - ejection.vacuum).si()
         };
         let [none, some, more] = [0.0, 1.0, 3.0].map(force);
         assert!(none > some && some > more && more > 0.0, "{none} {some} {more}");
     }
 
     #[test]
-    fn pins_find_a_place_each_or_it_is_told() {
+    fn pins_find_a_place_each_or_it_is_reported() {
         let mut analysis = analysis(&plug());
         assert_eq!(judge(&analysis), Vec::new());
         let pinned = analysis.pinned.as_mut().unwrap();
@@ -179,16 +184,16 @@ mod tests {
     }
 
     #[test]
-    fn push_through_is_told_where_it_governs() {
+    fn push_through_is_reported_where_it_governs() {
         let mut analysis = analysis(&plug());
-        let wall = analysis.making.pushing.as_ref().unwrap().push.wall;
-        let mut told = |rule: Rule, walls: f64| {
+        let wall = analysis.evaluation.ejection.as_ref().unwrap().push.wall;
+        let mut reported = |rule: Rule, walls: f64| {
             let pinned = analysis.pinned.as_mut().unwrap();
             pinned.pins.as_mut().unwrap().rule = rule;
             pinned.behind = wall * walls;
             of_kind(judge(&analysis), "push_through").is_some()
         };
-        assert!(told(Rule::Shear, 1.0) && told(Rule::Shear, 1.99));
-        assert!(!told(Rule::Shear, 2.01) && !told(Rule::Fewest, 1.0));
+        assert!(reported(Rule::Shear, 1.0) && reported(Rule::Shear, 1.99));
+        assert!(!reported(Rule::Shear, 2.01) && !reported(Rule::Fewest, 1.0));
     }
 }

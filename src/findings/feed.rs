@@ -8,10 +8,10 @@ use crate::process::evaluation::feed::{FeedDesign, NoFeed};
 use crate::units::{Quantity, mpa};
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
-    match &analysis.making.feeding {
-        Ok(feeding) => {
-            let order = order(feeding);
-            pressure(analysis, feeding).into_iter().chain(order).collect()
+    match &analysis.evaluation.feed_design {
+        Ok(feed_design) => {
+            let order = order(feed_design);
+            pressure(analysis, feed_design).into_iter().chain(order).collect()
         }
         Err(NoFeed::Measure(error)) => vec![
             Finding::new("feed", Severity::Fix, error.to_string())
@@ -24,10 +24,10 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 
 /// Whether the feed alone takes all of the pressure: at the wanted flow the part only fills
 /// slower; at the slowest flow that beats the freezing it does not fill.
-fn pressure(analysis: &Analysis, feeding: &FeedDesign) -> Option<Finding> {
-    let filling = feeding.filling.as_ref().ok()?;
-    let melt = analysis.shop.press.melt_pressure();
-    let (wanted, slowest) = (feeding.lost(), feeding.lost_at_slowest?);
+fn pressure(analysis: &Analysis, feed_design: &FeedDesign) -> Option<Finding> {
+    let filling = feed_design.filling.as_ref().ok()?;
+    let melt = analysis.setup.press.melt_pressure();
+    let (wanted, slowest) = (feed_design.lost(), feed_design.lost_at_slowest?);
     let (severity, lost, how, time) = match wanted {
         _ if slowest >= melt => (
             Severity::Fix,
@@ -49,7 +49,7 @@ fn pressure(analysis: &Analysis, feeding: &FeedDesign) -> Option<Finding> {
         short(mpa(melt)),
         short(time.si())
     );
-    let dearest = feeding.dearest()?;
+    let dearest = feed_design.dearest()?;
     Some(
         Finding::new("feed_pressure", severity, title)
             .number(mpa(lost), Some(mpa(melt)), "MPa")
@@ -62,8 +62,8 @@ fn pressure(analysis: &Analysis, feeding: &FeedDesign) -> Option<Finding> {
 }
 
 /// What freezes in the wrong order.
-fn order(feeding: &FeedDesign) -> Vec<Finding> {
-    let Ok(freezing) = &feeding.feed.freezing else { return Vec::new() };
+fn order(feed_design: &FeedDesign) -> Vec<Finding> {
+    let Ok(freezing) = &feed_design.feed.freezing else { return Vec::new() };
     let finding = |fault: String| {
         Finding::new("feed_order", Severity::Note, format!("feed: {fault}"))
             .because("the gate has to freeze first, but after the part is packed (common practice)")
@@ -76,7 +76,7 @@ fn order(feeding: &FeedDesign) -> Vec<Finding> {
 mod tests {
     use super::judge;
     use crate::analysis::{Analysis, remake};
-    use crate::findings::fixtures::{analysis, asked, plug};
+    use crate::findings::fixtures::{analysis, default_settings, plug};
     use crate::findings::{Finding, Severity};
     use crate::process::evaluation::Choices;
     use crate::process::feed::FeedChoices;
@@ -91,8 +91,8 @@ mod tests {
             ..FeedChoices::default()
         };
         let choices = Choices { feed, ..Choices::default() };
-        let settings = Settings { choices, ..asked() };
-        analysis.making = remake(&analysis.shape, &analysis.shop, &settings);
+        let settings = Settings { choices, ..default_settings() };
+        analysis.evaluation = remake(&analysis.shape, &analysis.setup, &settings);
         judge(analysis)
     }
 

@@ -163,15 +163,17 @@ fn defects(analysis: &Analysis) -> Vec<Finding> {
 #[cfg(test)]
 mod tests {
     use super::judge;
-    use crate::findings::fixtures::{analysis, asked, open, plug, shop, with};
+    use crate::findings::fixtures::{
+        analysis, default_settings, open, plug, setup, with,
+    };
     use crate::findings::{Finding, Severity};
     use crate::mesh::shapes;
     use crate::settings::{FileUnit, Settings};
 
     fn unit(longest: f64, unit: Option<FileUnit>) -> Option<Finding> {
         let mesh = shapes::cuboid(longest, longest / 2.0, longest / 4.0);
-        let settings = Settings { unit, ..asked() };
-        let findings = judge(&with(&mesh, shop("pp"), &settings));
+        let settings = Settings { unit, ..default_settings() };
+        let findings = judge(&with(&mesh, setup("pp"), &settings));
         findings.into_iter().find(|finding| finding.id == "unit")
     }
 
@@ -203,7 +205,7 @@ mod tests {
     }
 
     #[test]
-    fn a_hole_is_told_with_its_place_and_its_edge() {
+    fn a_hole_is_reported_with_its_place_and_its_edge() {
         let findings = judge(&analysis(&open(&plug())));
         let hole = findings.iter().find(|finding| finding.id == "open_surface").unwrap();
         assert_eq!(hole.severity, Severity::Fix);

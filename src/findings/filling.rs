@@ -59,7 +59,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 fn how(analysis: &Analysis, filled: &FillingStudy) -> String {
     format!(
         "thin-gap flow of {} at {:.0} °C through feed and gate at {} into a mold at {:.0} °C, a skin freezing from the walls, in {} cells of {} mm",
-        analysis.shop.plastic.name,
+        analysis.setup.plastic.name,
         units::celsius(filled.melt.temperature),
         place(&filled.gate),
         units::celsius(filled.melt.mold),
@@ -80,7 +80,7 @@ fn short_shot(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     let title = format!(
         "short shot: {} % of the part fills at {} MPa{at}",
         short(share),
-        short(units::mpa(analysis.shop.press.melt_pressure()))
+        short(units::mpa(analysis.setup.press.melt_pressure()))
     );
     Some(
         Finding::new("short_shot", Severity::Stop, title)
@@ -92,7 +92,7 @@ fn short_shot(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
 }
 
 fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
-    let available = analysis.shop.press.melt_pressure().si();
+    let available = analysis.setup.press.melt_pressure().si();
     let [low, high] = filled.margin_band(available)?;
     let Least::Pressure { pa, band_pa, .. } = filled.least else { return None };
     if low >= 1.0 || !filled.run.fills {
@@ -127,7 +127,7 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
 fn trapped(analysis: &Analysis, filled: &FillingStudy, pocket: &Pocket) -> Finding {
     let wall = filled.cells.wall_mm.get(filled.cells.nearest(&pocket.at)).copied();
     let wall = wall.unwrap_or(f64::INFINITY);
-    let pressure = analysis.shop.press.melt_pressure().si().max(ATMOSPHERE_PA);
+    let pressure = analysis.setup.press.melt_pressure().si().max(ATMOSPHERE_PA);
     let bubble = pocket.volume_mm3 * ATMOSPHERE_PA / pressure;
     let ball = std::f64::consts::PI / 6.0 * wall.powi(3);
     let severity = if bubble > ball { Severity::Fix } else { Severity::Note };
@@ -136,7 +136,7 @@ fn trapped(analysis: &Analysis, filled: &FillingStudy, pocket: &Pocket) -> Findi
         short(pocket.volume_mm3),
         short(bubble)
     );
-    let depth = analysis.making.vent.as_ref().map_or_else(
+    let depth = analysis.evaluation.vent.as_ref().map_or_else(
         |_| String::new(),
         |vent| format!(", {} mm of clearance around it", short(mm(vent.start))),
     );
@@ -150,7 +150,7 @@ fn trapped(analysis: &Analysis, filled: &FillingStudy, pocket: &Pocket) -> Findi
 /// What filling took for granted; why it is not known stands in what is missing.
 pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
     let Ok(filled) = &analysis.filling else { return Vec::new() };
-    let plastic = &analysis.shop.plastic;
+    let plastic = &analysis.setup.plastic;
     let mut lines = vec![
         format!(
             "filling goes by the viscosity of one grade, {}; the band is for {VISCOSITY_DOUBT} times thicker or thinner and {KELVIN_DOUBT} K hotter or colder",
@@ -199,19 +199,23 @@ mod tests {
     use super::judge;
     use crate::analysis::Analysis;
     use crate::fill::cells::Resolution;
-    use crate::findings::fixtures::{asked, plug, shop, with};
+    use crate::findings::fixtures::{default_settings, plug, setup, with};
     use crate::findings::{Finding, Severity, assumptions};
     use crate::mesh::shapes;
     use crate::settings::{FillChoices, Settings};
     use crate::units::{self, Quantity};
 
     fn at_force(newtons: f64) -> Analysis {
-        let mut shop = shop("pp");
-        shop.press.drive.air = None;
-        shop.press.drive.ram_force = Some(units::Force::from_si(newtons));
+        let mut setup = setup("pp");
+        setup.press.drive.air = None;
+        setup.press.drive.ram_force = Some(units::Force::from_si(newtons));
         let fill =
             FillChoices { cells: Resolution::Budget(600), ..FillChoices::default() };
-        with(&shapes::cuboid(80.0, 20.0, 2.0), shop, &Settings { fill, ..asked() })
+        with(
+            &shapes::cuboid(80.0, 20.0, 2.0),
+            setup,
+            &Settings { fill, ..default_settings() },
+        )
     }
 
     fn only(analysis: &Analysis, id: &str) -> Option<Finding> {
@@ -223,7 +227,7 @@ mod tests {
     fn the_margin_decides_between_stop_fix_and_nothing() {
         let first = at_force(4000.0);
         let filled = first.filling.as_ref().unwrap();
-        let has = first.shop.press.melt_pressure().si();
+        let has = first.setup.press.melt_pressure().si();
         let needed = 4000.0 / filled.margin(has).unwrap();
         let weak = only(&at_force(0.6 * needed), "short_shot").unwrap();
         assert_eq!(weak.severity, Severity::Stop);
@@ -237,14 +241,18 @@ mod tests {
         let strong = at_force(4.0 * needed);
         assert!(only(&strong, "short_shot").is_none());
         assert!(only(&strong, "fill_margin").is_none());
-        let told = assumptions::list(&strong).join("\n");
-        assert!(told.contains("--gate") && told.contains("real shots"), "{told}");
+        let reported = assumptions::list(&strong).join("\n");
+        assert!(
+            reported.contains("--gate") && reported.contains("real shots"),
+            "{reported}"
+        );
     }
 
     #[test]
     fn a_filling_that_was_not_looked_at_leaves_the_verdict_open() {
         let fill = FillChoices { skip: true, ..FillChoices::default() };
-        let skipped = with(&plug(), shop("pp"), &Settings { fill, ..asked() });
+        let skipped =
+            with(&plug(), setup("pp"), &Settings { fill, ..default_settings() });
         assert!(judge(&skipped).is_empty());
         let missing = assumptions::missing(&skipped);
         assert!(missing.iter().any(|line| line.contains("--no-fill")), "{missing:?}");

@@ -27,7 +27,7 @@ pub(super) fn all(analysis: &Analysis, filled: &FillingStudy) -> String {
 
 /// The ram that does.
 fn press(analysis: &Analysis, filled: &FillingStudy) -> Option<String> {
-    let available = analysis.shop.press.melt_pressure().si();
+    let available = analysis.setup.press.melt_pressure().si();
     match filled.least {
         Least::Pressure { pa, band_pa, .. } => {
             let sure = if band_pa[1].is_finite() { band_pa[1] } else { pa };
@@ -41,7 +41,7 @@ fn press(analysis: &Analysis, filled: &FillingStudy) -> Option<String> {
 
 /// "7.2 MPa: 3.5 kN on the ram, 8 bar in its cylinders".
 fn strength(analysis: &Analysis, pa: f64) -> String {
-    let press = &analysis.shop.press;
+    let press = &analysis.setup.press;
     let mut text = format!("{} MPa", short(pa * 1e-6));
     let force: Option<Force> = press.force_for(Pressure::from_si(pa));
     let Some(force) = force else { return text };

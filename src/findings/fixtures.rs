@@ -12,7 +12,7 @@ use crate::settings::{FillChoices, MillChoices, Settings};
 
 /// What is asked about a part: along z, in millimeters, with few samples and cells,
 /// for the filling and for the cutters.
-pub(crate) fn asked() -> Settings {
+pub(crate) fn default_settings() -> Settings {
     let fill = FillChoices { cells: Resolution::Budget(200), ..FillChoices::default() };
     let milling = MillChoices { cell: CellSize::Edge(0.4), ..MillChoices::default() };
     Settings {
@@ -25,7 +25,7 @@ pub(crate) fn asked() -> Settings {
 }
 
 /// The example press and `plastic`.
-pub(crate) fn shop(plastic: &str) -> Setup {
+pub(crate) fn setup(plastic: &str) -> Setup {
     Setup {
         press: Press::builtin().unwrap(),
         press_given: false,
@@ -37,14 +37,14 @@ pub(crate) fn shop(plastic: &str) -> Setup {
 
 /// Everything about `mesh`, in polypropylene on the example press.
 pub(crate) fn analysis(mesh: &TriMesh) -> Analysis {
-    with(mesh, shop("pp"), &asked())
+    with(mesh, setup("pp"), &default_settings())
 }
 
-pub(crate) fn with(mesh: &TriMesh, shop: Setup, settings: &Settings) -> Analysis {
+pub(crate) fn with(mesh: &TriMesh, setup: Setup, settings: &Settings) -> Analysis {
     let mut bytes = Vec::new();
     let facets = (0..mesh.facets().len()).map(|facet| mesh.corners(facet));
     stl::write(facets, &mut bytes).unwrap();
-    analysis::run(&bytes, shop, settings, &|_| {}).unwrap()
+    analysis::run(&bytes, setup, settings, &|_| {}).unwrap()
 }
 
 /// A sound part: even walls of 3 mm and 3° of draft.

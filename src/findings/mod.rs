@@ -186,7 +186,7 @@ fn short(value: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::fixtures::{analysis, asked, open, plug, shop, with};
+    use super::fixtures::{analysis, default_settings, open, plug, setup, with};
     use super::{Finding, Severity, Verdict, direction, judge, place, short, verdict};
     use crate::geom::{Point, Vector};
 
@@ -210,9 +210,9 @@ mod tests {
 
     #[test]
     fn a_missing_input_opens_the_question_but_answers_no_stop() {
-        let mut shop = shop("pp");
-        shop.press.clamp = None;
-        let unknown = with(&plug(), shop, &asked());
+        let mut setup = setup("pp");
+        setup.press.clamp = None;
+        let unknown = with(&plug(), setup, &default_settings());
         assert_eq!(verdict(&unknown, &[finding(Severity::Note)]), Verdict::Unknown);
         assert_eq!(verdict(&unknown, &[finding(Severity::Fix)]), Verdict::FixFirst);
         assert_eq!(verdict(&unknown, &[finding(Severity::Stop)]), Verdict::DoNotCut);

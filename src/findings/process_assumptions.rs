@@ -17,7 +17,7 @@ pub(super) fn list(analysis: &Analysis) -> Vec<String> {
     lines.extend(clamp(analysis));
     lines.extend(times(analysis));
     lines.extend(ejection(analysis));
-    if let Err(unknown) = &analysis.making.vent {
+    if let Err(unknown) = &analysis.evaluation.vent {
         lines.push(format!("vents not known: {unknown}"));
     }
     lines
@@ -26,7 +26,7 @@ pub(super) fn list(analysis: &Analysis) -> Vec<String> {
 fn feed(analysis: &Analysis) -> Vec<String> {
     let mut lines = Vec::new();
     let share = analysis.choices.feed_share;
-    match (&analysis.making.feeding, share) {
+    match (&analysis.evaluation.feed_design, share) {
         (Ok(_), Some(share)) => lines.push(format!(
             "sprue, runner and gate take {} % of the part in shot and shadow, as given; their measures only cost pressure and time",
             short(share.si() * 100.0)
@@ -37,18 +37,18 @@ fn feed(analysis: &Analysis) -> Vec<String> {
         )),
         _ => {}
     }
-    match &analysis.making.feeding {
-        Ok(feeding) => lines.extend(sized(analysis, feeding)),
+    match &analysis.evaluation.feed_design {
+        Ok(feed_design) => lines.extend(sized(analysis, feed_design)),
         Err(none) => lines.push(format!("no feed is sized: {none}")),
     }
     lines
 }
 
-fn sized(analysis: &Analysis, feeding: &FeedDesign) -> Vec<String> {
+fn sized(analysis: &Analysis, feed_design: &FeedDesign) -> Vec<String> {
     let mut lines = Vec::new();
     let chosen = &analysis.choices.feed;
-    if feeding.runner_assumed
-        && let Some(runner) = feeding.feed.runner
+    if feed_design.runner_assumed
+        && let Some(runner) = feed_design.feed.runner
     {
         lines.push(format!(
             "one straight runner of {} mm leads from the sprue to one gate (--runner-length, --no-runner)",
@@ -60,10 +60,10 @@ fn sized(analysis: &Analysis, feeding: &FeedDesign) -> Vec<String> {
             "the runner is as wide as the next ball cutter of 1 to 10 mm (--cutters, --runner); the rule is of the industry's pressures".to_owned(),
         );
     }
-    if feeding.sprue_assumed {
+    if feed_design.sprue_assumed {
         lines.push(format!(
             "the sprue goes through one plate, {} mm (--sprue-length, --split-sprue)",
-            short(mm(feeding.feed.sprue.length))
+            short(mm(feed_design.feed.sprue.length))
         ));
     }
     if chosen.gate_depth.is_none() {
@@ -73,8 +73,8 @@ fn sized(analysis: &Analysis, feeding: &FeedDesign) -> Vec<String> {
             short(feed::GATE_WIDTH)
         ));
     }
-    lines.extend(feeding.feed.notes.iter().map(|note| format!("feed: {note}")));
-    match &feeding.filling {
+    lines.extend(feed_design.feed.notes.iter().map(|note| format!("feed: {note}")));
+    match &feed_design.filling {
         Ok(filling) if filling.ram_limits => lines.push(format!(
             "the cavity fills in {} s at the speed of the ram; a quarter of the time in which its median wall freezes would ask for more",
             short(filling.time.si())
@@ -86,15 +86,15 @@ fn sized(analysis: &Analysis, feeding: &FeedDesign) -> Vec<String> {
         )),
         Err(unknown) => lines.push(format!("flow not known: {unknown}")),
     }
-    if let (Ok(_), Err(unknown)) = (&feeding.filling, &feeding.losses) {
+    if let (Ok(_), Err(unknown)) = (&feed_design.filling, &feed_design.losses) {
         lines.push(format!("pressure lost in the feed not known: {unknown}"));
     }
     lines
 }
 
 fn clamp(analysis: &Analysis) -> Vec<String> {
-    let closing = &analysis.making.closing;
-    let press = &analysis.shop.press;
+    let clamping = &analysis.evaluation.clamping;
+    let press = &analysis.setup.press;
     let mut lines = vec![
         "the mold is centered on the part's box; the shadow of the feed counts in the middle of the part".to_owned(),
     ];
@@ -109,20 +109,20 @@ fn clamp(analysis: &Analysis) -> Vec<String> {
             lines.push("the jaws are as wide as the mold (jaw in [clamp])".to_owned());
         }
     }
-    let of_plates = closing.plates.assumed.iter();
+    let of_plates = clamping.plates.assumed.iter();
     lines.extend(
         of_plates.map(|line| format!("mold plates, {line} ([mold] in the press file)")),
     );
-    match closing.bolted {
+    match clamping.bolted {
         Some(_) => lines.push(
             "both plates are free to bow between their bolts, and each bolt holds with the low end of its preload".to_owned(),
         ),
-        None if closing.clamping.holding.is_some() => lines.push(
+        None if clamping.force.holding.is_some() => lines.push(
             "the clamp squeezes evenly: without bolts, bow of the plates and gap are not worked out".to_owned(),
         ),
         None => {}
     }
-    if closing.nozzle.is_none() {
+    if clamping.nozzle.is_none() {
         lines.push("what the nozzle pushes is not known: the press file gives no contact_force in [nozzle]".to_owned());
     } else if !analysis.choices.feed.sprue_split {
         lines.push("the nozzle presses through one half onto the other, which helps; its help is not counted".to_owned());
@@ -134,7 +134,7 @@ fn clamp(analysis: &Analysis) -> Vec<String> {
 }
 
 fn times(analysis: &Analysis) -> Vec<String> {
-    let timing = &analysis.making.timing;
+    let timing = &analysis.evaluation.timing;
     let mut lines = Vec::new();
     if let Some(unknown) = &timing.unknown {
         lines.push(format!("hold and cooling time not known: {unknown}"));
@@ -159,16 +159,17 @@ fn times(analysis: &Analysis) -> Vec<String> {
     if timing.heat_limit.is_none() {
         lines.push(format!(
             "how long {} stands its heat is not known as a number: {}",
-            analysis.shop.plastic.name,
-            analysis.shop.plastic.residence_limit.reason()
+            analysis.setup.plastic.name,
+            analysis.setup.plastic.residence_limit.reason()
         ));
     }
-    if analysis.making.shrinkage.is_ok() && analysis.making.shrink_axes.is_none() {
+    if analysis.evaluation.shrinkage.is_ok() && analysis.evaluation.shrink_axes.is_none()
+    {
         lines.push(
             "the part shrinks alike along all axes; in flow and across it can differ by half (--shrink-along)".to_owned(),
         );
     }
-    if analysis.making.shrinkage.is_ok() && analysis.choices.dimensions.is_empty() {
+    if analysis.evaluation.shrinkage.is_ok() && analysis.choices.dimensions.is_empty() {
         lines.push(
             "cavity sizes are told for the box of the part only (--dimension)".to_owned(),
         );
@@ -177,8 +178,8 @@ fn times(analysis: &Analysis) -> Vec<String> {
 }
 
 fn ejection(analysis: &Analysis) -> Vec<String> {
-    let plastic = &analysis.shop.plastic;
-    match &analysis.making.pushing {
+    let plastic = &analysis.setup.plastic;
+    match &analysis.evaluation.ejection {
         Err(unknown) => vec![format!("ejection not known: {unknown}")],
         Ok(_) => vec![
             format!(
@@ -194,21 +195,22 @@ fn ejection(analysis: &Analysis) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::list;
-    use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+    use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
     use crate::process::evaluation::Choices;
     use crate::settings::Settings;
     use crate::units::read;
 
     #[test]
-    fn a_default_is_told_until_it_is_given() {
-        let told = |choices: Choices| {
-            list(&with(&plug(), shop("pp"), &Settings { choices, ..asked() })).join("\n")
+    fn a_default_is_reported_until_it_is_given() {
+        let reported = |choices: Choices| {
+            list(&with(&plug(), setup("pp"), &Settings { choices, ..default_settings() }))
+                .join("\n")
         };
-        let plain = told(Choices::default());
+        let plain = reported(Choices::default());
         for word in ["--runner-length", "--sprue-length", "--gate-depth", "[mold]"] {
             assert!(plain.contains(word), "{word} is not in {plain}");
         }
-        let given = told(Choices {
+        let given = reported(Choices {
             runner_length: read("20 mm").ok(),
             sprue_length: read("30 mm").ok(),
             ..Choices::default()
@@ -217,10 +219,10 @@ mod tests {
     }
 
     #[test]
-    fn what_the_press_file_leaves_out_is_told() {
-        let mut shop = shop("pp");
-        shop.press.nozzle = None;
-        let lines = list(&with(&plug(), shop, &asked())).join("\n");
+    fn what_the_press_file_leaves_out_is_reported() {
+        let mut setup = setup("pp");
+        setup.press.nozzle = None;
+        let lines = list(&with(&plug(), setup, &default_settings())).join("\n");
         assert!(lines.contains("contact_force") && lines.contains("seat_diameter"));
         let lines = list(&analysis(&plug())).join("\n");
         assert!(!lines.contains("contact_force"), "{lines}");

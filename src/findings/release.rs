@@ -12,13 +12,13 @@ use crate::part::parting::{Loop, Parting};
 use crate::part::undercut::{LEAST_DEPTH_MM, Trapped};
 use crate::units;
 
-/// A finding names at most so many ways out; the report has all.
+/// A finding names at most so many remedies; the report has all.
 const MOST_WAYS: usize = 3;
 
 /// A face with less than this share of the draft that it needs sticks for sure.
 const FAR_TOO_STEEP: f64 = 0.5;
 
-/// Short faces smaller than this share of the area are told only in the sum.
+/// Short faces smaller than this share of the area are reported only in the sum.
 const LEAST_FACE: f64 = 1e-3;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
@@ -84,7 +84,7 @@ fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> 
             place(&region.at)
         ),
     };
-    let mut ways = release_remedies::ways_out(analysis, rank);
+    let mut ways = release_remedies::remedies(analysis, rank);
     ways.truncate(MOST_WAYS);
     let strips = release_remedies::strips(analysis, rank);
     // What the plastic lets strip off comes out as drawn, if not easily.
@@ -302,7 +302,7 @@ mod tests {
     /// The four upright sides of a box of 20 mm: 1.5° for the plastic or 1°, and 1° more
     /// each 25 mm of height.
     #[test]
-    fn upright_walls_are_told_how_far_to_lean() {
+    fn upright_walls_are_reported_how_far_to_lean() {
         let found = findings(&shapes::cuboid(30.0, 30.0, 20.0), "draft");
         assert_eq!(found.len(), 4);
         for finding in found {

@@ -31,7 +31,7 @@ pub(super) fn is_free(analysis: &Analysis, along: &Scored) -> bool {
 /// Ways out for trapped region `rank`, cheapest first; each is checked on the geometry.
 ///
 /// A moved or stepped parting is none of them: see [`crate::part::remedies`].
-pub fn ways_out(analysis: &Analysis, rank: usize) -> Vec<String> {
+pub fn remedies(analysis: &Analysis, rank: usize) -> Vec<String> {
     let mut ways = Vec::new();
     let free =
         analysis.release.alternatives.iter().find(|other| is_free(analysis, other));
@@ -46,18 +46,18 @@ pub fn ways_out(analysis: &Analysis, rank: usize) -> Vec<String> {
     if let Some(depth) = shallow {
         ways.push(format!("redraw it: {} mm less overhang frees it", short(depth)));
     }
-    let checked = analysis.release.ways_out.get(rank).into_iter().flatten();
+    let checked = analysis.release.remedies.get(rank).into_iter().flatten();
     let checked = checked.filter(|way| {
         shallow.is_none() || !matches!(way, Remedy::Insert { .. } | Remedy::Slot { .. })
     });
-    ways.extend(checked.filter_map(|way| worded(way, &analysis.shop.plastic)));
+    ways.extend(checked.filter_map(|way| worded(way, &analysis.setup.plastic)));
     if ways.is_empty() {
         ways.push("redraw it so that both halves see it, or divide the part".to_owned());
     }
     ways
 }
 
-/// A way out in words; `None` where the plastic does not bear it.
+/// A remedy in words; `None` where the plastic does not bear it.
 fn worded(way: &Remedy, plastic: &Plastic) -> Option<String> {
     Some(match *way {
         Remedy::Slot { toward, at, area, wall } => format!(
@@ -105,8 +105,8 @@ fn strip(depth: f64, radius: f64, strain: f64, plastic: &Plastic) -> Option<Stri
 
 /// Whether trapped region `rank` strips off as far as the plastic bears it.
 pub(super) fn strips(analysis: &Analysis, rank: usize) -> bool {
-    let plastic = &analysis.shop.plastic;
-    analysis.release.ways_out.get(rank).into_iter().flatten().any(|way| match *way {
+    let plastic = &analysis.setup.plastic;
+    analysis.release.remedies.get(rank).into_iter().flatten().any(|way| match *way {
         Remedy::Strip { depth, radius, strain } => {
             strip(depth, radius, strain, plastic).is_some()
         }

@@ -14,18 +14,18 @@ const BARREL: &str =
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
-    if let Some(reason) = &analysis.shop.plastic.refuse {
+    if let Some(reason) = &analysis.setup.plastic.refuse {
         findings.push(
             Finding::new(
                 "plastic_refused",
                 Severity::Stop,
-                format!("do not mold {} here", analysis.shop.plastic.name),
+                format!("do not mold {} here", analysis.setup.plastic.name),
             )
             .because(reason)
             .cured_by("choose another plastic with --plastic"),
         );
     }
-    if let Some(Ok(shot)) = &analysis.making.shot {
+    if let Some(Ok(shot)) = &analysis.evaluation.shot {
         findings.extend(shot_size(shot));
     }
     findings.extend(nozzle(analysis));
@@ -69,7 +69,7 @@ fn shot_size(shot: &Shot) -> Option<Finding> {
 }
 
 fn nozzle(analysis: &Analysis) -> Option<Finding> {
-    let seat = nozzle::seat(&analysis.shop.press)?;
+    let seat = nozzle::seat(&analysis.setup.press)?;
     let (lift, contact) = (seat.lift.si(), seat.contact?.si());
     if seat.holds()? {
         return None;
@@ -99,7 +99,7 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::judge;
-    use crate::findings::fixtures::{asked, plug, shop, with};
+    use crate::findings::fixtures::{default_settings, plug, setup, with};
     use crate::findings::{Finding, Severity};
     use crate::mesh::shapes;
     use crate::process::press::Press;
@@ -113,8 +113,9 @@ mod tests {
     #[test]
     fn a_shot_is_judged_by_its_share_of_a_stroke() {
         let share = |edge: f64| {
-            let analysis = with(&shapes::cuboid(edge, edge, edge), shop("pp"), &asked());
-            let shot = analysis.making.shot.as_ref().unwrap().as_ref().unwrap();
+            let analysis =
+                with(&shapes::cuboid(edge, edge, edge), setup("pp"), &default_settings());
+            let shot = analysis.evaluation.shot.as_ref().unwrap().as_ref().unwrap();
             (shot.fraction.si(), only(judge(&analysis), "shot"))
         };
         // The feed takes a share of the part and what stays in the nozzle.
@@ -145,14 +146,14 @@ mod tests {
     #[test]
     fn a_nozzle_that_lifts_leaks() {
         let with_contact = |contact: &str| {
-            let mut shop = shop("pp");
+            let mut setup = setup("pp");
             let text = format!(
                 "name = 'p'\ndrive = {{ ram_force = '4 kN' }}\n[ram]\ndiameter = '25 mm'\n\
                  stroke = '100 mm'\n[nozzle]\norifice = '3 mm'\nland = '6 mm'\n\
                  seat_diameter = '10 mm'\ncontact_force = '{contact}'"
             );
-            shop.press = Press::parse(&text).unwrap();
-            only(judge(&with(&plug(), shop, &asked())), "nozzle")
+            setup.press = Press::parse(&text).unwrap();
+            only(judge(&with(&plug(), setup, &default_settings())), "nozzle")
         };
         // 4 kN on 25 mm are 8.149 MPa; on a circle of 10 mm they lift with 640 N.
         assert_eq!(with_contact("650 N"), None);
@@ -162,8 +163,10 @@ mod tests {
 
     #[test]
     fn a_plastic_that_must_not_be_molded_here_stops() {
-        let refused =
-            only(judge(&with(&plug(), shop("pvc"), &asked())), "plastic_refused");
+        let refused = only(
+            judge(&with(&plug(), setup("pvc"), &default_settings())),
+            "plastic_refused",
+        );
         assert_eq!(refused.unwrap().severity, Severity::Stop);
     }
 }

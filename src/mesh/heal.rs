@@ -232,7 +232,7 @@ impl Work {
 
     /// Finds the openings and, if `asked`, closes those that are flat and small. Gives
     /// those that are left.
-    fn close_holes(&mut self, asked: bool) -> Vec<Hole> {
+    fn close_holes(&mut self, input: bool) -> Vec<Hole> {
         let mut left = Vec::new();
         let mut found = Found::default();
         let mut closed = 0;
@@ -247,7 +247,7 @@ impl Work {
             found.add(1, hole.at);
             // The outline of a lone facet is no opening to close.
             let wanted =
-                asked && !facet_repairs::is_facet(&self.mesh, &self.edges, &around);
+                input && !facet_repairs::is_facet(&self.mesh, &self.edges, &around);
             let lid = wanted.then(|| holes::lid(&around, points, &self.bounds)).flatten();
             if let Some(lid) = lid {
                 self.mesh.facets.extend(lid);

@@ -24,12 +24,12 @@ pub(super) fn containers(
     if closed.iter().filter(|&&is| is).count() < 2 {
         return around;
     }
-    let shadow =
+    let outline =
         Outline::project(points, facets, |facet| closed[body_of[facet] as usize]);
     for (body, starts) in lines(points, facets, body_of, closed).iter().enumerate() {
         let mut votes: Vec<u32> = Vec::new();
         for &start in starts {
-            let mut hits = shadow.above(start, |facet| body_of[facet] as usize == body);
+            let mut hits = outline.above(start, |facet| body_of[facet] as usize == body);
             for hit in &mut hits {
                 hit.0 = body_of[hit.0 as usize];
             }
@@ -104,12 +104,12 @@ impl<'a> Outline<'a> {
         wanted: impl Fn(usize) -> bool,
     ) -> Self {
         let chosen = (0_u32..).take(facets.len()).filter(|&i| wanted(i as usize));
-        let mut shadow =
+        let mut outline =
             Self { points, facets, order: chosen.collect(), nodes: Vec::new() };
-        let mut order = std::mem::take(&mut shadow.order);
-        shadow.grow(&mut order, 0);
-        shadow.order = order;
-        shadow
+        let mut order = std::mem::take(&mut outline.order);
+        outline.grow(&mut order, 0);
+        outline.order = order;
+        outline
     }
 
     /// Adds the node over `part`, which begins at `start` of the whole order.

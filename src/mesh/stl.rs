@@ -1,6 +1,6 @@
 //! STL bytes ⇄ triangles, through `stl_io`; knows nothing of paths.
 //!
-//! Text and binary are told apart by content and size, never by the word `solid`, with
+//! Text and binary are reported apart by content and size, never by the word `solid`, with
 //! which many a binary file begins. What cannot be read is an [`StlError`] of one line; what
 //! can be read but is odd is read, and said as an [`Oddity`].
 

@@ -66,9 +66,9 @@ fn lid(rim: &[Point], names: &[u32]) -> Vec<[u32; 3]> {
     let places = rim.iter().map(|point| [point.x, point.y]).collect();
     let outline = Line { names: names.to_vec(), places };
     let none = Line { names: Vec::new(), places: Vec::new() };
-    let asked = TriangulationInput { rings: &[], outline: &outline, inner: &none };
+    let input = TriangulationInput { rings: &[], outline: &outline, inner: &none };
     // A rectangle does not cross itself.
-    triangulation::triangulate(&asked).unwrap_or_default().triangles
+    triangulation::triangulate(&input).unwrap_or_default().triangles
 }
 
 /// Only the points that a facet names.

@@ -142,12 +142,12 @@ pub enum NoMold {
 ///
 /// # Errors
 /// When there is none, with the reason.
-pub fn build(asked: &MoldInput<'_>) -> Result<Mold, NoMold> {
-    let skins = asked.skins;
-    if !keeps_along(asked.pull, asked.scales) {
+pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
+    let skins = input.skins;
+    if !keeps_along(input.pull, input.scales) {
         return Err(NoMold::Askew);
     }
-    let axes = Axes::new(&skins.mesh, asked.pull, asked.height, asked.scales);
+    let axes = Axes::new(&skins.mesh, input.pull, input.height, input.scales);
     let points: Vec<Point> =
         skins.mesh.points().iter().map(|point| axes.in_mold(point)).collect();
     let part = Solid { points: points.clone(), facets: skins.mesh.facets().to_vec() };
@@ -159,29 +159,29 @@ pub fn build(asked: &MoldInput<'_>) -> Result<Mold, NoMold> {
     }
     let mesh = part.mesh();
     let inside = Inside::new(&mesh);
-    let feed = asked.feed.as_ref().filter(|_| !asked.without.feed);
-    let way = feed_way(asked, &axes, &outer, &inside)?;
+    let feed = input.feed.as_ref().filter(|_| !input.without.feed);
+    let way = feed_way(input, &axes, &outer, &inside)?;
     let bounds = mesh.bounds();
     let part_span = [bounds.min.z, bounds.max.z];
     let mut layout = layout::arrange(&layout::LayoutInput {
         outer: &outer,
         part: part_span,
-        core: asked.core,
-        given: asked.plates,
-        thickness: asked.thickness,
-        bolts: asked.bolts,
+        core: input.core,
+        given: input.plates,
+        thickness: input.thickness,
+        bolts: input.bolts,
         feed: feed.zip(way.as_ref()).map(|((feed, _), way)| (*feed, way)),
-        pins: pins(asked, &axes),
-        without: asked.without,
+        pins: pins(input, &axes),
+        without: input.without,
     })?;
-    fittings::add(&mut layout, (asked.core, part_span), asked.dowel, asked.without);
-    let surface = hang(asked, &lines, &points, (&layout, way.as_ref()), &axes)?;
+    fittings::add(&mut layout, (input.core, part_span), input.dowel, input.without);
+    let surface = hang(input, &lines, &points, (&layout, way.as_ref()), &axes)?;
     let blanks = blanks::build(skins, &points, &surface, layout.block[2]);
     let rise = heights(&surface, &points);
     let stepped = (!surface.is_flat).then(|| Stepped::between(&blanks, rise));
     let height = |at| stepped.as_ref().and_then(|it| it.at(at)).unwrap_or(0.0);
-    screws::settle(&mut layout, asked.core, &height);
-    add_vents(asked, &mut layout, (&outer, &inside, stepped.as_ref()), &axes)
+    screws::settle(&mut layout, input.core, &height);
+    add_vents(input, &mut layout, (&outer, &inside, stepped.as_ref()), &axes)
         .map_err(|error| NoMold::Cut("vents", error))?;
     let sheeted =
         Sheeted { is_flat: surface.is_flat, rise: (rise[1] - rise[0]).max(0.0) };
@@ -190,7 +190,7 @@ pub fn build(asked: &MoldInput<'_>) -> Result<Mold, NoMold> {
     let Cuts { halves, feed, opens_mm3, holes_mm3 } = cut.all()?;
     Ok(Mold {
         axes,
-        core: asked.core,
+        core: input.core,
         halves,
         blanks,
         part,
@@ -207,24 +207,24 @@ pub fn build(asked: &MoldInput<'_>) -> Result<Mold, NoMold> {
 
 /// Where the feed lies, when one is wanted.
 fn feed_way(
-    asked: &MoldInput<'_>,
+    input: &MoldInput<'_>,
     axes: &Axes,
     outer: &[Vec<Point>],
     inside: &Inside,
 ) -> Result<Option<Way>, NoMold> {
-    let Some((feed, gates)) = asked.feed.as_ref().filter(|_| !asked.without.feed) else {
+    let Some((feed, gates)) = input.feed.as_ref().filter(|_| !input.without.feed) else {
         return Ok(None);
     };
     let wanted: Vec<Point> = gates.iter().map(|at| axes.in_mold(at)).collect();
     let at = gates.first().copied().unwrap_or_default();
-    feed::way(feed, outer, &wanted, (inside, asked.core))
+    feed::way(feed, outer, &wanted, (inside, input.core))
         .map(Some)
         .map_err(|why| NoMold::Feed { at, why })
 }
 
 /// The pins in the axes of the mold.
-fn pins(asked: &MoldInput<'_>, axes: &Axes) -> Option<(f64, Vec<(Point, f64)>)> {
-    let (diameter, places) = asked.pins.as_ref()?;
+fn pins(input: &MoldInput<'_>, axes: &Axes) -> Option<(f64, Vec<(Point, f64)>)> {
+    let (diameter, places) = input.pins.as_ref()?;
     let place = |(at, wall): &(Point, f64)| (axes.in_mold(at), wall * axes.scale_along());
     Some((*diameter, places.iter().map(place).collect()))
 }
@@ -242,14 +242,14 @@ fn sorted(lines: &[Ring], points: &[Point]) -> (Vec<Vec<Point>>, Vec<Vec<Point>>
 }
 
 fn hang(
-    asked: &MoldInput<'_>,
+    input: &MoldInput<'_>,
     lines: &[Ring],
     points: &[Point],
     (layout, way): (&Layout, Option<&Way>),
     axes: &Axes,
 ) -> Result<Surface, NoMold> {
     let mut level = Vec::new();
-    if let (Some(way), Some((feed, _))) = (way, asked.feed.as_ref()) {
+    if let (Some(way), Some((feed, _))) = (way, input.feed.as_ref()) {
         let (sprue, gate, _) = way.taken(feed);
         for step in 0..=16_u8 {
             let share = f64::from(step) / 16.0;
@@ -269,27 +269,27 @@ fn hang(
 }
 
 fn add_vents(
-    asked: &MoldInput<'_>,
+    input: &MoldInput<'_>,
     layout: &mut Layout,
     (outer, inside, stepped): (&[Vec<Point>], &Inside, Option<&Stepped<'_>>),
     axes: &Axes,
 ) -> Result<(), NotCut> {
     let Some((vent, count, wanted)) =
-        asked.vents.as_ref().filter(|_| !asked.without.vents)
+        input.vents.as_ref().filter(|_| !input.without.vents)
     else {
         return Ok(());
     };
     let wanted: Vec<Point> = wanted.iter().map(|at| axes.in_mold(at)).collect();
-    let asked = vents::VentInput {
+    let input = vents::VentInput {
         vent,
         count: *count,
         wanted: &wanted,
         outer,
         inside,
-        core: asked.core,
+        core: input.core,
         stepped,
     };
-    vents::add(layout, &asked)
+    vents::add(layout, &input)
 }
 
 /// Least and greatest height of the surface.

@@ -118,18 +118,18 @@ pub enum NoBlock {
 ///
 /// # Errors
 /// When the part does not fit in.
-pub fn arrange(asked: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
-    let box_mm = extents(asked);
+pub fn arrange(input: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
+    let box_mm = extents(input);
     let size = box_mm.map(|[low, high]| high - low);
     let turned = size[1] > size[0];
     let longer_first = if turned { [size[1], size[0]] } else { size };
-    let thread = asked.bolts.and_then(|bolts| bolts.thread().ok());
+    let thread = input.bolts.and_then(|bolts| bolts.thread().ok());
     let length = |value: f64| Length::from_si(value * 1e-3);
-    let mut plates = asked
+    let mut plates = input
         .given
         .plates(longer_first.map(length), thread.map(|thread| thread.diameter));
-    let depths = [-asked.part[0], asked.part[1]].map(|depth| depth.max(0.0));
-    let thick = thickness(asked, &mut plates, depths);
+    let depths = [-input.part[0], input.part[1]].map(|depth| depth.max(0.0));
+    let thick = thickness(input, &mut plates, depths);
     for (depth, thickness) in depths.into_iter().zip(thick) {
         if thickness <= depth + FLOOR_MM {
             return Err(NoBlock::Thin { depth, thickness });
@@ -146,7 +146,7 @@ pub fn arrange(asked: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
     if (0..2).any(|axis| size[axis] + 2.0 * LEAST_METAL_MM > edges[axis]) {
         return Err(small("the edge"));
     }
-    let ground = Ground::new([block[0], block[1]], asked.outer);
+    let ground = Ground::new([block[0], block[1]], input.outer);
     let mut layout = Layout {
         block,
         plates,
@@ -156,10 +156,10 @@ pub fn arrange(asked: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
         tapped: None,
         screws: Vec::new(),
     };
-    if let Some((feed, way)) = asked.feed {
-        layout.add_feed(asked, feed, way);
+    if let Some((feed, way)) = input.feed {
+        layout.add_feed(input, feed, way);
     }
-    if let (Some(thread), Some(bolts), false) = (thread, asked.bolts, asked.without.bolts)
+    if let (Some(thread), Some(bolts), false) = (thread, input.bolts, input.without.bolts)
     {
         let spacing = layout.plates.bolt_spacing;
         let spacing = if turned { [spacing[1], spacing[0]] } else { spacing };
@@ -168,22 +168,22 @@ pub fn arrange(asked: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
             .iter()
             .map(|at| [0, 1].map(|axis| middle[axis] + mm(at[axis])))
             .collect();
-        layout.add_bolts(asked, bolts, &thread, &places).ok_or(small("the bolts"))?;
+        layout.add_bolts(input, bolts, &thread, &places).ok_or(small("the bolts"))?;
     }
-    layout.add_pins(asked);
+    layout.add_pins(input);
     Ok(layout)
 }
 
 /// Thickness of both plates, mm, for a part so deep in each; said in `plates`.
-fn thickness(asked: &LayoutInput<'_>, plates: &mut Plates, depths: [f64; 2]) -> [f64; 2] {
-    if let Some(given) = asked.given.thickness {
+fn thickness(input: &LayoutInput<'_>, plates: &mut Plates, depths: [f64; 2]) -> [f64; 2] {
+    if let Some(given) = input.given.thickness {
         return [mm(given); 2];
     }
     // The shallower half is as stiff behind the part as the deeper one.
     let deepest = depths[0].max(depths[1]);
-    let behind = asked.thickness.map_or(BEHIND_MM, |it| it.0 - deepest);
+    let behind = input.thickness.map_or(BEHIND_MM, |it| it.0 - deepest);
     let thick = depths.map(|depth| bar(depth + behind));
-    let why = asked.thickness.map_or("the bar that leaves enough behind it", |it| it.1);
+    let why = input.thickness.map_or("the bar that leaves enough behind it", |it| it.1);
     let said = format!(
         "{:.0} and {:.0} mm; for the deeper half {why}, {behind:.1} mm behind the part",
         thick[0], thick[1]
@@ -193,13 +193,13 @@ fn thickness(asked: &LayoutInput<'_>, plates: &mut Plates, depths: [f64; 2]) -> 
 }
 
 /// Spans of part and feed across the pull.
-fn extents(asked: &LayoutInput<'_>) -> [[f64; 2]; 2] {
+fn extents(input: &LayoutInput<'_>) -> [[f64; 2]; 2] {
     let start = [[f64::INFINITY, f64::NEG_INFINITY]; 2];
-    let mut spans = asked.outer.iter().flatten().fold(start, |spans, point| {
+    let mut spans = input.outer.iter().flatten().fold(start, |spans, point| {
         let at = [point.x, point.y];
         [0, 1].map(|axis| [spans[axis][0].min(at[axis]), spans[axis][1].max(at[axis])])
     });
-    if let Some((feed, way)) = asked.feed {
+    if let Some((feed, way)) = input.feed {
         let (sprue, gate, _) = way.taken(feed);
         let round = way.sprue_radius(feed);
         for axis in 0..2 {
@@ -231,8 +231,8 @@ impl Layout {
         }
     }
 
-    fn add_feed(&mut self, asked: &LayoutInput<'_>, feed: &Feed, way: &Way) {
-        self.cuts.extend(way.cuts(feed, asked.core, self.block));
+    fn add_feed(&mut self, input: &LayoutInput<'_>, feed: &Feed, way: &Way) {
+        self.cuts.extend(way.cuts(feed, input.core, self.block));
         let (sprue, gate, half_width) = way.taken(feed);
         self.ground.take(sprue, way.sprue_radius(feed));
         self.ground.take_line(sprue, gate, half_width);
@@ -241,7 +241,7 @@ impl Layout {
     /// `None` where a bolt has no room.
     fn add_bolts(
         &mut self,
-        asked: &LayoutInput<'_>,
+        input: &LayoutInput<'_>,
         bolts: &Bolts,
         thread: &Thread,
         places: &[[f64; 2]],
@@ -254,19 +254,19 @@ impl Layout {
         let strength = bolts.strength().ok();
         let hold = strength
             .map_or(1.5 * diameter, |bolt| mm(thread.advised_depth(&bolt, metal.breaks)));
-        let core = asked.core;
+        let core = input.core;
         let cavity = other(core);
         for &at in places {
             if self.ground.metal(at, free / 2.0) < LEAST_METAL_MM {
                 return None;
             }
-            let z = self.through(cavity, asked.part);
+            let z = self.through(cavity, input.part);
             let solid = primitives::round(at, free, z);
             let cut = Cut::new(Kind::Clearance, cavity, at, solid);
             let cut = cut.sized(free, self.thickness(cavity));
             self.cuts.push(cut.through().noted(format!("drill {free:.1} mm for {name}")));
             // How deep is settled where the face stands.
-            let z = self.through(core, asked.part);
+            let z = self.through(core, input.part);
             let solid = primitives::round(at, drill, z);
             self.cuts.push(Cut::new(Kind::Tap, core, at, solid).sized(drill, hold));
         }
@@ -277,9 +277,9 @@ impl Layout {
         Some(())
     }
 
-    fn add_pins(&mut self, asked: &LayoutInput<'_>) {
+    fn add_pins(&mut self, input: &LayoutInput<'_>) {
         let Some((diameter, places)) =
-            asked.pins.as_ref().filter(|_| !asked.without.pins)
+            input.pins.as_ref().filter(|_| !input.without.pins)
         else {
             return;
         };
@@ -287,7 +287,7 @@ impl Layout {
             // Into the plastic, so that the hole surely opens into the cavity.
             let into = (0.3 * wall).min(0.5);
             let [low, high] = self.faces();
-            let z = if asked.core == Half::Plus {
+            let z = if input.core == Half::Plus {
                 [at.z - into, high]
             } else {
                 [low, at.z + into]
@@ -296,7 +296,7 @@ impl Layout {
             let solid = primitives::round(flat, *diameter, z);
             let depth = z[1] - z[0] - into;
             let cut =
-                Cut::new(Kind::Pin, asked.core, flat, solid).sized(*diameter, depth);
+                Cut::new(Kind::Pin, input.core, flat, solid).sized(*diameter, depth);
             self.cuts.push(cut.through().noted(format!("ream {diameter:.1} H7")));
             self.ground.take(flat, diameter / 2.0);
         }

@@ -61,23 +61,23 @@ pub struct Surface {
 ///
 /// # Errors
 /// The place where two lines lie over each other, seen along the pull.
-pub fn build(asked: &SurfaceInput<'_>) -> Result<Surface, Point> {
-    let [x, y] = asked.outline;
+pub fn build(input: &SurfaceInput<'_>) -> Result<Surface, Point> {
+    let [x, y] = input.outline;
     let diagonal = (x[1] - x[0]).hypot(y[1] - y[0]);
     let mut wrong = None;
     for share in HAIRS {
-        match hang(asked, share * diagonal) {
+        match hang(input, share * diagonal) {
             Ok(surface) => return Ok(surface),
             Err([x, y]) => {
-                wrong.get_or_insert(Point::new(x, y, asked.height));
+                wrong.get_or_insert(Point::new(x, y, input.height));
             }
         }
     }
     Err(wrong.unwrap_or_default())
 }
 
-fn hang(asked: &SurfaceInput<'_>, hair: f64) -> Result<Surface, [f64; 2]> {
-    let (lines, points) = (asked.rings.iter(), asked.points);
+fn hang(input: &SurfaceInput<'_>, hair: f64) -> Result<Surface, [f64; 2]> {
+    let (lines, points) = (input.rings.iter(), input.points);
     let flat = |corner: &u32| [points[*corner as usize].x, points[*corner as usize].y];
     let mut rings = Vec::new();
     let mut facets = Vec::new();
@@ -91,27 +91,27 @@ fn hang(asked: &SurfaceInput<'_>, hair: f64) -> Result<Surface, [f64; 2]> {
     }
     let first = points.len() as u32;
     let none = Line { names: Vec::new(), places: Vec::new() };
-    let outline = edge(asked.outline, first, f64::INFINITY);
+    let outline = edge(input.outline, first, f64::INFINITY);
     let coarse = triangulation::triangulate(&Flat {
         rings: &rings,
         outline: &outline,
         inner: &none,
     })?;
-    let ramps = Ramps::list(asked, &coarse, first);
+    let ramps = Ramps::list(input, &coarse, first);
     if ramps.iter().all(Ramps::is_flat) {
-        return Ok(finish(asked, &ramps, (coarse, outline, none), facets));
+        return Ok(finish(input, &ramps, (coarse, outline, none), facets));
     }
-    let [x, y] = asked.outline;
+    let [x, y] = input.outline;
     let step = (x[1] - x[0]).max(y[1] - y[0]) / ACROSS;
-    let outline = edge(asked.outline, first, step);
-    let inner = grid(asked.outline, first + outline.names.len() as u32, step);
+    let outline = edge(input.outline, first, step);
+    let inner = grid(input.outline, first + outline.names.len() as u32, step);
     let inner = beside(inner, &ramps, step);
     let fine = triangulation::triangulate(&Flat {
         rings: &rings,
         outline: &outline,
         inner: &inner,
     })?;
-    Ok(finish(asked, &ramps, (fine, outline, inner), facets))
+    Ok(finish(input, &ramps, (fine, outline, inner), facets))
 }
 
 /// Triangles across a ring whose corners lie one above the other.
@@ -162,12 +162,12 @@ fn beside(grid: Line, ramps: &[Ramps], step: f64) -> Line {
 }
 
 fn finish(
-    asked: &SurfaceInput<'_>,
+    input: &SurfaceInput<'_>,
     ramps: &[Ramps],
     (sheet, outline, inner): (Sheet, Line, Line),
     mut facets: Vec<[u32; 3]>,
 ) -> Surface {
-    let first = asked.points.len() as u32;
+    let first = input.points.len() as u32;
     let mut piece_of = vec![None; outline.names.len() + inner.names.len()];
     // The grid was numbered before some of it was left out.
     let last = inner.names.last().map_or(0, |name| (name + 1 - first) as usize);
@@ -182,7 +182,7 @@ fn finish(
     for (name, at) in lines.iter().flat_map(|line| line.names.iter().zip(&line.places)) {
         let index = (name - first) as usize;
         let ramp = piece_of[index].and_then(|piece| ramps.get(piece));
-        let height = ramp.map_or(asked.height, |ramp| ramp.at(*at));
+        let height = ramp.map_or(input.height, |ramp| ramp.at(*at));
         points[index] = Point::new(at[0], at[1], height);
     }
     facets.extend(sheet.triangles);
@@ -206,12 +206,12 @@ struct Ramps {
 
 impl Ramps {
     /// One for each piece of `sheet`.
-    fn list(asked: &SurfaceInput<'_>, sheet: &Sheet, first: u32) -> Vec<Self> {
+    fn list(input: &SurfaceInput<'_>, sheet: &Sheet, first: u32) -> Vec<Self> {
         let count = sheet.pieces.iter().max().map_or(0, |last| *last as usize + 1);
-        let [x, y] = asked.outline;
+        let [x, y] = input.outline;
         let level = LEVEL * (x[1] - x[0]).hypot(y[1] - y[0]);
         let mut ramps: Vec<Self> = (0..count)
-            .map(|_| Self { known: Vec::new(), height: asked.height, level })
+            .map(|_| Self { known: Vec::new(), height: input.height, level })
             .collect();
         let mut corners: Vec<(u32, u32)> = Vec::new();
         for (triangle, &piece) in sheet.triangles.iter().zip(&sheet.pieces) {
@@ -221,14 +221,14 @@ impl Ramps {
         corners.sort_unstable();
         corners.dedup();
         for &(piece, corner) in &corners {
-            ramps[piece as usize].known.push(asked.points[corner as usize]);
+            ramps[piece as usize].known.push(input.points[corner as usize]);
         }
         // A long straight edge counts all along.
         let step = (x[1] - x[0]).max(y[1] - y[0]) / ACROSS;
-        for ring in asked.rings {
+        for ring in input.rings {
             let around = ring.corners.iter().zip(ring.corners.iter().cycle().skip(1));
             for (&a, &b) in around {
-                let ends = [a, b].map(|corner| asked.points[corner as usize]);
+                let ends = [a, b].map(|corner| input.points[corner as usize]);
                 let between = between(ends, step);
                 let borders =
                     |piece, corner| corners.binary_search(&(piece, corner)).is_ok();
@@ -243,7 +243,7 @@ impl Ramps {
         let outside =
             outside.filter(|(triangle, _)| triangle.iter().any(|c| *c >= first));
         if let Some((_, piece)) = outside.min_by_key(|(_, piece)| **piece) {
-            ramps[*piece as usize].known.extend_from_slice(asked.level);
+            ramps[*piece as usize].known.extend_from_slice(input.level);
         }
         for ramp in &mut ramps {
             ramp.settle();

@@ -18,7 +18,7 @@ impl Inside {
         Self { bvh: Bvh::new(part), normals: part.normals().to_vec() }
     }
 
-    /// Whether `at` lies in the plastic: the first wall on the way out is seen from behind.
+    /// Whether `at` lies in the plastic: the first wall on the remedy is seen from behind.
     pub fn holds(&self, at: &Point) -> bool {
         let Some(look) = Direction::new(Vector::from(LOOK)) else { return false };
         let hit = self.bvh.first_hit(at, look, 0.0);

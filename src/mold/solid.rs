@@ -211,7 +211,7 @@ mod tests {
     }
 
     #[test]
-    fn a_surface_with_a_hole_is_told() {
+    fn a_surface_with_a_hole_is_reported() {
         let mut open = primitives::block([[0.0, 1.0]; 3]);
         assert_eq!(open.open_edges(), 0);
         open.facets.pop();

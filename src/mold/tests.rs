@@ -78,8 +78,8 @@ fn of_part(
     let neighbors = neighbors::find(part);
     let bvh = Bvh::new(part);
     let faces = faces::fit(part, &neighbors);
-    let asked = Part { mesh: part, neighbors: &neighbors, bvh: &bvh, faces: &faces };
-    let (lines, skins) = parting::with_skins(asked, pull, CoreSide::Plus);
+    let input = Part { mesh: part, neighbors: &neighbors, bvh: &bvh, faces: &faces };
+    let (lines, skins) = parting::with_skins(input, pull, CoreSide::Plus);
     let longest = lines.outer().next().unwrap();
     let height = f64::midpoint(longest.height_low, longest.height_high);
     build::build(&MoldInput {

@@ -58,14 +58,14 @@ pub struct Sheet {
 ///
 /// # Errors
 /// Where two lines cross or meet.
-pub fn triangulate(asked: &TriangulationInput<'_>) -> Result<Sheet, [f64; 2]> {
+pub fn triangulate(input: &TriangulationInput<'_>) -> Result<Sheet, [f64; 2]> {
     let mut net = Net::new();
-    let outline = add_line(&mut net, asked.outline)?;
+    let outline = add_line(&mut net, input.outline)?;
     let mut rings = Vec::new();
-    for ring in asked.rings {
+    for ring in input.rings {
         rings.push(add_line(&mut net, ring)?);
     }
-    for (&name, &[x, y]) in asked.inner.names.iter().zip(&asked.inner.places) {
+    for (&name, &[x, y]) in input.inner.names.iter().zip(&input.inner.places) {
         let place = Point2::new(x, y);
         // A corner that falls on one that is there already is not needed.
         if !matches!(net.locate(place), PositionInTriangulation::OnVertex(_)) {
@@ -221,9 +221,9 @@ mod tests {
         Line { names: (first..first + 4).collect(), places }
     }
 
-    fn area(asked: &TriangulationInput<'_>) -> f64 {
-        let sheet = triangulate(asked).unwrap();
-        let lines = asked.rings.iter().chain([asked.outline, asked.inner]);
+    fn area(input: &TriangulationInput<'_>) -> f64 {
+        let sheet = triangulate(input).unwrap();
+        let lines = input.rings.iter().chain([input.outline, input.inner]);
         let known: Vec<(u32, [f64; 2])> = lines
             .flat_map(|line| line.names.iter().copied().zip(line.places.iter().copied()))
             .collect();
@@ -243,20 +243,20 @@ mod tests {
         let mut hole = square(20, [4.0, 6.0]);
         hole.places.reverse();
         let rings = [part, hole];
-        let asked = TriangulationInput { rings: &rings, outline: &outline, inner: &none };
-        assert!((area(&asked) - (100.0 - 36.0 + 4.0)).abs() < 1e-12);
-        assert_eq!(triangulate(&asked).unwrap().pieces.iter().max(), Some(&1));
+        let input = TriangulationInput { rings: &rings, outline: &outline, inner: &none };
+        assert!((area(&input) - (100.0 - 36.0 + 4.0)).abs() < 1e-12);
+        assert_eq!(triangulate(&input).unwrap().pieces.iter().max(), Some(&1));
         let more = Line { names: vec![30, 31], places: vec![[1.0, 1.0], [3.0, 3.0]] };
-        let asked = TriangulationInput { inner: &more, ..asked };
-        assert!((area(&asked) - 68.0).abs() < 1e-12);
+        let input = TriangulationInput { inner: &more, ..input };
+        assert!((area(&input) - 68.0).abs() < 1e-12);
     }
 
     #[test]
-    fn crossing_lines_are_told_by_place() {
+    fn crossing_lines_are_reported_by_place() {
         let outline = square(0, [0.0, 10.0]);
         let none = Line { names: Vec::new(), places: Vec::new() };
         let rings = [square(10, [2.0, 6.0]), square(20, [4.0, 8.0])];
-        let asked = TriangulationInput { rings: &rings, outline: &outline, inner: &none };
-        assert!(triangulate(&asked).is_err());
+        let input = TriangulationInput { rings: &rings, outline: &outline, inner: &none };
+        assert!(triangulate(&input).is_err());
     }
 }

@@ -126,35 +126,35 @@ pub struct VentInput<'a> {
 ///
 /// # Errors
 /// When one that follows a step cannot be cut.
-pub fn add(layout: &mut Layout, asked: &VentInput<'_>) -> Result<(), NotCut> {
+pub fn add(layout: &mut Layout, input: &VentInput<'_>) -> Result<(), NotCut> {
     let mut placed: Vec<[f64; 2]> = Vec::new();
-    let passes: &[bool] = if asked.stepped.is_some() { &[true, false] } else { &[false] };
+    let passes: &[bool] = if input.stepped.is_some() { &[true, false] } else { &[false] };
     let mut ramps = 0;
     for level_only in passes {
-        for wanted in asked.wanted {
-            if placed.len() as u32 >= asked.count {
+        for wanted in input.wanted {
+            if placed.len() as u32 >= input.count {
                 break;
             }
-            let Some(strip) = free(layout, asked, wanted, &placed) else { continue };
+            let Some(strip) = free(layout, input, wanted, &placed) else { continue };
             let flat = strip.place(0.0, 0.0);
-            let span = asked.stepped.map(|stepped| stepped.span(&strip));
+            let span = input.stepped.map(|stepped| stepped.span(&strip));
             let is_level = span.is_none_or(|[low, high]| high - low < LEVEL_MM);
             if *level_only && !is_level {
                 continue;
             }
             ramps += u32::from(!is_level);
-            layout.cuts.extend(cuts(asked, &strip, span.filter(|_| !is_level))?);
+            layout.cuts.extend(cuts(input, &strip, span.filter(|_| !is_level))?);
             let end = strip.place(strip.length, 0.0);
             layout.ground.take_line(flat, end, strip.wide / 2.0);
             placed.push(flat);
         }
     }
-    let missing = asked.count.saturating_sub(placed.len() as u32);
+    let missing = input.count.saturating_sub(placed.len() as u32);
     if missing > 0 {
         layout.notes.push(format!(
             "vents: {} of {} are drawn; scratch more at the end of the flow path while testing",
             placed.len(),
-            asked.count
+            input.count
         ));
     }
     if ramps > 0 {
@@ -168,19 +168,19 @@ pub fn add(layout: &mut Layout, asked: &VentInput<'_>) -> Result<(), NotCut> {
 /// The free way from the place nearest to `wanted`, where there is one.
 fn free(
     layout: &Layout,
-    asked: &VentInput<'_>,
+    input: &VentInput<'_>,
     wanted: &Point,
     placed: &[[f64; 2]],
 ) -> Option<Strip> {
-    let wide = mm(asked.vent.width);
-    let (at, way) = beside(asked.outer, wanted)?;
+    let wide = mm(input.vent.width);
+    let (at, way) = beside(input.outer, wanted)?;
     let near = |other: &[f64; 2]| (other[0] - at.x).hypot(other[1] - at.y);
     if placed.iter().any(|other| near(other) < APART * wide) {
         return None;
     }
     let length = open_way(layout, [at.x, at.y], way, wide)?;
-    let strip = Strip { at, way, length, wide, half: asked.core };
-    Some(Strip { half: strip.side(asked), ..strip })
+    let strip = Strip { at, way, length, wide, half: input.core };
+    Some(Strip { half: strip.side(input), ..strip })
 }
 
 /// The nearest place on the lines, and the way off the part there; `None` at a corner.
@@ -221,14 +221,14 @@ fn open_way(layout: &Layout, at: [f64; 2], normal: [f64; 2], wide: f64) -> Optio
 
 impl Strip {
     /// The half that it is cut into: the one that forms the wall of the part.
-    fn side(&self, asked: &VentInput<'_>) -> Half {
+    fn side(&self, input: &VentInput<'_>) -> Half {
         let holds = |half: Half| {
             let up = if half == Half::Plus { 1.0 } else { -1.0 };
             let [x, y] = self.place(-0.05, 0.0);
-            asked.inside.holds(&Point::new(x, y, self.at.z + up * 0.05))
+            input.inside.holds(&Point::new(x, y, self.at.z + up * 0.05))
         };
-        let cavity = other(asked.core);
-        if holds(cavity) || !holds(asked.core) { cavity } else { asked.core }
+        let cavity = other(input.core);
+        if holds(cavity) || !holds(input.core) { cavity } else { input.core }
     }
 
     /// The strip from one place along it to another, `depth` deep: below its own height, or
@@ -246,16 +246,16 @@ impl Strip {
 
 /// The vent and its relief; `span` are the heights of a way that is not level.
 fn cuts(
-    asked: &VentInput<'_>,
+    input: &VentInput<'_>,
     strip: &Strip,
     span: Option<[f64; 2]>,
 ) -> Result<[Cut; 2], NotCut> {
     let [wide, land, relief, start, most] = {
-        let vent = asked.vent;
+        let vent = input.vent;
         [vent.width, vent.land, vent.relief, vent.start, vent.most].map(mm)
     };
     let solid = |along: [f64; 2], depth: f64| {
-        let Some(stepped) = asked.stepped.filter(|_| span.is_some()) else {
+        let Some(stepped) = input.stepped.filter(|_| span.is_some()) else {
             return Ok(strip.bar(along, depth, None));
         };
         // No valley between the places asked may stay shut; in the plastic the floor may not

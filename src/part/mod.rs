@@ -6,7 +6,7 @@
 //! | which facets make up what a designer calls a face? | [`faces`] |
 //! | which of them make a round hole? | [`holes`] |
 //! | how large, how heavy, where is its middle? | [`mass`] |
-//! | what shadow does it throw along the pull? | [`silhouette`] |
+//! | what projected area does it throw along the pull? | [`silhouette`] |
 //! | how thick is the wall? | [`thickness`] |
 //! | what can neither half leave? | [`undercut`] |
 //! | how much do the walls taper, and which half forms them? | [`draft`] |

@@ -46,7 +46,7 @@ const AROUND: usize = 16;
 /// A hole's axis leans at least this from the pull, degrees; else a half drills it.
 const ACROSS_DEG: f64 = 30.0;
 
-/// One way out.
+/// One remedy.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Remedy {
     /// Open the wall between the region and one half.
@@ -89,7 +89,7 @@ pub enum Remedy {
     },
 }
 
-/// The ways out of each of `regions`, cheapest first.
+/// The remedies of each of `regions`, cheapest first.
 pub fn list(
     part: Part<'_>,
     samples: &Samples,
@@ -128,7 +128,7 @@ struct Looker<'a> {
     middle: [f64; 2],
 }
 
-/// A wall on the way out: where it begins and how thick it is along the way, mm.
+/// A wall on the remedy: where it begins and how thick it is along the way, mm.
 struct Wall {
     begins: f64,
     thick: f64,
@@ -197,7 +197,7 @@ impl<'a> Looker<'a> {
     }
 
     fn slot(&self) -> Option<Remedy> {
-        if self.ring().is_some() || self.shadow() < LEAST_SLOT_MM2 {
+        if self.ring().is_some() || self.projected_area() < LEAST_SLOT_MM2 {
             return None;
         }
         [self.pull.reversed(), self.pull]
@@ -237,7 +237,7 @@ impl<'a> Looker<'a> {
         let slot = Remedy::Slot {
             toward,
             at: self.frame.raise(self.middle, level),
-            area: self.shadow(),
+            area: self.projected_area(),
             wall: wall.thick,
         };
         Some((slot, share, wall.thick))
@@ -277,7 +277,7 @@ impl<'a> Looker<'a> {
 
     /// Area of the region across the pull, mm²: of its ceilings or its floors, whichever
     /// is more.
-    fn shadow(&self) -> f64 {
+    fn projected_area(&self) -> f64 {
         let (up, down) =
             self.trapped.region.samples.iter().fold((0.0, 0.0), |(up, down), &sample| {
                 let facing = self.pull.dot(&self.samples.normals[sample]);

@@ -139,7 +139,7 @@ fn distances(of: Shape<'_>, other: Shape<'_>, by: &Pose) -> Distances {
     Distances { values, signed: other.closed }
 }
 
-/// Whether the first wall met on the way out of the one shape is met from inside the other.
+/// Whether the first wall met on the remedy of the one shape is met from inside the other.
 fn is_inside(other: Shape<'_>, place: &Point, way: &Vector) -> bool {
     let hit = Direction::new(*way).and_then(|way| other.bvh.first_hit(place, way, 0.0));
     hit.is_some_and(|hit| other.mesh.normals()[hit.facet as usize].dot(way) > 0.0)

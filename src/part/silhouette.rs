@@ -1,8 +1,8 @@
-//! The exact shadow of the part along a direction: outline with holes, area, centroid.
+//! The exact projected area of the part along a direction: outline with holes, area, centroid.
 //!
-//! Facets that face the direction are one layer or more over every point of the shadow.
+//! Facets that face the direction are one layer or more over every point of the projected area.
 //! Their outline (the edges where the next facet faces away) winds once around the
-//! shadow for each layer, so the shadow is where the winding is positive. Only these
+//! projected area for each layer, so the projected area is where the winding is positive. Only these
 //! edges, a small share of all, go into the polygon union; it works on 64-bit integers
 //! and is exact to about 1e-9 of the size of the part.
 
@@ -16,7 +16,7 @@ use crate::mesh::{TriMesh, neighbors::NONE};
 /// cylinder and lose its lean.
 const PATCH_DEG: f64 = 2.0;
 
-/// A shadow.
+/// A projected area.
 #[derive(Clone, Debug)]
 pub struct Silhouette {
     /// Separate pieces, each an outer outline and then its holes, as corners on the
@@ -24,11 +24,11 @@ pub struct Silhouette {
     pub pieces: Vec<Vec<Vec<[f64; 2]>>>,
     /// Area, holes taken out, mm².
     pub area: f64,
-    /// Centroid of the area on the same plane; the origin of an empty shadow.
+    /// Centroid of the area on the same plane; the origin of an empty projected area.
     pub centroid: [f64; 2],
 }
 
-/// The shadow of `mesh` along `direction`; `neighbors` as of
+/// The projected area of `mesh` along `direction`; `neighbors` as of
 /// [`crate::mesh::neighbors::find`]. The facets of an open mesh count on both sides.
 pub fn along(mesh: &TriMesh, neighbors: &[[u32; 3]], direction: Direction) -> Silhouette {
     let frame = Frame::along(direction);
@@ -125,11 +125,11 @@ fn facing(mesh: &TriMesh, neighbors: &[[u32; 3]], direction: Direction) -> Vec<b
         decided[seed] = true;
         patch.clear();
         patch.push(seed);
-        let mut shadow = 0.0;
+        let mut projected_area = 0.0;
         let mut next = 0;
         while let Some(&facet) = patch.get(next) {
             next += 1;
-            shadow += lean[facet] * mesh.areas()[facet];
+            projected_area += lean[facet] * mesh.areas()[facet];
             for &across in neighbors[facet].iter().filter(|&&across| across != NONE) {
                 let across = across as usize;
                 if !decided[across]
@@ -141,7 +141,7 @@ fn facing(mesh: &TriMesh, neighbors: &[[u32; 3]], direction: Direction) -> Vec<b
             }
         }
         for &facet in &patch {
-            facing[facet] = shadow > 0.0;
+            facing[facet] = projected_area > 0.0;
         }
     }
     facing

@@ -151,7 +151,7 @@ mod tests {
     use crate::schema::fixtures;
 
     #[test]
-    fn a_vacuum_is_told_only_where_there_is_one() {
+    fn a_vacuum_is_reported_only_where_there_is_one() {
         let mut report = fixtures::report();
         let notes = |report: &crate::schema::Report| ejection(report).notes.len();
         report.ejection = Ejection { vacuum_n: Some(0.0), ..Ejection::default() };

@@ -33,7 +33,7 @@ pub(crate) fn section(report: &Report) -> Section {
             ),
             ("Milling of both halves", hours),
             ("Cells, edge", words::maybe(milling.cell_mm, "mm")),
-            ("Metal told from", words::maybe(milling.least_told_mm, "mm")),
+            ("Metal told from", words::maybe(milling.least_reported_mm, "mm")),
         ],
         tables: [
             unreached(milling.unreached.as_deref().unwrap_or_default()),

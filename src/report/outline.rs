@@ -177,7 +177,7 @@ fn undercut(report: &Report) -> Section {
             words::volume(region.volume_mm3),
             words::place(region.at_mm),
             region.release_direction.map_or_else(|| "none".to_owned(), words::direction),
-            region.ways_out.join("; "),
+            region.remedies.join("; "),
         ]
     };
     Section {

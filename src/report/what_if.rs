@@ -17,7 +17,7 @@ pub fn assemble(variations: &[Variation]) -> Vec<WhatIf> {
 fn one(variation: &Variation) -> WhatIf {
     let steps = variation.steps.as_ref();
     WhatIf {
-        vary: variation.knob.name().to_owned(),
+        vary: variation.factor.name().to_owned(),
         now: steps.is_ok().then(|| variation.now.clone()),
         reason: steps.err().cloned(),
         steps: steps
@@ -111,10 +111,10 @@ fn capital(name: &str) -> String {
 /// Kinds of findings that no step turns, as "undercut, draft"; those that bar the cut where
 /// `only_bars`.
 fn unturned(it: &WhatIf, only_bars: bool) -> String {
-    let is_told = |turn: &&Turn| {
+    let is_reported = |turn: &&Turn| {
         turn.at.is_empty() && (!only_bars || turn.severity < Severity::Note)
     };
-    let ids = it.turns.iter().filter(is_told).map(|turn| words::plain(&turn.id));
+    let ids = it.turns.iter().filter(is_reported).map(|turn| words::plain(&turn.id));
     ids.collect::<Vec<_>>().join(", ")
 }
 

@@ -5,7 +5,7 @@
 //! step cannot change (pull, parting, undercut) is not asked again. The filling of a step
 //! runs on cells of twice the edge, scaled to what the fine ones said of the check itself.
 
-pub mod knobs;
+pub mod factors;
 mod scale;
 pub mod steps;
 
@@ -18,14 +18,14 @@ use crate::analysis::Analysis;
 use crate::analysis::filling::NotFilled;
 use crate::findings::{self, Finding, Severity, Verdict};
 use crate::process::plastic::library::Plastics;
-use knobs::{Knob, Wish};
+use factors::{Factor, FactorRequest};
 use steps::{Case, Step};
 
 /// One thing, varied.
 #[derive(Clone, Debug)]
 pub struct Variation {
     /// What is varied.
-    pub knob: Knob,
+    pub factor: Factor,
     /// What it is in the check itself, such as "7 bar".
     pub now: String,
     /// Its steps, in the order of their values; why there are none.
@@ -81,12 +81,12 @@ pub struct Turn {
     pub title: String,
     /// How much it matters in this check.
     pub severity: Severity,
-    /// The step nearest to now at which it is gone or milder, of names all that do it; empty
+    /// The step nearest to now at which it is gone or less severe, of names all that do it; empty
     /// where none does.
     pub at: Vec<String>,
     /// The step before, at which it still stands; `null` where there is none.
     pub not_yet: Option<String>,
-    /// Whether it is gone at that step, rather than milder.
+    /// Whether it is gone at that step, rather than less severe.
     pub gone: bool,
     /// Findings that keep the mold from being cut at that step, and not now.
     pub then: Vec<String>,
@@ -97,33 +97,33 @@ pub struct Turn {
 pub fn run(
     analysis: &mut Analysis,
     base: &Case,
-    (wishes, plastics): (&[Wish], &Plastics),
-    tell: &dyn Fn(&str),
+    (requests, plastics): (&[FactorRequest], &Plastics),
+    progress: &dyn Fn(&str),
 ) -> Vec<Variation> {
     let findings = findings::judge(analysis);
     let measured = analysis.measured();
     let mut variations = Vec::new();
-    for wish in wishes {
-        let knob = wish.knob;
+    for wish in requests {
+        let factor = wish.factor;
         let line = steps::list(wish, base, analysis, plastics);
         let (now, line) = match line {
             Ok(line) => line,
             Err(why) => {
                 let steps = Err(why);
                 let now = String::new();
-                variations.push(Variation { knob, now, steps, turns: Vec::new() });
+                variations.push(Variation { factor, now, steps, turns: Vec::new() });
                 continue;
             }
         };
-        let before = knob
+        let before = factor
             .reaches_the_melt()
             .then(|| std::mem::replace(&mut analysis.filling, Err(NotFilled::Skipped)));
         let mut tried = Vec::new();
         for step in line {
-            tell(&format!("{}: {}", knob.name(), step.text));
+            progress(&format!("{}: {}", factor.name(), step.text));
             let Step { text, value, away, case } = step;
             let outcome = case.map(|case| {
-                analysis.again(&measured, (&case.shop, &case.settings), case.part);
+                analysis.again(&measured, (&case.setup, &case.settings), case.part);
                 if let Some(before) = &before {
                     let before = (case.part.walls, before.as_ref().ok());
                     analysis.filling = analysis.fill_again(&case.settings, before);
@@ -132,13 +132,13 @@ pub fn run(
             });
             tried.push((away, Tried { text, value, outcome }));
         }
-        analysis.again(&measured, (&base.shop, &base.settings), base.part);
+        analysis.again(&measured, (&base.setup, &base.settings), base.part);
         if let Some(before) = before {
             analysis.filling = before;
         }
         let turns = turns(&findings, &tried);
         let steps = Ok(tried.into_iter().map(|(_, tried)| tried).collect());
-        variations.push(Variation { knob, now, steps, turns });
+        variations.push(Variation { factor, now, steps, turns });
     }
     variations
 }
@@ -176,11 +176,11 @@ fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
             .map(|(id, _)| id.clone())
             .collect()
     };
-    let making = &analysis.making;
-    let shot = making.shot.as_ref().and_then(|shot| shot.as_ref().ok());
+    let evaluation = &analysis.evaluation;
+    let shot = evaluation.shot.as_ref().and_then(|shot| shot.as_ref().ok());
     let filled = analysis.filling.as_ref().ok();
-    let pressure = analysis.shop.press.melt_pressure();
-    let pushing = making.pushing.as_ref().ok();
+    let pressure = analysis.setup.press.melt_pressure();
+    let ejection = evaluation.ejection.as_ref().ok();
     Outcome {
         verdict: findings::verdict(analysis, &findings),
         gone: only(&was, &kinds),
@@ -188,11 +188,11 @@ fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
         kinds,
         melt_pressure_mpa: crate::units::mpa(pressure),
         shot_g: shot.map(|shot| crate::units::grams(shot.total)),
-        clamp_margin: making.closing.margin(),
+        clamp_margin: evaluation.clamping.margin(),
         fill_margin: filled.and_then(|it| it.margin(pressure.value)),
         filled_fraction: filled.map(|it| it.run.filled),
-        cycle_s: making.timing.cycle.as_ref().map(|cycle| cycle.total.value),
-        ejection_n: pushing.map(|it| it.force().typical.value),
+        cycle_s: evaluation.timing.cycle.as_ref().map(|cycle| cycle.total.value),
+        ejection_n: ejection.map(|it| it.force().typical.value),
     }
 }
 
@@ -201,12 +201,12 @@ fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
 fn turns(findings: &[Finding], tried: &[(f64, Tried)]) -> Vec<Turn> {
     let mut near: Vec<&(f64, Tried)> = tried.iter().collect();
     near.sort_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
-    let mut told: Vec<&str> = Vec::new();
+    let mut reported: Vec<&str> = Vec::new();
     let mut turns = Vec::new();
     for finding in findings {
         // What is not said to the program no step can turn.
-        if !told.contains(&finding.id.as_str()) && finding.id != "missing_input" {
-            told.push(&finding.id);
+        if !reported.contains(&finding.id.as_str()) && finding.id != "missing_input" {
+            reported.push(&finding.id);
             turns.push(turn(finding, tried, &near));
         }
     }
@@ -216,7 +216,7 @@ fn turns(findings: &[Finding], tried: &[(f64, Tried)]) -> Vec<Turn> {
 /// What turns the kind of `finding`, its worst; `near` are the steps of `tried`, nearest first.
 fn turn(finding: &Finding, tried: &[(f64, Tried)], near: &[&(f64, Tried)]) -> Turn {
     let turned = near.iter().find_map(|(away, tried)| {
-        milder(tried, finding).map(|(outcome, gone)| (*away, tried, outcome, gone))
+        less_severe(tried, finding).map(|(outcome, gone)| (*away, tried, outcome, gone))
     });
     let by_value = turned.filter(|(_, tried, ..)| tried.value.is_some());
     let not_yet = by_value.and_then(|(away, ..)| {
@@ -229,7 +229,8 @@ fn turn(finding: &Finding, tried: &[(f64, Tried)], near: &[&(f64, Tried)]) -> Tu
     });
     let at = by_value.map_or_else(
         || {
-            let all = tried.iter().filter(|(_, tried)| milder(tried, finding).is_some());
+            let all =
+                tried.iter().filter(|(_, tried)| less_severe(tried, finding).is_some());
             all.map(|(_, tried)| tried.text.clone()).collect()
         },
         |(_, tried, ..)| vec![tried.text.clone()],
@@ -245,9 +246,9 @@ fn turn(finding: &Finding, tried: &[(f64, Tried)], near: &[&(f64, Tried)]) -> Tu
     }
 }
 
-/// What comes of a step at which the kind of `finding`, its worst, is milder or gone, and
+/// What comes of a step at which the kind of `finding`, its worst, is less severe or gone, and
 /// whether it is gone.
-fn milder<'a>(tried: &'a Tried, finding: &Finding) -> Option<(&'a Outcome, bool)> {
+fn less_severe<'a>(tried: &'a Tried, finding: &Finding) -> Option<(&'a Outcome, bool)> {
     let outcome = tried.outcome.as_ref().ok()?;
     let now = outcome.kinds.get(&finding.id);
     let is_milder = now.is_none_or(|now| *now > finding.severity);

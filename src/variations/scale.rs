@@ -1,6 +1,6 @@
 //! In what each thing is counted, read and written.
 
-use super::knobs::Knob;
+use super::factors::Factor;
 use crate::process::clamping::thread::Thread;
 use crate::units::{
     self, Angle, Force, Length, Pressure, Quantity, Torque, celsius, mm, short,
@@ -14,45 +14,45 @@ pub(super) struct Scale {
     pub(super) si: f64,
 }
 
-/// In what `knob` is counted.
-pub(super) fn scale(knob: Knob) -> Scale {
-    let (unit, si) = match knob {
-        Knob::Wall
-        | Knob::CylinderBore
-        | Knob::Lever
-        | Knob::RamDiameter
-        | Knob::GateDepth
-        | Knob::GateWidth
-        | Knob::Runner
-        | Knob::BoltSize
-        | Knob::PlateThickness => ("mm", 1e-3),
-        Knob::Draft => ("°", 1.0_f64.to_radians()),
-        Knob::MeltTemperature | Knob::MoldTemperature => ("°C", 1.0),
-        Knob::Air => ("bar", 1e5),
-        Knob::RamForce | Knob::ClampForce => ("kN", 1e3),
-        Knob::BoltTorque => ("N m", 1.0),
-        Knob::Plastic | Knob::Bolts => ("", 1.0),
+/// In what `factor` is counted.
+pub(super) fn scale(factor: Factor) -> Scale {
+    let (unit, si) = match factor {
+        Factor::Wall
+        | Factor::CylinderBore
+        | Factor::Lever
+        | Factor::RamDiameter
+        | Factor::GateDepth
+        | Factor::GateWidth
+        | Factor::Runner
+        | Factor::BoltSize
+        | Factor::PlateThickness => ("mm", 1e-3),
+        Factor::Draft => ("°", 1.0_f64.to_radians()),
+        Factor::MeltTemperature | Factor::MoldTemperature => ("°C", 1.0),
+        Factor::Air => ("bar", 1e5),
+        Factor::RamForce | Factor::ClampForce => ("kN", 1e3),
+        Factor::BoltTorque => ("N m", 1.0),
+        Factor::Plastic | Factor::Bolts => ("", 1.0),
     };
     Scale { unit, si }
 }
 
 /// A value as a person reads it.
-pub(super) fn written(knob: Knob, value: f64, unit: &str) -> String {
-    match knob {
-        Knob::Wall => format!("{} {unit} at the median", short(value)),
-        Knob::Draft => format!("{}{unit} more", short(value)),
-        Knob::Bolts => format!("{value:.0} bolts"),
-        Knob::BoltSize => format!("M{}", short(value)),
+pub(super) fn written(factor: Factor, value: f64, unit: &str) -> String {
+    match factor {
+        Factor::Wall => format!("{} {unit} at the median", short(value)),
+        Factor::Draft => format!("{}{unit} more", short(value)),
+        Factor::Bolts => format!("{value:.0} bolts"),
+        Factor::BoltSize => format!("M{}", short(value)),
         _ => format!("{} {unit}", short(value)),
     }
 }
 
 /// A value as a user writes it, in the unit of [`scale`].
-pub(super) fn read(knob: Knob, text: &str) -> Result<f64, String> {
-    let say = |error: units::UnitError| format!("{}: {error}", knob.name());
-    let Scale { si, .. } = scale(knob);
-    let value = match knob {
-        Knob::Bolts => {
+pub(super) fn read(factor: Factor, text: &str) -> Result<f64, String> {
+    let say = |error: units::UnitError| format!("{}: {error}", factor.name());
+    let Scale { si, .. } = scale(factor);
+    let value = match factor {
+        Factor::Bolts => {
             let digits = text.trim_end_matches("bolts").trim();
             let count = digits.parse::<u32>().ok().filter(|count| *count > 0);
             count.map(f64::from).ok_or_else(|| {
@@ -61,7 +61,7 @@ pub(super) fn read(knob: Knob, text: &str) -> Result<f64, String> {
                 )
             })
         }
-        Knob::BoltSize => {
+        Factor::BoltSize => {
             let size = Thread::read(text).map(|thread| mm(thread.diameter));
             size.ok_or_else(|| {
                 format!(
@@ -69,21 +69,21 @@ pub(super) fn read(knob: Knob, text: &str) -> Result<f64, String> {
                 )
             })
         }
-        Knob::Draft => units::read::<Angle>(text).map(|it| it.si() / si).map_err(say),
-        Knob::MeltTemperature | Knob::MoldTemperature => {
+        Factor::Draft => units::read::<Angle>(text).map(|it| it.si() / si).map_err(say),
+        Factor::MeltTemperature | Factor::MoldTemperature => {
             units::read(text).map(celsius).map_err(say)
         }
-        Knob::Air => units::read::<Pressure>(text).map(|it| it.si() / si).map_err(say),
-        Knob::RamForce | Knob::ClampForce => {
+        Factor::Air => units::read::<Pressure>(text).map(|it| it.si() / si).map_err(say),
+        Factor::RamForce | Factor::ClampForce => {
             units::read::<Force>(text).map(|it| it.si() / si).map_err(say)
         }
-        Knob::BoltTorque => units::read::<Torque>(text).map(Quantity::si).map_err(say),
+        Factor::BoltTorque => units::read::<Torque>(text).map(Quantity::si).map_err(say),
         _ => units::read::<Length>(text).map(|it| it.si() / si).map_err(say),
     }?;
-    let is_free = matches!(knob, Knob::MeltTemperature | Knob::MoldTemperature);
+    let is_free = matches!(factor, Factor::MeltTemperature | Factor::MoldTemperature);
     if value > 0.0 || is_free {
         Ok(value)
     } else {
-        Err(format!("{}: {text:?} is not more than nothing", knob.name()))
+        Err(format!("{}: {text:?} is not more than nothing", factor.name()))
     }
 }

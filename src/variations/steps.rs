@@ -1,7 +1,7 @@
 //! The steps over which a thing is varied, each as the whole case after it: press, plastic,
 //! wishes and part.
 
-use super::knobs::{Knob, Wish};
+use super::factors::{Factor, FactorRequest};
 use super::scale::{Scale, read, scale, written};
 use crate::analysis::repeat::Reshaped;
 use crate::analysis::{Analysis, Setup};
@@ -21,7 +21,7 @@ use crate::units::{
 #[derive(Clone, Debug)]
 pub struct Case {
     /// Press and plastic.
-    pub shop: Setup,
+    pub setup: Setup,
     /// Wishes.
     pub settings: Settings,
     /// The part.
@@ -45,125 +45,132 @@ pub(super) struct Step {
 /// # Errors
 ///
 /// The first value that is none, with an example.
-pub fn readable(wish: &Wish, plastics: &Plastics) -> Result<(), String> {
-    let known = |text: &String| match wish.knob {
-        Knob::Plastic => plastics.find(text).map(|_| ()).map_err(|it| it.to_string()),
-        knob => read(knob, text).map(|_| ()),
+pub fn readable(wish: &FactorRequest, plastics: &Plastics) -> Result<(), String> {
+    let known = |text: &String| match wish.factor {
+        Factor::Plastic => plastics.find(text).map(|_| ()).map_err(|it| it.to_string()),
+        factor => read(factor, text).map(|_| ()),
     };
     wish.values.iter().try_for_each(known)
 }
 
 /// What is now, and the steps in the order of their values.
 pub(super) fn list(
-    wish: &Wish,
+    wish: &FactorRequest,
     base: &Case,
     analysis: &Analysis,
     plastics: &Plastics,
 ) -> Result<(String, Vec<Step>), String> {
-    if wish.knob == Knob::Plastic {
+    if wish.factor == Factor::Plastic {
         return plastic_steps(wish, base, plastics);
     }
-    let Scale { unit, .. } = scale(wish.knob);
-    let now = now(wish.knob, base, analysis)?;
+    let Scale { unit, .. } = scale(wish.factor);
+    let now = now(wish.factor, base, analysis)?;
     let mut values = if wish.values.is_empty() {
-        shelf(wish.knob, now, base)
+        shelf(wish.factor, now, base)
     } else {
-        let read = |text: &String| read(wish.knob, text);
+        let read = |text: &String| read(wish.factor, text);
         wish.values.iter().map(read).collect::<Result<_, _>>()?
     };
     values.sort_by(f64::total_cmp);
     values.retain(|value| (value - now).abs() > 1e-6 * now.abs().max(1e-6));
     let step = |value: f64| {
-        let case = changed(wish.knob, (value, now), base)
-            .and_then(|case| sound(case, wish.knob));
+        let case = changed(wish.factor, (value, now), base)
+            .and_then(|case| sound(case, wish.factor));
         let away = value - now;
-        Step { text: written(wish.knob, value, unit), value: Some(value), away, case }
+        Step { text: written(wish.factor, value, unit), value: Some(value), away, case }
     };
-    let text = match wish.knob {
-        Knob::Draft => "as it is".to_owned(),
-        knob => written(knob, now, unit),
+    let text = match wish.factor {
+        Factor::Draft => "as it is".to_owned(),
+        factor => written(factor, now, unit),
     };
     Ok((text, values.into_iter().map(step).collect()))
 }
 
 fn air(case: &mut Case) -> Option<&mut Cylinders> {
-    case.shop.press.drive.air.as_mut()
+    case.setup.press.drive.air.as_mut()
 }
 
 fn lever(case: &mut Case) -> Option<&mut Lever> {
-    case.shop.press.drive.lever.as_mut()
+    case.setup.press.drive.lever.as_mut()
 }
 
 fn bolts(case: &mut Case) -> Option<&mut Bolts> {
-    case.shop.press.clamp.as_mut()?.bolts.as_mut()
+    case.setup.press.clamp.as_mut()?.bolts.as_mut()
 }
 
 /// The force that is stated for the ram: by itself or by a jack's rating.
 fn stated_force(case: &mut Case) -> Option<&mut Force> {
-    let drive = &mut case.shop.press.drive;
+    let drive = &mut case.setup.press.drive;
     let jack = drive.jack.as_mut();
     drive.ram_force.as_mut().or(jack.and_then(|Jack { force, .. }| force.as_mut()))
 }
 
 fn clamp_force(case: &mut Case) -> Option<&mut Force> {
-    let clamp = case.shop.press.clamp.as_mut()?;
+    let clamp = case.setup.press.clamp.as_mut()?;
     clamp.vise.as_mut().or(clamp.force.as_mut())
 }
 
 /// What the thing is now, in the unit of [`scale`]; why it cannot be varied.
-fn now(knob: Knob, base: &Case, analysis: &Analysis) -> Result<f64, String> {
+fn now(factor: Factor, base: &Case, analysis: &Analysis) -> Result<f64, String> {
     let mut case = base.clone();
-    let Scale { si, .. } = scale(knob);
+    let Scale { si, .. } = scale(factor);
     let value_of = |value: Option<f64>, why: &str| {
-        value.map(|value| value / si).ok_or_else(|| format!("{}: {why}", knob.name()))
+        value.map(|value| value / si).ok_or_else(|| format!("{}: {why}", factor.name()))
     };
     let no_air = "the press is not driven by air: vary lever or ram force";
     let no_bolts = "no bolts hold the mold: vary clamp force";
-    let feed = analysis.making.feeding.as_ref().ok().map(|feeding| &feeding.feed);
+    let feed = analysis
+        .evaluation
+        .feed_design
+        .as_ref()
+        .ok()
+        .map(|feed_design| &feed_design.feed);
     let no_feed = "no feed could be sized";
-    match knob {
-        Knob::Wall => {
+    match factor {
+        Factor::Wall => {
             value_of(analysis.shape.wall.map(Quantity::si), "no wall was measured")
         }
-        Knob::Draft | Knob::Plastic => Ok(0.0),
-        Knob::MeltTemperature | Knob::MoldTemperature => {
-            let range = temperature(&mut case.shop.plastic, knob).value;
+        Factor::Draft | Factor::Plastic => Ok(0.0),
+        Factor::MeltTemperature | Factor::MoldTemperature => {
+            let range = temperature(&mut case.setup.plastic, factor).value;
             let range = range.ok_or_else(|| {
-                format!("{}: it is not known for this plastic", knob.name())
+                format!("{}: it is not known for this plastic", factor.name())
             })?;
             Ok(celsius(range.typical()))
         }
-        Knob::Air => value_of(air(&mut case).map(|it| it.air.si()), no_air),
-        Knob::CylinderBore => value_of(air(&mut case).map(|it| it.bore.si()), no_air),
-        Knob::Lever => value_of(
+        Factor::Air => value_of(air(&mut case).map(|it| it.air.si()), no_air),
+        Factor::CylinderBore => value_of(air(&mut case).map(|it| it.bore.si()), no_air),
+        Factor::Lever => value_of(
             lever(&mut case).map(|it| it.long_arm.si()),
             "the press has no lever",
         ),
-        Knob::RamForce => value_of(
+        Factor::RamForce => value_of(
             stated_force(&mut case).map(|it| it.si()),
             "it follows from what drives the ram: vary air, cylinder bore or lever",
         ),
-        Knob::RamDiameter => Ok(mm(case.shop.press.ram.diameter)),
-        Knob::GateDepth => value_of(feed.map(|feed| feed.gate.depth.si()), no_feed),
-        Knob::GateWidth => value_of(feed.map(|feed| feed.gate.width.si()), no_feed),
-        Knob::Runner => {
+        Factor::RamDiameter => Ok(mm(case.setup.press.ram.diameter)),
+        Factor::GateDepth => value_of(feed.map(|feed| feed.gate.depth.si()), no_feed),
+        Factor::GateWidth => value_of(feed.map(|feed| feed.gate.width.si()), no_feed),
+        Factor::Runner => {
             let runner = feed.and_then(|feed| feed.runner);
             value_of(runner.map(|runner| runner.diameter.si()), "there is no runner")
         }
-        Knob::Bolts => value_of(bolts(&mut case).map(|it| f64::from(it.count)), no_bolts),
-        Knob::BoltSize => {
+        Factor::Bolts => {
+            value_of(bolts(&mut case).map(|it| f64::from(it.count)), no_bolts)
+        }
+        Factor::BoltSize => {
             let thread = bolts(&mut case).and_then(|it| it.thread().ok());
             value_of(thread.map(|thread| thread.diameter.si()), no_bolts)
         }
-        Knob::BoltTorque => value_of(
+        Factor::BoltTorque => value_of(
             bolts(&mut case).and_then(|it| it.torque).map(Quantity::si),
             "the press file gives no torque of its bolts",
         ),
-        Knob::ClampForce => value_of(
+        Factor::ClampForce => value_of(
             clamp_force(&mut case).map(|it| it.si()),
             "the press file states no force: vary bolts, bolt size or bolt torque",
         ),
-        Knob::PlateThickness => Ok(mm(analysis.making.closing.plates.thickness)),
+        Factor::PlateThickness => Ok(mm(analysis.evaluation.clamping.plates.thickness)),
     }
 }
 
@@ -175,18 +182,18 @@ const WALLS: [f64; 8] = [0.7, 0.8, 0.9, 1.1, 1.2, 1.35, 1.5, 2.0];
 const TEMPERATURES: usize = 6;
 
 /// The values that can be bought, cut or turned to, on both sides of now.
-fn shelf(knob: Knob, now: f64, base: &Case) -> Vec<f64> {
+fn shelf(factor: Factor, now: f64, base: &Case) -> Vec<f64> {
     let around = |shares: &[f64]| shares.iter().map(|share| share * now).collect();
     let near = |sizes: &[f64], least: f64, most: f64| {
         let is_near = |size: &f64| (least * now..=most * now).contains(size);
         sizes.iter().copied().filter(is_near).collect()
     };
-    match knob {
-        Knob::Wall => around(&WALLS),
-        Knob::Draft => vec![0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 5.0],
-        Knob::MeltTemperature | Knob::MoldTemperature => {
-            let mut plastic = base.shop.plastic.clone();
-            let range = temperature(&mut plastic, knob).value;
+    match factor {
+        Factor::Wall => around(&WALLS),
+        Factor::Draft => vec![0.25, 0.5, 1.0, 1.5, 2.0, 3.0, 5.0],
+        Factor::MeltTemperature | Factor::MoldTemperature => {
+            let mut plastic = base.setup.plastic.clone();
+            let range = temperature(&mut plastic, factor).value;
             range.map_or_else(Vec::new, |range| {
                 let [low, high] = [range.low, range.high].map(celsius);
                 let last = TEMPERATURES - 1;
@@ -194,90 +201,99 @@ fn shelf(knob: Knob, now: f64, base: &Case) -> Vec<f64> {
                 (0..=last).map(|step| low + share(step) * (high - low)).collect()
             })
         }
-        Knob::Air => {
+        Factor::Air => {
             let most = (MOST_AIR_PA * 1e-5) as u32;
             let down = (now - 3.0).floor().max(1.0) as u32;
             (down..=most).map(f64::from).collect()
         }
-        Knob::CylinderBore => near(&BORES_MM, 0.5, 2.1),
-        Knob::RamDiameter => near(&RAMS_MM, 0.6, 1.4),
-        Knob::BoltSize => vec![5.0, 6.0, 8.0, 10.0, 12.0, 16.0],
-        Knob::Bolts => vec![2.0, 4.0, 6.0, 8.0, 10.0, 12.0],
-        Knob::PlateThickness => [&[15.0, 20.0], &BARS_MM[..]].concat(),
-        Knob::Lever
-        | Knob::RamForce
-        | Knob::GateDepth
-        | Knob::GateWidth
-        | Knob::Runner
-        | Knob::BoltTorque
-        | Knob::ClampForce => around(&SHARES),
-        Knob::Plastic => Vec::new(),
+        Factor::CylinderBore => near(&BORES_MM, 0.5, 2.1),
+        Factor::RamDiameter => near(&RAMS_MM, 0.6, 1.4),
+        Factor::BoltSize => vec![5.0, 6.0, 8.0, 10.0, 12.0, 16.0],
+        Factor::Bolts => vec![2.0, 4.0, 6.0, 8.0, 10.0, 12.0],
+        Factor::PlateThickness => [&[15.0, 20.0], &BARS_MM[..]].concat(),
+        Factor::Lever
+        | Factor::RamForce
+        | Factor::GateDepth
+        | Factor::GateWidth
+        | Factor::Runner
+        | Factor::BoltTorque
+        | Factor::ClampForce => around(&SHARES),
+        Factor::Plastic => Vec::new(),
     }
 }
 
-fn temperature(plastic: &mut Plastic, knob: Knob) -> &mut Sourced<Range<Temperature>> {
-    match knob {
-        Knob::MoldTemperature => &mut plastic.mold_temperature,
+fn temperature(
+    plastic: &mut Plastic,
+    factor: Factor,
+) -> &mut Sourced<Range<Temperature>> {
+    match factor {
+        Factor::MoldTemperature => &mut plastic.mold_temperature,
         _ => &mut plastic.melt_temperature,
     }
 }
 
 /// `base` with the thing at `value`, which is `now` in `base`.
-fn changed(knob: Knob, (value, now): (f64, f64), base: &Case) -> Result<Case, String> {
+fn changed(
+    factor: Factor,
+    (value, now): (f64, f64),
+    base: &Case,
+) -> Result<Case, String> {
     let mut case = base.clone();
-    let si = value * scale(knob).si;
+    let si = value * scale(factor).si;
     let length = Length::from_si(si);
     let feed = &mut case.settings.choices.feed;
-    match knob {
-        Knob::Wall => case.part.walls = base.part.walls * value / now,
-        Knob::Draft => case.part.draft += Angle::from_si(si),
-        Knob::MeltTemperature | Knob::MoldTemperature => warmed(&mut case, knob, value)?,
-        Knob::Air => {
+    match factor {
+        Factor::Wall => case.part.walls = base.part.walls * value / now,
+        Factor::Draft => case.part.draft += Angle::from_si(si),
+        Factor::MeltTemperature | Factor::MoldTemperature => {
+            warmed(&mut case, factor, value)?
+        }
+        Factor::Air => {
             if let Some(air) = air(&mut case) {
                 air.air = Pressure::from_si(si);
             }
         }
-        Knob::CylinderBore => {
+        Factor::CylinderBore => {
             if let Some(air) = air(&mut case) {
                 air.bore = length;
             }
         }
-        Knob::Lever => {
+        Factor::Lever => {
             if let Some(lever) = lever(&mut case) {
                 lever.long_arm = length;
             }
         }
-        Knob::RamForce => {
+        Factor::RamForce => {
             if let Some(force) = stated_force(&mut case) {
                 *force = Force::from_si(si);
             }
         }
-        Knob::RamDiameter => case.shop.press.ram.diameter = length,
-        Knob::GateDepth => feed.gate_depth = Some(length),
-        Knob::GateWidth => feed.gate_width = Some(length),
-        Knob::Runner => feed.runner_diameter = Some(length),
-        Knob::Bolts | Knob::BoltSize | Knob::BoltTorque => {
+        Factor::RamDiameter => case.setup.press.ram.diameter = length,
+        Factor::GateDepth => feed.gate_depth = Some(length),
+        Factor::GateWidth => feed.gate_width = Some(length),
+        Factor::Runner => feed.runner_diameter = Some(length),
+        Factor::Bolts | Factor::BoltSize | Factor::BoltTorque => {
             if let Some(bolts) = bolts(&mut case) {
-                bolted(bolts, knob, (value, now));
+                bolted(bolts, factor, (value, now));
             }
         }
-        Knob::ClampForce => {
+        Factor::ClampForce => {
             if let Some(force) = clamp_force(&mut case) {
                 *force = Force::from_si(si);
             }
         }
-        Knob::PlateThickness => {
-            case.shop.press.mold.get_or_insert_default().thickness = Some(length);
+        Factor::PlateThickness => {
+            case.setup.press.mold.get_or_insert_default().thickness = Some(length);
         }
-        Knob::Plastic => {}
+        Factor::Plastic => {}
     }
     Ok(case)
 }
 
 /// A temperature within the range that the plastic is molded at.
-fn warmed(case: &mut Case, knob: Knob, at: f64) -> Result<(), String> {
-    let name = case.shop.plastic.name.clone();
-    let Some(range) = &mut temperature(&mut case.shop.plastic, knob).value else {
+fn warmed(case: &mut Case, factor: Factor, at: f64) -> Result<(), String> {
+    let name = case.setup.plastic.name.clone();
+    let Some(range) = &mut temperature(&mut case.setup.plastic, factor).value else {
         return Ok(());
     };
     let [low, high] = [range.low, range.high].map(celsius);
@@ -292,10 +308,10 @@ fn warmed(case: &mut Case, knob: Knob, at: f64) -> Result<(), String> {
 
 /// Other bolts: of another size they are tightened to the same share of their proof load,
 /// which takes the cube of the diameter.
-fn bolted(bolts: &mut Bolts, knob: Knob, (value, now): (f64, f64)) {
-    match knob {
-        Knob::Bolts => bolts.count = value as u32,
-        Knob::BoltTorque => bolts.torque = Some(Torque::from_si(value)),
+fn bolted(bolts: &mut Bolts, factor: Factor, (value, now): (f64, f64)) {
+    match factor {
+        Factor::Bolts => bolts.count = value as u32,
+        Factor::BoltTorque => bolts.torque = Some(Torque::from_si(value)),
         _ => {
             let share = |bolts: &Bolts| {
                 let proof =
@@ -316,10 +332,10 @@ fn bolted(bolts: &mut Bolts, knob: Knob, (value, now): (f64, f64)) {
 }
 
 /// The case, where press and plastic can be so.
-fn sound(case: Case, knob: Knob) -> Result<Case, String> {
-    case.shop.press.check().map_err(|error| error.to_string())?;
-    if matches!(knob, Knob::MeltTemperature | Knob::MoldTemperature)
-        && let Some(problem) = case.shop.plastic.nonsense()
+fn sound(case: Case, factor: Factor) -> Result<Case, String> {
+    case.setup.press.check().map_err(|error| error.to_string())?;
+    if matches!(factor, Factor::MeltTemperature | Factor::MoldTemperature)
+        && let Some(problem) = case.setup.plastic.nonsense()
     {
         return Err(problem);
     }
@@ -328,11 +344,11 @@ fn sound(case: Case, knob: Knob) -> Result<Case, String> {
 
 /// One step for each plastic: those that are wanted, else all that may be molded here.
 fn plastic_steps(
-    wish: &Wish,
+    wish: &FactorRequest,
     base: &Case,
     plastics: &Plastics,
 ) -> Result<(String, Vec<Step>), String> {
-    let now = &base.shop.plastic;
+    let now = &base.setup.plastic;
     let wanted: Vec<&Plastic> = if wish.values.is_empty() {
         let may = |plastic: &&Plastic| plastic.refuse.is_none();
         plastics.iter().map(|(_, plastic)| plastic).filter(may).collect()
@@ -343,7 +359,7 @@ fn plastic_steps(
     let others = wanted.into_iter().filter(|plastic| plastic.name != now.name);
     let step = |(index, plastic): (usize, &Plastic)| {
         let mut case = base.clone();
-        case.shop.plastic = plastic.clone();
+        case.setup.plastic = plastic.clone();
         let away = index as f64 + 1.0;
         Step { text: plastic.name.clone(), value: None, away, case: Ok(case) }
     };

@@ -2,12 +2,12 @@
 
 use std::collections::BTreeMap;
 
-use super::knobs::Wish;
+use super::factors::FactorRequest;
 use super::steps::Case;
 use crate::analysis::repeat::Reshaped;
 use crate::analysis::{Analysis, Setup};
 use crate::fill::cells::Resolution;
-use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
 use crate::findings::{self, Severity, Verdict};
 use crate::mesh::shapes;
 use crate::process::plastic::library::Plastics;
@@ -19,17 +19,17 @@ use crate::variations::{
 };
 
 fn varied(analysis: &mut Analysis, settings: &Settings, wish: &str) -> Variation {
-    let shop = analysis.shop.clone();
-    let base = Case { shop, settings: settings.clone(), part: Reshaped::default() };
-    let wishes = [wish.parse::<Wish>().unwrap()];
+    let setup = analysis.setup.clone();
+    let base = Case { setup, settings: settings.clone(), part: Reshaped::default() };
+    let requests = [wish.parse::<FactorRequest>().unwrap()];
     let plastics = Plastics::builtin().unwrap();
-    let mut all = run(analysis, &base, (&wishes, &plastics), &|_| {});
+    let mut all = run(analysis, &base, (&requests, &plastics), &|_| {});
     assert_eq!(all.len(), 1);
     all.remove(0)
 }
 
 fn plain() -> Settings {
-    let mut settings = asked();
+    let mut settings = default_settings();
     settings.fill.skip = true;
     settings
 }
@@ -43,15 +43,15 @@ fn outcomes(variation: &Variation) -> Vec<(&str, &Outcome)> {
 /// that, on cells of twice the edge, within a tenth.
 #[test]
 fn a_step_answers_as_a_check_of_its_own() {
-    let mut settings = asked();
+    let mut settings = default_settings();
     settings.fill.cells = Resolution::Budget(3000);
-    let mut base = with(&plug(), shop("pp"), &settings);
+    let mut base = with(&plug(), setup("pp"), &settings);
     let variation = varied(&mut base, &settings, "air: 5 bar, 9 bar");
     assert_eq!(variation.now, "7 bar");
     let gate = base.filling.as_ref().unwrap().gate;
     settings.fill.gate = Some(gate);
     for (text, outcome) in outcomes(&variation) {
-        let mut other = shop("pp");
+        let mut other = setup("pp");
         other.press.drive.air.as_mut().unwrap().air = read(text).unwrap();
         let alone = with(&plug(), other, &settings);
         let apart = |kinds: BTreeMap<String, Severity>| -> BTreeMap<String, Severity> {
@@ -62,11 +62,14 @@ fn a_step_answers_as_a_check_of_its_own() {
         };
         let found = worst_of(&findings::judge(&alone));
         assert_eq!(apart(outcome.kinds.clone()), apart(found), "{text}");
-        let margin =
-            alone.filling.as_ref().unwrap().margin(alone.shop.press.melt_pressure().si());
+        let margin = alone
+            .filling
+            .as_ref()
+            .unwrap()
+            .margin(alone.setup.press.melt_pressure().si());
         let ratio = outcome.fill_margin.unwrap() / margin.unwrap();
         assert!((ratio - 1.0).abs() < 0.1, "{text}: {ratio}");
-        let force = alone.making.pushing.as_ref().unwrap().force().typical.si();
+        let force = alone.evaluation.ejection.as_ref().unwrap().force().typical.si();
         assert_eq!(outcome.ejection_n, Some(force));
     }
 }
@@ -74,7 +77,7 @@ fn a_step_answers_as_a_check_of_its_own() {
 /// The analysis is that of the check again afterwards.
 #[test]
 fn nothing_is_left_of_what_was_tried() {
-    let settings = asked();
+    let settings = default_settings();
     let mut varied_one = analysis(&plug());
     let before = findings::judge(&varied_one);
     for wish in ["wall: 2 mm, 5 mm", "plastic: abs, pom", "draft: 1 deg", "bolts: 2"] {
@@ -84,7 +87,7 @@ fn nothing_is_left_of_what_was_tried() {
     assert_eq!(findings::judge(&varied_one), before);
     assert_eq!(varied_one.shape, untouched.shape);
     assert_eq!(varied_one.walls.thickness.ray, untouched.walls.thickness.ray);
-    assert_eq!(varied_one.shop.plastic, untouched.shop.plastic);
+    assert_eq!(varied_one.setup.plastic, untouched.setup.plastic);
     let arrivals = |it: &Analysis| it.filling.as_ref().unwrap().run.arrival_s.clone();
     assert_eq!(arrivals(&varied_one), arrivals(&untouched));
 }
@@ -94,8 +97,8 @@ fn nothing_is_left_of_what_was_tried() {
 #[test]
 fn pressure_and_clamp_follow_the_press() {
     let mut base = analysis(&plug());
-    let margin = base.making.closing.margin().unwrap();
-    let pressure = mpa(base.shop.press.melt_pressure());
+    let margin = base.evaluation.clamping.margin().unwrap();
+    let pressure = mpa(base.setup.press.melt_pressure());
     for (wish, now) in
         [("air: 3.5 bar, 10 bar", 7.0), ("cylinder bore: 40 mm, 80 mm", 63.0_f64)]
     {
@@ -118,15 +121,15 @@ fn walls_and_draft_change_the_part() {
     let mut base = analysis(&plug());
     let wall = mm(base.shape.wall.unwrap());
     let part =
-        |it: &Analysis| it.making.shot.as_ref().unwrap().as_ref().unwrap().part.si();
+        |it: &Analysis| it.evaluation.shot.as_ref().unwrap().as_ref().unwrap().part.si();
     let grams = part(&base);
     let measured = base.measured();
-    let shop: Setup = base.shop.clone();
+    let setup: Setup = base.setup.clone();
     let wide = Reshaped { walls: 2.0, ..Reshaped::default() };
-    base.again(&measured, (&shop, &plain()), wide);
+    base.again(&measured, (&setup, &plain()), wide);
     assert!((part(&base) / grams - 2.0).abs() < 1e-9);
     assert!((mm(base.shape.wall.unwrap()) / wall - 2.0).abs() < 1e-9);
-    base.again(&measured, (&shop, &plain()), Reshaped::default());
+    base.again(&measured, (&setup, &plain()), Reshaped::default());
     let variation = varied(&mut base, &plain(), "draft");
     let forces: Vec<f64> =
         outcomes(&variation).iter().map(|(_, it)| it.ejection_n.unwrap()).collect();
@@ -139,7 +142,7 @@ fn walls_and_draft_change_the_part() {
 #[test]
 fn draft_turns_where_the_steepest_face_has_enough() {
     let block = shapes::cuboid(20.0, 30.0, 10.0);
-    let mut base = with(&block, shop("pp"), &plain());
+    let mut base = with(&block, setup("pp"), &plain());
     let needed = base.release.short.iter().map(|it| it.required_deg).fold(0.0, f64::max);
     assert!(needed > 0.3, "{needed}");
     let wish = format!("draft: {} deg, {} deg", needed - 0.01, needed + 0.01);
@@ -154,15 +157,15 @@ fn draft_turns_where_the_steepest_face_has_enough() {
 /// A weak clamp: more bolts, larger ones or more torque hold it; the step told is the
 /// nearest that does, by the closed margin preload over load.
 #[test]
-fn the_nearest_step_that_turns_a_finding_is_told() {
-    let mut weak = shop("pp");
+fn the_nearest_step_that_turns_a_finding_is_reported() {
+    let mut weak = setup("pp");
     let text = "name = 'p'\ndrive = { ram_force = '4 kN' }\n[ram]\ndiameter = '14 mm'\n\
                 stroke = '100 mm'\n[clamp.bolts]\ncount = 4\nsize = 'M5'\nclass = '8.8'\n\
                 torque = '2 N m'";
     weak.press = Press::parse(text).unwrap();
     let cup = shapes::cup(25.0, 15.0, 3.0, 3.0, 96);
     let mut base = with(&cup, weak, &plain());
-    let margin = base.making.closing.margin().unwrap();
+    let margin = base.evaluation.clamping.margin().unwrap();
     assert!(margin < 1.0, "{margin}");
     let variation =
         varied(&mut base, &plain(), "bolt torque: 3 N m, 4 N m, 5 N m, 5.5 N m");
@@ -207,8 +210,8 @@ fn what_cannot_be_varied_says_why() {
     assert!(tight.steps.unwrap()[0].outcome.as_ref().unwrap_err().contains("proof"));
 }
 
-/// On made-up outcomes: the nearest step on either side, milder counts, and what comes new
-/// with it is told.
+/// On made-up outcomes: the nearest step on either side, less severe counts, and what comes new
+/// with it is reported.
 #[test]
 fn turns_are_read_off_the_steps() {
     let finding = |id: &str, severity| {

@@ -1,4 +1,4 @@
-//! What the viewer is told besides the surface: counts, scales, faces, places, lines.
+//! What the viewer is reported besides the surface: counts, scales, faces, places, lines.
 
 use serde::Serialize;
 
@@ -16,7 +16,7 @@ use crate::viewer::pack::Packed;
 
 /// Colors of a scale.
 const COLORS: u32 = 81;
-/// Of more faces only the number is told.
+/// Of more faces only the number is reported.
 const MOST_FACES: usize = 20_000;
 /// So much around a place should be seen with it, as a share of the diagonal.
 const CLEAR: f64 = 0.004;

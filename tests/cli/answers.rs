@@ -6,7 +6,7 @@ use std::process::{Command, Stdio};
 use goodshot::mesh::shapes;
 use serde_json::Value;
 
-use super::{Shop, apart, findings, model, number, point};
+use super::{Workspace, apart, findings, model, number, point};
 
 const WRITTEN: [&str; 16] = [
     "maps/draft.png",
@@ -146,13 +146,13 @@ const KEYS: [(&str, &str); 40] = [
 
 #[test]
 fn a_sound_part_is_to_be_cut() {
-    let shop = Shop::new();
-    let answer = shop.run(&["check", &model("bar_end_plug")]);
+    let workspace = Workspace::new();
+    let answer = workspace.run(&["check", &model("bar_end_plug")]);
     assert_eq!((answer.code, answer.err.as_str()), (0, ""));
     assert!(answer.out.starts_with("bar_end_plug.stl: Cut it."), "{}", answer.out);
     let expected = WRITTEN.map(|name| format!("goodshot-report/bar_end_plug/{name}"));
-    assert_eq!(shop.names(), expected);
-    let folder = shop.path("goodshot-report/bar_end_plug");
+    assert_eq!(workspace.names(), expected);
+    let folder = workspace.path("goodshot-report/bar_end_plug");
     for name in WRITTEN.iter().filter(|name| name.ends_with(".png")) {
         let bytes = fs::read(folder.join(name)).unwrap();
         assert!(bytes.starts_with(b"\x89PNG"), "{name}");
@@ -164,14 +164,14 @@ fn a_sound_part_is_to_be_cut() {
 
 /// Against `models/reference.json`, which the CAD kernel that drew the part wrote.
 #[test]
-fn a_part_made_to_go_wrong_is_told_what_and_where() {
+fn a_part_made_to_go_wrong_is_reported_what_and_where() {
     let path = format!("{}/models/reference.json", env!("CARGO_MANIFEST_DIR"));
     let reference: Value =
         serde_json::from_str(&fs::read_to_string(path).unwrap()).unwrap();
     let reference = &reference["lamp_bracket"];
     let features = &reference["features"];
-    let shop = Shop::new();
-    let answer = shop.run(&["check", &model("lamp_bracket"), "--json", "--no-fill"]);
+    let workspace = Workspace::new();
+    let answer = workspace.run(&["check", &model("lamp_bracket"), "--json", "--no-fill"]);
     assert_eq!(answer.code, 1, "{}", answer.err);
     let report: Value = serde_json::from_str(&answer.out).unwrap();
     assert_eq!(report["verdict"], "do_not_cut");
@@ -215,27 +215,28 @@ fn a_part_made_to_go_wrong_is_told_what_and_where() {
 
 #[test]
 fn printed_json_is_the_written_file() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let words = ["check", &model("cable_clip"), "--json", "--no-fill", "--out", "here"];
-    let answer = shop.run(&words);
+    let answer = workspace.run(&words);
     assert_eq!(
         answer.out,
-        fs::read_to_string(shop.path("here/cable_clip/report.json")).unwrap()
+        fs::read_to_string(workspace.path("here/cable_clip/report.json")).unwrap()
     );
     assert_eq!(answer.err, "");
 }
 
 #[test]
 fn quiet_prints_nothing_and_writes_all() {
-    let shop = Shop::new();
-    let answer = shop.run(&["check", &model("cable_clip"), "--quiet", "--cells", "1000"]);
+    let workspace = Workspace::new();
+    let answer =
+        workspace.run(&["check", &model("cable_clip"), "--quiet", "--cells", "1000"]);
     assert_eq!((answer.code, answer.out.as_str(), answer.err.as_str()), (1, "", ""));
-    assert_eq!(shop.names().len(), WRITTEN.len());
+    assert_eq!(workspace.names().len(), WRITTEN.len());
 }
 
 #[test]
 fn the_report_holds_every_promised_key() {
-    let report = Shop::new().fill(&model("lamp_bracket"), &["--cells", "3000"]);
+    let report = Workspace::new().fill(&model("lamp_bracket"), &["--cells", "3000"]);
     for (place, keys) in KEYS {
         let object = report.pointer(place).unwrap_or_else(|| panic!("no {place}"));
         for key in keys.split_whitespace() {
@@ -247,12 +248,12 @@ fn the_report_holds_every_promised_key() {
 
 #[test]
 fn the_schema_names_every_key_of_the_report() {
-    let shop = Shop::new();
-    let answer = shop.run(&["check", "--schema"]);
+    let workspace = Workspace::new();
+    let answer = workspace.run(&["check", "--schema"]);
     assert_eq!((answer.code, answer.err.as_str()), (0, ""));
     let schema: Value = serde_json::from_str(&answer.out).unwrap();
     assert!(schema["$schema"].as_str().unwrap().contains("json-schema.org"));
-    let report = shop.check(&model("cable_clip"), &[]);
+    let report = workspace.check(&model("cable_clip"), &[]);
     let known = schema["properties"].as_object().unwrap();
     for key in report.as_object().unwrap().keys() {
         assert!(known.contains_key(key), "{key}");
@@ -262,9 +263,9 @@ fn the_schema_names_every_key_of_the_report() {
 
 #[test]
 fn the_summary_fits_a_screen() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     for name in ["bar_end_plug", "cable_clip", "lamp_bracket"] {
-        let answer = shop.run(&["check", &model(name), "--cells", "1000"]);
+        let answer = workspace.run(&["check", &model(name), "--cells", "1000"]);
         assert!(answer.out.lines().count() <= 25, "{}", answer.out);
         // Not even an empty line: there is no progress to watch in a pipe.
         assert_eq!(answer.err, "");
@@ -273,31 +274,31 @@ fn the_summary_fits_a_screen() {
 
 #[test]
 fn several_parts_are_answered_in_one_call_and_the_worst_counts() {
-    let shop = Shop::new();
-    shop.put("cut_off.stl", &fs::read(model("cable_clip")).unwrap()[..1000]);
+    let workspace = Workspace::new();
+    workspace.put("cut_off.stl", &fs::read(model("cable_clip")).unwrap()[..1000]);
     let (good, bad) = (model("bar_end_plug"), model("cable_clip"));
-    let answer = shop.run(&["check", &good, &bad, "--json", "--no-fill"]);
+    let answer = workspace.run(&["check", &good, &bad, "--json", "--no-fill"]);
     assert_eq!(answer.code, 1);
     let list: Value = serde_json::from_str(&answer.out).unwrap();
     assert_eq!(list[0]["part"]["file"], "bar_end_plug.stl");
     assert_eq!(list[1]["part"]["file"], "cable_clip.stl");
     // A part that cannot be read does not hide the others.
-    let answer = shop.run(&["check", "cut_off.stl", &good, "--cells", "1000"]);
+    let answer = workspace.run(&["check", "cut_off.stl", &good, "--cells", "1000"]);
     assert_eq!((answer.code, answer.err.lines().count()), (2, 1));
     assert!(answer.out.contains("bar_end_plug.stl: Cut it."), "{}", answer.out);
 }
 
 #[test]
 fn the_same_part_gives_the_same_bytes() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let part = model("cable_clip");
     for (out, threads) in [("first", "2"), ("again", "2"), ("alone", "1")] {
         let words = ["check", part.as_str(), "--quiet", "--cells", "1000", "--out", out];
-        let status = shop.command(&words).env("RAYON_NUM_THREADS", threads).output();
+        let status = workspace.command(&words).env("RAYON_NUM_THREADS", threads).output();
         assert_eq!(status.unwrap().status.code(), Some(1));
     }
     let bytes = |out: &str, name: &str| {
-        fs::read(shop.path(&format!("{out}/cable_clip/{name}"))).unwrap()
+        fs::read(workspace.path(&format!("{out}/cable_clip/{name}"))).unwrap()
     };
     for name in WRITTEN {
         for out in ["again", "alone"] {
@@ -309,8 +310,8 @@ fn the_same_part_gives_the_same_bytes() {
 /// As `goodshot … | head -1` does once it has seen enough.
 #[test]
 fn a_closed_pipe_is_a_success() {
-    let shop = Shop::new();
-    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    let workspace = Workspace::new();
+    workspace.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
     for words in [
         &["check", "cup.stl", "--cells", "1000"][..],
         &["plastics"],
@@ -318,7 +319,7 @@ fn a_closed_pipe_is_a_success() {
         &["check", "--schema"],
     ] {
         let mut child = Command::new(env!("CARGO_BIN_EXE_goodshot"))
-            .current_dir(shop.folder.path())
+            .current_dir(workspace.folder.path())
             .args(words)
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
@@ -333,9 +334,9 @@ fn a_closed_pipe_is_a_success() {
 
 #[test]
 fn a_press_and_the_plastics_are_shown_on_one_screen() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     for words in [&["press"][..], &["plastics"], &["plastics", "pp"]] {
-        let answer = shop.run(words);
+        let answer = workspace.run(words);
         assert_eq!((answer.code, answer.err.as_str()), (0, ""));
         assert!((10..80).contains(&answer.out.lines().count()), "{}", answer.out);
     }
@@ -344,10 +345,10 @@ fn a_press_and_the_plastics_are_shown_on_one_screen() {
 /// What `--template` writes is accepted as it stands.
 #[test]
 fn the_templates_are_accepted() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     for verb in ["press", "plastics"] {
-        let answer = shop.run(&[verb, "--template"]);
-        shop.put(&format!("{verb}.toml"), answer.out);
+        let answer = workspace.run(&[verb, "--template"]);
+        workspace.put(&format!("{verb}.toml"), answer.out);
     }
     let press = ["check", &model("bar_end_plug"), "--press", "press.toml", "--quiet"];
     let words = [
@@ -355,6 +356,6 @@ fn the_templates_are_accepted() {
         &["--plastics", "plastics.toml", "--plastic", "abs", "--cells", "1000"],
     ]
     .concat();
-    let answer = shop.run(&words);
+    let answer = workspace.run(&words);
     assert!(answer.code < 2 && answer.err.is_empty(), "{} {}", answer.code, answer.err);
 }

@@ -6,7 +6,7 @@ use goodshot::geom::{Point, Vector};
 use goodshot::mesh::{TriMesh, shapes};
 use serde_json::Value;
 
-use super::{Shop, model, number};
+use super::{Workspace, model, number};
 
 /// A tray of 60 × 40 × 20 with walls of 2 and a floor of `floor`, a boss on it where `boss`.
 fn tray(floor: f64, boss: bool) -> TriMesh {
@@ -18,9 +18,9 @@ fn tray(floor: f64, boss: bool) -> TriMesh {
     })
 }
 
-fn compared(shop: &Shop, words: &[&str]) -> (i32, Value) {
+fn compared(workspace: &Workspace, words: &[&str]) -> (i32, Value) {
     let words = [&["compare"], words, &["--no-fill", "--pull", "+z", "--json"]].concat();
-    let answer = shop.run(&words);
+    let answer = workspace.run(&words);
     assert_eq!(answer.err, "", "{words:?}");
     (answer.code, serde_json::from_str(&answer.out).unwrap())
 }
@@ -31,13 +31,13 @@ fn volume(floor: f64) -> f64 {
 }
 
 #[test]
-fn a_thicker_floor_is_told_in_cubic_millimeters_grams_and_walls() {
-    let shop = Shop::new();
-    shop.put_part("old.stl", &tray(2.0, false));
-    shop.put_part("new.stl", &tray(3.0, false));
-    let (_, told) = compared(&shop, &["old.stl", "new.stl", "--plastic", "abs"]);
+fn a_thicker_floor_is_reported_in_cubic_millimeters_grams_and_walls() {
+    let workspace = Workspace::new();
+    workspace.put_part("old.stl", &tray(2.0, false));
+    workspace.put_part("new.stl", &tray(3.0, false));
+    let (_, reported) = compared(&workspace, &["old.stl", "new.stl", "--plastic", "abs"]);
     let of = |key: &str| {
-        let all = told["numbers"].as_array().unwrap();
+        let all = reported["numbers"].as_array().unwrap();
         all.iter().find(|number| number["key"] == key).unwrap().clone()
     };
     let grown = volume(3.0) - volume(2.0);
@@ -46,7 +46,7 @@ fn a_thicker_floor_is_told_in_cubic_millimeters_grams_and_walls() {
     let grams = of("shot.part_g");
     let share = number(&grams["after"]) / number(&grams["before"]);
     assert!((share - volume(3.0) / volume(2.0)).abs() < 1e-6, "{grams}");
-    let shape = &told["shape"];
+    let shape = &reported["shape"];
     assert!((number(&shape["farthest_mm"]) - 1.0).abs() < 1e-6, "{shape}");
     assert_eq!(shape["shift_mm"], serde_json::json!([0.0, 0.0, 0.0]));
     // The inside of the floor, 56 × 36, moved.
@@ -60,40 +60,40 @@ fn a_thicker_floor_is_told_in_cubic_millimeters_grams_and_walls() {
     for name in
         ["compare.json", "compare.md", "compare.html", "maps/walls.png", "maps/moved.png"]
     {
-        let file = shop.path(&format!("goodshot-report/old-to-new/{name}"));
+        let file = workspace.path(&format!("goodshot-report/old-to-new/{name}"));
         assert!(fs::metadata(&file).unwrap().len() > 100, "{name}");
     }
 }
 
 #[test]
 fn a_boss_that_is_gone_is_seen_on_the_old_part() {
-    let shop = Shop::new();
-    shop.put_part("old.stl", &tray(2.0, true));
-    shop.put_part("new.stl", &tray(2.0, false));
-    let (_, told) = compared(&shop, &["old.stl", "new.stl"]);
-    let shape = &told["shape"];
+    let workspace = Workspace::new();
+    workspace.put_part("old.stl", &tray(2.0, true));
+    workspace.put_part("new.stl", &tray(2.0, false));
+    let (_, reported) = compared(&workspace, &["old.stl", "new.stl"]);
+    let shape = &reported["shape"];
     assert!((number(&shape["farthest_mm"]) - 10.0).abs() < 0.1, "{shape}");
     // Its four sides of 6 × 10 and its top of 6 × 6, less the lowest twentieth of a mm.
     let gone = number(&shape["left_area_mm2"]);
     assert!((gone / 276.0 - 1.0).abs() < 0.05, "{gone}");
     // The floor where it stood was inside of it.
     assert!((number(&shape["moved_area_mm2"]) / 36.0 - 1.0).abs() < 0.1, "{shape}");
-    assert!(shop.path("goodshot-report/old-to-new/maps/before.png").exists());
+    assert!(workspace.path("goodshot-report/old-to-new/maps/before.png").exists());
 }
 
 #[test]
 fn the_same_part_has_not_changed_and_is_no_worse() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let part = model("cable_clip");
-    let (code, told) = compared(&shop, &[&part, &part]);
-    let found = &told["findings"];
+    let (code, reported) = compared(&workspace, &[&part, &part]);
+    let found = &reported["findings"];
     for list in ["gone", "new", "changed"] {
         assert!(found[list].as_array().unwrap().is_empty(), "{found}");
     }
     assert!(number(&found["same"]) > 0.0);
-    assert!(told["settings"].as_array().unwrap().is_empty());
-    assert!(number(&told["shape"]["farthest_mm"]) < 1e-6);
-    assert_eq!((code, told["outcome"].as_str().unwrap()), (0, "same"));
+    assert!(reported["settings"].as_array().unwrap().is_empty());
+    assert!(number(&reported["shape"]["farthest_mm"]) < 1e-6);
+    assert_eq!((code, reported["outcome"].as_str().unwrap()), (0, "same"));
 }
 
 /// A mesh turned about the origin by Rodrigues' formula, then shifted.
@@ -110,15 +110,16 @@ fn moved(mesh: &TriMesh, axis: [f64; 3], degrees: f64, shift: [f64; 3]) -> TriMe
 /// The same tray with its boss, exported in another pose: nothing has changed but that.
 #[test]
 fn a_part_that_was_turned_is_turned_back_and_has_not_changed() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let part = tray(2.0, true);
-    shop.put_part("old.stl", &part);
-    shop.put_part("new.stl", &moved(&part, [1.0, 2.0, 3.0], 37.0, [40.0, -25.0, 310.0]));
+    workspace.put_part("old.stl", &part);
+    workspace
+        .put_part("new.stl", &moved(&part, [1.0, 2.0, 3.0], 37.0, [40.0, -25.0, 310.0]));
     // Cells for the cutters lie along the axes of each file.
     let words = ["compare", "old.stl", "new.stl", "--no-fill", "--no-mill", "--json"];
-    let answer = shop.run(&words);
-    let told: Value = serde_json::from_str(&answer.out).unwrap();
-    let shape = &told["shape"];
+    let answer = workspace.run(&words);
+    let reported: Value = serde_json::from_str(&answer.out).unwrap();
+    let shape = &reported["shape"];
     let turn = &shape["turn"];
     assert!((number(&turn["angle_deg"]) - 37.0).abs() < 1e-3, "{shape}");
     for (axis, is) in [1.0, 2.0, 3.0].iter().zip(turn["axis"].as_array().unwrap()) {
@@ -129,7 +130,7 @@ fn a_part_that_was_turned_is_turned_back_and_has_not_changed() {
     for list in ["thinner", "thicker"] {
         assert!(shape[list].as_array().unwrap().is_empty(), "{shape}");
     }
-    let found = &told["findings"];
+    let found = &reported["findings"];
     // Of a wall that is upright all over, any place is the worst; the plates, and how far they
     // bow, lie along the axes of each file.
     for list in ["gone", "new"] {
@@ -138,15 +139,19 @@ fn a_part_that_was_turned_is_turned_back_and_has_not_changed() {
         assert!(left.iter().all(is_known) && left.len() < 3, "{found}");
     }
     assert!(number(&found["same"]) > 10.0, "{found}");
-    assert!(told["settings"].as_array().unwrap().is_empty(), "{}", told["settings"]);
+    assert!(
+        reported["settings"].as_array().unwrap().is_empty(),
+        "{}",
+        reported["settings"]
+    );
     let words = ["compare", "old.stl", "new.stl", "--no-fill"];
-    let said = shop.run(&words).out;
+    let said = workspace.run(&words).out;
     assert!(said.contains("the old part turned by 37° about"), "{said}");
     // Another part altogether is not turned onto it, and that is said.
-    shop.put_part("other.stl", &shapes::cup(12.0, 30.0, 2.0, 2.0, 96));
-    let said = shop.run(&["compare", "old.stl", "other.stl", "--no-fill"]).out;
+    workspace.put_part("other.stl", &shapes::cup(12.0, 30.0, 2.0, 2.0, 96));
+    let said = workspace.run(&["compare", "old.stl", "other.stl", "--no-fill"]).out;
     assert!(said.contains("no match"), "{said}");
-    let page = shop.path("goodshot-report/old-to-other/compare.md");
+    let page = workspace.path("goodshot-report/old-to-other/compare.md");
     let page = fs::read_to_string(page).unwrap();
     assert!(page.contains("Are these two states of one part?"), "{page}");
 }
@@ -154,9 +159,10 @@ fn a_part_that_was_turned_is_turned_back_and_has_not_changed() {
 /// One of the demo parts is good and one was drawn to go wrong (models/README.md).
 #[test]
 fn worse_is_an_exit_code_and_back_is_better() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let (good, bad) = (model("bar_end_plug"), model("lamp_bracket"));
-    let run = |old: &str, new: &str| shop.run(&["compare", old, new, "--cells", "1000"]);
+    let run =
+        |old: &str, new: &str| workspace.run(&["compare", old, new, "--cells", "1000"]);
     let worse = run(&good, &bad);
     assert_eq!((worse.code, worse.err.as_str()), (1, ""), "{}", worse.out);
     let first = "bar_end_plug.stl → lamp_bracket.stl: Worse: Cut it → Do not cut";
@@ -171,16 +177,16 @@ fn worse_is_an_exit_code_and_back_is_better() {
 
 #[test]
 fn a_comparison_takes_the_options_of_a_check_and_repeats_to_the_byte() {
-    let shop = Shop::new();
-    shop.put_part("old.stl", &tray(2.0, false));
-    shop.put_part("new.stl", &tray(2.0, true));
+    let workspace = Workspace::new();
+    workspace.put_part("old.stl", &tray(2.0, false));
+    workspace.put_part("new.stl", &tray(2.0, true));
     let words =
         ["compare", "old.stl", "new.stl", "--no-fill", "--unit", "in", "--pull", "-z"];
-    let folder = |out: &str| shop.path(&format!("{out}/old-to-new"));
+    let folder = |out: &str| workspace.path(&format!("{out}/old-to-new"));
     for (out, threads) in [("first", "2"), ("again", "1")] {
         let words = [&words[..], &["--quiet", "--out", out]].concat();
         let run =
-            shop.command(&words).env("RAYON_NUM_THREADS", threads).output().unwrap();
+            workspace.command(&words).env("RAYON_NUM_THREADS", threads).output().unwrap();
         assert!(run.stdout.is_empty() && run.stderr.is_empty());
     }
     for name in ["compare.json", "compare.md", "compare.html", "maps/walls.png"] {
@@ -188,17 +194,17 @@ fn a_comparison_takes_the_options_of_a_check_and_repeats_to_the_byte() {
             ["first", "again"].map(|out| fs::read(folder(out).join(name)).unwrap());
         assert!(first == again, "{name}");
     }
-    let told = fs::read_to_string(folder("first").join("compare.json")).unwrap();
-    let told: Value = serde_json::from_str(&told).unwrap();
+    let reported = fs::read_to_string(folder("first").join("compare.json")).unwrap();
+    let reported: Value = serde_json::from_str(&reported).unwrap();
     // In inches the boss is 254 mm high.
-    assert!((number(&told["shape"]["farthest_mm"]) - 254.0).abs() < 3.0);
+    assert!((number(&reported["shape"]["farthest_mm"]) - 254.0).abs() < 3.0);
 }
 
 #[test]
 fn what_cannot_be_compared_is_refused_and_nothing_is_written() {
-    let shop = Shop::new();
-    shop.put_part("old.stl", &tray(2.0, false));
-    shop.put("cut_off.stl", &fs::read(shop.path("old.stl")).unwrap()[..200]);
+    let workspace = Workspace::new();
+    workspace.put_part("old.stl", &tray(2.0, false));
+    workspace.put("cut_off.stl", &fs::read(workspace.path("old.stl")).unwrap()[..200]);
     for (words, says) in [
         (&["compare", "old.stl"][..], "NEW.stl"),
         (&["compare", "old.stl", "none.stl"], "none.stl: no such file"),
@@ -206,22 +212,22 @@ fn what_cannot_be_compared_is_refused_and_nothing_is_written() {
         (&["compare", "old.stl", "old.stl", "--plastic", "wood"], "wood"),
         (&["compare", "old.stl", "old.stl", "--out", "old.stl"], "is a file"),
     ] {
-        let answer = shop.run(words);
+        let answer = workspace.run(words);
         assert_eq!((answer.code, answer.out.as_str()), (2, ""), "{words:?}");
         assert_eq!(answer.err.lines().count(), 1, "{}", answer.err);
         assert!(answer.err.contains(says), "{says} is not in {}", answer.err);
-        assert_eq!(shop.names(), ["cut_off.stl", "old.stl"], "{words:?}");
+        assert_eq!(workspace.names(), ["cut_off.stl", "old.stl"], "{words:?}");
     }
 }
 
 #[test]
 fn the_schema_names_every_key() {
-    let shop = Shop::new();
-    shop.put_part("old.stl", &tray(2.0, false));
-    let schema = shop.run(&["compare", "--schema"]);
+    let workspace = Workspace::new();
+    workspace.put_part("old.stl", &tray(2.0, false));
+    let schema = workspace.run(&["compare", "--schema"]);
     let schema: Value = serde_json::from_str(&schema.out).unwrap();
-    let (_, told) = compared(&shop, &["old.stl", "old.stl"]);
+    let (_, reported) = compared(&workspace, &["old.stl", "old.stl"]);
     let known = schema["properties"].as_object().unwrap();
-    assert_eq!(known.len(), told.as_object().unwrap().len());
-    assert!(told.as_object().unwrap().keys().all(|key| known.contains_key(key)));
+    assert_eq!(known.len(), reported.as_object().unwrap().len());
+    assert!(reported.as_object().unwrap().keys().all(|key| known.contains_key(key)));
 }

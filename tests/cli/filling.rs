@@ -4,7 +4,7 @@ use std::fs;
 
 use serde_json::Value;
 
-use super::{Shop, apart, findings, model, number, point};
+use super::{Workspace, apart, findings, model, number, point};
 
 /// A press that a child could push.
 const WEAK: &str = "name = 'weak press'\n[drive]\nram_force = '250 N'\n[ram]\n\
@@ -16,8 +16,8 @@ fn places(list: &Value) -> Vec<[f64; 3]> {
 
 #[test]
 fn the_bar_end_plug_fills_and_says_with_what_to_spare() {
-    let shop = Shop::new();
-    let report = shop.fill(&model("bar_end_plug"), &["--cells", "3000"]);
+    let workspace = Workspace::new();
+    let report = workspace.fill(&model("bar_end_plug"), &["--cells", "3000"]);
     let fill = &report["fill"];
     assert_eq!(fill["fills"], true);
     assert!(number(&fill["filled_fraction"]) > 0.998);
@@ -42,17 +42,17 @@ fn the_bar_end_plug_fills_and_says_with_what_to_spare() {
             assert!(listed.iter().any(|other| apart(at, *other) < 1e-9), "{finding}");
         }
     }
-    let page = shop.path("goodshot-report/bar_end_plug/report.md");
+    let page = workspace.path("goodshot-report/bar_end_plug/report.md");
     let page = fs::read_to_string(page).unwrap();
     assert!(page.contains("fill.png") && page.contains("Way to the hardest corner"));
 }
 
 #[test]
 fn on_a_weak_press_the_plug_stays_short() {
-    let shop = Shop::new();
-    shop.put("weak.toml", WEAK);
+    let workspace = Workspace::new();
+    workspace.put("weak.toml", WEAK);
     let words = ["--press", "weak.toml", "--cells", "2000"];
-    let report = shop.fill(&model("bar_end_plug"), &words);
+    let report = workspace.fill(&model("bar_end_plug"), &words);
     let fill = &report["fill"];
     assert_eq!(
         (&fill["fills"], &report["verdict"]),
@@ -81,22 +81,22 @@ fn on_a_weak_press_the_plug_stays_short() {
     }
     // A wall of a force that the report asks for fills it.
     let needed = number(&fill["ram_force_needed_n"]);
-    shop.put("enough.toml", WEAK.replace("250 N", &format!("{} N", 1.2 * needed)));
+    workspace.put("enough.toml", WEAK.replace("250 N", &format!("{} N", 1.2 * needed)));
     let words = ["--press", "enough.toml", "--cells", "2000"];
-    let enough = shop.fill(&model("bar_end_plug"), &words);
+    let enough = workspace.fill(&model("bar_end_plug"), &words);
     assert_eq!(enough["fill"]["fills"], true, "{needed}");
 }
 
 #[test]
 fn a_gate_that_the_user_names_is_taken() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let part = model("cable_clip");
     let words = ["--cells", "1000"];
-    let chosen = shop.fill(&part, &words);
+    let chosen = workspace.fill(&part, &words);
     let last = point(&chosen["fill"]["gate_choices"][0]["at_mm"]);
     assert!(apart(point(&chosen["fill"]["gate_mm"]), last) < 1e-9);
     let text = "15,7,0".to_owned();
-    let given = shop.fill(&part, &["--cells", "1000", "--gate", &text]);
+    let given = workspace.fill(&part, &["--cells", "1000", "--gate", &text]);
     assert_eq!(given["fill"]["gate_given"], true);
     assert!(given["fill"]["gate_choices"].is_null());
     assert!(apart(point(&given["fill"]["gate_mm"]), [15.0, 7.0, 0.0]) < 8.0);
@@ -104,7 +104,7 @@ fn a_gate_that_the_user_names_is_taken() {
 
 #[test]
 fn without_the_filling_the_verdict_stays_open() {
-    let report = Shop::new().check(&model("bar_end_plug"), &[]);
+    let report = Workspace::new().check(&model("bar_end_plug"), &[]);
     assert!(report["fill"]["fills"].is_null() && report["fill"]["weld_lines"].is_null());
     assert_ne!(report["verdict"], "cut");
     assert!(report["assumptions"].to_string().contains("--no-fill"));
@@ -113,37 +113,40 @@ fn without_the_filling_the_verdict_stays_open() {
 /// Beside the picture of when it fills stand those of how; the front moves in a GIF.
 #[test]
 fn the_pictures_of_the_filling_are_there() {
-    let shop = Shop::new();
-    shop.fill(&model("bar_end_plug"), &["--cells", "1000"]);
-    let page = shop.path("goodshot-report/bar_end_plug/report.md");
+    let workspace = Workspace::new();
+    workspace.fill(&model("bar_end_plug"), &["--cells", "1000"]);
+    let page = workspace.path("goodshot-report/bar_end_plug/report.md");
     let page = fs::read_to_string(page).unwrap();
     for name in
         ["fill.png", "pressure.png", "frozen.png", "flow_length.png", "short_shots.png"]
     {
         assert!(page.contains(&format!("maps/{name}")), "{name}");
     }
-    let moving = shop.path("goodshot-report/bar_end_plug/maps/front.gif");
+    let moving = workspace.path("goodshot-report/bar_end_plug/maps/front.gif");
     let moving = fs::read(moving).unwrap();
     assert!(moving.starts_with(b"GIF89a") && moving.len() < 1_500_000);
-    let html = shop.path("goodshot-report/bar_end_plug/report.html");
+    let html = workspace.path("goodshot-report/bar_end_plug/report.html");
     assert!(fs::read_to_string(html).unwrap().contains("data:image/gif;base64,"));
 }
 
-/// Marking the face on which a weld line lies is told, and weighs on the places for the gate.
+/// Marking the face on which a weld line lies is reported, and weighs on the places for the gate.
 #[test]
 fn a_face_that_shows_counts_in_the_choice_of_the_gate() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let part = model("bar_end_plug");
-    let plain = shop.fill(&part, &["--cells", "2000"]);
+    let plain = workspace.fill(&part, &["--cells", "2000"]);
     assert!(plain["fill"]["gate_choices"][0]["weld_on_shown_mm"].is_null());
     let at = point(&plain["fill"]["weld_lines"][0]["at_mm"]);
     let text = at.map(|c| c.to_string()).join(",");
     let words = ["--cells", "2000", "--show-face", text.as_str()];
-    let marked = shop.fill(&part, &words);
+    let marked = workspace.fill(&part, &words);
     let places = marked["fill"]["gate_choices"].as_array().unwrap();
     assert!(places.iter().all(|place| number(&place["weld_on_shown_mm"]) >= 0.0));
     let lines = marked["fill"]["weld_lines"].as_array().unwrap();
     let on_face = lines.iter().filter(|line| number(&line["on_shown_mm"]) > 0.0).count();
-    let told = findings(&marked, "weld");
-    assert_eq!(told.iter().filter(|it| it["severity"] == "fix").count(), on_face.min(6));
+    let reported = findings(&marked, "weld");
+    assert_eq!(
+        reported.iter().filter(|it| it["severity"] == "fix").count(),
+        on_face.min(6)
+    );
 }

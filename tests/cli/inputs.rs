@@ -6,7 +6,7 @@ use goodshot::mesh::{TriMesh, shapes};
 
 use serde_json::Value;
 
-use super::{Shop, apart, binary, findings, number, point, triangles};
+use super::{Workspace, apart, binary, findings, number, point, triangles};
 
 /// A bar-end plug in its simplest form: outside radius 12 mm at the floor, 15 mm high,
 /// walls of 3 mm, drafted by 3°.
@@ -20,11 +20,11 @@ const PRESS: &str = "name = 'lever press of the workshop'\n[drive]\nram_force = 
 
 #[test]
 fn an_open_surface_is_located_and_still_measured() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let mut facets = triangles(&plug());
     let lost = facets.remove(5);
-    shop.put("open.stl", binary(&facets));
-    let report = shop.check("open.stl", &[]);
+    workspace.put("open.stl", binary(&facets));
+    let report = workspace.check("open.stl", &[]);
     assert_eq!(report["part"]["closed"], false);
     for key in ["volume_mm3", "inertia_mm5"] {
         assert!(report["part"][key].is_null(), "{key}");
@@ -42,16 +42,16 @@ fn an_open_surface_is_located_and_still_measured() {
 
 #[test]
 fn holes_are_closed_when_asked() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let whole = shapes::split(&plug(), 2);
     // A facet of the floor: its hole is flat and small.
     let mut facets = triangles(&whole);
     let in_floor = |corners: &[Point; 3]| corners.iter().all(|p| p.z < 1e-9);
     facets.remove(facets.iter().position(in_floor).unwrap());
-    shop.put("open.stl", binary(&facets));
-    shop.put_part("whole.stl", &whole);
-    let closed = shop.check("open.stl", &["--close-holes"]);
-    let whole = shop.check("whole.stl", &[]);
+    workspace.put("open.stl", binary(&facets));
+    workspace.put_part("whole.stl", &whole);
+    let closed = workspace.check("open.stl", &["--close-holes"]);
+    let whole = workspace.check("whole.stl", &[]);
     assert_eq!(closed["part"]["closed"], true);
     let volume = |report: &Value| number(&report["part"]["volume_mm3"]);
     assert!((volume(&closed) / volume(&whole) - 1.0).abs() < 1e-6);
@@ -62,13 +62,13 @@ fn holes_are_closed_when_asked() {
 
 #[test]
 fn an_inside_out_file_is_turned_and_said() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let turned: Vec<_> =
         triangles(&plug()).iter().map(|[a, b, c]| [*c, *b, *a]).collect();
-    shop.put("turned.stl", binary(&turned));
-    shop.put_part("right.stl", &plug());
-    let report = shop.check("turned.stl", &[]);
-    let right = shop.check("right.stl", &[]);
+    workspace.put("turned.stl", binary(&turned));
+    workspace.put_part("right.stl", &plug());
+    let report = workspace.check("turned.stl", &[]);
+    let right = workspace.check("right.stl", &[]);
     let volume = |report: &Value| number(&report["part"]["volume_mm3"]);
     assert!((volume(&report) / volume(&right) - 1.0).abs() < 1e-9);
     assert_eq!(report["verdict"], right["verdict"]);
@@ -82,9 +82,9 @@ fn an_inside_out_file_is_turned_and_said() {
 /// grain of rice.
 #[test]
 fn a_part_in_inches_is_recognized() {
-    let shop = Shop::new();
-    shop.put_part("two_inches.stl", &shapes::cuboid(2.0, 1.0, 0.125));
-    let guess = shop.check("two_inches.stl", &[]);
+    let workspace = Workspace::new();
+    workspace.put_part("two_inches.stl", &shapes::cuboid(2.0, 1.0, 0.125));
+    let guess = workspace.check("two_inches.stl", &[]);
     let finding = findings(&guess, "unit")[0];
     let title = finding["title"].as_str().unwrap();
     for text in ["looks like inches", "2 × 1 × 0.125 mm", " in)"] {
@@ -93,27 +93,27 @@ fn a_part_in_inches_is_recognized() {
     assert!(finding["cure"].as_str().unwrap().contains("--unit in"), "{finding}");
     assert_eq!(guess["part"]["unit_given"], false);
 
-    let told = shop.check("two_inches.stl", &["--unit", "in"]);
-    assert!(findings(&told, "unit").is_empty());
-    assert_eq!(told["part"]["unit"], "in");
+    let reported = workspace.check("two_inches.stl", &["--unit", "in"]);
+    assert!(findings(&reported, "unit").is_empty());
+    assert_eq!(reported["part"]["unit"], "in");
     let max = |report: &Value| point(&report["part"]["bounding_box_mm"]["max"]);
     for axis in 0..3 {
-        assert!((max(&told)[axis] - 25.4 * max(&guess)[axis]).abs() < 1e-9);
+        assert!((max(&reported)[axis] - 25.4 * max(&guess)[axis]).abs() < 1e-9);
     }
-    let volume = number(&told["part"]["volume_mm3"]);
+    let volume = number(&reported["part"]["volume_mm3"]);
     assert!((volume / (0.25 * 25.4_f64.powi(3)) - 1.0).abs() < 1e-9, "{volume}");
 }
 
 #[test]
 fn a_press_without_a_clamp_leaves_the_question_open() {
-    let shop = Shop::new();
-    shop.put_part("plug.stl", &plug());
-    shop.put("press.toml", PRESS);
+    let workspace = Workspace::new();
+    workspace.put_part("plug.stl", &plug());
+    workspace.put("press.toml", PRESS);
     let words = ["check", "plug.stl", "--press", "press.toml", "--cells", "1000"];
-    let answer = shop.run(&words);
+    let answer = workspace.run(&words);
     assert_eq!(answer.code, 3, "{}{}", answer.out, answer.err);
     assert!(answer.out.starts_with("plug.stl: Cannot tell yet"), "{}", answer.out);
-    let report = shop.check("plug.stl", &["--press", "press.toml"]);
+    let report = workspace.check("plug.stl", &["--press", "press.toml"]);
     assert_eq!(report["verdict"], "unknown");
     assert!(report["clamp"]["margin"].is_null());
     let assumed = report["assumptions"].to_string();
@@ -125,11 +125,11 @@ fn a_press_without_a_clamp_leaves_the_question_open() {
 /// What was given is not assumed, and what was assumed is said.
 #[test]
 fn every_default_is_an_assumption() {
-    let shop = Shop::new();
-    shop.put_part("plug.stl", &plug());
-    shop.put("press.toml", PRESS);
+    let workspace = Workspace::new();
+    workspace.put_part("plug.stl", &plug());
+    workspace.put("press.toml", PRESS);
     let assumed =
-        |words: &[&str]| shop.check("plug.stl", words)["assumptions"].to_string();
+        |words: &[&str]| workspace.check("plug.stl", words)["assumptions"].to_string();
     let (none, all) = (
         assumed(&[]),
         assumed(&[
@@ -153,13 +153,13 @@ fn every_default_is_an_assumption() {
 
 #[test]
 fn a_given_pull_is_kept() {
-    let shop = Shop::new();
-    shop.put_part("plug.stl", &plug());
-    let upside_down = shop.check("plug.stl", &["--pull", "-z"]);
+    let workspace = Workspace::new();
+    workspace.put_part("plug.stl", &plug());
+    let upside_down = workspace.check("plug.stl", &["--pull", "-z"]);
     assert!(apart(point(&upside_down["pull"]["direction"]), [0.0, 0.0, -1.0]) < 1e-9);
     assert!(number(&upside_down["undercut"]["area_mm2"]) < 1e-9);
     // Sideways the inside of the cup is trapped.
-    let sideways = shop.check("plug.stl", &["--pull", "1,0,0"]);
+    let sideways = workspace.check("plug.stl", &["--pull", "1,0,0"]);
     assert!(number(&sideways["undercut"]["area_mm2"]) > 300.0);
     assert_eq!(sideways["verdict"], "do_not_cut");
 }

@@ -7,7 +7,7 @@ mod manual;
 mod desk;
 mod filling;
 mod inputs;
-mod making;
+mod evaluation;
 mod mold;
 mod refusals;
 
@@ -21,7 +21,7 @@ use serde_json::Value;
 use tempfile::TempDir;
 
 /// A folder of its own for one test, with the program at hand.
-struct Shop {
+struct Workspace {
     folder: TempDir,
 }
 
@@ -32,7 +32,7 @@ struct Answer {
     err: String,
 }
 
-impl Shop {
+impl Workspace {
     fn new() -> Self {
         Self { folder: TempDir::new().unwrap() }
     }

@@ -5,7 +5,7 @@ use std::fs;
 use goodshot::mesh::shapes;
 use serde_json::Value;
 
-use super::{Shop, model, number};
+use super::{Workspace, model, number};
 
 const FILES: [&str; 13] = [
     "cavity.stl",
@@ -23,18 +23,18 @@ const FILES: [&str; 13] = [
     "parting.dxf",
 ];
 
-fn tray(shop: &Shop) {
-    shop.put_part("tray.stl", &shapes::tray([40.0, 30.0, 12.0], 2.5));
+fn tray(workspace: &Workspace) {
+    workspace.put_part("tray.stl", &shapes::tray([40.0, 30.0, 12.0], 2.5));
 }
 
 #[test]
 fn a_mold_has_its_files_and_every_check_that_is_known_holds() {
-    let shop = Shop::new();
-    tray(&shop);
+    let workspace = Workspace::new();
+    tray(&workspace);
     let words = ["mold", "tray.stl", "--pull", "+z", "--no-fill", "--json"];
-    let answer = shop.run(&words);
+    let answer = workspace.run(&words);
     let report: Value = serde_json::from_str(&answer.out).unwrap();
-    let folder = shop.path("goodshot-report/tray/mold");
+    let folder = workspace.path("goodshot-report/tray/mold");
     for file in FILES {
         assert!(folder.join(file).is_file(), "{file}");
     }
@@ -77,16 +77,16 @@ fn a_mold_has_its_files_and_every_check_that_is_known_holds() {
 /// radius and cells beside walls are the grid's.
 #[test]
 fn what_a_round_cutter_leaves_of_a_box_stands_in_the_mold() {
-    let shop = Shop::new();
-    shop.put_part("box.stl", &shapes::cuboid(30.0, 20.0, 6.0));
-    shop.put(
+    let workspace = Workspace::new();
+    workspace.put_part("box.stl", &shapes::cuboid(30.0, 20.0, 6.0));
+    workspace.put(
         "one.toml",
         "name = 'one'\nholder = '20 mm'\n[[cutter]]\nname = 'flat'\nkind = 'flat'\n\
          diameter = '6 mm'\nflute = '20 mm'\nshank = '6 mm'\nstickout = '30 mm'\n",
     );
     let mut words = vec!["mold", "box.stl", "--pull", "+z", "--no-fill", "--json"];
     words.extend(["--no-feed", "--tools", "one.toml", "--mill-cell", "0.05 mm"]);
-    let report: Value = serde_json::from_str(&shop.run(&words).out).unwrap();
+    let report: Value = serde_json::from_str(&workspace.run(&words).out).unwrap();
     let unreached = &report["unreached"];
     let deep = 6.0 * number(&report["scale"]);
     let left = number(&unreached["cavity_mm3"]) + number(&unreached["core_mm3"]);
@@ -106,7 +106,7 @@ fn what_a_round_cutter_leaves_of_a_box_stands_in_the_mold() {
     assert_eq!(holds("metal in cavity"), Value::Bool(false));
     words.truncate(7);
     words.push("--no-mill");
-    let report: Value = serde_json::from_str(&shop.run(&words).out).unwrap();
+    let report: Value = serde_json::from_str(&workspace.run(&words).out).unwrap();
     assert!(report["cutters"].is_null() && report["unreached"].is_null());
     let why = report["assumptions"].to_string();
     assert!(why.contains("--no-mill"), "{why}");
@@ -115,8 +115,8 @@ fn what_a_round_cutter_leaves_of_a_box_stands_in_the_mold() {
 /// Shrinkage along each axis, as a data sheet gives it, grows the halves along each axis.
 #[test]
 fn each_axis_grows_by_its_own_shrinkage() {
-    let shop = Shop::new();
-    shop.put_part("box.stl", &shapes::cuboid(30.0, 20.0, 6.0));
+    let workspace = Workspace::new();
+    workspace.put_part("box.stl", &shapes::cuboid(30.0, 20.0, 6.0));
     let mut words = vec!["mold", "box.stl", "--pull", "+z", "--no-fill", "--json"];
     words.extend([
         "--shrink-along",
@@ -125,7 +125,7 @@ fn each_axis_grows_by_its_own_shrinkage() {
         "y: 2.25 %",
         "--no-mill",
     ]);
-    let report: Value = serde_json::from_str(&shop.run(&words).out).unwrap();
+    let report: Value = serde_json::from_str(&workspace.run(&words).out).unwrap();
     let [x, y, z] = [0, 1, 2].map(|axis| number(&report["scale_axes"][axis]));
     assert!((x - 1.0 / (1.0 - 0.0216)).abs() < 1e-9 && (y - 1.0 / 0.9775).abs() < 1e-9);
     let volume = number(&report["volumes_mm3"]["part"]);
@@ -136,12 +136,12 @@ fn each_axis_grows_by_its_own_shrinkage() {
 #[test]
 fn the_same_part_gives_the_same_bytes() {
     let files = |threads: &str| -> Vec<Vec<u8>> {
-        let shop = Shop::new();
-        tray(&shop);
+        let workspace = Workspace::new();
+        tray(&workspace);
         let words = ["mold", "tray.stl", "--pull", "+z", "--no-fill", "--quiet"];
-        let mut command = shop.command(&words);
+        let mut command = workspace.command(&words);
         command.env("RAYON_NUM_THREADS", threads).output().unwrap();
-        let folder = shop.path("goodshot-report/tray/mold");
+        let folder = workspace.path("goodshot-report/tray/mold");
         FILES.iter().map(|file| fs::read(folder.join(file)).unwrap()).collect()
     };
     assert!(files("1") == files("2"), "another number of threads, other bytes");
@@ -149,8 +149,8 @@ fn the_same_part_gives_the_same_bytes() {
 
 #[test]
 fn what_is_switched_off_is_not_cut() {
-    let shop = Shop::new();
-    tray(&shop);
+    let workspace = Workspace::new();
+    tray(&workspace);
     let mut words = vec!["mold", "tray.stl", "--pull", "+z", "--no-fill", "--json"];
     words.extend([
         "--no-bolts",
@@ -164,10 +164,10 @@ fn what_is_switched_off_is_not_cut() {
         "--travel",
         "300 mm,200 mm,100 mm",
     ]);
-    let answer = shop.run(&words);
+    let answer = workspace.run(&words);
     let report: Value = serde_json::from_str(&answer.out).unwrap();
     assert_eq!(report["drill"], Value::Array(Vec::new()));
-    assert!(!shop.path("goodshot-report/tray/mold/feed.stl").exists());
+    assert!(!workspace.path("goodshot-report/tray/mold/feed.stl").exists());
     // Two plates of 25 mm and more do not fit between 40 mm; a mill of 300 mm holds them.
     let holds = |part: &str| {
         let checks = report["checks"].as_array().unwrap();
@@ -183,12 +183,12 @@ fn what_is_switched_off_is_not_cut() {
 /// parting face as it says, and the screw holds one and a half times its thread.
 #[test]
 fn pins_dowels_and_vents_are_the_users() {
-    let shop = Shop::new();
-    tray(&shop);
+    let workspace = Workspace::new();
+    tray(&workspace);
     let mut words =
         vec!["mold", "tray.stl", "--pull", "+z", "--no-fill", "--json", "--no-mill"];
     words.extend(["--pin-diameter", "3 mm", "--dowel-diameter", "4 mm", "--vents", "2"]);
-    let report: Value = serde_json::from_str(&shop.run(&words).out).unwrap();
+    let report: Value = serde_json::from_str(&workspace.run(&words).out).unwrap();
     let rows = report["drill"].as_array().unwrap();
     let of = |kind: &str| -> Vec<&Value> {
         rows.iter().filter(|row| row["kind"] == kind).collect()
@@ -211,19 +211,19 @@ fn pins_dowels_and_vents_are_the_users() {
     for wrong in
         [["--vents", "0"], ["--dowel-diameter", "90 mm"], ["--pin-diameter", "3"]]
     {
-        let refused = shop.run(&["mold", "tray.stl", wrong[0], wrong[1]]);
+        let refused = workspace.run(&["mold", "tray.stl", wrong[0], wrong[1]]);
         assert_eq!(refused.code, 2, "{wrong:?} {}", refused.err);
     }
 }
 
 #[test]
 fn a_trapped_part_is_refused_with_its_place() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let bracket = model("lamp_bracket");
-    let answer = shop.run(&["mold", &bracket, "--no-fill"]);
+    let answer = workspace.run(&["mold", &bracket, "--no-fill"]);
     assert_eq!((answer.code, answer.err.lines().count()), (2, 1), "{}", answer.err);
     assert!(answer.err.contains("trapped at (") && answer.err.contains("--strip"));
-    assert!(!shop.path("goodshot-report").exists());
-    let open = shop.run(&["mold", &bracket, "--travel", "200 mm,100 mm"]);
+    assert!(!workspace.path("goodshot-report").exists());
+    let open = workspace.run(&["mold", &bracket, "--travel", "200 mm,100 mm"]);
     assert!(open.err.contains("three lengths"), "{}", open.err);
 }

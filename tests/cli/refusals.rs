@@ -5,13 +5,13 @@ use std::fs;
 use goodshot::geom::Point;
 use goodshot::mesh::shapes;
 
-use super::{Shop, binary, model, triangles};
+use super::{Workspace, binary, model, triangles};
 
 /// Runs the program with `words`: it must not run, say why in one line that holds every
 /// one of `says`, and leave the folder as it was.
-fn refused(shop: &Shop, words: &[&str], says: &[&str]) {
-    let before = shop.names();
-    let answer = shop.run(words);
+fn refused(workspace: &Workspace, words: &[&str], says: &[&str]) {
+    let before = workspace.names();
+    let answer = workspace.run(words);
     assert_eq!(answer.code, 2, "{words:?}: {}{}", answer.out, answer.err);
     assert_eq!(answer.out, "", "{words:?}");
     assert_eq!(answer.err.lines().count(), 1, "{words:?}:\n{}", answer.err);
@@ -19,51 +19,51 @@ fn refused(shop: &Shop, words: &[&str], says: &[&str]) {
         assert!(answer.err.contains(text), "{text} is not in {}", answer.err);
     }
     assert!(!answer.err.contains("panicked"), "{}", answer.err);
-    assert_eq!(shop.names(), before, "{words:?}");
-    assert!(!shop.path("goodshot-report").exists(), "{words:?}");
+    assert_eq!(workspace.names(), before, "{words:?}");
+    assert!(!workspace.path("goodshot-report").exists(), "{words:?}");
 }
 
 fn plug() -> Vec<[Point; 3]> {
     triangles(&shapes::cup(12.0, 15.0, 3.0, 3.0, 12))
 }
 
-fn part(shop: &Shop, bytes: impl AsRef<[u8]>, says: &[&str]) {
-    shop.put("part.stl", bytes);
-    refused(shop, &["check", "part.stl"], &[&["part.stl: "], says].concat());
+fn part(workspace: &Workspace, bytes: impl AsRef<[u8]>, says: &[&str]) {
+    workspace.put("part.stl", bytes);
+    refused(workspace, &["check", "part.stl"], &[&["part.stl: "], says].concat());
 }
 
 #[test]
 fn a_file_that_is_not_there_or_is_a_folder() {
-    let shop = Shop::new();
-    refused(&shop, &["check", "plug.stl"], &["plug.stl: no such file"]);
-    fs::create_dir(shop.path("parts")).unwrap();
-    refused(&shop, &["check", "parts"], &["parts: is a folder"]);
+    let workspace = Workspace::new();
+    refused(&workspace, &["check", "plug.stl"], &["plug.stl: no such file"]);
+    fs::create_dir(workspace.path("parts")).unwrap();
+    refused(&workspace, &["check", "parts"], &["parts: is a folder"]);
 }
 
 #[test]
 fn an_empty_or_cut_off_file() {
-    let shop = Shop::new();
-    part(&shop, b"", &["the file is empty"]);
+    let workspace = Workspace::new();
+    part(&workspace, b"", &["the file is empty"]);
     let whole = binary(&plug());
     // 84 bytes of header, 50 a facet: the eleventh is cut.
     part(
-        &shop,
+        &workspace,
         &whole[..84 + 50 * 10 + 20],
         &["cut off inside a facet", "10 whole facets"],
     );
-    part(&shop, &whole[..60], &["cut off inside its header"]);
-    part(&shop, &whole[..84], &["0 whole facets"]);
+    part(&workspace, &whole[..60], &["cut off inside its header"]);
+    part(&workspace, &whole[..84], &["0 whole facets"]);
     let text = "solid plug\nfacet normal 0 0 1\nouter loop\nvertex 0 0 0\nvertex 1 0 0\n";
-    part(&shop, text, &["ends inside a facet on line 5", "0 whole facets"]);
+    part(&workspace, text, &["ends inside a facet on line 5", "0 whole facets"]);
 }
 
 #[test]
 fn numbers_that_are_none() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let mut facets = plug();
     facets[3][1].x = f64::NAN;
     part(
-        &shop,
+        &workspace,
         binary(&facets),
         &["1 facets have a corner that is not a finite number", "facet 4"],
     );
@@ -71,29 +71,29 @@ fn numbers_that_are_none() {
 
 #[test]
 fn no_facet_or_none_with_an_area() {
-    let shop = Shop::new();
-    part(&shop, binary(&[]), &["no facet"]);
-    part(&shop, "solid nothing\nendsolid nothing\n", &["no facet"]);
+    let workspace = Workspace::new();
+    part(&workspace, binary(&[]), &["no facet"]);
+    part(&workspace, "solid nothing\nendsolid nothing\n", &["no facet"]);
     let line = [0.0, 1.0, 2.0].map(|x| Point::new(x, 0.0, 0.0));
-    part(&shop, binary(&[line; 4]), &["none of the 4 facets has an area"]);
+    part(&workspace, binary(&[line; 4]), &["none of the 4 facets has an area"]);
 }
 
 #[test]
 fn a_file_of_another_kind() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     part(
-        &shop,
+        &workspace,
         [b"\x89PNG\r\n\x1a\n".as_slice(), &[7; 400]].concat(),
         &["a PNG picture"],
     );
     let text = "solid plug\n  facet normal 0 0 1\n    outer loop\n      vertex 0 0 0\n      \
                 vertex 1 zero 0\n";
-    part(&shop, text, &["breaks on line 5", "\"zero\""]);
+    part(&workspace, text, &["breaks on line 5", "\"zero\""]);
 }
 
 #[test]
 fn options_that_make_no_sense() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     let plug = model("bar_end_plug");
     for (option, value, says) in [
         ("--pull", "upwards", &["upwards", "+z, -x or three numbers"][..]),
@@ -108,17 +108,17 @@ fn options_that_make_no_sense() {
         ("--cells", "fine", &["fine", "0.8 mm"]),
         ("--cells", "0.0001 mm", &["0.0001 mm", "100 to"]),
     ] {
-        refused(&shop, &["check", &plug, option, value], says);
+        refused(&workspace, &["check", &plug, option, value], says);
     }
-    refused(&shop, &["check"], &["PART.stl"]);
-    refused(&shop, &["press", "ours.toml"], &["ours.toml: no such file"]);
-    refused(&shop, &["plastics", "abss"], &["abss", "abs"]);
-    refused(&shop, &["cut"], &["cut"]);
+    refused(&workspace, &["check"], &["PART.stl"]);
+    refused(&workspace, &["press", "ours.toml"], &["ours.toml: no such file"]);
+    refused(&workspace, &["plastics", "abss"], &["abss", "abs"]);
+    refused(&workspace, &["cut"], &["cut"]);
 }
 
 #[test]
-fn a_press_file_that_is_wrong_is_told_by_line_and_key() {
-    let shop = Shop::new();
+fn a_press_file_that_is_wrong_is_reported_by_line_and_key() {
+    let workspace = Workspace::new();
     let plug = model("bar_end_plug");
     let good = "name = 'p'\n[drive]\nram_force = '900 lbf'\n[ram]\ndiameter = '1 in'\n\
                 stroke = '4 in'\n";
@@ -129,47 +129,51 @@ fn a_press_file_that_is_wrong_is_told_by_line_and_key() {
         (good.replace("'900 lbf'", "'-900 lbf'"), &["[drive]", "ram_force"]),
         ("\u{0}".to_owned(), &["line 1"]),
     ] {
-        shop.put("press.toml", &text);
+        workspace.put("press.toml", &text);
         let says = [&["press.toml: "], says].concat();
-        refused(&shop, &["check", &plug, "--press", "press.toml"], &says);
+        refused(&workspace, &["check", &plug, "--press", "press.toml"], &says);
     }
-    shop.put("press.toml", [0xff, 0xfe, 0x00]);
-    refused(&shop, &["check", &plug, "--press", "press.toml"], &["is not a text file"]);
+    workspace.put("press.toml", [0xff, 0xfe, 0x00]);
+    refused(
+        &workspace,
+        &["check", &plug, "--press", "press.toml"],
+        &["is not a text file"],
+    );
 }
 
 #[test]
-fn a_plastics_file_that_is_wrong_is_told_by_line() {
-    let shop = Shop::new();
+fn a_plastics_file_that_is_wrong_is_reported_by_line() {
+    let workspace = Workspace::new();
     let plug = model("bar_end_plug");
-    shop.put("ours.toml", "[plastic.abs]\nsolid_density = '1.05 stone'\n");
+    workspace.put("ours.toml", "[plastic.abs]\nsolid_density = '1.05 stone'\n");
     let words = ["check", &plug, "--plastics", "ours.toml"];
-    refused(&shop, &words, &["ours.toml: ", "line 2", "solid_density", "stone"]);
+    refused(&workspace, &words, &["ours.toml: ", "line 2", "solid_density", "stone"]);
 }
 
 #[test]
 fn an_out_that_is_a_file() {
-    let shop = Shop::new();
-    shop.put("report", "mine");
+    let workspace = Workspace::new();
+    workspace.put("report", "mine");
     let words = ["check", &model("bar_end_plug"), "--out", "report"];
-    refused(&shop, &words, &["report: is a file, not a folder"]);
-    assert_eq!(fs::read(shop.path("report")).unwrap(), b"mine");
+    refused(&workspace, &words, &["report: is a file, not a folder"]);
+    assert_eq!(fs::read(workspace.path("report")).unwrap(), b"mine");
 }
 
 #[test]
 fn two_parts_that_would_share_a_folder() {
-    let shop = Shop::new();
-    fs::create_dir(shop.path("new")).unwrap();
+    let workspace = Workspace::new();
+    fs::create_dir(workspace.path("new")).unwrap();
     let bytes = binary(&plug());
-    shop.put("plug.stl", &bytes);
-    shop.put("new/plug.stl", &bytes);
+    workspace.put("plug.stl", &bytes);
+    workspace.put("new/plug.stl", &bytes);
     let words = ["check", "plug.stl", "new/plug.stl"];
-    refused(&shop, &words, &["plug.stl and new/plug.stl would share", "rename one"]);
+    refused(&workspace, &words, &["plug.stl and new/plug.stl would share", "rename one"]);
 }
 
 #[test]
-fn what_cannot_be_varied_is_told_before_any_work() {
-    let shop = Shop::new();
-    shop.put("part.stl", binary(&plug()));
+fn what_cannot_be_varied_is_reported_before_any_work() {
+    let workspace = Workspace::new();
+    workspace.put("part.stl", binary(&plug()));
     for (wish, says) in [
         ("speed", "cylinder bore"),
         ("air:", "names no value"),
@@ -177,10 +181,10 @@ fn what_cannot_be_varied_is_told_before_any_work() {
         ("plastic: cheese", "cheese"),
         ("bolts: some", "bolts: 4, 6"),
     ] {
-        refused(&shop, &["check", "part.stl", "--vary", wish], &["--vary", says]);
+        refused(&workspace, &["check", "part.stl", "--vary", wish], &["--vary", says]);
     }
     refused(
-        &shop,
+        &workspace,
         &["check", "part.stl", "--shrink-along", "w: 1 %"],
         &["--shrink-along", "x, y or z"],
     );
@@ -188,15 +192,23 @@ fn what_cannot_be_varied_is_told_before_any_work() {
 
 #[test]
 fn cutters_that_are_not_understood() {
-    let shop = Shop::new();
-    shop.put("part.stl", binary(&plug()));
-    shop.put("mine.toml", "name = 'mine'\nholder = 20\n");
+    let workspace = Workspace::new();
+    workspace.put("part.stl", binary(&plug()));
+    workspace.put("mine.toml", "name = 'mine'\nholder = 20\n");
     refused(
-        &shop,
+        &workspace,
         &["check", "part.stl", "--tools", "mine.toml"],
         &["mine.toml: line 2, holder", "goodshot cutters --template"],
     );
-    refused(&shop, &["cutters", "none.toml"], &["none.toml: no such file"]);
-    refused(&shop, &["check", "part.stl", "--mill-cell", "0 mm"], &["0.01 mm to 5 mm"]);
-    refused(&shop, &["check", "part.stl", "--no-mill", "--as-milled"], &["--no-mill"]);
+    refused(&workspace, &["cutters", "none.toml"], &["none.toml: no such file"]);
+    refused(
+        &workspace,
+        &["check", "part.stl", "--mill-cell", "0 mm"],
+        &["0.01 mm to 5 mm"],
+    );
+    refused(
+        &workspace,
+        &["check", "part.stl", "--no-mill", "--as-milled"],
+        &["--no-mill"],
+    );
 }

@@ -10,7 +10,7 @@ use std::time::Duration;
 
 use goodshot::mesh::{TriMesh, shapes};
 
-use super::{Shop, binary, triangles};
+use super::{Workspace, binary, triangles};
 
 /// Far longer than a check takes on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(120);
@@ -22,21 +22,21 @@ struct Watch {
 }
 
 impl Watch {
-    fn over(shop: &Shop, words: &[&str]) -> Self {
+    fn over(workspace: &Workspace, words: &[&str]) -> Self {
         let words =
             [&["check", "plug.stl", "--no-fill", "--pull", "+z", "--watch"], words];
         let mut child = Command::new(env!("CARGO_BIN_EXE_goodshot"))
             .args(words.concat())
-            .current_dir(shop.folder.path())
+            .current_dir(workspace.folder.path())
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()
             .unwrap();
-        let (tell, lines) = channel();
+        let (progress, lines) = channel();
         let out = BufReader::new(child.stdout.take().unwrap());
         thread::spawn(move || {
             for line in out.lines().map_while(Result::ok) {
-                if tell.send(line).is_err() {
+                if progress.send(line).is_err() {
                     break;
                 }
             }
@@ -75,45 +75,49 @@ fn plug(wall: f64) -> TriMesh {
 
 #[test]
 fn an_export_that_is_written_bit_by_bit_is_answered_once_and_without_alarm() {
-    let shop = Shop::new();
-    shop.put_part("plug.stl", &plug(3.0));
-    let watch = Watch::over(&shop, &[]);
+    let workspace = Workspace::new();
+    workspace.put_part("plug.stl", &plug(3.0));
+    let watch = Watch::over(&workspace, &[]);
     let first = watch.until("Ctrl-C");
     assert!(first[0].starts_with("plug.stl: "), "{first:#?}");
     // Half of the new part, longer than a file must be still, then the rest.
     let whole = binary(&triangles(&plug(2.0)));
-    shop.put("plug.stl", &whole[..whole.len() / 2]);
+    workspace.put("plug.stl", &whole[..whole.len() / 2]);
     thread::sleep(Duration::from_millis(1000));
-    shop.put("plug.stl", &whole);
+    workspace.put("plug.stl", &whole);
     let changed = watch.until("shape");
     assert!(changed[0].starts_with("plug.stl → plug.stl: "), "{changed:#?}");
     assert!(changed.iter().any(|line| line.contains("thinner by up to")), "{changed:#?}");
     let report =
-        fs::read_to_string(shop.path("goodshot-report/plug/report.json")).unwrap();
+        fs::read_to_string(workspace.path("goodshot-report/plug/report.json")).unwrap();
     let report: serde_json::Value = serde_json::from_str(&report).unwrap();
     let wall = report["thickness"]["ball_mm"]["p50"].as_f64().unwrap();
     assert!((wall - 2.0).abs() < 0.1, "{wall}");
     // Put in its place by another name, as many programs save.
-    shop.put_part("plug.new", &plug(3.0));
-    fs::rename(shop.path("plug.new"), shop.path("plug.stl")).unwrap();
+    workspace.put_part("plug.new", &plug(3.0));
+    fs::rename(workspace.path("plug.new"), workspace.path("plug.stl")).unwrap();
     let back = watch.until("shape");
     assert!(back.iter().any(|line| line.contains("thicker by up to")), "{back:#?}");
     let (code, said) = watch.interrupted();
     assert_eq!((code.is_some_and(|code| code != 2), said.as_str()), (true, ""));
-    assert!(!shop.names().iter().any(|name| name.contains(".tmp")), "{:?}", shop.names());
+    assert!(
+        !workspace.names().iter().any(|name| name.contains(".tmp")),
+        "{:?}",
+        workspace.names()
+    );
 }
 
 #[test]
-fn what_stays_broken_is_told_and_the_watch_goes_on() {
-    let shop = Shop::new();
-    shop.put_part("plug.stl", &plug(3.0));
-    let watch = Watch::over(&shop, &[]);
+fn what_stays_broken_is_reported_and_the_watch_goes_on() {
+    let workspace = Workspace::new();
+    workspace.put_part("plug.stl", &plug(3.0));
+    let watch = Watch::over(&workspace, &[]);
     watch.until("Ctrl-C");
     let whole = binary(&triangles(&plug(2.0)));
-    shop.put("plug.stl", &whole[..whole.len() / 2]);
+    workspace.put("plug.stl", &whole[..whole.len() / 2]);
     // Longer than it is patient.
     thread::sleep(Duration::from_secs(5));
-    shop.put("plug.stl", &whole);
+    workspace.put("plug.stl", &whole);
     watch.until("shape");
     let (code, said) = watch.interrupted();
     assert!(code.is_some_and(|code| code != 2), "the last answer counts: {code:?}");
@@ -123,15 +127,15 @@ fn what_stays_broken_is_told_and_the_watch_goes_on() {
 
 #[test]
 fn another_press_is_another_answer() {
-    let shop = Shop::new();
-    shop.put_part("plug.stl", &plug(3.0));
-    let press = shop.run(&["press", "--template"]).out;
-    shop.put("ours.toml", &press);
-    let watch = Watch::over(&shop, &["--press", "ours.toml"]);
+    let workspace = Workspace::new();
+    workspace.put_part("plug.stl", &plug(3.0));
+    let press = workspace.run(&["press", "--template"]).out;
+    workspace.put("ours.toml", &press);
+    let watch = Watch::over(&workspace, &["--press", "ours.toml"]);
     watch.until("Ctrl-C");
     let named = |line: &&str| line.trim_start().starts_with("name");
     let name = press.lines().find(named).unwrap();
-    shop.put("ours.toml", press.replace(name, "name = 'the other one'"));
+    workspace.put("ours.toml", press.replace(name, "name = 'the other one'"));
     let changed = watch.until("the other one");
     assert!(changed.last().unwrap().contains("press "), "{changed:#?}");
     assert!(watch.interrupted().0.is_some());
@@ -140,35 +144,36 @@ fn another_press_is_another_answer() {
 /// One cutter under two names, then two of them: the halves ask for the new list.
 #[test]
 fn other_cutters_are_another_answer() {
-    let shop = Shop::new();
-    shop.put_part("plug.stl", &plug(3.0));
+    let workspace = Workspace::new();
+    workspace.put_part("plug.stl", &plug(3.0));
     let cutter = |name: &str| {
         format!(
             "name = 'ours'\nholder = '25 mm'\n[[cutter]]\nkind = 'flat'\nname = '{name}'\n\
              diameter = '3 mm'\nflute = '12 mm'\nshank = '3 mm'\nstickout = '20 mm'\n"
         )
     };
-    shop.put("tools.toml", cutter("blunt three"));
-    let watch = Watch::over(&shop, &["--tools", "tools.toml"]);
+    workspace.put("tools.toml", cutter("blunt three"));
+    let watch = Watch::over(&workspace, &["--tools", "tools.toml"]);
     watch.until("Ctrl-C");
-    shop.put("tools.toml", cutter("sharp three"));
+    workspace.put("tools.toml", cutter("sharp three"));
     let changed = watch.until("sharp three");
     let line = changed.last().unwrap();
     assert!(line.contains("cutters needed blunt three → sharp three"), "{changed:#?}");
     assert!(watch.interrupted().0.is_some());
-    // A list that is none is told before anything is watched.
-    shop.put("tools.toml", "name = 3");
-    let answer = shop.run(&["check", "plug.stl", "--watch", "--tools", "tools.toml"]);
+    // A list that is none is reported before anything is watched.
+    workspace.put("tools.toml", "name = 3");
+    let answer =
+        workspace.run(&["check", "plug.stl", "--watch", "--tools", "tools.toml"]);
     assert_eq!((answer.code, answer.err.lines().count()), (2, 1), "{}", answer.err);
 }
 
 #[test]
 fn nothing_to_watch_is_refused_at_once() {
-    let shop = Shop::new();
+    let workspace = Workspace::new();
     for words in
         [&["check", "none.stl", "--watch"][..], &["check", "a.stl", "--watch", "--json"]]
     {
-        let answer = shop.run(words);
+        let answer = workspace.run(words);
         assert_eq!((answer.code, answer.err.lines().count()), (2, 1), "{}", answer.err);
     }
 }

@@ -11,13 +11,13 @@ use crate::common::{
 
 fn best(mesh: TriMesh, given: Option<Direction>) -> Vec<Scored> {
     let part = Part::of(mesh, 20_000);
-    let asked = parting::Part {
+    let input = parting::Part {
         mesh: &part.mesh,
         neighbors: &part.neighbors,
         bvh: &part.bvh,
         faces: &part.faces,
     };
-    pull::best(asked, &part.samples, Criteria::DEFAULT, given)
+    pull::best(input, &part.samples, Criteria::DEFAULT, given)
 }
 
 /// Degrees between two lines.
@@ -93,7 +93,7 @@ fn the_list_is_sorted_best_first() {
     for mesh in [block_with_hole(), shapes::torus(20.0, 5.0, 24)] {
         let found = best(mesh, None);
         assert!(found.len() > 1);
-        // As far as equals are told apart.
+        // As far as equals are reported apart.
         assert!(found.is_sorted_by(|a, b| a.score <= b.score + 0.02));
     }
 }
@@ -164,20 +164,20 @@ fn a_shallow_groove_does_not_cost_the_natural_pull_its_place() {
     assert!(found[0].trapped_depth.unwrap() < 0.02);
 }
 
-/// A clamp that holds too little speaks for the smaller shadow where nothing else does.
+/// A clamp that holds too little speaks for the smaller projected area where nothing else does.
 #[test]
 fn a_weak_clamp_prefers_the_smaller_shadow() {
     let mesh = || shapes::cuboid(20.0, 20.0, 21.0);
     let with = |held_area| {
         let part = Part::of(mesh(), 20_000);
-        let asked = parting::Part {
+        let input = parting::Part {
             mesh: &part.mesh,
             neighbors: &part.neighbors,
             bvh: &part.bvh,
             faces: &part.faces,
         };
-        let wishes = Criteria { held_area, ..Criteria::DEFAULT };
-        pull::best(asked, &part.samples, wishes, None)[0].direction
+        let requests = Criteria { held_area, ..Criteria::DEFAULT };
+        pull::best(input, &part.samples, requests, None)[0].direction
     };
     assert!(with(None).vector().z.abs() < 0.5, "the lower mold");
     assert_eq!(with(Some(220.0)), Direction::Z, "the smaller shadow");

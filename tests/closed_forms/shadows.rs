@@ -12,7 +12,7 @@ use crate::common::{
 
 const EXACT: f64 = 1e-9;
 
-fn shadow(mesh: &TriMesh, along: Direction) -> Silhouette {
+fn projected_area(mesh: &TriMesh, along: Direction) -> Silhouette {
     silhouette::along(mesh, &neighbors::find(mesh), along)
 }
 
@@ -38,7 +38,7 @@ fn a_convex_solid_throws_half_of_its_facing_area() {
     let axes = [Direction::X, Direction::Y, Direction::Z];
     for mesh in &convex {
         for along in directions(40).chain(axes).chain(axes.map(Direction::reversed)) {
-            alike(shadow(mesh, along).area, half_of_all(mesh, along), EXACT);
+            alike(projected_area(mesh, along).area, half_of_all(mesh, along), EXACT);
         }
     }
 }
@@ -49,7 +49,7 @@ fn a_box_throws_its_sides() {
     for (along, area) in
         [(Direction::X, 20.0), (Direction::Y, 15.0), (Direction::Z, 12.0)]
     {
-        let found = shadow(&block, along);
+        let found = projected_area(&block, along);
         alike(found.area, area, EXACT);
         assert_eq!((found.pieces.len(), found.pieces[0].len()), (1, 1));
         let middle = found.centroid_in_part(&block, along);
@@ -61,15 +61,15 @@ fn a_box_throws_its_sides() {
 fn a_hole_through_the_part_throws_no_shadow() {
     for n in [12, 40] {
         let polygon = n as f64 / TAU * (TAU / n as f64).sin();
-        let tube = shadow(&shapes::tube(3.0, 5.0, 20.0, n), Direction::Z);
+        let tube = projected_area(&shapes::tube(3.0, 5.0, 20.0, n), Direction::Z);
         alike(tube.area, polygon * PI * 16.0, EXACT);
         assert_eq!((tube.pieces.len(), tube.pieces[0].len()), (1, 2));
         let torus = shapes::torus(20.0, 5.0, n);
-        let along = shadow(&torus, Direction::Z);
+        let along = projected_area(&torus, Direction::Z);
         alike(along.area, polygon * PI * (25.0 * 25.0 - 15.0 * 15.0), EXACT);
         near(along.centroid[0].hypot(along.centroid[1]), 0.0, EXACT * 25.0);
         // From the side the hole is covered: a band with half a polygon at either end.
-        let across = shadow(&torus, Direction::X);
+        let across = projected_area(&torus, Direction::X);
         alike(across.area, 4.0 * 20.0 * 5.0 + polygon * PI * 25.0, EXACT);
     }
 }
@@ -80,8 +80,8 @@ fn a_tray_throws_its_outline() {
     for (along, area) in
         [(Direction::X, 200.0), (Direction::Y, 300.0), (Direction::Z, 600.0)]
     {
-        alike(shadow(&tray, along).area, area, EXACT);
-        alike(shadow(&tray, along.reversed()).area, area, EXACT);
+        alike(projected_area(&tray, along).area, area, EXACT);
+        alike(projected_area(&tray, along.reversed()).area, area, EXACT);
     }
 }
 
@@ -89,12 +89,13 @@ fn a_tray_throws_its_outline() {
 fn two_bodies_one_above_the_other_throw_their_union() {
     let low = shapes::cuboid(4.0, 4.0, 1.0);
     let stack = together(&[low.clone(), moved(&low, [1.0, 2.0, 3.0])]);
-    alike(shadow(&stack, Direction::Z).area, 32.0 - 3.0 * 2.0, EXACT);
-    let apart = shadow(&stack, Direction::X);
+    alike(projected_area(&stack, Direction::Z).area, 32.0 - 3.0 * 2.0, EXACT);
+    let apart = projected_area(&stack, Direction::X);
     assert_eq!(apart.pieces.len(), 2);
     alike(apart.area, 8.0, EXACT);
     // The overlap counts once for the centroid too.
-    let found = shadow(&stack, Direction::Z).centroid_in_part(&stack, Direction::Z);
+    let found =
+        projected_area(&stack, Direction::Z).centroid_in_part(&stack, Direction::Z);
     near(found.x, (16.0 * 2.0 + 16.0 * 3.0 - 6.0 * 2.5) / 26.0, EXACT * 5.0);
 }
 
@@ -110,7 +111,7 @@ fn an_open_box_throws_as_much_as_a_closed_one() {
     for along in
         directions(40).chain([Direction::X, Direction::Z, Direction::Z.reversed()])
     {
-        alike(shadow(&open, along).area, half_of_all(&block, along), EXACT);
+        alike(projected_area(&open, along).area, half_of_all(&block, along), EXACT);
     }
 }
 
@@ -121,7 +122,7 @@ fn the_centroid_of_an_angle_lies_outside_its_middle() {
         shapes::blocks([&[0.0, 2.0, 10.0], &[0.0, 2.0, 6.0], &[0.0, 3.0]], |i, j, _| {
             i == 0 || j == 0
         });
-    let found = shadow(&angle, Direction::Z);
+    let found = projected_area(&angle, Direction::Z);
     alike(found.area, 20.0 + 8.0, EXACT);
     let middle = found.centroid_in_part(&angle, Direction::Z);
     near(middle.x, (20.0 * 5.0 + 8.0 * 1.0) / 28.0, EXACT * 10.0);
@@ -134,6 +135,10 @@ fn a_part_far_away_throws_the_same() {
     let there = moved(&shapes::torus(20.0, 5.0, 24), [1e4, -2e4, 5e3]);
     let here = shapes::torus(20.0, 5.0, 24);
     for along in directions(10).chain([Direction::X, Direction::Z]) {
-        alike(shadow(&there, along).area, shadow(&here, along).area, EXACT);
+        alike(
+            projected_area(&there, along).area,
+            projected_area(&here, along).area,
+            EXACT,
+        );
     }
 }

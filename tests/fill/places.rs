@@ -45,8 +45,11 @@ fn a_thick_frame_shuts_in_the_air_of_a_thin_window() {
     let is_window =
         |at: &Point| (9.0..39.0).contains(&at.x) && (9.0..39.0).contains(&at.y);
     assert!(filling.fills, "{}", filling.filled);
-    let told = pockets::pockets(&cells, &filling, None);
-    assert!(told.iter().any(|p| is_window(&p.at) && p.air == Air::Last), "{told:?}");
+    let reported = pockets::pockets(&cells, &filling, None);
+    assert!(
+        reported.iter().any(|p| is_window(&p.at) && p.air == Air::Last),
+        "{reported:?}"
+    );
     // Vents along the outer rim are passed before the window is full.
     let rim = |at: &Point| at.x < 1.0 || at.x > 47.0 || at.y < 1.0 || at.y > 47.0;
     let seen = pockets::pockets(&cells, &filling, Some(&rim));

@@ -44,7 +44,7 @@ impl Measured {
         ]);
         let deepest = undercut.regions.first().filter(|_| undercut.area > speck);
         let depth = deepest.map(|deepest| deepest.depth.unwrap_or(MISSING));
-        // Without a single way out the depth is the farthest of only two dozen points.
+        // Without a single remedy the depth is the farthest of only two dozen points.
         let is_stripped = deepest.is_some_and(|deepest| deepest.way.is_none());
         let slack = if is_stripped { 0.5 } else { 0.02 };
         measured.sampled.push(("trapped depth", depth.unwrap_or(0.0), slack));
@@ -105,14 +105,14 @@ impl Measured {
 
 fn exact(part: &Part, along: Direction) -> Vec<Number> {
     let mass = mass::measure(&part.mesh, true);
-    let shadow = silhouette::along(&part.mesh, &part.neighbors, along);
+    let projected_area = silhouette::along(&part.mesh, &part.neighbors, along);
     let solid = mass.solid.unwrap();
     vec![
         ("area", mass.area, 0.0),
         ("volume", solid.volume, 0.0),
         ("inertia", solid.inertia.trace(), 0.0),
-        ("shadow", shadow.area, 0.0),
-        ("pieces of the shadow", shadow.pieces.len() as f64, 0.0),
+        ("shadow", projected_area.area, 0.0),
+        ("pieces of the shadow", projected_area.pieces.len() as f64, 0.0),
         ("height", draft::height(&part.mesh, along), 0.0),
         ("faces", part.faces.list.len() as f64, 0.0),
         ("largest face", part.faces.list[0].area, 0.0),
@@ -140,13 +140,13 @@ fn walls(part: &Part) -> Vec<Number> {
 }
 
 fn opening(part: &Part) -> Direction {
-    let asked = parting::Part {
+    let input = parting::Part {
         mesh: &part.mesh,
         neighbors: &part.neighbors,
         bvh: &part.bvh,
         faces: &part.faces,
     };
-    pull::best(asked, &part.samples, pull::Criteria::DEFAULT, None)[0].direction
+    pull::best(input, &part.samples, pull::Criteria::DEFAULT, None)[0].direction
 }
 
 /// Every sample and every value on it, bit by bit.

@@ -262,12 +262,12 @@ fn answers_are_the_same_when_asked_at_once() {
     let mesh = shapes::torus(20.0, 5.0, 24);
     let bvh = Bvh::new(&mesh);
     let mut noise = Noise(6);
-    let asked: Vec<(Point, Direction)> =
+    let input: Vec<(Point, Direction)> =
         (0..5000).map(|_| (noise.around(&mesh, 1.2), noise.direction())).collect();
     let ask = |(from, way): &(Point, Direction)| {
         (bvh.first_hit(from, *way, 0.0), bvh.nearest(from, 5.0))
     };
-    let one_by_one: Vec<_> = asked.iter().map(ask).collect();
-    let at_once: Vec<_> = asked.par_iter().map(ask).collect();
+    let one_by_one: Vec<_> = input.iter().map(ask).collect();
+    let at_once: Vec<_> = input.par_iter().map(ask).collect();
     assert_eq!(one_by_one, at_once);
 }

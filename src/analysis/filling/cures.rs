@@ -60,10 +60,10 @@ pub struct Cure {
 /// Walls are tried up to so many times the thickest there is.
 const THICKEST: f64 = 3.0;
 
-/// A wall is told to this share.
+/// A wall is reported to this share.
 const APART: f64 = 1.04;
 
-/// Steps in which depths of walls and gates are told, mm: what a drawing says.
+/// Steps in which depths of walls and gates are reported, mm: what a drawing says.
 const STEP_MM: f64 = 0.1;
 
 /// Less than this is no help.
@@ -72,7 +72,7 @@ const GAIN: f64 = 0.97;
 /// A filling that takes too much, and what may be changed about it.
 #[derive(Clone, Copy)]
 pub(super) struct Trial<'a> {
-    pub(super) asked: FillCase<'a>,
+    pub(super) input: FillCase<'a>,
     pub(super) rough: &'a Ready<'a>,
     pub(super) at: Point,
     pub(super) drive: &'a Drive<'a>,
@@ -167,9 +167,11 @@ impl Trial<'_> {
 
     /// The least gate that helps enough, and where none does the deepest.
     fn gates(&self) -> Vec<Cure> {
-        let Ok(feeding) = &self.asked.making.feeding else { return Vec::new() };
-        let now = feeding.feed.gate;
-        let Some(wall) = self.asked.shape.wall else { return Vec::new() };
+        let Ok(feed_design) = &self.input.evaluation.feed_design else {
+            return Vec::new();
+        };
+        let now = feed_design.feed.gate;
+        let Some(wall) = self.input.shape.wall else { return Vec::new() };
         let last = (mm(wall) / STEP_MM + 1e-6).floor() as u32;
         let first = (mm(now.depth) / STEP_MM + 1e-6).floor() as u32 + 1;
         let mut found: Vec<Cure> = Vec::new();
@@ -219,26 +221,26 @@ impl Trial<'_> {
         gate_depth: Length,
         ask: impl FnOnce(Gate, &Ready<'_>, &Drive<'_>) -> Option<T>,
     ) -> Option<T> {
-        let asked = &self.asked;
+        let input = &self.input;
         let own = FeedChoices {
             gate_depth: Some(gate_depth),
             gate_width: None,
-            ..asked.choices.feed.clone()
+            ..input.choices.feed.clone()
         };
-        let choices = Choices { feed: own, ..asked.choices.clone() };
-        let FillCase { press, plastic, .. } = *asked;
+        let choices = Choices { feed: own, ..input.choices.clone() };
+        let FillCase { press, plastic, .. } = *input;
         let made = evaluation::evaluate(
-            asked.shape,
+            input.shape,
             &EvaluationInput { press, plastic, choices: &choices },
         );
-        let feed = made.feeding.ok()?.feed;
-        let table = feed::table(&feed, plastic, press).ok()?.until(asked.stop);
+        let feed = made.feed_design.ok()?.feed;
+        let table = feed::table(&feed, plastic, press).ok()?.until(input.stop);
         let take = |flow: f64| table.at(flow);
         let gates = [gating::shape(self.at, &feed.gate)];
         let case = Case {
             cells: self.rough.cells(),
-            mesh: asked.mesh,
-            bvh: asked.bvh,
+            mesh: input.mesh,
+            bvh: input.bvh,
             gates: &gates,
             melt: self.melt,
         };
@@ -248,7 +250,7 @@ impl Trial<'_> {
 
     /// Melt and mold as hot as they may be.
     fn heat(&self) -> Vec<Cure> {
-        let plastic = self.asked.plastic;
+        let plastic = self.input.plastic;
         let (Some(melts), Some(molds)) =
             (plastic.melt_temperature.value, plastic.mold_temperature.value)
         else {
@@ -275,7 +277,7 @@ impl Trial<'_> {
         let Ok(all) = Plastics::builtin() else { return Vec::new() };
         let others: Vec<(&str, &Plastic)> = all
             .iter()
-            .filter(|(_, other)| other.name != self.asked.plastic.name)
+            .filter(|(_, other)| other.name != self.input.plastic.name)
             .collect();
         let tried = others.into_par_iter().filter_map(|(name, other)| {
             let help = self.plastic(other)?;
@@ -287,7 +289,7 @@ impl Trial<'_> {
 
     /// How far it helps to mold another plastic.
     fn plastic(&self, other: &Plastic) -> Option<Help> {
-        let FillCase { shape, press, choices, .. } = self.asked;
+        let FillCase { shape, press, choices, .. } = self.input;
         if other.refuse.is_some() {
             return None;
         }
@@ -295,8 +297,8 @@ impl Trial<'_> {
             shape,
             &EvaluationInput { press, plastic: other, choices },
         );
-        let table = feed::table(&made.feeding.ok()?.feed, other, press).ok()?;
-        let table = table.until(self.asked.stop);
+        let table = feed::table(&made.feed_design.ok()?.feed, other, press).ok()?;
+        let table = table.until(self.input.stop);
         let take = |flow: f64| table.at(flow);
         let melt = melt(other).ok()?;
         let fills = |pressure_pa: f64| {

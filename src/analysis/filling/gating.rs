@@ -12,7 +12,7 @@ use crate::part::parting::Parting;
 use crate::process::feed::{self, vents};
 use crate::units::mm;
 
-/// How many places for the gate are told.
+/// How many places for the gate are reported.
 const BEST: usize = 3;
 
 /// Places for the gate that are compared.
@@ -39,26 +39,26 @@ pub(super) type ShownWelds<'a> = &'a (dyn Fn(&Point) -> f64 + Sync);
 
 /// The gate that the user wants, moved onto the surface, or the best one.
 pub(super) fn place(
-    asked: FillCase<'_>,
+    input: FillCase<'_>,
     cells: &Cells,
     wanted: Option<Point>,
     shown: Option<ShownWelds<'_>>,
 ) -> Place {
     if let Some(wanted) = wanted {
-        let near = asked.bvh.nearest(&wanted, f64::INFINITY);
+        let near = input.bvh.nearest(&wanted, f64::INFINITY);
         let at = near.map_or(wanted, |near| near.point);
         let moved = Some(nalgebra::distance(&at, &wanted));
         return Place { at, moved, choices: Vec::new() };
     }
-    let length: f64 = asked.parting.outer().map(|line| line.length).sum();
-    let mut candidates = along(asked.parting, length / CANDIDATES as f64);
-    let reached = candidates.iter().copied().filter(|at| is_open(asked, at));
+    let length: f64 = input.parting.outer().map(|line| line.length).sum();
+    let mut candidates = along(input.parting, length / CANDIDATES as f64);
+    let reached = candidates.iter().copied().filter(|at| is_open(input, at));
     let reached: Vec<Point> = reached.collect();
     if !reached.is_empty() {
         candidates = reached;
     }
     if candidates.is_empty() {
-        candidates = Samples::spread(asked.mesh, asked.bvh, CANDIDATES).points;
+        candidates = Samples::spread(input.mesh, input.bvh, CANDIDATES).points;
     }
     let most = if shown.is_some() { 2 * BEST } else { BEST };
     let choices = gate_search::best(cells, &candidates, most);
@@ -78,11 +78,11 @@ pub(super) fn place(
 /// Where vents for this air belong: the nearest place of the parting line, one where several
 /// would overlap.
 pub(super) fn vents(
-    asked: FillCase<'_>,
+    input: FillCase<'_>,
     cells: &Cells,
     air: impl Iterator<Item = (Point, f64)>,
 ) -> Vec<VentPlace> {
-    let line = along(asked.parting, cells.edge_mm() / 2.0);
+    let line = along(input.parting, cells.edge_mm() / 2.0);
     let mut places: Vec<VentPlace> = Vec::new();
     for (last, air_mm3) in air {
         let away = |at: &&Point| nalgebra::distance_squared(*at, &last);
@@ -93,7 +93,7 @@ pub(super) fn vents(
         match places.iter_mut().find(beside) {
             Some(place) => place.air_mm3 += air_mm3,
             None => {
-                let opens = free_ways(asked, &at) > 0;
+                let opens = free_ways(input, &at) > 0;
                 places.push(VentPlace { at, air_mm3, opens });
             }
         }
@@ -103,19 +103,19 @@ pub(super) fn vents(
 
 /// Whether straight runners reach a place of the parting line from outside: not from a few
 /// directions only, as inside a clip.
-fn is_open(asked: FillCase<'_>, at: &Point) -> bool {
-    free_ways(asked, at) >= LEAST_FREE
+fn is_open(input: FillCase<'_>, at: &Point) -> bool {
+    free_ways(input, at) >= LEAST_FREE
 }
 
 /// Directions across the pull in which nothing of the part lies before a place.
-fn free_ways(asked: FillCase<'_>, at: &Point) -> usize {
-    let frame = Frame::along(asked.pull);
-    let off = SIDEWAYS_OFF * asked.bvh.diagonal();
+fn free_ways(input: FillCase<'_>, at: &Point) -> usize {
+    let frame = Frame::along(input.pull);
+    let off = SIDEWAYS_OFF * input.bvh.diagonal();
     let free = (0..LOOKS).filter(|&look| {
         let angle = std::f64::consts::TAU * f64::from(look) / f64::from(LOOKS);
         let way = frame.across(angle);
         let start = at + way * off;
-        Direction::new(way).is_some_and(|way| !asked.bvh.is_hit(&start, way))
+        Direction::new(way).is_some_and(|way| !input.bvh.is_hit(&start, way))
     });
     free.count()
 }

@@ -144,7 +144,7 @@ pub(super) struct FillCase<'a> {
     pub(super) parting: &'a Parting,
     pub(super) pull: Direction,
     pub(super) shape: &'a PartData,
-    pub(super) making: &'a Evaluation,
+    pub(super) evaluation: &'a Evaluation,
     pub(super) choices: &'a Choices,
     pub(super) press: &'a Press,
     pub(super) plastic: &'a Plastic,
@@ -162,71 +162,71 @@ pub(super) struct FillCase<'a> {
 
 /// Fills the part.
 pub(super) fn simulate(
-    asked: FillCase<'_>,
+    input: FillCase<'_>,
     wanted: &FillChoices,
 ) -> Result<FillingStudy, NotFilled> {
     if wanted.skip {
         return Err(NotFilled::Skipped);
     }
-    if !asked.closed {
+    if !input.closed {
         return Err(NotFilled::Open);
     }
-    let melt = melt(asked.plastic)?;
-    let feeding = asked.making.feeding.as_ref().map_err(Clone::clone)?;
-    let loss = feed::table(&feeding.feed, asked.plastic, asked.press)?;
-    let loss = loss.until(asked.stop);
-    let [cells, coarse] = cut(asked, wanted)?;
+    let melt = melt(input.plastic)?;
+    let feed_design = input.evaluation.feed_design.as_ref().map_err(Clone::clone)?;
+    let loss = feed::table(&feed_design.feed, input.plastic, input.press)?;
+    let loss = loss.until(input.stop);
+    let [cells, coarse] = cut(input, wanted)?;
     let take = |flow: f64| loss.at(flow);
-    let coarser = asked.step_on.map_or(1.0, |before| before.least.rough_over_fine());
+    let coarser = input.step_on.map_or(1.0, |before| before.least.rough_over_fine());
     let drive = Drive {
-        pressure_pa: asked.press.melt_pressure().si() * coarser,
-        most_m3_s: asked.press.flow_limit().map(|flow| flow.si()),
+        pressure_pa: input.press.melt_pressure().si() * coarser,
+        most_m3_s: input.press.flow_limit().map(|flow| flow.si()),
         feed: &take,
     };
-    let shown = ShownFaces::nearest(asked, &wanted.show_faces);
-    let FillCase { mesh, bvh, .. } = asked;
+    let shown = ShownFaces::nearest(input, &wanted.show_faces);
+    let FillCase { mesh, bvh, .. } = input;
     let tried = |at: &Point| {
-        let gates = [gating::shape(*at, &feeding.feed.gate)];
+        let gates = [gating::shape(*at, &feed_design.feed.gate)];
         let case = Case { cells: &coarse, mesh, bvh, gates: &gates, melt: &melt };
         let lines =
             front::fill(&case, &drive).map(|run| welds::lines(&coarse, &run, &melt));
         let shown = shown.iter().zip(lines.iter().flatten());
-        shown.map(|(shown, weld)| shown.weld_mm(asked, &coarse, weld)).sum()
+        shown.map(|(shown, weld)| shown.weld_mm(input, &coarse, weld)).sum()
     };
     let tried: Option<gating::ShownWelds<'_>> = shown.is_some().then_some(&tried);
-    let place = gating::place(asked, &coarse, wanted.gate, tried);
-    let gates = [gating::shape(place.at, &feeding.feed.gate)];
-    let filled = filled(asked, [cells, coarse], (place, &gates), melt, &drive)?;
-    Ok(watched(asked, shown.as_ref(), filled))
+    let place = gating::place(input, &coarse, wanted.gate, tried);
+    let gates = [gating::shape(place.at, &feed_design.feed.gate)];
+    let filled = filled(input, [cells, coarse], (place, &gates), melt, &drive)?;
+    Ok(watched(input, shown.as_ref(), filled))
 }
 
 /// The filling itself, the least pressure, and what would bring that down.
 fn filled(
-    asked: FillCase<'_>,
+    input: FillCase<'_>,
     [cells, coarse]: [Cells; 2],
     (place, gates): (gating::Place, &[Gate]),
     melt: Melt,
     drive: &Drive<'_>,
 ) -> Result<FillingStudy, NotFilled> {
-    let FillCase { mesh, bvh, .. } = asked;
+    let FillCase { mesh, bvh, .. } = input;
     let case = Case { cells: &cells, mesh, bvh, gates, melt: &melt };
     let rough = Ready::new(&Case { cells: &coarse, ..case })?;
     // A step has no finer cells.
-    let fine = asked.step_on.map_or_else(|| Ready::new(&case), |_| Ok(rough.clone()))?;
+    let fine = input.step_on.map_or_else(|| Ready::new(&case), |_| Ok(rough.clone()))?;
     // What heat does to the same melt is known from before.
-    let is_same = asked.step_on.is_some_and(|before| before.melt == melt);
+    let is_same = input.step_on.is_some_and(|before| before.melt == melt);
     let kelvin = if is_same { 0.0 } else { KELVIN_DOUBT };
     let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin };
     let (run, least) = rayon::join(
         || front::fill_again(&fine, &melt, drive),
-        || match asked.step_on {
+        || match input.step_on {
             None => required_pressure::least(&fine, &rough, &melt, drive, doubt),
             Some(_) => required_pressure::least_roughly(&rough, &melt, drive, doubt),
         },
     );
-    let (run, least) = (run?, as_on_fine(least?, asked.step_on, is_same));
-    let trial = Trial { asked, rough: &rough, at: place.at, drive, melt: &melt, least };
-    let is_step = asked.walls.is_some();
+    let (run, least) = (run?, as_on_fine(least?, input.step_on, is_same));
+    let trial = Trial { input, rough: &rough, at: place.at, drive, melt: &melt, least };
+    let is_step = input.walls.is_some();
     let cures = if is_step { Vec::new() } else { cures::find(&trial) };
     let numbers = dimensionless::estimate(&case, &run);
     Ok(FillingStudy {
@@ -249,17 +249,17 @@ fn filled(
 }
 
 /// The part in cells, and in cells of twice their edge.
-fn cut(asked: FillCase<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFilled> {
-    if let Some(before) = asked.step_on {
-        let coarse = before.coarse.thicker(asked.walls.unwrap_or(1.0));
+fn cut(input: FillCase<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFilled> {
+    if let Some(before) = input.step_on {
+        let coarse = before.coarse.thicker(input.walls.unwrap_or(1.0));
         return Ok([coarse.clone(), coarse]);
     }
-    let cells = Cells::new(asked.mesh, asked.bvh, wanted.cells)?;
+    let cells = Cells::new(input.mesh, input.bvh, wanted.cells)?;
     // Where the part is hardly wider than a cell, the fine cells must do.
-    let coarse = cells.coarser(asked.mesh, asked.bvh, 2.0);
+    let coarse = cells.coarser(input.mesh, input.bvh, 2.0);
     let coarse = coarse.unwrap_or_else(|_| cells.clone());
     let mut both = [cells, coarse];
-    if let Some(MillingStudy { milled, .. }) = asked.milled {
+    if let Some(MillingStudy { milled, .. }) = input.milled {
         for cells in &mut both {
             let edge_mm = cells.edge_mm();
             *cells = cells
@@ -267,7 +267,7 @@ fn cut(asked: FillCase<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFille
                 .ok_or(CellsError::Nothing { edge_mm })?;
         }
     }
-    Ok(match asked.walls {
+    Ok(match input.walls {
         Some(walls) => both.map(|cells| cells.thicker(walls)),
         None => both,
     })
@@ -275,23 +275,23 @@ fn cut(asked: FillCase<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFille
 
 /// Adds the places to watch: welds, shut-in air, vents, the way to each cell.
 fn watched(
-    asked: FillCase<'_>,
+    input: FillCase<'_>,
     shown: Option<&ShownFaces>,
     filled: FillingStudy,
 ) -> FillingStudy {
     let FillingStudy { cells, run, melt, gate, .. } = &filled;
-    let lets_out = gating::vented(cells, asked.parting);
+    let lets_out = gating::vented(cells, input.parting);
     let open = |at: &Point| lets_out.get(cells.nearest(at)).copied().unwrap_or(false);
     let mut pockets = pockets::pockets(cells, run, Some(&open));
     // Where the melt never comes, no air is shut in.
     pockets.retain(|pocket| run.fills || pocket.time_s.is_some());
     let vented = pockets.iter().filter(|pocket| pocket.air == Air::Vented);
     let air = vented.map(|pocket| (pocket.at, pocket.volume_mm3));
-    let vents = gating::vents(asked, cells, air);
+    let vents = gating::vents(input, cells, air);
     let way_mm = distance::from(cells, gate);
     let welds = welds::lines(cells, run, melt);
     let on_shown = |shown: &ShownFaces| {
-        welds.iter().map(|weld| shown.weld_mm(asked, cells, weld)).collect()
+        welds.iter().map(|weld| shown.weld_mm(input, cells, weld)).collect()
     };
     let shown_welds_mm = shown.map_or_else(Vec::new, on_shown);
     FillingStudy { welds, shown_welds_mm, pockets, vents, way_mm, ..filled }

@@ -13,10 +13,10 @@ pub(super) struct ShownFaces {
 
 impl ShownFaces {
     /// The faces nearest to `points`; `None` where there are none.
-    pub(super) fn nearest(asked: FillCase<'_>, points: &[Point]) -> Option<Self> {
-        let of_facet = &asked.faces.of_facet;
+    pub(super) fn nearest(input: FillCase<'_>, points: &[Point]) -> Option<Self> {
+        let of_facet = &input.faces.of_facet;
         let face = |point: &Point| {
-            let near = asked.bvh.nearest(point, f64::INFINITY)?;
+            let near = input.bvh.nearest(point, f64::INFINITY)?;
             of_facet.get(near.facet as usize)
         };
         let faces: Vec<&u32> = points.iter().filter_map(face).collect();
@@ -25,9 +25,9 @@ impl ShownFaces {
     }
 
     /// How long `weld` is on them, mm.
-    pub(super) fn weld_mm(&self, asked: FillCase<'_>, cells: &Cells, weld: &Weld) -> f64 {
+    pub(super) fn weld_mm(&self, input: FillCase<'_>, cells: &Cells, weld: &Weld) -> f64 {
         let on_face = |at: &Point| {
-            let near = asked.bvh.nearest(at, f64::INFINITY);
+            let near = input.bvh.nearest(at, f64::INFINITY);
             near.is_some_and(|near| {
                 self.marked.get(near.facet as usize).copied().unwrap_or(false)
             })

@@ -14,7 +14,7 @@ use crate::process::press::Press;
 use crate::settings::{FillChoices, Settings};
 use crate::units::Quantity;
 
-fn asked(fill: FillChoices) -> Settings {
+fn default_settings(fill: FillChoices) -> Settings {
     Settings { pull: Some(Direction::Z), samples: 2000, fill, ..Settings::default() }
 }
 
@@ -23,7 +23,7 @@ fn coarse() -> FillChoices {
 }
 
 /// A press with a round ram of 25 mm and this force.
-fn shop(force: &str) -> Setup {
+fn setup(force: &str) -> Setup {
     let plastics = Plastics::builtin().unwrap();
     let text = format!(
         "name = 'p'\ndrive = {{ ram_force = '{force}' }}\n[ram]\ndiameter = '25 mm'\n\
@@ -48,10 +48,12 @@ fn written(mesh: &TriMesh) -> Vec<u8> {
 
 fn filled(
     mesh: &TriMesh,
-    shop: Setup,
+    setup: Setup,
     fill: FillChoices,
 ) -> Result<FillingStudy, NotFilled> {
-    analysis::run(&written(mesh), shop, &asked(fill), &|_| {}).unwrap().filling
+    analysis::run(&written(mesh), setup, &default_settings(fill), &|_| {})
+        .unwrap()
+        .filling
 }
 
 fn strip() -> TriMesh {
@@ -61,7 +63,7 @@ fn strip() -> TriMesh {
 #[test]
 fn half_of_the_least_pressure_is_short_and_twice_of_it_fills() {
     let at =
-        |force: f64| filled(&strip(), shop(&format!("{force} N")), coarse()).unwrap();
+        |force: f64| filled(&strip(), setup(&format!("{force} N")), coarse()).unwrap();
     let Least::Pressure { pa, .. } = at(6000.0).least else { panic!("nothing freezes") };
     let newtons = pa * std::f64::consts::PI * 0.0125_f64.powi(2);
     let strong = at(2.0 * newtons);
@@ -82,13 +84,14 @@ fn half_of_the_least_pressure_is_short_and_twice_of_it_fills() {
 
 #[test]
 fn a_gate_is_chosen_on_the_parting_line_or_moved_onto_the_part() {
-    let chosen = filled(&strip(), shop("6 kN"), coarse()).unwrap();
+    let chosen = filled(&strip(), setup("6 kN"), coarse()).unwrap();
     // The middle of a long edge is nearest to both ends.
     let off = (chosen.gate.x - 40.0).abs().min(chosen.gate.x.abs());
     assert!(off < 6.0, "{:?}", chosen.gate);
     assert!(chosen.gate_moved.is_none() && chosen.choices.len() > 1);
     let gate = Some(Point::new(-70.0, 0.0, 0.0));
-    let given = filled(&strip(), shop("6 kN"), FillChoices { gate, ..coarse() }).unwrap();
+    let given =
+        filled(&strip(), setup("6 kN"), FillChoices { gate, ..coarse() }).unwrap();
     assert!(given.gate_moved.unwrap() > 1.0 && given.choices.is_empty());
     assert!(given.gate.x < chosen.gate.x - 10.0);
     let needed = |filled: &FillingStudy| match filled.least {
@@ -100,11 +103,11 @@ fn a_gate_is_chosen_on_the_parting_line_or_moved_onto_the_part() {
 
 #[test]
 fn the_parting_line_lets_air_out_and_a_closed_floor_does_not() {
-    let at_rim = filled(&strip(), shop("6 kN"), coarse()).unwrap();
+    let at_rim = filled(&strip(), setup("6 kN"), coarse()).unwrap();
     assert!(at_rim.pockets.iter().any(|pocket| pocket.air == Air::Vented));
     // Gated at its rim, a cup fills its floor last, away from the parting line.
     let cup = shapes::cup(12.0, 15.0, 2.0, 2.0, 48);
-    let cup = filled(&cup, shop("8 kN"), coarse()).unwrap();
+    let cup = filled(&cup, setup("8 kN"), coarse()).unwrap();
     assert!(cup.run.fills && !cup.pockets.is_empty(), "{}", cup.run.filled);
 }
 
@@ -112,25 +115,26 @@ fn the_parting_line_lets_air_out_and_a_closed_floor_does_not() {
 fn what_cannot_be_filled_says_why() {
     let skip = FillChoices { skip: true, ..coarse() };
     let why = |result: Result<FillingStudy, NotFilled>| result.err().unwrap();
-    assert_eq!(why(filled(&strip(), shop("6 kN"), skip)), NotFilled::Skipped);
+    assert_eq!(why(filled(&strip(), setup("6 kN"), skip)), NotFilled::Skipped);
     let open = TriMesh::new(strip().points().to_vec(), strip().facets()[1..].to_vec());
-    assert_eq!(why(filled(&open, shop("6 kN"), coarse())), NotFilled::Open);
-    let mut bare = shop("6 kN");
+    assert_eq!(why(filled(&open, setup("6 kN"), coarse())), NotFilled::Open);
+    let mut bare = setup("6 kN");
     bare.plastic.viscosity.value = None;
-    let told = why(filled(&strip(), bare, coarse())).to_string();
-    assert!(told.contains("viscosity"), "{told}");
+    let reported = why(filled(&strip(), bare, coarse())).to_string();
+    assert!(reported.contains("viscosity"), "{reported}");
 }
 
 #[test]
 fn the_table_of_losses_is_the_feed() {
     use crate::process::feed::nozzle;
     use crate::units::VolumeRate;
-    let shop = shop("6 kN");
+    let setup = setup("6 kN");
     let skip = FillChoices { skip: true, ..coarse() };
     let analysis =
-        analysis::run(&written(&strip()), shop, &asked(skip), &|_| {}).unwrap();
-    let feed = &analysis.making.feeding.as_ref().unwrap().feed;
-    let Setup { plastic, press, .. } = &analysis.shop;
+        analysis::run(&written(&strip()), setup, &default_settings(skip), &|_| {})
+            .unwrap();
+    let feed = &analysis.evaluation.feed_design.as_ref().unwrap().feed;
+    let Setup { plastic, press, .. } = &analysis.setup;
     let table = super::feed::table(feed, plastic, press).unwrap();
     let melt = nozzle::melt(plastic, press).unwrap();
     for flow in [3.1e-9, 2.7e-7, 1e-6, 4.4e-6, 3.3e-5] {

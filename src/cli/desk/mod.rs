@@ -8,7 +8,7 @@
 
 mod fields;
 mod work;
-mod kept;
+mod store;
 mod page;
 mod guard;
 mod taken;
@@ -25,7 +25,7 @@ use tokio::runtime::Builder;
 
 use super::args::Desk;
 use crate::process::plastic::library::Plastics;
-use kept::Kept;
+use store::Store;
 use work::Own;
 
 /// What all requests share.
@@ -38,7 +38,7 @@ pub(super) struct State {
     plastics: Arc<Own<Plastics>>,
     /// The file that they were read from as it was typed, where there is one.
     plastics_file: Option<String>,
-    kept: Kept,
+    store: Store,
 }
 
 /// Opens the page and answers it until interrupted.
@@ -62,7 +62,7 @@ async fn serve(args: &Desk, plastics: Plastics, out: &mut dyn Write) -> Result<(
         token: token()?,
         plastics: Arc::new(Own { file: "Built-in plastics".to_owned(), holds: plastics }),
         plastics_file: args.plastics.as_ref().map(|file| file.display().to_string()),
-        kept: Kept::default(),
+        store: Store::default(),
     };
     let address = format!("http://{}/{}/", state.hosts[0], state.token);
     writeln!(out, "your desk: {address}\nfor this machine only; Ctrl-C ends it")?;

@@ -4,7 +4,7 @@ use maud::{DOCTYPE, Markup, html};
 
 use super::State;
 use super::fields::{Field, SWITCHES, VALUES};
-use super::kept::{END, MOST_MB, MOST_TABLE_KB};
+use super::store::{END, MOST_MB, MOST_TABLE_KB};
 use super::work::{Answer, STEPS};
 use crate::cli::judge::DEFAULT_PLASTIC;
 use crate::compare::html as compared;

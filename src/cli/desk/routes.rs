@@ -12,7 +12,7 @@ use axum::routing::{get, post};
 use axum::{Json, Router};
 use serde_json::{Value, json};
 
-use super::kept::{AT_ONCE, MOST_MB, MOST_TABLE_KB, Run};
+use super::store::{AT_ONCE, MOST_MB, MOST_TABLE_KB, Run};
 use super::taken::{Answered, Named, Refused, plain_name, size};
 use super::work::{self, Answer, Job, Part};
 use super::{State, guard, page, tables};
@@ -72,7 +72,7 @@ async fn add_part(
     request: axum::extract::Request,
 ) -> Answered<Json<Value>> {
     let name = plain_name(&named.name, "part.stl");
-    let Ok(_held) = state.kept.uploads.try_acquire() else {
+    let Ok(_held) = state.store.uploads.try_acquire() else {
         return Err(Refused::busy("other files are being read: try again in a moment"));
     };
     let most = MOST_MB << 20;
@@ -82,7 +82,7 @@ async fn add_part(
         tokio::task::spawn_blocking(move || look(&bytes).map(|seen| (seen, bytes)));
     let read = read.await.map_err(|_| Refused::bad("this file cannot be read"))?;
     let (seen, bytes) = read.map_err(|why| Refused::bad(format!("{name}: {why}")))?;
-    let part = state.kept.add_part(Part { name: name.clone(), bytes: bytes.to_vec() });
+    let part = state.store.add_part(Part { name: name.clone(), bytes: bytes.to_vec() });
     Ok(Json(json!({ "part": part, "name": name, "seen": seen })))
 }
 
@@ -109,16 +109,16 @@ async fn begin(
     body: Result<Bytes, BytesRejection>,
 ) -> Answered<Json<Value>> {
     let body = body.map_err(|_| Refused::bad("that is more than can be asked"))?;
-    let asked: Request = serde_json::from_slice(&body)
+    let input: Request = serde_json::from_slice(&body)
         .map_err(|why| Refused::bad(format!("this cannot be asked: {why}")))?;
     let stop = Stop::default();
-    let job = job(&state, &asked, &stop)?;
-    let Ok(permit) = Arc::clone(&state.kept.checks).try_acquire_owned() else {
+    let job = job(&state, &input, &stop)?;
+    let Ok(permit) = Arc::clone(&state.store.checks).try_acquire_owned() else {
         return Err(Refused::busy(format!(
             "{AT_ONCE} checks are running: stop one, or wait until one is done"
         )));
     };
-    let run = state.kept.begin(&stop);
+    let run = state.store.begin(&stop);
     tokio::task::spawn_blocking(move || {
         let _held = permit;
         check(&state, run, &job);
@@ -136,13 +136,13 @@ fn held<T>(
 }
 
 /// What is to be checked, with everything that it names at hand.
-fn job(state: &State, asked: &Request, stop: &Stop) -> Answered<Job> {
-    let kept = &state.kept;
-    let part = kept.part(asked.part).ok_or_else(|| Refused::gone("part"))?;
-    let press = held(asked.press, |id| kept.press(id), "press")?;
-    let own = held(asked.plastics, |id| kept.plastics(id), "plastics file")?;
-    let cutters = held(asked.cutters, |id| kept.cutters(id), "cutters file")?;
-    let words = fields::words(asked).map_err(Refused::bad)?;
+fn job(state: &State, input: &Request, stop: &Stop) -> Answered<Job> {
+    let store = &state.store;
+    let part = store.part(input.part).ok_or_else(|| Refused::gone("part"))?;
+    let press = held(input.press, |id| store.press(id), "press")?;
+    let own = held(input.plastics, |id| store.plastics(id), "plastics file")?;
+    let cutters = held(input.cutters, |id| store.cutters(id), "cutters file")?;
+    let words = fields::words(input).map_err(Refused::bad)?;
     let given = fields::given(&words).map_err(Refused::bad)?;
     let settings = given.settings(cutters.as_ref().map(|own| &own.holds));
     if settings.milling.skip && cutters.is_some() {
@@ -164,27 +164,27 @@ fn job(state: &State, asked: &Request, stop: &Stop) -> Answered<Job> {
     ];
     let typed = fields::as_typed(&part.name, &files, &words);
     let settings = Settings { stop: stop.clone(), ..settings };
-    let (plastic, part_number) = (given.plastic, asked.part);
+    let (plastic, part_number) = (given.plastic, input.part);
     Ok(Job { part, part_number, press, plastics, plastic, settings, typed })
 }
 
 /// Runs to its end, whatever that is.
 fn check(state: &State, run: u64, job: &Job) {
-    let kept = &state.kept;
-    let tell = |step: usize| kept.set(run, Run::At(step));
-    let last = kept.last();
-    let work = || work::run(job, last.as_deref(), &tell);
+    let store = &state.store;
+    let show = |step: usize| store.set(run, Run::At(step));
+    let last = store.last();
+    let work = || work::run(job, last.as_deref(), &show);
     let ended = std::panic::catch_unwind(std::panic::AssertUnwindSafe(work));
     let is = match ended {
         Ok(Ok((answer, last))) => {
-            kept.set_last(last);
+            store.set_last(last);
             Run::Done(Arc::new(answer))
         }
         Ok(Err(_)) if job.settings.stop.is_asked() => Run::Stopped,
         Ok(Err(error)) => Run::Failed(format!("{}: {error:#}", job.part.name)),
         Err(_) => Run::Failed(format!("{}: the check broke off", job.part.name)),
     };
-    kept.set(run, is);
+    store.set(run, is);
 }
 
 /// Ends a run before it is done.
@@ -192,7 +192,7 @@ async fn stop(
     Shared(state): Shared<Arc<State>>,
     Path(run): Path<u64>,
 ) -> Answered<Json<Value>> {
-    let run = state.kept.stop(run).ok_or_else(|| Refused::gone("check"))?;
+    let run = state.store.stop(run).ok_or_else(|| Refused::gone("check"))?;
     Ok(Json(json!({ "stopped": matches!(run, Run::Stopping | Run::Stopped) })))
 }
 
@@ -200,7 +200,7 @@ async fn how_far(
     Shared(state): Shared<Arc<State>>,
     Path(run): Path<u64>,
 ) -> Answered<Json<Value>> {
-    let run = state.kept.run(run).ok_or_else(|| Refused::gone("check"))?;
+    let run = state.store.run(run).ok_or_else(|| Refused::gone("check"))?;
     Ok(Json(match run {
         Run::At(step) => json!({ "state": "at", "step": step, "said": page::step(step) }),
         Run::Stopping => json!({ "state": "stopping", "said": "Stopping" }),
@@ -220,7 +220,7 @@ async fn file(
     Shared(state): Shared<Arc<State>>,
     Path((run, name)): Path<(u64, String)>,
 ) -> Answered<Response> {
-    let Some(Run::Done(answer)) = state.kept.run(run) else {
+    let Some(Run::Done(answer)) = state.store.run(run) else {
         return Err(Refused::gone("report"));
     };
     let Answer { files, .. } = &*answer;

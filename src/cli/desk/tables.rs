@@ -10,7 +10,7 @@ use axum::extract::{Query, State as Shared};
 use axum::http::HeaderMap;
 use serde_json::{Value, json};
 
-use super::kept::MOST_TABLE_KB;
+use super::store::MOST_TABLE_KB;
 use super::taken::{Answered, Named, Refused, plain_name, size};
 use super::work::Own;
 use super::{State, page};
@@ -46,7 +46,7 @@ pub(super) async fn add_press(
 ) -> Answered<Json<Value>> {
     let press = own((&named.name, "press.toml"), &headers, body, Press::parse)?;
     let name = format!("{} ({})", press.holds.name, press.file);
-    let press = state.kept.add_press(press);
+    let press = state.store.add_press(press);
     Ok(Json(json!({ "press": press, "name": name })))
 }
 
@@ -65,7 +65,7 @@ pub(super) async fn add_plastics(
     let is_own = |key: &str| known.find(key).ok() != plastics.holds.find(key).ok();
     let first = choices.iter().map(|(key, _)| key).find(|key| is_own(key)).cloned();
     let name = plastics.file.clone();
-    let plastics = state.kept.add_plastics(plastics);
+    let plastics = state.store.add_plastics(plastics);
     Ok(Json(json!({
         "plastics": plastics, "name": name, "choices": choices, "first": first,
     })))
@@ -81,6 +81,6 @@ pub(super) async fn add_cutters(
     let cutters = own((&named.name, "cutters.toml"), &headers, body, CutterList::parse)?;
     let count = cutters.holds.cutters.len();
     let name = format!("{} ({}, {count} cutters)", cutters.holds.name, cutters.file);
-    let cutters = state.kept.add_cutters(cutters);
+    let cutters = state.store.add_cutters(cutters);
     Ok(Json(json!({ "cutters": cutters, "name": name })))
 }

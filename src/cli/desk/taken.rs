@@ -56,15 +56,16 @@ pub(super) fn plain_name(name: &str, otherwise: &str) -> String {
     if plain.chars().all(|c| c == '.' || c == ' ') { otherwise } else { plain }.to_owned()
 }
 
-/// Too much is told before it is read, where the request says how much it is.
+/// Too much is reported before it is read, where the request says how much it is.
 pub(super) fn size(
     headers: &HeaderMap,
     most: usize,
     body: Result<Bytes, BytesRejection>,
 ) -> Answered<Bytes> {
-    let told =
+    let show_step =
         headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok());
-    let told = told.and_then(|length| length.parse::<usize>().ok()).unwrap_or(0);
+    let show_step =
+        show_step.and_then(|length| length.parse::<usize>().ok()).unwrap_or(0);
     let too_large = || {
         let most = if most >= 1 << 20 {
             format!("{} MB", most >> 20)
@@ -76,7 +77,7 @@ pub(super) fn size(
             format!("the file is too large: {most} at most; a coarser export is enough"),
         )
     };
-    if told > most {
+    if show_step > most {
         return Err(too_large());
     }
     body.map_err(|error| {

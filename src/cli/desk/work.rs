@@ -73,11 +73,11 @@ pub(super) struct Last {
 pub(super) fn run(
     job: &Job,
     last: Option<&Last>,
-    tell: &dyn Fn(usize),
+    show: &dyn Fn(usize),
 ) -> Result<(Answer, Last)> {
-    let told = |step: Step| {
+    let show_step = |step: Step| {
         if let Some(place) = STEPS.iter().position(|other| *other == step) {
-            tell(place);
+            show(place);
         }
     };
     let press = match &job.press {
@@ -85,11 +85,11 @@ pub(super) fn run(
         None => Press::builtin()?,
     };
     let (plastics, plastic) = (&job.plastics.holds, job.plastic.as_deref());
-    let shop = judge::shop_of((press, job.press.is_some()), plastics, plastic)?;
+    let setup = judge::setup_of((press, job.press.is_some()), plastics, plastic)?;
     let Part { name, bytes } = &*job.part;
-    let judged = judge::judge(bytes, name, shop, &job.settings, &told)?;
+    let judged = judge::judge(bytes, name, setup, &job.settings, &show_step)?;
     go_on(job)?;
-    let mut files = judge::files(&judged, &told)?;
+    let mut files = judge::files(&judged, &show_step)?;
     go_on(job)?;
     let changed = last.map(|last| changed(last, &judged, job, &mut files)).transpose()?;
     let report = judged.report.clone();

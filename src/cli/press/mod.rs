@@ -261,7 +261,7 @@ mod tests {
     /// 62.4 and 82.5 g; at 40.6 g every 10 min that stays 20.3 min, of the 60 that its maker
     /// allows. A heap of 60 % of 1.41 is 0.846 g/cm³.
     #[test]
-    fn one_plastic_is_told_whole() {
+    fn one_plastic_is_reported_whole() {
         let text = shown(&Press::builtin().unwrap(), Some("pom"));
         for part in [
             "62.4 g (2.20 oz) at most, 40.6 g (1.43 oz) advised (65 %)",

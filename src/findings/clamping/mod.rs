@@ -13,7 +13,7 @@ use crate::units::{Quantity, mm, mm2, mpa};
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let mut findings: Vec<Finding> =
         [opening(analysis), land(analysis)].into_iter().flatten().collect();
-    match &analysis.making.closing.bolted {
+    match &analysis.evaluation.clamping.bolted {
         Some(Ok(bolted)) => findings.extend(flash(analysis, bolted)),
         Some(Err(error)) => findings.extend(held_badly(error)),
         None => {}
@@ -22,23 +22,23 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 }
 
 fn opening(analysis: &Analysis) -> Option<Finding> {
-    let closing = &analysis.making.closing;
-    let clamping = &closing.clamping;
-    let (holding, margin) = (clamping.holding?, closing.margin()?);
+    let clamping = &analysis.evaluation.clamping;
+    let force = &clamping.force;
+    let (holding, margin) = (force.holding?, clamping.margin()?);
     if margin >= REQUIRED_MARGIN {
         return None;
     }
     let severity = if margin < 1.0 { Severity::Stop } else { Severity::Fix };
     let [opening, held] =
-        [clamping.opening, holding].map(|force| short(force.si() / 1000.0));
-    let worst = closing.bolted().map(|bolted| {
+        [force.opening, holding].map(|force| short(force.si() / 1000.0));
+    let worst = clamping.bolted().map(|bolted| {
         format!(
             "; the worst bolt bears {} kN, {} mm off the middle",
             short(bolted.shut.loads.worst.si() / 1000.0),
             short(mm(bolted.shut.loads.off))
         )
     });
-    let tilted = closing.squeezed.zip(clamping.margin).zip(clamping.yaw);
+    let tilted = clamping.squeezed.zip(force.margin).zip(force.yaw);
     let tilted = tilted.filter(|((corner, whole), _)| *corner < 0.995 * whole);
     let corner = tilted.map(|((_, whole), off)| {
         format!(
@@ -52,15 +52,15 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     );
     let basis = format!(
         "melt pressure {} MPa on {} mm² of part and feed: at constant ram force the whole cavity comes to it; margin {REQUIRED_MARGIN} (common practice 1.1 to 1.25)",
-        short(mpa(clamping.pressure)),
-        short(mm2(clamping.area))
+        short(mpa(force.pressure)),
+        short(mm2(force.area))
     );
-    let cures = closing.bolted().map_or(&[][..], |bolted| &bolted.cures);
+    let cures = clamping.bolted().map_or(&[][..], |bolted| &bolted.cures);
     let cure = in_words(cures).unwrap_or_else(|| {
         // What a corner lacks, the whole has to have more.
-        let tilt = clamping.margin.map_or(1.0, |whole| whole / margin);
-        let needed = clamping.opening.si() * tilt * REQUIRED_MARGIN / 1000.0;
-        let area = force::holdable_area(holding / tilt, clamping.pressure).map(mm2);
+        let tilt = force.margin.map_or(1.0, |whole| whole / margin);
+        let needed = force.opening.si() * tilt * REQUIRED_MARGIN / 1000.0;
+        let area = force::holdable_area(holding / tilt, force.pressure).map(mm2);
         let area =
             area.map(|area| format!(", or keep the shadow below {} mm²", short(area)));
         let middle = if tilt > 1.005 { ", or move the mold in the clamp" } else { "" };
@@ -80,11 +80,11 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
 
 /// A land that the clamp presses more than its metal should bear.
 fn land(analysis: &Analysis) -> Option<Finding> {
-    let closing = &analysis.making.closing;
-    let land = closing.land.filter(|land| land.used.si() > 1.0)?;
+    let clamping = &analysis.evaluation.clamping;
+    let land = clamping.land.filter(|land| land.used.si() > 1.0)?;
     let coins = land.used.si() * LAND_SHARE > 1.0;
     let severity = if coins { Severity::Fix } else { Severity::Note };
-    let metal = closing.plates.alloy.metal();
+    let metal = clamping.plates.alloy.metal();
     let [stress, allowed, proof] =
         [land.stress, land.allowed, metal.proof].map(|stress| short(mpa(stress)));
     let how = if coins { "coins it" } else { "marks it in time" };
@@ -143,7 +143,7 @@ fn flash(analysis: &Analysis, bolted: &Bolted) -> Option<Finding> {
     };
     let [gap, bow, stretch] =
         [shut.gap, shut.bow_gap, shut.stretch].map(|length| short(mm(length)));
-    let plastic = &analysis.shop.plastic;
+    let plastic = &analysis.setup.plastic;
     let title = format!(
         "flash: the halves gape by {gap} mm beside the cavity, and {} {how} out there",
         plastic.name

@@ -2,7 +2,7 @@
 
 use super::judge;
 use crate::analysis::{Analysis, Setup};
-use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
 use crate::findings::{Finding, Severity};
 use crate::process::press::Press;
 use crate::units::{Length, Quantity, mm, read};
@@ -17,17 +17,21 @@ fn press(clamp: f64) -> Setup {
         "name = 'p'\ndrive = {{ ram_force = '4 kN' }}\nclamp = {{ force = '{clamp} N' }}\n\
          [ram]\ndiameter = '25 mm'\nstroke = '100 mm'"
     );
-    Setup { press: Press::parse(&text).unwrap(), press_given: true, ..shop("pp") }
+    Setup { press: Press::parse(&text).unwrap(), press_given: true, ..setup("pp") }
 }
 
 #[test]
 fn a_clamp_is_judged_by_its_margin() {
-    let opening =
-        with(&plug(), press(1e6), &asked()).making.closing.clamping.opening.si();
+    let opening = with(&plug(), press(1e6), &default_settings())
+        .evaluation
+        .clamping
+        .force
+        .opening
+        .si();
     for (margin, severity) in
         [(0.9, Some(Severity::Stop)), (1.1, Some(Severity::Fix)), (1.5, None)]
     {
-        let analysis = with(&plug(), press(margin * opening), &asked());
+        let analysis = with(&plug(), press(margin * opening), &default_settings());
         let finding = only(judge(&analysis), "clamp");
         assert_eq!(finding.as_ref().map(|finding| finding.severity), severity);
         if let Some(finding) = finding {
@@ -39,10 +43,10 @@ fn a_clamp_is_judged_by_its_margin() {
 
 /// The plug with bolts of this torque each, on the built-in press.
 fn bolted(torque: &str) -> Analysis {
-    let mut shop = shop("pp");
-    let bolts = shop.press.clamp.as_mut().unwrap().bolts.as_mut().unwrap();
+    let mut setup = setup("pp");
+    let bolts = setup.press.clamp.as_mut().unwrap().bolts.as_mut().unwrap();
     bolts.torque = read(torque).ok();
-    with(&plug(), shop, &asked())
+    with(&plug(), setup, &default_settings())
 }
 
 #[test]
@@ -63,7 +67,7 @@ fn weak_bolts_are_cured_by_torque_and_the_cure_does_it() {
 #[test]
 fn a_gap_is_judged_by_what_the_plastic_stays_in() {
     let mut analysis = analysis(&plug());
-    let stays_in = analysis.shop.plastic.vent_depth.value.unwrap();
+    let stays_in = analysis.setup.plastic.vent_depth.value.unwrap();
     for (gap, severity) in [
         (0.999 * stays_in.low, None),
         (1.001 * stays_in.low, Some(Severity::Note)),
@@ -71,7 +75,7 @@ fn a_gap_is_judged_by_what_the_plastic_stays_in() {
         (1.001 * stays_in.high, Some(Severity::Fix)),
     ] {
         let set = |length: Length| {
-            if let Some(Ok(bolted)) = &mut analysis.making.closing.bolted {
+            if let Some(Ok(bolted)) = &mut analysis.evaluation.clamping.bolted {
                 bolted.shut.gap = length;
             }
         };
@@ -86,13 +90,13 @@ fn a_gap_is_judged_by_what_the_plastic_stays_in() {
 }
 
 #[test]
-fn plates_without_metal_behind_the_cavity_are_told() {
+fn plates_without_metal_behind_the_cavity_are_reported() {
     let with_plates = |thickness: &str| {
-        let mut shop = shop("pp");
-        let mut mold = shop.press.mold.clone().unwrap_or_default();
+        let mut setup = setup("pp");
+        let mut mold = setup.press.mold.clone().unwrap_or_default();
         mold.thickness = read(thickness).ok();
-        shop.press.mold = Some(mold);
-        judge(&with(&plug(), shop, &asked()))
+        setup.press.mold = Some(mold);
+        judge(&with(&plug(), setup, &default_settings()))
     };
     assert!(only(with_plates("14 mm"), "plates").is_some());
     assert!(only(with_plates("40 mm"), "plates").is_none());
@@ -107,20 +111,21 @@ fn squeezed(newtons: f64, more: &str) -> Analysis {
          width = '60 mm'"
     );
     let press = Press::parse(&text).unwrap();
-    with(&plug(), Setup { press, press_given: true, ..shop("pp") }, &asked())
+    with(&plug(), Setup { press, press_given: true, ..setup("pp") }, &default_settings())
 }
 
 /// By hand: a vise of 30 mm jaws that squeezes 5 mm off the middle holds 1 + 3 · 5 / 15 = 2
 /// times less in the corner; across, on 60 mm, 1 + 3 · 5 / 30 = 1.5 times.
 #[test]
 fn a_vise_beside_the_melt_holds_less_in_the_corner() {
-    let opening = squeezed(1e6, "").making.closing.clamping.opening.si();
+    let opening = squeezed(1e6, "").evaluation.clamping.force.opening.si();
     let middle = squeezed(2.0 * opening, "jaw = '30 mm'");
-    assert!((middle.making.closing.margin().unwrap() - 2.0).abs() < 1e-6);
+    assert!((middle.evaluation.clamping.margin().unwrap() - 2.0).abs() < 1e-6);
     assert_eq!(only(judge(&middle), "clamp"), None);
     for (off, share) in [("'5 mm', '0 mm'", 2.0), ("'0 mm', '-5 mm'", 1.5)] {
         let keys = format!("jaw = '30 mm'\noff_middle = [{off}]");
-        let margin = |held: f64| squeezed(held, &keys).making.closing.margin().unwrap();
+        let margin =
+            |held: f64| squeezed(held, &keys).evaluation.clamping.margin().unwrap();
         assert!((margin(2.0 * opening) * share - 2.0).abs() < 1e-6, "{off}");
         let finding = only(judge(&squeezed(1.2 * share * opening, &keys)), "clamp");
         let finding = finding.unwrap();
@@ -139,14 +144,15 @@ fn a_vise_beside_the_melt_holds_less_in_the_corner() {
 
 /// By hand: a land of 60 × 60 mm less part and feed, at a third of 276 MPa (6061-T6, proof).
 #[test]
-fn a_land_that_is_pressed_too_much_is_told() {
+fn a_land_that_is_pressed_too_much_is_reported() {
     let land = |newtons: f64| {
         let analysis = squeezed(newtons, "");
-        let area = 3600.0 - crate::units::mm2(analysis.making.closing.clamping.area);
+        let area = 3600.0 - crate::units::mm2(analysis.evaluation.clamping.force.area);
         (area, only(judge(&analysis), "land"))
     };
     let (area, _) = land(1e4);
-    let proof = analysis(&plug()).making.closing.plates.alloy.metal().proof.si() * 1e-6;
+    let proof =
+        analysis(&plug()).evaluation.clamping.plates.alloy.metal().proof.si() * 1e-6;
     assert!((proof / 276.0 - 1.0).abs() < 0.03, "{proof}");
     for (share, severity) in
         [(0.33, None), (0.34, Some(Severity::Note)), (1.01, Some(Severity::Fix))]

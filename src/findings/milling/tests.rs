@@ -4,7 +4,7 @@ use super::judge;
 use crate::analysis::Analysis;
 use crate::fill::cells::Resolution;
 use crate::fill::required_pressure::Least;
-use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
 use crate::findings::{Finding, Severity};
 use crate::mesh::{TriMesh, shapes};
 use crate::mold::milling::CutterList;
@@ -13,7 +13,7 @@ use crate::settings::{FillChoices, MillChoices, Settings};
 use crate::units::Quantity;
 
 fn made(mesh: &TriMesh, milling: MillChoices, fill: FillChoices) -> Analysis {
-    with(mesh, shop("pp"), &Settings { fill, milling, ..asked() })
+    with(mesh, setup("pp"), &Settings { fill, milling, ..default_settings() })
 }
 
 fn no_fill() -> FillChoices {
@@ -54,7 +54,7 @@ fn a_sound_part_leaves_no_metal() {
 /// A box of 30 × 20 × 4 has four corners in the plan: 3 mm of radius leave R (√2 − 1) =
 /// 1.24264 mm there, 1 mm leaves 0.41421.
 #[test]
-fn corners_of_a_box_are_told_with_their_metal() {
+fn corners_of_a_box_are_reported_with_their_metal() {
     let block = shapes::cuboid(30.0, 20.0, 4.0);
     for (diameter, left, severity) in
         [(6.0, 1.24264, Severity::Fix), (2.0, 0.41421, Severity::Note)]
@@ -114,7 +114,7 @@ fn a_rib_that_is_not_cut_does_not_come_out() {
 /// that a cutter of 3 mm does not enter: along the pull 3.6 mm were drawn there and 0.6 mm
 /// come out.
 #[test]
-fn a_wall_that_metal_thins_along_the_pull_is_told() {
+fn a_wall_that_metal_thins_along_the_pull_is_reported() {
     let steps = [0.0, 10.0, 12.4, 24.0];
     let part = shapes::blocks([&steps, &steps, &[0.0, 0.6, 3.6]], |i, j, k| {
         k == 0 || (i == 1 && j == 1)

@@ -1,8 +1,8 @@
 //! Each half of the mold as the spindle sees it, from the part itself.
 //!
-//! Where the part casts its shadow along the pull, the + half ends on the highest surface of
+//! Where the part casts its footprint along the pull, the + half ends on the highest surface of
 //! the part and the − half on its lowest; what lies between is plastic, or trapped. Beside the
-//! shadow both end on the parting surface: at the height of the parting line that is nearest,
+//! footprint both end on the parting surface: at the height of the parting line that is nearest,
 //! which is exact where the parting is flat and in holes that are shut off at one height.
 //! Heights of a half grow toward the spindle: those of the + half are turned over.
 //!
@@ -25,8 +25,8 @@ pub struct Halves {
     pub plus: Field,
     /// Height of the − half over the part, growing along the pull, mm.
     pub minus: Field,
-    /// Whether a cell lies in the shadow of the part, or of what else the melt fills.
-    pub shadow: Vec<bool>,
+    /// Whether a cell lies in the footprint of the part, or of what else the melt fills.
+    pub footprint: Vec<bool>,
     /// Whether the height of the parting surface around the part is known, not guessed.
     pub flat: bool,
 }
@@ -41,17 +41,17 @@ impl Halves {
         parting: &Parting,
         grid: Grid,
     ) -> Result<Self, NoHalves> {
-        let (mut high, mut low) = shadow(mesh, &grid);
-        let shadow: Vec<bool> = high.values.iter().map(|it| it.is_finite()).collect();
-        let beside = Beside::new(parting, &grid, &shadow)?;
+        let (mut high, mut low) = height_bounds(mesh, &grid);
+        let footprint: Vec<bool> = high.values.iter().map(|it| it.is_finite()).collect();
+        let beside = Beside::new(parting, &grid, &footprint)?;
         for (cell, height) in beside.heights.into_iter().enumerate() {
-            if !shadow[cell] {
+            if !footprint[cell] {
                 high.values[cell] = height;
                 low.values[cell] = height;
             }
         }
         let flat = parting.height.is_some();
-        Ok(Self { grid, plus: high.negated(), minus: low, shadow, flat })
+        Ok(Self { grid, plus: high.negated(), minus: low, footprint, flat })
     }
 
     /// The halves as built: `blanks` are the + and the − half around `part`, and `pockets` are
@@ -62,14 +62,14 @@ impl Halves {
         pockets: &[(Half, TriMesh)],
         grid: Grid,
     ) -> Self {
-        let [(_, low), (high, _)] = blanks.map(|blank| shadow(blank, &grid));
+        let [(_, low), (high, _)] = blanks.map(|blank| height_bounds(blank, &grid));
         let mut plus = open_sided(low.negated());
         let mut minus = open_sided(high);
-        let of_part = shadow(part, &grid).0;
-        let mut shadowed: Vec<bool> =
+        let of_part = height_bounds(part, &grid).0;
+        let mut footprint: Vec<bool> =
             of_part.values.iter().map(|it| it.is_finite()).collect();
         for (half, pocket) in pockets {
-            let (high, low) = shadow(pocket, &grid);
+            let (high, low) = height_bounds(pocket, &grid);
             let (half, floor) = match half {
                 Half::Plus => (&mut plus, high.negated()),
                 Half::Minus => (&mut minus, low),
@@ -77,11 +77,11 @@ impl Halves {
             for (cell, floor) in floor.values.into_iter().enumerate() {
                 if floor.is_finite() {
                     half.values[cell] = half.values[cell].min(floor);
-                    shadowed[cell] = true;
+                    footprint[cell] = true;
                 }
             }
         }
-        Self { grid, plus, minus, shadow: shadowed, flat: true }
+        Self { grid, plus, minus, footprint, flat: true }
     }
 
     /// One of them.
@@ -115,7 +115,7 @@ fn open_sided(mut field: Field) -> Field {
 
 /// The highest and the lowest surface of `mesh` over the middle of each cell; plus and minus
 /// infinity turned over where there is none.
-fn shadow(mesh: &TriMesh, grid: &Grid) -> (Field, Field) {
+fn height_bounds(mesh: &TriMesh, grid: &Grid) -> (Field, Field) {
     let mut high = Field::flat(grid.size, f64::NEG_INFINITY);
     let mut low = Field::flat(grid.size, f64::INFINITY);
     for facet in 0..mesh.facets().len() {
@@ -132,7 +132,7 @@ fn shadow(mesh: &TriMesh, grid: &Grid) -> (Field, Field) {
 }
 
 /// Tells every cell whose middle lies under a triangle, and how high the triangle is there.
-fn cover(corners: [[f64; 3]; 3], grid: &Grid, tell: &mut dyn FnMut(usize, f64)) {
+fn cover(corners: [[f64; 3]; 3], grid: &Grid, progress: &mut dyn FnMut(usize, f64)) {
     let [a, b, c] = corners;
     let edges = [[b[0] - a[0], b[1] - a[1]], [c[0] - a[0], c[1] - a[1]]];
     let twice = edges[0][0] * edges[1][1] - edges[0][1] * edges[1][0];
@@ -164,7 +164,7 @@ fn cover(corners: [[f64; 3]; 3], grid: &Grid, tell: &mut dyn FnMut(usize, f64)) 
             }
             let x = (column as f64 + 0.5) * grid.cell;
             let height = a[2] + slope[0] * (x - a[0]) + slope[1] * (y - a[1]);
-            tell(row * grid.size[0] + column, height.clamp(spans[2][0], spans[2][1]));
+            progress(row * grid.size[0] + column, height.clamp(spans[2][0], spans[2][1]));
         }
     }
 }

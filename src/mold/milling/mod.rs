@@ -6,11 +6,11 @@
 //! left is min over u of CL(x−u) + t(u): the gray-scale closing of z by the profile
 //! ([`closing`]). Shank and holder take part in the first step, so a cutter that is too short
 //! for a place does not come down to it. The set leaves the least that any of its cutters
-//! leaves ([`cutter_set`]); where that is metal, it is told by its thickness ([`leftover`]).
+//! leaves ([`cutter_set`]); where that is metal, it is reported by its thickness ([`leftover`]).
 //!
 //! The radius of each cutter counts half a cell less, so that a pocket as wide as the cutter
 //! is open to it. Blind: what is finer than a cell, faces that only a tilted spindle reaches,
-//! and the bow of a long cutter, which is told apart ([`bending`]).
+//! and the bow of a long cutter, which is reported apart ([`bending`]).
 
 pub mod cutter;
 mod cutter_file;

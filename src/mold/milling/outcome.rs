@@ -18,7 +18,7 @@ pub const CELLS: f64 = 200_000.0;
 const FINEST_MM: f64 = 0.05;
 /// More metal than this is a part of another shape, mm (judgement); less rounds an edge.
 pub const FAR_TOO_MUCH_MM: f64 = 1.0;
-/// Less metal than this is not told, mm: a file takes it off.
+/// Less metal than this is not reported, mm: a file takes it off.
 const LEAST_LEFT_MM: f64 = 0.1;
 /// A place thinner than so many cells, this close to a thicker one as a share of the radius
 /// that cut it, is the grid's: the round of a cutter runs out there along the wall.
@@ -120,7 +120,7 @@ pub struct MillingOutcome {
     pub plus: Cut,
     /// The − half after the set.
     pub minus: Cut,
-    /// Metal that is thinner is not told, mm.
+    /// Metal that is thinner is not reported, mm.
     pub limit: f64,
     /// Where more is left, thickest first.
     pub unreached: Vec<Unreached>,
@@ -129,7 +129,7 @@ pub struct MillingOutcome {
     /// Plastic that the metal left takes away, mm³.
     pub lost: f64,
     /// The cells of the places where metal is left in the + half and in the − half.
-    told: [Vec<bool>; 2],
+    reported: [Vec<bool>; 2],
 }
 
 /// Sends the cutters of `list` over the halves for a part.
@@ -166,14 +166,14 @@ pub fn after(halves: Halves, list: &[Cutter]) -> MillingOutcome {
         unreached: Vec::new(),
         uses: Vec::new(),
         lost: 0.0,
-        told: [Vec::new(), Vec::new()],
+        reported: [Vec::new(), Vec::new()],
     };
     milled.uses =
         list.iter().enumerate().map(|(at, it)| milled.of_cutter(at, it)).collect();
-    let Look { unreached, lost, told } = milled.look(list);
+    let Look { unreached, lost, reported } = milled.look(list);
     milled.unreached = unreached;
     milled.lost = lost;
-    milled.told = told;
+    milled.reported = reported;
     milled
 }
 
@@ -195,7 +195,7 @@ pub fn size_for(edges: [f64; 2], cells: f64) -> f64 {
 struct Look {
     unreached: Vec<Unreached>,
     lost: f64,
-    told: [Vec<bool>; 2],
+    reported: [Vec<bool>; 2],
 }
 
 impl MillingOutcome {
@@ -204,9 +204,9 @@ impl MillingOutcome {
         self.halves.grid.cell
     }
 
-    /// Whether metal at `cell` is told: the steps of a stepped parting are not.
+    /// Whether metal at `cell` is reported: the steps of a stepped parting are not.
     pub fn judged(&self, cell: usize) -> bool {
-        self.halves.shadow[cell] || self.halves.flat
+        self.halves.footprint[cell] || self.halves.flat
     }
 
     /// Volume of the places that no cutter reaches in `half`, mm³.
@@ -276,7 +276,7 @@ impl MillingOutcome {
         let grid = &self.halves.grid;
         let cell = grid.cell_at(grid.frame.flatten(at))?;
         let height = grid.frame.height(at);
-        let is_part = self.halves.shadow[cell]
+        let is_part = self.halves.footprint[cell]
             && height >= self.halves.minus.values[cell]
             && -height >= self.halves.plus.values[cell];
         is_part.then(|| !self.is_metal(at))
@@ -287,19 +287,21 @@ impl MillingOutcome {
         let grid = &self.halves.grid;
         let Some(cell) = grid.cell_at(grid.frame.flatten(at)) else { return false };
         let height = grid.frame.height(at);
-        [(Half::Plus, -height), (Half::Minus, height)].into_iter().zip(&self.told).any(
-            |((half, height), told)| {
-                told.get(cell) == Some(&true) && height < self.cut(half).cut.values[cell]
-            },
-        )
+        [(Half::Plus, -height), (Half::Minus, height)]
+            .into_iter()
+            .zip(&self.reported)
+            .any(|((half, height), reported)| {
+                reported.get(cell) == Some(&true)
+                    && height < self.cut(half).cut.values[cell]
+            })
     }
 
     /// The places that no cutter reaches, and the plastic that they take away.
     fn look(&self, list: &[Cutter]) -> Look {
         let area = self.cell().powi(2);
         let mut all = Vec::new();
-        let mut lost = vec![0.0_f64; self.halves.shadow.len()];
-        let mut told = [(); 2].map(|()| vec![false; self.halves.shadow.len()]);
+        let mut lost = vec![0.0_f64; self.halves.footprint.len()];
+        let mut reported = [(); 2].map(|()| vec![false; self.halves.footprint.len()]);
         for half in [Half::Plus, Half::Minus] {
             let cut = self.cut(half);
             let wanted = self.halves.half(half);
@@ -309,10 +311,10 @@ impl MillingOutcome {
                 self.cell(),
             );
             let mut thick: Vec<usize> = Vec::new();
-            // What stands on the parting is told apart: there it keeps the halves apart.
+            // What stands on the parting is reported apart: there it keeps the halves apart.
             let places = [false, true].into_iter().flat_map(|on_parting| {
                 leftover::places(&cut.left, self.limit, 0.2 * self.cell(), |it| {
-                    self.judged(it) && self.halves.shadow[it] != on_parting
+                    self.judged(it) && self.halves.footprint[it] != on_parting
                 })
             });
             for place in places {
@@ -323,10 +325,12 @@ impl MillingOutcome {
                 }
                 thick.push(place.worst);
                 let up = |cell: &usize| cut.cut.values[*cell] - wanted.values[*cell];
-                let told = &mut told[usize::from(half == Half::Minus)];
-                for cell in place.cells.iter().filter(|&&cell| self.halves.shadow[cell]) {
+                let reported = &mut reported[usize::from(half == Half::Minus)];
+                for cell in
+                    place.cells.iter().filter(|&&cell| self.halves.footprint[cell])
+                {
                     lost[*cell] += up(cell);
-                    told[*cell] = true;
+                    reported[*cell] = true;
                 }
                 let depth = around.values[place.worst] - wanted.values[place.worst];
                 all.push(Unreached {
@@ -336,7 +340,7 @@ impl MillingOutcome {
                     volume: place.cells.iter().map(up).sum::<f64>() * area,
                     at: self.halves.point(half, place.worst, wanted.values[place.worst]),
                     depth,
-                    on_parting: !self.halves.shadow[place.worst],
+                    on_parting: !self.halves.footprint[place.worst],
                     radius: list[cut.nearest[place.worst] as usize].radius(),
                     wall: self.wall(place.worst),
                     cure: self.cure(list, (half, place.core), depth),
@@ -346,7 +350,7 @@ impl MillingOutcome {
         all.sort_by(|a, b| b.left.total_cmp(&a.left));
         let gone =
             lost.iter().enumerate().map(|(cell, lost)| lost.min(self.wall(cell)[0]));
-        Look { unreached: all, lost: gone.sum::<f64>() * area, told }
+        Look { unreached: all, lost: gone.sum::<f64>() * area, reported }
     }
 
     /// Between the middles of two cells, mm.
@@ -391,7 +395,7 @@ impl MillingOutcome {
             clears(&flat)
         });
         // Half a cell was taken off each side of it.
-        let told = fits.map(|radius| radius - 0.5 * cell);
-        told.map_or(Cure::Insert, |radius| Cure::Narrower { radius, reach: depth })
+        let reported = fits.map(|radius| radius - 0.5 * cell);
+        reported.map_or(Cure::Insert, |radius| Cure::Narrower { radius, reach: depth })
     }
 }

@@ -1,10 +1,10 @@
-//! The height of the parting surface beside the shadow of a part, guessed from its lines: that
+//! The height of the parting surface beside the footprint of a part, guessed from its lines: that
 //! of the nearest line; around a part that is parted in one plane, that plane.
 
 use super::grid::{Grid, NoHalves};
 use crate::part::parting::Parting;
 
-/// The parting surface beside the shadow.
+/// The parting surface beside the footprint.
 pub(super) struct Beside {
     /// Of every cell, mm.
     pub(super) heights: Vec<f64>,
@@ -14,7 +14,7 @@ impl Beside {
     pub(super) fn new(
         parting: &Parting,
         grid: &Grid,
-        shadow: &[bool],
+        footprint: &[bool],
     ) -> Result<Self, NoHalves> {
         let mut seeds = seeds(parting, grid);
         if seeds.iter().all(Option::is_none) {
@@ -24,7 +24,7 @@ impl Beside {
         let mut heights: Vec<f64> =
             seeds.into_iter().map(|seed| seed.map_or(0.0, |seed| seed.height)).collect();
         if let Some(plane) = parting.height {
-            for cell in outside(shadow, grid.size) {
+            for cell in outside(footprint, grid.size) {
                 heights[cell] = plane;
             }
         }
@@ -98,11 +98,11 @@ fn spread(seeds: &mut [Option<Seed>], [wide, high]: [usize; 2]) {
     }
 }
 
-/// The cells beside the shadow that lie around the part, not in its holes.
-fn outside(shadow: &[bool], [wide, high]: [usize; 2]) -> Vec<usize> {
-    let mut seen = vec![false; shadow.len()];
+/// The cells beside the footprint that lie around the part, not in its holes.
+fn outside(footprint: &[bool], [wide, high]: [usize; 2]) -> Vec<usize> {
+    let mut seen = vec![false; footprint.len()];
     let mut list: Vec<usize> = Vec::new();
-    if shadow.first() == Some(&false) {
+    if footprint.first() == Some(&false) {
         seen[0] = true;
         list.push(0);
     }
@@ -117,7 +117,7 @@ fn outside(shadow: &[bool], [wide, high]: [usize; 2]) -> Vec<usize> {
             (y + 1 < high).then(|| cell + wide),
         ];
         for other in beside.into_iter().flatten() {
-            if !seen[other] && !shadow[other] {
+            if !seen[other] && !footprint[other] {
                 seen[other] = true;
                 list.push(other);
             }

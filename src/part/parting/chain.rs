@@ -178,10 +178,10 @@ pub(super) fn outer(rings: &[&Ring], frame: Frame) -> Vec<bool> {
     (0..rings.len())
         .map(|own| {
             let step = flat[own].len().div_ceil(ASKED).max(1);
-            let asked: Vec<bool> =
+            let input: Vec<bool> =
                 flat[own].iter().step_by(step).map(|at| is_inside(own, at)).collect();
-            let inside = asked.iter().filter(|&&is| is).count();
-            rings[own].area > 0.0 && inside * 2 <= asked.len()
+            let inside = input.iter().filter(|&&is| is).count();
+            rings[own].area > 0.0 && inside * 2 <= input.len()
         })
         .collect()
 }

@@ -20,7 +20,7 @@ use crate::part::undercut::CLEARANCE;
 /// A facet smaller than this share of the diagonal is looked at in its middle only.
 const SMALL: f64 = 0.02;
 
-/// Leaning by less than so many chord errors is not told from upright, where as much of
+/// Leaning by less than so many chord errors is not reported from upright, where as much of
 /// the face leans the other way. The chord error is estimated from even strips; facets
 /// twisted by half a step lean by 4.3 of it.
 const NOISE: f64 = 6.0;

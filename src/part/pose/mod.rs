@@ -7,7 +7,7 @@
 //! around are tried as well. The best are drawn onto the surface (points to planes: Chen and
 //! Medioni 1992, "Object modelling by registration of multiple range images") and the one
 //! that leaves the least distance is taken; of several as good that by the least angle, and
-//! how many there were is told. Mirrored parts are not the same part. Blind: a change of the
+//! how many there were is reported. Mirrored parts are not the same part. Blind: a change of the
 //! part that looks like a turn of it, such as a boss that went to the mirror place of a
 //! symmetric plate, is taken for a turn.
 

@@ -18,7 +18,7 @@
 //! - **clamp**: 0.1 × projected area / the area that the clamp holds shut, and beyond it
 //!   up to 0.4 more: a weak clamp is no reason to mill a disc on edge.
 //!
-//! Directions whose scores cannot be told apart are ties: the first candidate wins, part
+//! Directions whose scores cannot be reported apart are ties: the first candidate wins, part
 //! axes before others.
 
 mod candidates;
@@ -84,7 +84,7 @@ const ALIKE: [f64; 2] = [0.01, 0.05];
 /// Walls that lean more than this are not walls.
 const STANDING_DEG: f64 = 45.0;
 
-/// Samples and survivors of each round: a trapped share is told to about 1 % on the
+/// Samples and survivors of each round: a trapped share is reported to about 1 % on the
 /// first, to 0.1 % on the last.
 const ROUNDS: [(usize, usize); 2] = [(600, 24), (4000, 8)];
 
@@ -126,7 +126,7 @@ pub struct Scored {
     /// Extent along it, mm.
     pub height: f64,
     /// Projected area along it, mm²; from samples, exact for the one that is chosen.
-    pub shadow: f64,
+    pub projected_area: f64,
     /// Lower is better.
     pub score: f64,
     /// Whether it is as good as the best, as far as the score can tell, and of the same
@@ -146,11 +146,11 @@ pub struct Scored {
 pub fn best(
     part: Part<'_>,
     samples: &Samples,
-    wishes: Criteria,
+    criteria: Criteria,
     given: Option<Direction>,
 ) -> Vec<Scored> {
-    let judge = Judge { part, wishes };
-    let mut scored = judge.finalists(samples, candidates::list(part));
+    let scorer = Scorer { part, criteria };
+    let mut scored = scorer.finalists(samples, candidates::list(part));
     let few = samples.thinned(ROUNDS[1].0);
     let known = |scored: &[Scored], one: Direction| {
         scored.iter().any(|known| are_one(known.direction, one))
@@ -158,11 +158,11 @@ pub fn best(
     // Where symmetry makes the given one equal to another, it stays in the list itself.
     let added = given.filter(|&one| !known(&scored, one)).map(|direction| {
         let place = usize::MAX;
-        judge.parted(
-            judge.deep(&few, judge.quick(&few, &Candidate::named(direction, place))),
+        scorer.parted(
+            scorer.deep(&few, scorer.quick(&few, &Candidate::named(direction, place))),
         )
     });
-    scored = scored.into_iter().map(|one| judge.parted(one)).collect();
+    scored = scored.into_iter().map(|one| scorer.parted(one)).collect();
     rank(&mut scored);
     scored.extend(added);
     mark_ties(&mut scored);
@@ -170,22 +170,22 @@ pub fn best(
 }
 
 /// Gives the direction that was chosen what was measured along it on all samples, and its
-/// exact shadow, mm².
+/// exact projected area, mm².
 pub fn settle(
     alternatives: &mut [Scored],
     pull: Direction,
     undercut: &Undercut,
-    shadow: f64,
+    projected_area: f64,
 ) {
     for chosen in alternatives.iter_mut().filter(|one| are_one(one.direction, pull)) {
         chosen.trapped_area = undercut.area;
         chosen.trapped_volume = undercut.volume;
         chosen.trapped_depth = undercut.deepest();
-        chosen.shadow = shadow;
+        chosen.projected_area = projected_area;
     }
 }
 
-/// Whether two directions are the same or opposite, within what is told apart.
+/// Whether two directions are the same or opposite, within what is reported apart.
 fn are_one(a: Direction, b: Direction) -> bool {
     are_within(a, b, SAME_DEG)
 }
@@ -199,7 +199,7 @@ fn by_score(a: &Scored, b: &Scored) -> Ordering {
     a.score.total_cmp(&b.score).then(a.place.cmp(&b.place))
 }
 
-/// Best first; among those that cannot be told from the best the first candidate leads.
+/// Best first; among those that cannot be reported from the best the first candidate leads.
 fn rank(scored: &mut [Scored]) {
     scored.sort_by(by_score);
     let Some(best) = scored.first().copied() else { return };
@@ -214,12 +214,12 @@ fn mark_ties(scored: &mut [Scored]) {
     for one in scored.iter_mut().skip(1) {
         one.tied = best.is_as_good(one)
             && alike(one.height, best.height, ALIKE[0])
-            && alike(one.shadow, best.shadow, ALIKE[1]);
+            && alike(one.projected_area, best.projected_area, ALIKE[1]);
     }
 }
 
 impl Scored {
-    /// Whether the two cannot be told apart.
+    /// Whether the two cannot be reported apart.
     fn is_as_good(&self, other: &Self) -> bool {
         let beyond = (self.trapped.max(other.trapped) - TRAPS).max(0.0);
         let noise = TIE[0] + TIE[1] * beyond;
@@ -229,12 +229,12 @@ impl Scored {
 
 /// Judges directions for one part.
 #[derive(Clone, Copy)]
-struct Judge<'a> {
+struct Scorer<'a> {
     part: Part<'a>,
-    wishes: Criteria,
+    criteria: Criteria,
 }
 
-impl Judge<'_> {
+impl Scorer<'_> {
     /// The few best of `candidates`, all but their parting known.
     fn finalists(
         &self,
@@ -277,7 +277,7 @@ impl Judge<'_> {
             } else if draft < STANDING_DEG {
                 lowest = Some(lowest.map_or(draft, |known| known.min(draft)));
                 let is_short = draft >= draft::UPRIGHT_DEG
-                    && draft < self.wishes.rule.required_deg(0.0);
+                    && draft < self.criteria.rule.required_deg(0.0);
                 short_area += if is_short { face.area } else { 0.0 };
             }
         }
@@ -292,7 +292,7 @@ impl Judge<'_> {
             parting_rise: None,
             // The samples reach within a spacing of the ends, enough to compare by.
             height: draft::extent(samples.points.iter().copied(), direction),
-            shadow: release.shadow(samples, direction),
+            projected_area: release.projected_area(samples, direction),
             score: 0.0,
             tied: false,
             // What the chord error alone may trap is left out.
@@ -351,8 +351,8 @@ impl Judge<'_> {
 
     /// The sum of all terms.
     fn summed(&self, scored: Scored, area: f64) -> Scored {
-        let held = self.wishes.held_area.filter(|&held| held > 0.0);
-        let use_of_clamp = held.map_or(0.0, |held| scored.shadow / held);
+        let held = self.criteria.held_area.filter(|&held| held > 0.0);
+        let use_of_clamp = held.map_or(0.0, |held| scored.projected_area / held);
         let score = scored.trapped
             + 2.0 * scored.short_area / area
             + scored.parting

@@ -7,14 +7,14 @@
 use rayon::prelude::*;
 
 use super::candidates::Candidate;
-use super::{DISTINCT_DEG, Judge, Scored, are_within, by_score};
+use super::{DISTINCT_DEG, Scored, Scorer, are_within, by_score};
 use crate::geom::{Direction, Frame};
 use crate::mesh::samples::Samples;
 
 /// Samples that each trial looks from.
 const SAMPLES: usize = 1000;
 
-/// First and last angle, degrees: the sphere is 10° fine, the chosen pull is told to 0.1°.
+/// First and last angle, degrees: the sphere is 10° fine, the chosen pull is reported to 0.1°.
 const ANGLES_DEG: [f64; 2] = [5.0, 0.05];
 
 /// Directions that are refined.
@@ -29,7 +29,7 @@ const GAIN: f64 = 1e-4;
 /// Better directions near those of `scored` that the part does not suggest, where they are
 /// at least as good as those that it does; scored on all that `scored` was.
 pub(super) fn refine(
-    judge: &Judge<'_>,
+    scorer: &Scorer<'_>,
     samples: &Samples,
     scored: &[Scored],
 ) -> Vec<Scored> {
@@ -52,14 +52,14 @@ pub(super) fn refine(
     starts
         .iter()
         .map(|start| {
-            let direction = turned(judge, &few, start);
-            judge.quick(&more, &Candidate::free(direction, start.place))
+            let direction = turned(scorer, &few, start);
+            scorer.quick(&more, &Candidate::free(direction, start.place))
         })
         .collect()
 }
 
-fn turned(judge: &Judge<'_>, samples: &Samples, start: &Scored) -> Direction {
-    let at = |direction| judge.quick(samples, &Candidate::free(direction, start.place));
+fn turned(scorer: &Scorer<'_>, samples: &Samples, start: &Scored) -> Direction {
+    let at = |direction| scorer.quick(samples, &Candidate::free(direction, start.place));
     let mut best = at(start.direction);
     let mut angle = ANGLES_DEG[0];
     while angle >= ANGLES_DEG[1] {

@@ -64,9 +64,9 @@ impl Release {
         !self.to_plus[sample] && !self.to_minus[sample]
     }
 
-    /// Area of the shadow, mm², as the samples tell it: over each point of the shadow one
+    /// Area of the projected area, mm², as the samples tell it: over each point of the projected area one
     /// point of the surface is seen from the + end, and one from the − end.
-    pub fn shadow(&self, samples: &Samples, pull: Direction) -> f64 {
+    pub fn projected_area(&self, samples: &Samples, pull: Direction) -> f64 {
         let seen = (0..samples.len()).map(|sample| {
             let facing = pull.dot(&samples.normals[sample]);
             let is_seen =

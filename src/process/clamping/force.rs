@@ -16,7 +16,7 @@ pub const LEAST_MARGIN: f64 = 1.1;
 
 /// What opens the mold and what holds it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Clamping {
+pub struct ClampForce {
     /// Pressure of the melt in the cavity.
     pub pressure: Pressure,
     /// Area it acts on: part and feed.
@@ -48,9 +48,9 @@ pub fn load(
     area: Area,
     holding: Option<Force>,
     middles: Option<Middles>,
-) -> Clamping {
+) -> ClampForce {
     let opening = opening_force(pressure, area);
-    Clamping {
+    ClampForce {
         pressure,
         area,
         opening,

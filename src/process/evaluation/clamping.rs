@@ -7,7 +7,7 @@ use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::flash::{
     self, Held, Land, Opening, Shut, ShutError, Sprue,
 };
-use crate::process::clamping::force::{self, Clamping, Middles};
+use crate::process::clamping::force::{self, ClampForce, Middles};
 use crate::process::clamping::mold_plates::{Plates, THICKNESS_MM};
 use crate::process::clamping::remedies::{self, Cure};
 use crate::process::evaluation::{EvaluationInput, PartData};
@@ -29,9 +29,9 @@ const CLEARANCE: f64 = 1.1;
 
 /// Whether the mold stays shut.
 #[derive(Clone, Debug)]
-pub struct Closing {
+pub struct MoldClamping {
     /// Opening against holding force, as a whole.
-    pub clamping: Clamping,
+    pub force: ClampForce,
     /// Area of the feed in it.
     pub feed_area: Area,
     /// What the nozzle adds; negative where it presses the halves together; `None` when the
@@ -91,7 +91,7 @@ pub fn bar(wanted: f64) -> f64 {
     fits.unwrap_or_else(|| wanted.ceil())
 }
 
-/// Takes the thinnest bar with which the parting gapes less than the plastic creeps into,
+/// Takes the thinnest bar with which the parting opens less than the plastic creeps into,
 /// where one up to [`STIFF_MM`] does; the feed counts by its usual share, because its length
 /// follows the plates.
 fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
@@ -100,7 +100,8 @@ fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
     else {
         return;
     };
-    let area = shape.shadow * (Ratio::from_si(1.0) + with.choices.usual_feed_share());
+    let area =
+        shape.projected_area * (Ratio::from_si(1.0) + with.choices.usual_feed_share());
     let opening = opening(shape, area, with);
     let gapes = |thickness: Length| {
         let plates = Plates { thickness, ..plates.clone() };
@@ -169,22 +170,22 @@ pub fn evaluate(
     shape: &PartData,
     (plates, feed_area): (Plates, Area),
     with: &EvaluationInput<'_>,
-) -> Closing {
-    let area = shape.shadow + feed_area;
+) -> MoldClamping {
+    let area = shape.projected_area + feed_area;
     let middle = longer_first(shape.off_middle, shape.extents);
     let clamp = with.press.clamp.as_ref();
     let clamping = clamp.and_then(|clamp| clamp.off_middle).unwrap_or_default();
     let middles = Middles { pressure: middle, clamping };
-    let mut clamping = force::load(
+    let mut force = force::load(
         with.press.melt_pressure(),
         area,
         with.press.holding_force(),
         Some(middles),
     );
     let opening = opening(shape, area, with);
-    clamping.opening = opening.force();
-    clamping.margin =
-        clamping.holding.and_then(|holding| force::margin(holding, clamping.opening));
+    force.opening = opening.force();
+    force.margin =
+        force.holding.and_then(|holding| force::margin(holding, force.opening));
     let bolted = with.press.bolts().map(|bolts| {
         let held = held(&plates, shape, bolts);
         let behind = held.behind;
@@ -198,15 +199,15 @@ pub fn evaluate(
         });
         Ok(Bolted { shut, behind, stays_in, cures })
     });
-    let squeezed = squeezed(&clamping, (middles, &plates), with);
+    let squeezed = squeezed(&force, (middles, &plates), with);
     let land = land(area, &plates, with);
     let nozzle = nozzle(with);
-    Closing { clamping, feed_area, nozzle, plates, squeezed, land, bolted }
+    MoldClamping { force, feed_area, nozzle, plates, squeezed, land, bolted }
 }
 
 /// The margin at the corner of the land, where no bolts hold it.
 fn squeezed(
-    clamping: &Clamping,
+    force: &ClampForce,
     (middles, plates): (Middles, &Plates),
     with: &EvaluationInput<'_>,
 ) -> Option<f64> {
@@ -214,7 +215,7 @@ fn squeezed(
     let along = clamp.jaw.map_or(plates.edges[0], |jaw| jaw.min(plates.edges[0]));
     let half = [along / 2.0, plates.edges[1] / 2.0];
     let off = [0, 1].map(|axis| middles.pressure[axis] - middles.clamping[axis]);
-    flash::squeeze_margin(clamping.holding?, clamping.opening, off, half)
+    flash::squeeze_margin(force.holding?, force.opening, off, half)
 }
 
 /// Stress on all of the plate that is neither cavity nor bolt hole, from the high end of
@@ -230,12 +231,12 @@ fn land(cavity: Area, plates: &Plates, with: &EvaluationInput<'_>) -> Option<Lan
     flash::land(force, whole - cavity - hole * count, plates.alloy)
 }
 
-impl Closing {
+impl MoldClamping {
     /// The margin that counts: of the worst bolt where bolts hold, of the worst corner of the
     /// land where a vise or a force squeezes it.
     pub fn margin(&self) -> Option<f64> {
         let worst = self.bolted().and_then(|bolted| bolted.shut.margin).or(self.squeezed);
-        match (worst, self.clamping.margin) {
+        match (worst, self.force.margin) {
             (Some(worst), Some(whole)) => Some(worst.min(whole)),
             (worst, whole) => worst.or(whole),
         }

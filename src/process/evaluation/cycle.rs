@@ -41,7 +41,7 @@ pub struct Timing {
 #[derive(Clone, Copy)]
 pub struct ShotInput<'a> {
     /// The feed, where one could be sized.
-    pub feeding: Option<&'a FeedDesign>,
+    pub feed_design: Option<&'a FeedDesign>,
     /// The shot, where it is known.
     pub shot: Option<&'a Shot>,
     /// The plates.
@@ -51,20 +51,20 @@ pub struct ShotInput<'a> {
 /// All times of this shot.
 pub fn evaluate(
     shape: &PartData,
-    asked: ShotInput<'_>,
+    input: ShotInput<'_>,
     with: &EvaluationInput<'_>,
 ) -> Timing {
     let to_freeze = cooling::to_freeze(with.plastic);
     let to_ejection = cooling::to_ejection(with.plastic);
     let unknown = [to_freeze.as_ref().err(), to_ejection.as_ref().err()];
     let unknown = unknown.into_iter().flatten().next().cloned();
-    let feed = asked.feeding.map(|feeding| &feeding.feed);
+    let feed = input.feed_design.map(|feed_design| &feed_design.feed);
     let hold =
         feed.zip(to_freeze.ok()).and_then(|(feed, to)| cycle::hold(&way(feed), &to));
     let hot = hot(shape, feed);
     let to_ejection = to_ejection.ok();
     let cool = to_ejection.and_then(|to| cycle::cool(&hot, &to));
-    let maker = Maker { asked, with, hold: hold.as_ref().map(|hold| hold.time) };
+    let maker = Maker { input, with, hold: hold.as_ref().map(|hold| hold.time) };
     let cycle = cool.as_ref().and_then(|cool| maker.cycle(cool.time));
     let shift = cycle.as_ref().zip(to_ejection).and_then(|(cycle, to)| {
         let at = |mold: Temperature| {
@@ -113,17 +113,17 @@ fn hot(shape: &PartData, feed: Option<&Feed>) -> Vec<Link> {
 }
 
 struct Maker<'a> {
-    asked: ShotInput<'a>,
+    input: ShotInput<'a>,
     with: &'a EvaluationInput<'a>,
     hold: Option<Time>,
 }
 
 impl Maker<'_> {
     fn cycle(&self, cool: Time) -> Option<Cycle> {
-        let shot = self.asked.shot?;
+        let shot = self.input.shot?;
         let solid = self.with.plastic.solid_density.value?;
         let charge: Mass = self.with.press.granule_charge(solid);
-        let filling = self.asked.feeding?.filling.as_ref().ok()?;
+        let filling = self.input.feed_design?.filling.as_ref().ok()?;
         let shooting = Shooting {
             fill: filling.time,
             hold: self.hold?,
@@ -141,8 +141,8 @@ impl Maker<'_> {
         first: Time,
         cycle: &dyn Fn(Temperature) -> Option<Time>,
     ) -> Option<Shift> {
-        let shot = self.asked.shot?.total;
-        let plates = self.asked.plates;
+        let shot = self.input.shot?.total;
+        let plates = self.input.plates;
         heat_up::heat_per_shot(self.with.plastic, shot, plates.start).ok()?;
         let block = Block::new(plates, plates.start, 0.0);
         let heat = |mold: Temperature| {
@@ -156,6 +156,6 @@ impl Maker<'_> {
     fn in_heat(&self, cycle: Option<&Cycle>) -> Option<Time> {
         let melt = self.with.plastic.melt_density.value?;
         let inventory = self.with.press.inventory(melt);
-        residence::time(inventory, self.asked.shot?.total, cycle?.total)
+        residence::time(inventory, self.input.shot?.total, cycle?.total)
     }
 }

@@ -12,7 +12,7 @@ pub const MOST_PINS: u32 = 12;
 
 /// What holds the part, and what pushes it off.
 #[derive(Clone, Debug)]
-pub struct Pushing {
+pub struct EjectionForces {
     /// Force that holds it on the core half, vacuum included.
     pub core: Spread<Force>,
     /// Force that holds it on the cavity half.
@@ -36,7 +36,7 @@ pub fn evaluate(
     shape: &PartData,
     band: &Shrinkage,
     plastic: &Plastic,
-) -> Result<Pushing, Unknown> {
+) -> Result<EjectionForces, Unknown> {
     let hot = ejection::hot(plastic, band)?;
     let wall = shape.wall.unwrap_or_default();
     let held = |cores: &[Core]| hot.map(|hot| total(cores, wall, &hot));
@@ -59,7 +59,7 @@ pub fn evaluate(
         side_walls: shape.cores.iter().map(|core| core.walls).sum(),
         length: stroke,
     };
-    Ok(Pushing { core, cavity, vacuum, keeper, push, stroke })
+    Ok(EjectionForces { core, cavity, vacuum, keeper, push, stroke })
 }
 
 #[derive(Clone, Copy)]
@@ -96,7 +96,7 @@ fn grip(core: &Core, wall: Length) -> Grip {
     }
 }
 
-impl Pushing {
+impl EjectionForces {
     /// Pins of this diameter where the part is so thick behind them: at a rim, as high as the
     /// wall below it. `None` when more than [`MOST_PINS`] are needed.
     pub fn pins(&self, diameter: Length, behind: Length) -> Option<Pins> {

@@ -13,9 +13,9 @@ use super::feed::FeedChoices;
 use super::plastic::{Plastic, Unknown};
 use super::press::Press;
 use super::sourced::Range;
-use crate::process::evaluation::clamping::Closing;
+use crate::process::evaluation::clamping::MoldClamping;
 use crate::process::evaluation::cycle::Timing;
-use crate::process::evaluation::ejection::Pushing;
+use crate::process::evaluation::ejection::EjectionForces;
 use crate::process::evaluation::feed::{FeedDesign, NoFeed};
 use crate::process::feed::vents::{self, Vent};
 use crate::process::plastic::cavity_sizes::{self, CutSize, Kind};
@@ -30,11 +30,11 @@ pub struct PartData {
     pub volume: Option<Volume>,
     /// Its box, along the axes of the part.
     pub size: [Length; 3],
-    /// Area of its shadow along the pull.
-    pub shadow: Area,
-    /// Extents of that shadow along two axes across the pull.
+    /// Its projected area along the pull.
+    pub projected_area: Area,
+    /// Extents of that projected area along two axes across the pull.
     pub extents: [Length; 2],
-    /// Centroid of that shadow from the middle of these extents, along the same axes.
+    /// Centroid of that projected area from the middle of these extents, along the same axes.
     pub off_middle: [Length; 2],
     /// How deep it lies in each half: the + half, then the − half.
     pub depths: [Length; 2],
@@ -49,7 +49,7 @@ pub struct PartData {
 }
 
 impl PartData {
-    /// The same part with all walls `walls` times as thick, on the same box and shadow, and
+    /// The same part with all walls `walls` times as thick, on the same box and projected area, and
     /// with `draft` on top of what its cores have.
     pub fn reshaped(&self, walls: f64, draft: Angle) -> Self {
         let drafted = |cores: &[Core]| {
@@ -131,11 +131,11 @@ pub struct EvaluationInput<'a> {
 #[derive(Clone, Debug)]
 pub struct Evaluation {
     /// Sprue, runner and gate, and what they cost.
-    pub feeding: Result<FeedDesign, NoFeed>,
+    pub feed_design: Result<FeedDesign, NoFeed>,
     /// The shot; `None` without a volume.
     pub shot: Option<Result<Shot, Unknown>>,
     /// Whether the mold stays shut.
-    pub closing: Closing,
+    pub clamping: MoldClamping,
     /// Hold, cool, cycle, warming, time in the heat.
     pub timing: Timing,
     /// How much larger to cut.
@@ -145,7 +145,7 @@ pub struct Evaluation {
     /// Cavity sizes, box of the part first.
     pub sizes: Vec<(Dimension, CutSize)>,
     /// What holds the part, and what pushes it off.
-    pub pushing: Result<Pushing, Unknown>,
+    pub ejection: Result<EjectionForces, Unknown>,
     /// Vents.
     pub vent: Result<Vent, Unknown>,
 }
@@ -155,23 +155,23 @@ pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
     let Choices { feed_share, dimensions, .. } = with.choices;
     let share = with.choices.usual_feed_share();
     let plates = clamping::plates(shape, with);
-    let feeding = feed::size(shape, &plates, with);
+    let feed_design = feed::size(shape, &plates, with);
     // The feed as sized counts unless a share is wanted in its place.
-    let sized = feeding.as_ref().ok().filter(|_| feed_share.is_none());
+    let sized = feed_design.as_ref().ok().filter(|_| feed_share.is_none());
     let shot = shape.volume.map(|volume| {
         let feed = sized.map_or(volume * share, |sized| sized.feed.volume());
         shot::with_feed(volume, feed, with.plastic, with.press)
     });
     let feed_area =
-        sized.map_or(shape.shadow * share, |sized| sized.feed.projected_area());
-    let closing = clamping::evaluate(shape, (plates, feed_area), with);
+        sized.map_or(shape.projected_area * share, |sized| sized.feed.projected_area());
+    let clamping = clamping::evaluate(shape, (plates, feed_area), with);
     let known_shot = shot.as_ref().and_then(|shot| shot.as_ref().ok());
     let timing = cycle::evaluate(
         shape,
         cycle::ShotInput {
-            feeding: feeding.as_ref().ok(),
+            feed_design: feed_design.as_ref().ok(),
             shot: known_shot,
-            plates: &closing.plates,
+            plates: &clamping.plates,
         },
         with,
     );
@@ -180,7 +180,7 @@ pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
     let own = with.choices.shrink_along;
     let shrink_axes = shrinkage.as_ref().ok().filter(|_| own.iter().any(Option::is_some));
     let shrink_axes = shrink_axes.map(|whole| shrinkage::along_axes(whole, own, packing));
-    let pushing = match &shrinkage {
+    let ejection = match &shrinkage {
         Ok(band) => ejection::evaluate(shape, band, with.plastic),
         Err(unknown) => Err(unknown.clone()),
     };
@@ -190,14 +190,14 @@ pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
     );
     let vent = vents::vent(with.plastic);
     Evaluation {
-        feeding,
+        feed_design,
         shot,
-        closing,
+        clamping,
         timing,
         shrinkage,
         shrink_axes,
         sizes,
-        pushing,
+        ejection,
         vent,
     }
 }
@@ -205,7 +205,7 @@ pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
 /// Cavity sizes: the box of the part, then what the user asked for, each by its own axis.
 fn sizes(
     shape: &PartData,
-    asked: &[Dimension],
+    input: &[Dimension],
     whole: &Shrinkage,
     axes: Option<&[Shrinkage; 3]>,
 ) -> Vec<(Dimension, CutSize)> {
@@ -218,14 +218,14 @@ fn sizes(
         let own = axes.zip(it.along).and_then(|(axes, along)| axes.get(along));
         (it, cavity_sizes::cut(it.length, it.kind, own.unwrap_or(whole)))
     };
-    sides.chain(asked.iter().copied()).map(size).collect()
+    sides.chain(input.iter().copied()).map(size).collect()
 }
 
 impl Evaluation {
     /// Vents that let the air out while the cavity fills at the flow of its feed; `None`
     /// while flow or vent is not known.
     pub fn vent_count(&self) -> Option<u32> {
-        let filling = self.feeding.as_ref().ok()?.filling.as_ref().ok()?;
+        let filling = self.feed_design.as_ref().ok()?.filling.as_ref().ok()?;
         Some(self.vent.as_ref().ok()?.count(filling.flow))
     }
 }

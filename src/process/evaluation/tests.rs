@@ -1,6 +1,6 @@
 //! Against hand arithmetic on a cup given by its measures.
 
-use crate::process::evaluation::clamping::Closing;
+use crate::process::evaluation::clamping::MoldClamping;
 use crate::process::evaluation::{
     Choices, Core, Evaluation, EvaluationInput, PartData, evaluate,
 };
@@ -13,12 +13,12 @@ fn length(text: &str) -> Length {
     read(text).unwrap()
 }
 
-/// A cup by its measures: 10 cm³, a shadow of 12 cm², walls of 2.5 mm, one core.
+/// A cup by its measures: 10 cm³, a projected area of 12 cm², walls of 2.5 mm, one core.
 fn cup() -> PartData {
     PartData {
         volume: read("10 cm3").ok(),
         size: [length("40 mm"), length("40 mm"), length("30 mm")],
-        shadow: read("12 cm2").unwrap(),
+        projected_area: read("12 cm2").unwrap(),
         extents: [length("40 mm"); 2],
         depths: [length("0 mm"), length("30 mm")],
         wall: Some(length("2.5 mm")),
@@ -46,19 +46,19 @@ fn made(shape: &PartData, choices: &Choices) -> Evaluation {
     evaluate(shape, &EvaluationInput { press: &press, plastic, choices })
 }
 
-/// The feed that is sized stands in shot and shadow; a share that is given replaces it.
+/// The feed that is sized stands in shot and projected area; a share that is given replaces it.
 #[test]
 fn the_feed_counts_in_shot_and_shadow() {
-    let making = made(&cup(), &Choices::default());
-    let feed = &making.feeding.as_ref().unwrap().feed;
-    let area = mm2(making.closing.clamping.area);
+    let evaluation = made(&cup(), &Choices::default());
+    let feed = &evaluation.feed_design.as_ref().unwrap().feed;
+    let area = mm2(evaluation.clamping.force.area);
     assert!((area - 1200.0 - mm2(feed.projected_area())).abs() < 1e-6, "{area}");
-    let opening = making.closing.clamping.opening.si();
-    let pressure = making.closing.clamping.pressure.si();
+    let opening = evaluation.clamping.force.opening.si();
+    let pressure = evaluation.clamping.force.pressure.si();
     assert!((opening - pressure * area * 1e-6).abs() < 1e-6);
     let shared = Choices { feed_share: read("50 %").ok(), ..Choices::default() };
     let shared = made(&cup(), &shared);
-    assert!((mm2(shared.closing.clamping.area) - 1800.0).abs() < 1e-6);
+    assert!((mm2(shared.clamping.force.area) - 1800.0).abs() < 1e-6);
 }
 
 /// A quarter of the freezing time of the wall, which grows with its square; never more flow
@@ -67,8 +67,8 @@ fn the_feed_counts_in_shot_and_shadow() {
 fn the_flow_follows_wall_and_ram() {
     let time = |wall: &str| {
         let shape = PartData { wall: Some(length(wall)), ..cup() };
-        let making = made(&shape, &Choices::default());
-        making.feeding.unwrap().filling.unwrap()
+        let evaluation = made(&shape, &Choices::default());
+        evaluation.feed_design.unwrap().filling.unwrap()
     };
     let (thin, thick) = (time("2 mm"), time("4 mm"));
     assert!((thick.time.si() / thin.time.si() - 4.0).abs() < 1e-6);
@@ -79,7 +79,7 @@ fn the_flow_follows_wall_and_ram() {
     assert!(!thin.ram_limits);
 }
 
-/// 30 mm deep with 20 mm behind take the bar of 50 mm. Its halves gape more than the 13 µm in
+/// 30 mm deep with 20 mm behind take the bar of 50 mm. Its halves opens more than the 13 µm in
 /// which PP stays (its vent depth), so the next bar is taken, which holds; a press file's own
 /// plate stays. A part of half the size is content with the bar of its depth.
 #[test]
@@ -91,9 +91,9 @@ fn plates_are_thick_and_stiff_enough_for_the_part() {
         press.mold = Some(crate::units::from_toml(text).unwrap());
         let choices = Choices::default();
         evaluate(&cup(), &EvaluationInput { press: &press, plastic, choices: &choices })
-            .closing
+            .clamping
     };
-    let gap = |closing: &Closing| mm(closing.bolted().unwrap().shut.gap);
+    let gap = |clamping: &MoldClamping| mm(clamping.bolted().unwrap().shut.gap);
     let thin = given("thickness = '50 mm'");
     assert!((mm(thin.plates.thickness) - 50.0).abs() < 1e-9 && gap(&thin) > 0.013);
     let chosen = given("");
@@ -101,11 +101,11 @@ fn plates_are_thick_and_stiff_enough_for_the_part() {
     assert!((mm(chosen.bolted().unwrap().behind) - 30.0).abs() < 1e-9);
     assert!(chosen.plates.assumed.iter().any(|it| it.starts_with("thickness: 60 mm")));
     let small = PartData {
-        shadow: read("3 cm2").unwrap(),
+        projected_area: read("3 cm2").unwrap(),
         extents: [length("20 mm"); 2],
         ..cup()
     };
-    let small = made(&small, &Choices::default()).closing;
+    let small = made(&small, &Choices::default()).clamping;
     assert!((mm(small.plates.thickness) - 50.0).abs() < 1e-9, "{}", gap(&small));
 }
 
@@ -114,11 +114,11 @@ fn plates_are_thick_and_stiff_enough_for_the_part() {
 fn pressure_off_the_middle_loads_one_bolt_more() {
     let load = |off: &str| {
         let shape = PartData { off_middle: [length(off), length("0 mm")], ..cup() };
-        let closing = made(&shape, &Choices::default()).closing;
-        let yaw = closing.clamping.yaw.map(mm).unwrap();
+        let clamping = made(&shape, &Choices::default()).clamping;
+        let yaw = clamping.force.yaw.map(mm).unwrap();
         (
-            closing.bolted().unwrap().shut.loads.worst.si()
-                / closing.clamping.opening.si(),
+            clamping.bolted().unwrap().shut.loads.worst.si()
+                / clamping.force.opening.si(),
             yaw,
         )
     };
@@ -132,8 +132,8 @@ fn pressure_off_the_middle_loads_one_bolt_more() {
 fn force_by_hand_and_with_more_draft() {
     let friction = |draft: f64| {
         let shape = PartData { cores: vec![core("27 mm", draft)], ..cup() };
-        let pushing = made(&shape, &Choices::default()).pushing.unwrap();
-        (pushing.core.typical - pushing.vacuum).si()
+        let ejection = made(&shape, &Choices::default()).ejection.unwrap();
+        (ejection.core.typical - ejection.vacuum).si()
     };
     let plastics = Plastics::builtin().unwrap();
     let pp = plastics.find("pp").unwrap();
@@ -155,8 +155,8 @@ fn a_thick_wall_around_a_thin_core_counts_by_the_core() {
     };
     let pressure = |wall: &str| {
         let shape = PartData { cores: vec![thin], wall: Some(length(wall)), ..cup() };
-        let pushing = made(&shape, &Choices::default()).pushing.unwrap();
-        (pushing.core.typical - pushing.vacuum).si()
+        let ejection = made(&shape, &Choices::default()).ejection.unwrap();
+        (ejection.core.typical - ejection.vacuum).si()
     };
     assert!((pressure("1 mm") / pressure("3 mm") - 1.0).abs() < 1e-9);
     assert!(pressure("0.5 mm") < pressure("1 mm"));
@@ -164,15 +164,15 @@ fn a_thick_wall_around_a_thin_core_counts_by_the_core() {
 
 #[test]
 fn what_is_not_known_stays_unknown() {
-    let making = made(&PartData { volume: None, ..cup() }, &Choices::default());
-    assert!(making.feeding.is_err() && making.shot.is_none());
-    assert!(making.timing.cool.is_some() && making.timing.cycle.is_none());
+    let evaluation = made(&PartData { volume: None, ..cup() }, &Choices::default());
+    assert!(evaluation.feed_design.is_err() && evaluation.shot.is_none());
+    assert!(evaluation.timing.cool.is_some() && evaluation.timing.cycle.is_none());
     let flat = made(&PartData { cores: Vec::new(), ..cup() }, &Choices::default());
-    let pushing = flat.pushing.unwrap();
-    assert!(pushing.keeper.is_none() && pushing.is_loose());
+    let ejection = flat.ejection.unwrap();
+    assert!(ejection.keeper.is_none() && ejection.is_loose());
     let feed = FeedChoices { gate_depth: read("3 mm").ok(), ..FeedChoices::default() };
     let deep = made(&cup(), &Choices { feed, ..Choices::default() });
-    assert!(deep.feeding.unwrap_err().to_string().contains("gate_depth"));
+    assert!(deep.feed_design.unwrap_err().to_string().contains("gate_depth"));
 }
 
 /// Unipetrol Mosten MT 950 data sheet: 2.16 % along the flow, 2.25 % across it. By ISO 294-4
@@ -188,7 +188,7 @@ fn each_axis_is_cut_by_its_own_shrinkage() {
         ..Choices::default()
     };
     let own = made(&cup(), &choices);
-    let nominal = |making: &Evaluation, at: usize| mm(making.sizes[at].1.nominal);
+    let nominal = |evaluation: &Evaluation, at: usize| mm(evaluation.sizes[at].1.nominal);
     assert!((nominal(&own, 0) - 40.0 / (1.0 - 0.0216)).abs() < 1e-9);
     assert!((nominal(&own, 1) - 40.0 / (1.0 - 0.0225)).abs() < 1e-9);
     assert!((nominal(&own, 2) - nominal(&whole, 2)).abs() < 1e-12);

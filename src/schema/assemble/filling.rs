@@ -13,7 +13,7 @@ use crate::schema::{Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine};
 use crate::units::{self, Length, Pressure, Quantity};
 
 pub(crate) fn fill(analysis: &Analysis) -> Fill {
-    let available = analysis.shop.press.melt_pressure();
+    let available = analysis.setup.press.melt_pressure();
     let unknown =
         Fill { pressure_available_mpa: Some(units::mpa(available)), ..Fill::default() };
     let Ok(filled) = &analysis.filling else { return unknown };
@@ -23,7 +23,7 @@ pub(crate) fn fill(analysis: &Analysis) -> Fill {
     };
     let numbers = filled.numbers;
     let force =
-        needed.and_then(|pa| analysis.shop.press.force_for(Pressure::from_si(pa)));
+        needed.and_then(|pa| analysis.setup.press.force_for(Pressure::from_si(pa)));
     let choices = || filled.choices.iter().map(choice).collect();
     Fill {
         fills: Some(filled.run.fills),
@@ -99,7 +99,7 @@ fn shut_in(filled: &FillingStudy) -> impl Iterator<Item = &Pocket> {
 }
 
 fn vent(analysis: &Analysis, place: &VentPlace) -> FillVent {
-    let shape = analysis.making.vent.as_ref().ok();
+    let shape = analysis.evaluation.vent.as_ref().ok();
     let of = |measure: fn(&Vent) -> Length| shape.map(|vent| units::mm(measure(vent)));
     FillVent {
         at_mm: place.at.into(),

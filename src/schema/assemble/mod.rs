@@ -129,7 +129,7 @@ fn pull(analysis: &Analysis) -> Pull {
         lowest_draft_deg: other.lowest_draft_deg,
         parting_rise_mm: other.parting_rise,
         height_mm: other.height,
-        projected_area_mm2: other.shadow,
+        projected_area_mm2: other.projected_area,
         score: other.score,
         tied: other.tied,
     };
@@ -254,7 +254,7 @@ fn undercut(analysis: &Analysis) -> Undercut {
         volume_mm3: closed.then_some(region.volume),
         at_mm: region.at.into(),
         release_direction: region.way.map(|way| tidy(way.vector().into())),
-        ways_out: release_remedies::ways_out(analysis, rank),
+        remedies: release_remedies::remedies(analysis, rank),
     };
     Undercut {
         area_mm2: undercut.area,

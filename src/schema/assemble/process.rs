@@ -4,7 +4,7 @@ use crate::analysis::{Analysis, Pinned};
 use crate::findings::clamping;
 use crate::process::ejection::Keeper;
 use crate::process::ejection::pins::{self, Pins, Rule};
-use crate::process::evaluation::ejection::Pushing;
+use crate::process::evaluation::ejection::EjectionForces;
 use crate::process::plastic::Unknown;
 use crate::process::plastic::cavity_sizes::Kind;
 use crate::process::sourced::Range;
@@ -16,7 +16,7 @@ use crate::schema::{
 use crate::units::{self, Pressure, Quantity, Temperature, mm};
 
 pub(crate) fn plastic(analysis: &Analysis) -> Plastic {
-    let plastic = &analysis.shop.plastic;
+    let plastic = &analysis.setup.plastic;
     let density =
         |value: Option<units::MassDensity>| value.map(|density| density.si() / 1000.0);
     let typical = |range: Range<Temperature>| units::celsius(range.typical());
@@ -27,7 +27,7 @@ pub(crate) fn plastic(analysis: &Analysis) -> Plastic {
     let cautions = cautions.iter().filter_map(|caution| caution.value.clone());
     Plastic {
         name: plastic.name.clone(),
-        given: analysis.shop.plastic_given,
+        given: analysis.setup.plastic_given,
         description: plastic.description.clone(),
         solid_density_g_cm3: density(plastic.solid_density.value),
         melt_density_g_cm3: density(plastic.melt_density.value),
@@ -42,10 +42,10 @@ pub(crate) fn plastic(analysis: &Analysis) -> Plastic {
 }
 
 pub(crate) fn press(analysis: &Analysis) -> Press {
-    let press = &analysis.shop.press;
+    let press = &analysis.setup.press;
     Press {
         name: press.name.clone(),
-        given: analysis.shop.press_given,
+        given: analysis.setup.press_given,
         class: press.class().name().to_owned(),
         melt_pressure_mpa: Some(units::mpa(press.melt_pressure())),
         ram_force_n: Some(press.ram_force().si()),
@@ -62,12 +62,14 @@ pub(crate) fn press(analysis: &Analysis) -> Press {
 }
 
 pub(crate) fn feed(analysis: &Analysis) -> Feed {
-    let Ok(feeding) = &analysis.making.feeding else { return Feed::default() };
-    let feed = &feeding.feed;
-    let filling = feeding.filling.as_ref().ok();
+    let Ok(feed_design) = &analysis.evaluation.feed_design else {
+        return Feed::default();
+    };
+    let feed = &feed_design.feed;
+    let filling = feed_design.filling.as_ref().ok();
     let finite =
         |pressure: Pressure| pressure.si().is_finite().then(|| units::mpa(pressure));
-    let links = feeding.losses.as_ref().ok().map(|losses| {
+    let links = feed_design.losses.as_ref().ok().map(|losses| {
         let link = |loss: &crate::process::feed::Loss| Link {
             name: loss.name.to_owned(),
             size: loss.size.clone(),
@@ -91,13 +93,13 @@ pub(crate) fn feed(analysis: &Analysis) -> Feed {
         projected_area_mm2: Some(units::mm2(feed.projected_area())),
         fill_time_s: filling.map(|filling| filling.time.si()),
         flow_cm3_s: filling.map(|filling| filling.flow.si() * 1e6),
-        lost_mpa: feeding.lost().map(units::mpa),
+        lost_mpa: feed_design.lost().map(units::mpa),
         links,
     }
 }
 
 pub(crate) fn shot(analysis: &Analysis) -> Shot {
-    let Some(Ok(shot)) = &analysis.making.shot else { return Shot::default() };
+    let Some(Ok(shot)) = &analysis.evaluation.shot else { return Shot::default() };
     Shot {
         part_g: Some(units::grams(shot.part)),
         feed_g: Some(units::grams(shot.feed)),
@@ -110,26 +112,26 @@ pub(crate) fn shot(analysis: &Analysis) -> Shot {
 }
 
 pub(crate) fn clamp(analysis: &Analysis) -> Clamp {
-    let closing = &analysis.making.closing;
-    let clamping = &closing.clamping;
-    let bolted = closing.bolted();
-    let bolts = analysis.shop.press.bolts();
+    let clamping = &analysis.evaluation.clamping;
+    let force = &clamping.force;
+    let bolted = clamping.bolted();
+    let bolts = analysis.setup.press.bolts();
     Clamp {
-        pressure_mpa: Some(units::mpa(clamping.pressure)),
-        area_mm2: Some(units::mm2(clamping.area)),
-        opening_force_n: Some(clamping.opening.si()),
-        holding_force_n: clamping.holding.map(Quantity::si),
-        margin: clamping.margin,
-        yaw_mm: clamping.yaw.map(mm),
-        squeeze_margin: closing.squeezed,
-        land_mpa: closing.land.map(|land| units::mpa(land.stress)),
-        land_limit_mpa: closing.land.map(|land| units::mpa(land.allowed)),
-        feed_area_mm2: Some(units::mm2(closing.feed_area)),
-        nozzle_push_n: closing.nozzle.map(Quantity::si),
+        pressure_mpa: Some(units::mpa(force.pressure)),
+        area_mm2: Some(units::mm2(force.area)),
+        opening_force_n: Some(force.opening.si()),
+        holding_force_n: force.holding.map(Quantity::si),
+        margin: force.margin,
+        yaw_mm: force.yaw.map(mm),
+        squeeze_margin: clamping.squeezed,
+        land_mpa: clamping.land.map(|land| units::mpa(land.stress)),
+        land_limit_mpa: clamping.land.map(|land| units::mpa(land.allowed)),
+        feed_area_mm2: Some(units::mm2(clamping.feed_area)),
+        nozzle_push_n: clamping.nozzle.map(Quantity::si),
         worst_bolt_n: bolted.map(|bolted| bolted.shut.loads.worst.si()),
         worst_bolt_margin: bolted.and_then(|bolted| bolted.shut.margin),
         bolt_torque_nm: bolts.and_then(|bolts| bolts.torque).map(Quantity::si),
-        plate_mm: bolted.map(|_| mm(closing.plates.thickness)),
+        plate_mm: bolted.map(|_| mm(clamping.plates.thickness)),
         behind_mm: bolted.map(|bolted| mm(bolted.behind)),
         bow_mm: bolted.map(|bolted| mm(bolted.shut.bow)),
         gap_mm: bolted.map(|bolted| mm(bolted.shut.gap)),
@@ -139,7 +141,7 @@ pub(crate) fn clamp(analysis: &Analysis) -> Clamp {
 }
 
 pub(crate) fn cooling(analysis: &Analysis) -> Cooling {
-    let timing = &analysis.making.timing;
+    let timing = &analysis.evaluation.timing;
     let minutes = |time: units::Time| time.si() / 60.0;
     let step = |step: &crate::process::thermal::cycle::Step| Step {
         what: step.what.to_owned(),
@@ -180,18 +182,18 @@ pub(crate) fn shrinkage(analysis: &Analysis) -> Shrinkage {
                 part_if_high_mm: mm(cut.part_if_high),
             }
         };
-        named.zip(&analysis.making.sizes).map(size).collect()
+        named.zip(&analysis.evaluation.sizes).map(size).collect()
     };
     let known = |band: &crate::process::plastic::shrinkage::Shrinkage| Shrinkage {
         low: Some(band.low.si()),
         nominal: Some(band.nominal.si()),
         high: Some(band.high.si()),
         scale: Some(band.scale),
-        axes: analysis.making.shrink_axes.as_ref().map(axes),
+        axes: analysis.evaluation.shrink_axes.as_ref().map(axes),
         sizes: Some(sizes()),
     };
-    let making = &analysis.making;
-    making.shrinkage.as_ref().map_or_else(|_: &Unknown| Shrinkage::default(), known)
+    let evaluation = &analysis.evaluation;
+    evaluation.shrinkage.as_ref().map_or_else(|_: &Unknown| Shrinkage::default(), known)
 }
 
 fn axes(bands: &[crate::process::plastic::shrinkage::Shrinkage; 3]) -> Vec<ShrinkAxis> {
@@ -216,45 +218,47 @@ fn kind(kind: Kind) -> &'static str {
 }
 
 pub(crate) fn ejection(analysis: &Analysis) -> Ejection {
-    let Ok(pushing) = &analysis.making.pushing else { return Ejection::default() };
-    let force = pushing.force();
+    let Ok(ejection) = &analysis.evaluation.ejection else { return Ejection::default() };
+    let force = ejection.force();
     let pinned = analysis.pinned.as_ref();
     let pins = pinned.and_then(|pinned| pinned.pins);
-    let keeps = match pushing.keeper {
+    let keeps = match ejection.keeper {
         Some(Keeper::Core) => Some("core"),
         Some(Keeper::Cavity) => Some("cavity"),
         Some(Keeper::Unsure) | None => None,
     };
     let buckles = |pins: Pins| {
         let slim = pins.diameter / pins::THICKER;
-        pins::euler(slim, pushing.push.length, pins::FIXITY).si()
+        pins::euler(slim, ejection.push.length, pins::FIXITY).si()
     };
     let place = |pad: &crate::part::pin_sites::PinSite| pad.at.into();
     Ejection {
         force_n: Some(force.typical.si()),
         force_low_n: Some(force.low.si()),
         force_high_n: Some(force.high.si()),
-        cavity_force_n: Some(pushing.cavity.typical.si()),
-        vacuum_n: Some(pushing.vacuum.si()),
+        cavity_force_n: Some(ejection.cavity.typical.si()),
+        vacuum_n: Some(ejection.vacuum.si()),
         keeps_to: keeps.map(str::to_owned),
         pins: pinned.map(|pinned| pinned.pads.list.iter().map(place).collect()),
         pin_diameter_mm: pins.map(|pins| mm(pins.diameter)),
         pin_count: pins.map(|pins| pins.count),
         pin_rule: pins.map(|pins| rule(pins.rule).to_owned()),
-        push_through_mpa: pinned.and_then(shear(pushing)),
-        push_through_limit_mpa: Some(units::mpa(pushing.push.yields * pins::SHEAR_SHARE)),
+        push_through_mpa: pinned.and_then(shear(ejection)),
+        push_through_limit_mpa: Some(units::mpa(
+            ejection.push.yields * pins::SHEAR_SHARE,
+        )),
         buckling_n: pins.map(buckles),
-        stroke_mm: Some(mm(pushing.stroke)),
+        stroke_mm: Some(mm(ejection.stroke)),
         off_middle_mm: pinned.and_then(|pinned| pinned.pads.off),
         pry_slot_mm: Some(pins::PRY_SLOT_MM),
     }
 }
 
 /// Shear around the pins, MPa.
-fn shear(pushing: &Pushing) -> impl Fn(&Pinned) -> Option<f64> {
+fn shear(ejection: &EjectionForces) -> impl Fn(&Pinned) -> Option<f64> {
     |pinned| {
         let pins = pinned.pins?;
-        Some(units::mpa(pins::push_through(pushing.push.force, &pins, pinned.behind)))
+        Some(units::mpa(pins::push_through(ejection.push.force, &pins, pinned.behind)))
     }
 }
 
@@ -268,13 +272,13 @@ fn rule(rule: Rule) -> &'static str {
 }
 
 pub(crate) fn vents(analysis: &Analysis) -> Vents {
-    let Ok(vent) = &analysis.making.vent else { return Vents::default() };
+    let Ok(vent) = &analysis.evaluation.vent else { return Vents::default() };
     Vents {
         depth_mm: Some(mm(vent.start)),
         most_depth_mm: Some(mm(vent.most)),
         width_mm: Some(mm(vent.width)),
         land_mm: Some(mm(vent.land)),
         relief_mm: Some(mm(vent.relief)),
-        count: analysis.making.vent_count(),
+        count: analysis.evaluation.vent_count(),
     }
 }

@@ -27,7 +27,7 @@ fn row(what: &str, value: impl Into<String>, basis: impl Into<String>) -> SheetR
 }
 
 fn plastic(analysis: &Analysis) -> Vec<SheetRow> {
-    let plastic = &analysis.shop.plastic;
+    let plastic = &analysis.setup.plastic;
     let heat = |range: Range<Temperature>| {
         let [low, high] = [range.low, range.high].map(gauge::heat);
         format!("{}, from {low} to {high}", gauge::heat(range.typical()))
@@ -53,9 +53,9 @@ fn plastic(analysis: &Analysis) -> Vec<SheetRow> {
 }
 
 fn shot(analysis: &Analysis) -> Vec<SheetRow> {
-    let making = &analysis.making;
+    let evaluation = &analysis.evaluation;
     let mut rows = Vec::new();
-    if let Some(Ok(shot)) = &making.shot {
+    if let Some(Ok(shot)) = &evaluation.shot {
         rows.push(row(
             "Shot",
             format!(
@@ -69,8 +69,8 @@ fn shot(analysis: &Analysis) -> Vec<SheetRow> {
             "volume × density of the solid",
         ));
     }
-    if let Ok(feeding) = &making.feeding
-        && let Ok(filling) = &feeding.filling
+    if let Ok(feed_design) = &evaluation.feed_design
+        && let Ok(filling) = &feed_design.filling
     {
         rows.push(row(
             "Fill",
@@ -90,7 +90,7 @@ fn shot(analysis: &Analysis) -> Vec<SheetRow> {
 }
 
 fn times(analysis: &Analysis) -> Vec<SheetRow> {
-    let timing = &analysis.making.timing;
+    let timing = &analysis.evaluation.timing;
     let seconds = |time: units::Time| words::quantity(time.si(), "s");
     let mut rows = Vec::new();
     if let Some(hold) = &timing.hold {
@@ -136,7 +136,7 @@ fn times(analysis: &Analysis) -> Vec<SheetRow> {
             format!("{}; {limit}", minutes(stays)),
             format!(
                 "melt in the heat ÷ shot × cycle; {}",
-                basis(&analysis.shop.plastic.residence_limit)
+                basis(&analysis.setup.plastic.residence_limit)
             ),
         ));
     }
@@ -144,15 +144,15 @@ fn times(analysis: &Analysis) -> Vec<SheetRow> {
 }
 
 fn clamp(analysis: &Analysis) -> Vec<SheetRow> {
-    let press = &analysis.shop.press;
-    let closing = &analysis.making.closing;
+    let press = &analysis.setup.press;
+    let clamping = &analysis.evaluation.clamping;
     let mut rows = Vec::new();
     if let Some(clamp) = &press.clamp {
         let torque = press.bolts().and_then(|bolts| bolts.torque);
         let torque = torque.map_or_else(String::new, |torque| {
             format!(", each to {}", gauge::torque(torque))
         });
-        let margin = closing.margin().map_or_else(
+        let margin = clamping.margin().map_or_else(
             || "nothing opens".to_owned(),
             |margin| format!("holds {} times what opens", words::number(margin)),
         );
@@ -172,10 +172,11 @@ fn clamp(analysis: &Analysis) -> Vec<SheetRow> {
 }
 
 fn mold(analysis: &Analysis) -> Vec<SheetRow> {
-    let making = &analysis.making;
+    let evaluation = &analysis.evaluation;
     let mut rows = Vec::new();
-    if let Ok(vent) = &making.vent {
-        let count = making.vent_count().map_or_else(String::new, |n| format!("{n} × "));
+    if let Ok(vent) = &evaluation.vent {
+        let count =
+            evaluation.vent_count().map_or_else(String::new, |n| format!("{n} × "));
         rows.push(row(
             "Vents",
             format!(
@@ -186,11 +187,11 @@ fn mold(analysis: &Analysis) -> Vec<SheetRow> {
                 words::number(mm(vent.land)),
                 words::number(mm(vent.relief))
             ),
-            basis(&analysis.shop.plastic.vent_depth),
+            basis(&analysis.setup.plastic.vent_depth),
         ));
     }
-    if let (Ok(pushing), Some(pins)) =
-        (&making.pushing, analysis.pinned.as_ref().and_then(|pinned| pinned.pins))
+    if let (Ok(ejection), Some(pins)) =
+        (&evaluation.ejection, analysis.pinned.as_ref().and_then(|pinned| pinned.pins))
     {
         rows.push(row(
             "Push off with",
@@ -198,9 +199,9 @@ fn mold(analysis: &Analysis) -> Vec<SheetRow> {
                 "{} pins of {} mm by {} mm, {} to {}",
                 pins.count,
                 words::number(mm(pins.diameter)),
-                words::number(mm(pushing.stroke)),
-                gauge::force(pushing.force().typical),
-                gauge::force(pushing.force().high)
+                words::number(mm(ejection.stroke)),
+                gauge::force(ejection.force().typical),
+                gauge::force(ejection.force().high)
             ),
             "shrinkage, stiffness when hot and friction, typical to all at their high end",
         ));
@@ -209,7 +210,7 @@ fn mold(analysis: &Analysis) -> Vec<SheetRow> {
 }
 
 fn cautions(analysis: &Analysis) -> Vec<SheetRow> {
-    let (plastic, press) = (&analysis.shop.plastic, &analysis.shop.press);
+    let (plastic, press) = (&analysis.setup.plastic, &analysis.setup.press);
     let mut rows = Vec::new();
     let energies = [
         ("air", press.stored_air_energy(), "cylinders at full stroke, p V / (γ − 1)"),
@@ -241,7 +242,7 @@ fn cautions(analysis: &Analysis) -> Vec<SheetRow> {
 /// What the keys in brackets in `texts` stand for, in the order of the keys.
 pub(crate) fn sources(analysis: &Analysis, texts: &[&str]) -> Vec<Source> {
     let cited = |key: &str| texts.iter().any(|text| cites(text, key));
-    let sources = analysis.shop.sources.iter().filter(|(key, _)| cited(key));
+    let sources = analysis.setup.sources.iter().filter(|(key, _)| cited(key));
     let source = |(key, citation): &(String, String)| Source {
         key: key.clone(),
         citation: citation.clone(),
@@ -258,7 +259,7 @@ fn cites(text: &str, key: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::{cites, rows, sources};
-    use crate::findings::fixtures::{analysis, asked, plug, shop, with};
+    use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
 
     #[test]
     fn a_key_is_found_between_brackets_only() {
@@ -268,7 +269,7 @@ mod tests {
 
     #[test]
     fn the_sheet_names_what_a_day_needs() {
-        let pom = with(&plug(), shop("pom"), &asked());
+        let pom = with(&plug(), setup("pom"), &default_settings());
         let rows = rows(&pom);
         // 200 °C are 392 °F, 24 N m are 17.7 lbf ft (NIST SP 811).
         let all: Vec<&str> = rows.iter().map(|row| row.value.as_str()).collect();

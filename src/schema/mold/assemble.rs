@@ -25,7 +25,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldRepor
     let [x, y, z] = mold.layout.block;
     let corner = axes.in_pose(&Point::new(x[0], y[0], 0.0));
     let volumes = Volumes::measure(mold);
-    let bolts = analysis.shop.press.bolts().filter(|_| !tooled.without.bolts);
+    let bolts = analysis.setup.press.bolts().filter(|_| !tooled.without.bolts);
     let (cutters, unreached) = milling(tooled);
     let core_side = if mold.core == Half::Plus { "+" } else { "-" };
     MoldReport {
@@ -106,7 +106,7 @@ fn milling(tooled: &MoldDesign) -> (Option<Vec<CutterUse>>, Option<Standing>) {
             worst_mm: worst.map_or(0.0, |place| place.left),
             at_mm: worst.map(|place| place.at.into()),
             cell_mm: milled.cell(),
-            least_told_mm: milled.limit,
+            least_reported_mm: milled.limit,
             time_min: milling.time_min.unwrap_or_default(),
             places: milling.unreached.unwrap_or_default(),
         }
@@ -152,7 +152,7 @@ fn shrinkage(analysis: &Analysis) -> Vec<String> {
             "shrinkage{along} {nominal:.2} %, of {low:.2} to {high:.2} %: leave metal where a size matters"
         )
     };
-    match (&analysis.making.shrink_axes, &analysis.making.shrinkage) {
+    match (&analysis.evaluation.shrink_axes, &analysis.evaluation.shrinkage) {
         (Some(axes), _) => [" along x", " along y", " along z"]
             .iter()
             .zip(axes)
@@ -182,11 +182,11 @@ fn assumptions(analysis: &Analysis, tooled: &MoldDesign) -> Vec<String> {
     if !analysis.unit_given {
         all.push("one unit of the file is one mm (--unit)".to_owned());
     }
-    if !analysis.shop.press_given {
+    if !analysis.setup.press_given {
         all.push("the press is the built-in example (--press)".to_owned());
     }
-    if !analysis.shop.plastic_given {
-        all.push(format!("the plastic is {} (--plastic)", analysis.shop.plastic.name));
+    if !analysis.setup.plastic_given {
+        all.push(format!("the plastic is {} (--plastic)", analysis.setup.plastic.name));
     }
     all.extend(shrinkage(analysis));
     if analysis.as_milled {

@@ -9,7 +9,7 @@ use std::time::Duration;
 
 use serde_json::Value;
 
-use crate::cli::Shop;
+use crate::cli::Workspace;
 
 /// The server in a folder of its own, with an empty folder for temporary files.
 pub(super) struct Desk {
@@ -46,12 +46,12 @@ impl Reply {
 }
 
 impl Desk {
-    pub(super) fn open(shop: &Shop) -> Self {
-        fs::create_dir_all(shop.path("temporary")).unwrap();
+    pub(super) fn open(workspace: &Workspace) -> Self {
+        fs::create_dir_all(workspace.path("temporary")).unwrap();
         let mut child = Command::new(env!("CARGO_BIN_EXE_goodshot"))
             .args(["desk", "--no-browser"])
-            .current_dir(shop.folder.path())
-            .env("TMPDIR", shop.path("temporary"))
+            .current_dir(workspace.folder.path())
+            .env("TMPDIR", workspace.path("temporary"))
             .stdout(Stdio::piped())
             .stderr(Stdio::piped())
             .spawn()
@@ -105,17 +105,17 @@ impl Desk {
     }
 
     /// Runs a check to its end.
-    pub(super) fn check(&self, asked: &Value) -> (u64, Value) {
-        let begun = self.post("runs", asked.to_string().as_bytes());
+    pub(super) fn check(&self, input: &Value) -> (u64, Value) {
+        let begun = self.post("runs", input.to_string().as_bytes());
         assert_eq!(begun.status, 200, "{}", begun.text());
         let run = begun.json()["run"].as_u64().unwrap();
         let steps = begun.json()["steps"].as_array().unwrap().len() as u64;
         loop {
-            let told = self.get(&format!("runs/{run}"), "").json();
-            if told["state"] != "at" {
-                return (run, told);
+            let reported = self.get(&format!("runs/{run}"), "").json();
+            if reported["state"] != "at" {
+                return (run, reported);
             }
-            assert!(told["step"].as_u64().unwrap() < steps, "{told}");
+            assert!(reported["step"].as_u64().unwrap() < steps, "{reported}");
             thread::sleep(Duration::from_millis(50));
         }
     }

@@ -11,7 +11,7 @@ use std::process::Command;
 use goodshot::mesh::shapes;
 use serde_json::{Value, json};
 
-use super::{Shop, binary, model, triangles};
+use super::{Workspace, binary, model, triangles};
 use crate::common::Noise;
 use client::Desk;
 
@@ -29,13 +29,13 @@ fn names(folder: &Path) -> Vec<String> {
 
 #[test]
 fn a_part_goes_in_and_the_report_of_the_command_line_comes_out() {
-    let shop = Shop::new();
-    let desk = Desk::open(&shop);
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
     let part = desk.add("cable_clip.stl", &fs::read(model("cable_clip")).unwrap());
     let chosen = json!([["plastic", "abs"], ["pull", "+z"], ["no-fill", "on"]]);
-    let (run, told) =
+    let (run, reported) =
         desk.check(&json!({ "part": part, "press": null, "chosen": chosen }));
-    assert_eq!(told["state"], "done", "{told}");
+    assert_eq!(reported["state"], "done", "{reported}");
     let words = [
         "check",
         &model("cable_clip"),
@@ -46,13 +46,14 @@ fn a_part_goes_in_and_the_report_of_the_command_line_comes_out() {
         "--no-fill",
         "--quiet",
     ];
-    shop.run(&words);
+    workspace.run(&words);
     // Every file is the same to the byte.
-    for name in told["files"].as_array().unwrap() {
+    for name in reported["files"].as_array().unwrap() {
         let name = name.as_str().unwrap();
         let file = desk.get(&format!("runs/{run}/{name}"), "");
         let written =
-            fs::read(shop.path(&format!("goodshot-report/cable_clip/{name}"))).unwrap();
+            fs::read(workspace.path(&format!("goodshot-report/cable_clip/{name}")))
+                .unwrap();
         assert!(file.status == 200 && file.body == written, "{name}");
     }
     // The report in the page is kept apart from the page.
@@ -62,10 +63,11 @@ fn a_part_goes_in_and_the_report_of_the_command_line_comes_out() {
         "{}",
         report.head
     );
-    // Another plastic: what changed is told.
+    // Another plastic: what changed is reported.
     let chosen = json!([["plastic", "pp"], ["pull", "+z"], ["no-fill", "on"]]);
-    let (_, told) = desk.check(&json!({ "part": part, "press": null, "chosen": chosen }));
-    let answer = told["answer"].as_str().unwrap();
+    let (_, reported) =
+        desk.check(&json!({ "part": part, "press": null, "chosen": chosen }));
+    let answer = reported["answer"].as_str().unwrap();
     assert!(
         answer.contains("What changed") && answer.contains("Before and now"),
         "{answer}"
@@ -75,17 +77,23 @@ fn a_part_goes_in_and_the_report_of_the_command_line_comes_out() {
 
 #[test]
 fn another_part_is_compared_by_its_shape_and_an_own_press_is_used() {
-    let shop = Shop::new();
-    let desk = Desk::open(&shop);
-    let press = shop.run(&["press", "--template"]).out;
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
+    let press = workspace.run(&["press", "--template"]).out;
     let added = desk.post("presses?name=..%2Fours.toml", press.as_bytes()).json();
     assert!(added["name"].as_str().unwrap().contains("(ours.toml)"), "{added}");
     let ask = |part: u64| json!({ "part": part, "press": added["press"], "chosen": [["no-fill", "on"], ["pull", "+z"]] });
     desk.check(&ask(desk.add("plug.stl", &plug())));
     let thin = binary(&triangles(&shapes::cup(12.0, 15.0, 2.0, 3.0, 48)));
-    let (run, told) = desk.check(&ask(desk.add("plug.stl", &thin)));
-    assert!(told["answer"].as_str().unwrap().contains("Walls that changed"), "{told}");
-    assert!(told["answer"].as_str().unwrap().contains("--press ours.toml"), "{told}");
+    let (run, reported) = desk.check(&ask(desk.add("plug.stl", &thin)));
+    assert!(
+        reported["answer"].as_str().unwrap().contains("Walls that changed"),
+        "{reported}"
+    );
+    assert!(
+        reported["answer"].as_str().unwrap().contains("--press ours.toml"),
+        "{reported}"
+    );
     for name in ["compare.html", "maps/walls.png"] {
         assert_eq!(desk.get(&format!("runs/{run}/{name}"), "").status, 200, "{name}");
     }
@@ -100,9 +108,9 @@ fn another_part_is_compared_by_its_shape_and_an_own_press_is_used() {
 /// behind, and the next good part is read.
 #[test]
 fn two_hundred_bad_uploads_leave_nothing_behind() {
-    let shop = Shop::new();
-    let desk = Desk::open(&shop);
-    let before = names(shop.folder.path());
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
+    let before = names(workspace.folder.path());
     let whole = plug();
     let mut noise = Noise(5);
     let tricks = [
@@ -146,15 +154,15 @@ fn two_hundred_bad_uploads_leave_nothing_behind() {
             "{why}"
         );
     }
-    let after = names(shop.folder.path());
-    assert_eq!((after, names(&shop.path("temporary"))), (before, Vec::new()));
+    let after = names(workspace.folder.path());
+    assert_eq!((after, names(&workspace.path("temporary"))), (before, Vec::new()));
     desk.add("plug.stl", &whole);
 }
 
 #[test]
 fn too_much_is_refused_before_it_is_read() {
-    let shop = Shop::new();
-    let desk = Desk::open(&shop);
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
     let (host, token) = (&desk.host, &desk.token);
     let head = |place: &str, how: &str| {
         format!(
@@ -162,16 +170,16 @@ fn too_much_is_refused_before_it_is_read() {
              Connection: close\r\n\r\n"
         )
     };
-    let told =
+    let reported =
         desk.raw(&head("parts?name=huge.stl", "Content-Length: 300000000\r\n"), b"");
-    assert_eq!(told.status, 413, "{}", told.text());
-    assert!(told.refusal().contains("200 MB at most"));
+    assert_eq!(reported.status, 413, "{}", reported.text());
+    assert!(reported.refusal().contains("200 MB at most"));
     // A press file that does not say how long it is.
     let chunk = format!("40000\r\n{}\r\n", "#".repeat(0x40000));
     let body = [chunk.repeat(2).as_bytes(), b"0\r\n\r\n"].concat();
-    let told = desk.raw(&head("presses", "Transfer-Encoding: chunked\r\n"), &body);
-    assert_eq!(told.status, 413, "{}", told.text());
-    assert!(told.refusal().contains("256 KB at most"));
+    let reported = desk.raw(&head("presses", "Transfer-Encoding: chunked\r\n"), &body);
+    assert_eq!(reported.status, 413, "{}", reported.text());
+    assert!(reported.refusal().contains("256 KB at most"));
     let long =
         json!({ "part": 1, "press": null, "chosen": [["pull", "z".repeat(20_000)]] });
     desk.post("runs", long.to_string().as_bytes()).refusal();
@@ -179,8 +187,8 @@ fn too_much_is_refused_before_it_is_read() {
 
 #[test]
 fn only_its_own_page_is_answered() {
-    let shop = Shop::new();
-    let desk = Desk::open(&shop);
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
     let (host, token) = (&desk.host, &desk.token);
     assert_eq!(desk.get("", "").status, 200);
     let page = desk.get("", "Sec-Fetch-Site: none\r\n");
@@ -235,8 +243,8 @@ fn only_its_own_page_is_answered() {
 
 #[test]
 fn what_cannot_be_asked_is_said() {
-    let shop = Shop::new();
-    let desk = Desk::open(&shop);
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
     let part = desk.add("plug.stl", &plug());
     let ask = |chosen: Value| {
         desk.post(
@@ -272,34 +280,37 @@ fn what_cannot_be_asked_is_said() {
     {
         assert_eq!(desk.get(place, "").status, 404, "{place}");
     }
-    // A part that is read and then cannot be checked is told as well.
-    let (_, told) = desk.check(&json!({ "part": part, "press": null, "chosen": [["no-fill", "on"], ["unit", "m"]] }));
-    assert!(["done", "failed"].contains(&told["state"].as_str().unwrap()), "{told}");
+    // A part that is read and then cannot be checked is reported as well.
+    let (_, reported) = desk.check(&json!({ "part": part, "press": null, "chosen": [["no-fill", "on"], ["unit", "m"]] }));
+    assert!(
+        ["done", "failed"].contains(&reported["state"].as_str().unwrap()),
+        "{reported}"
+    );
 }
 
 #[test]
 #[cfg(unix)]
 fn an_interrupt_ends_it_cleanly() {
-    let shop = Shop::new();
-    let mut desk = Desk::open(&shop);
+    let workspace = Workspace::new();
+    let mut desk = Desk::open(&workspace);
     let part = desk.add("plug.stl", &plug());
     // In the middle of a check.
-    let asked = json!({ "part": part, "press": null, "chosen": [] }).to_string();
-    assert_eq!(desk.post("runs", asked.as_bytes()).status, 200);
+    let input = json!({ "part": part, "press": null, "chosen": [] }).to_string();
+    assert_eq!(desk.post("runs", input.as_bytes()).status, 200);
     let id = desk.child.id().to_string();
     assert!(Command::new("kill").args(["-INT", &id]).status().unwrap().success());
     assert_eq!(desk.child.wait().unwrap().code(), Some(0));
     let mut said = String::new();
     desk.child.stderr.take().unwrap().read_to_string(&mut said).unwrap();
     assert_eq!(said, "");
-    assert_eq!(names(&shop.path("temporary")), Vec::<String>::new());
+    assert_eq!(names(&workspace.path("temporary")), Vec::<String>::new());
 }
 
 /// One that runs, stopped in the middle of the filling, says so and makes room for the next.
 #[test]
 fn a_stopped_check_ends_and_leaves_room_for_the_next() {
-    let shop = Shop::new();
-    let desk = Desk::open(&shop);
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
     let part = desk.add("lamp_bracket.stl", &fs::read(model("lamp_bracket")).unwrap());
     let whole = json!({ "part": part, "chosen": [["cells", "60000"]] }).to_string();
     let begin = || desk.post("runs", whole.as_bytes());
@@ -307,8 +318,8 @@ fn a_stopped_check_ends_and_leaves_room_for_the_next() {
         (0..2).map(|_| begin().json()["run"].as_u64().unwrap()).collect();
     // No third one, and why.
     assert!(begin().refusal().contains("stop one"));
-    let told = |run: u64| desk.get(&format!("runs/{run}"), "").json();
-    while told(runs[0])["step"].as_u64().unwrap() < 5 {
+    let reported = |run: u64| desk.get(&format!("runs/{run}"), "").json();
+    while reported(runs[0])["step"].as_u64().unwrap() < 5 {
         std::thread::sleep(std::time::Duration::from_millis(20));
     }
     for run in &runs {
@@ -316,15 +327,15 @@ fn a_stopped_check_ends_and_leaves_room_for_the_next() {
         assert_eq!(said["stopped"], true, "{said}");
     }
     for &run in &runs {
-        while told(run)["state"] == "stopping" {
+        while reported(run)["state"] == "stopping" {
             std::thread::sleep(std::time::Duration::from_millis(20));
         }
-        assert_eq!(told(run)["state"], "stopped");
+        assert_eq!(reported(run)["state"], "stopped");
         assert_eq!(desk.get(&format!("runs/{run}/report.html"), "").status, 404);
     }
     let quick = json!({ "part": part, "chosen": [["no-fill", "on"], ["no-mill", "on"]] });
-    let (run, told) = desk.check(&quick);
-    assert_eq!(told["state"], "done", "{told}");
+    let (run, reported) = desk.check(&quick);
+    assert_eq!(reported["state"], "done", "{reported}");
     // What is done cannot be stopped, nor what never was.
     assert_eq!(desk.post(&format!("runs/{run}/stop"), b"").json()["stopped"], false);
     assert!(desk.post("runs/999/stop", b"").refusal().contains("no longer kept"));
@@ -332,13 +343,13 @@ fn a_stopped_check_ends_and_leaves_room_for_the_next() {
 
 #[test]
 fn own_plastics_and_cutters_are_read_as_on_the_command_line() {
-    let shop = Shop::new();
-    let desk = Desk::open(&shop);
-    let template = |words: &[&str]| shop.run(words).out;
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
+    let template = |words: &[&str]| workspace.run(words).out;
     let plastics = template(&["plastics", "--template"]);
     let cutters = template(&["cutters", "--template"]);
-    shop.put("mine.toml", plastics.as_bytes());
-    shop.put("ours.toml", cutters.as_bytes());
+    workspace.put("mine.toml", plastics.as_bytes());
+    workspace.put("ours.toml", cutters.as_bytes());
     let blend = desk.post("plastics?name=..%2Fmine.toml", plastics.as_bytes()).json();
     let first = blend["first"].as_str().unwrap().to_owned();
     assert!(plastics.contains(&format!("[plastic.{first}]")), "{blend}");
@@ -346,22 +357,23 @@ fn own_plastics_and_cutters_are_read_as_on_the_command_line() {
     assert!(tools["name"].as_str().unwrap().contains("(ours.toml, "), "{tools}");
     let part = desk.add("cable_clip.stl", &fs::read(model("cable_clip")).unwrap());
     let chosen = json!([["plastic", first], ["pull", "+z"], ["no-fill", "on"]]);
-    let asked = json!({
+    let input = json!({
         "part": part, "plastics": blend["plastics"], "cutters": tools["cutters"],
         "chosen": chosen,
     });
-    let (run, told) = desk.check(&asked);
-    assert_eq!(told["state"], "done", "{told}");
+    let (run, reported) = desk.check(&input);
+    assert_eq!(reported["state"], "done", "{reported}");
     let typed = format!(
         "goodshot check cable_clip.stl --plastics mine.toml --tools ours.toml \
          --plastic={first} --pull=+z --no-fill"
     );
-    assert!(told["answer"].as_str().unwrap().contains(&typed), "{told}");
+    assert!(reported["answer"].as_str().unwrap().contains(&typed), "{reported}");
     let clip = model("cable_clip");
     let words: Vec<&str> = typed.split(' ').skip(3).chain(["--quiet"]).collect();
-    shop.run(&[&["check", &clip], words.as_slice()].concat());
+    workspace.run(&[&["check", &clip], words.as_slice()].concat());
     let served = desk.get(&format!("runs/{run}/report.json"), "").body;
-    let written = fs::read(shop.path("goodshot-report/cable_clip/report.json")).unwrap();
+    let written =
+        fs::read(workspace.path("goodshot-report/cable_clip/report.json")).unwrap();
     assert_eq!(String::from_utf8(served), String::from_utf8(written));
     // What is wrong with a file is said with its name; what excludes each other too.
     for (place, bad) in [("plastics", "x = 3"), ("cutters", "name = 3"), ("cutters", "")]

@@ -241,8 +241,8 @@ fn rims(field: &Field, flat: Field, by: &Profile, on: &Mask) -> Field {
     let [wide, high] = field.size;
     let across = wide.div_ceil(TILE);
     let padded = Padded::new(field, by.reach);
-    let asked: Vec<usize> = (0..on.tiles.len()).filter(|&tile| on.tiles[tile]).collect();
-    let tiles: Vec<(Tile, Vec<f64>)> = asked
+    let input: Vec<usize> = (0..on.tiles.len()).filter(|&tile| on.tiles[tile]).collect();
+    let tiles: Vec<(Tile, Vec<f64>)> = input
         .into_par_iter()
         .map(|index| {
             let [left, top] = [index % across * TILE, index / across * TILE];

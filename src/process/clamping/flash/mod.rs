@@ -93,7 +93,7 @@ pub struct Shut {
     pub opens_at: Option<Force>,
     /// How far both plates together bow in the middle: so much thicker is the part.
     pub bow: Length,
-    /// How far they gape beside the cavity for that reason.
+    /// How far they opens beside the cavity for that reason.
     pub bow_gap: Length,
     /// How far the worst bolt stretches beyond opening.
     pub stretch: Length,
@@ -253,7 +253,7 @@ pub fn hold(margin: f64) -> Hold {
 }
 
 /// Share of the proof stress that the land may bear: a third (common practice, from
-/// memory); more and the land coins, so that vents and parting line close up or gape.
+/// memory); more and the land coins, so that vents and parting line close up or opens.
 pub const LAND_SHARE: f64 = 1.0 / 3.0;
 
 /// Stress on the land.

@@ -130,10 +130,10 @@ fn the_sign_of_the_nozzle() {
     let cone = Sprue::SplitCone { half_angle: Angle::from_si(45_f64.to_radians()) };
     near(nozzle_push(contact, cone).si(), 477.46, 1e-4);
     assert_eq!(nozzle_push(contact, Sprue::SplitFlat), Force::default());
-    let closing = nozzle_push(contact, Sprue::ThroughOneHalf);
-    near(closing.si(), -1500.0, 1e-12);
+    let clamping = nozzle_push(contact, Sprue::ThroughOneHalf);
+    near(clamping.si(), -1500.0, 1e-12);
     let mut with = opening("10 MPa", 0.0);
-    with.nozzle = closing;
+    with.nozzle = clamping;
     near(with.force().si(), 12_000.0, 1e-12);
     with.nozzle = nozzle_push(contact, cone);
     near(with.force().si(), 12_477.46, 1e-6);

@@ -3,13 +3,13 @@
 use goodshot::mesh::shapes;
 use serde_json::Value;
 
-use super::{Shop, number};
+use super::{Workspace, number};
 
 /// A sound cup, and what is said of it with `words` more.
 fn cup(words: &[&str]) -> Value {
-    let shop = Shop::new();
-    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
-    shop.check("cup.stl", &[&["--pull", "+z"], words].concat())
+    let workspace = Workspace::new();
+    workspace.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    workspace.check("cup.stl", &[&["--pull", "+z"], words].concat())
 }
 
 fn length_of(report: &Value, of: &str) -> f64 {
@@ -76,22 +76,22 @@ fn no_runner_cutters_and_a_share_do_what_they_say() {
 
 #[test]
 fn what_a_press_file_leaves_out_is_null_and_says_why() {
-    let shop = Shop::new();
-    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
-    shop.put(
+    let workspace = Workspace::new();
+    workspace.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    workspace.put(
         "press.toml",
         "name = 'p'\ndrive = { ram_force = '4 kN' }\nclamp = { force = '30 kN' }\n\
          [ram]\ndiameter = '25 mm'\nstroke = '100 mm'",
     );
-    let asked = ["--pull", "+z", "--press", "press.toml", "--no-mill"];
-    let report = shop.check("cup.stl", &asked);
+    let input = ["--pull", "+z", "--press", "press.toml", "--no-mill"];
+    let report = workspace.check("cup.stl", &input);
     for key in
         ["/clamp/gap_mm", "/clamp/cures", "/clamp/nozzle_push_n", "/press/nozzle_lift_n"]
     {
         assert_eq!(report.pointer(key), Some(&Value::Null), "{key}");
     }
-    let told = report["assumptions"].to_string();
-    assert!(told.contains("contact_force") && told.contains("seat_diameter"));
+    let reported = report["assumptions"].to_string();
+    assert!(reported.contains("contact_force") && reported.contains("seat_diameter"));
     for key in ["/milling/unreached", "/fill/last_points"] {
         assert_eq!(report.pointer(key), Some(&Value::Null), "{key}");
     }
@@ -126,13 +126,13 @@ fn a_vise_and_each_axis_are_taken_as_given() {
     let size = &report["shrinkage"]["sizes"][0];
     let (part, cavity) = (number(&size["part_mm"]), number(&size["cavity_mm"]));
     assert!((cavity - part / 0.975).abs() < 1e-9);
-    let shop = Shop::new();
-    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    let workspace = Workspace::new();
+    workspace.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
     let press = "name = 'p'\ndrive = { ram_force = '4 kN' }\n[ram]\ndiameter = '25 mm'\n\
                  stroke = '100 mm'\n[clamp]\nvise = '20 kN'\njaw = '40 mm'\n\
                  off_middle = ['10 mm', '0 mm']";
-    shop.put("vise.toml", press);
-    let report = shop.check("cup.stl", &["--pull", "+z", "--press", "vise.toml"]);
+    workspace.put("vise.toml", press);
+    let report = workspace.check("cup.stl", &["--pull", "+z", "--press", "vise.toml"]);
     let clamp = &report["clamp"];
     // 1 + 3 · 10 / 20 of the force that opens.
     let margin = number(&clamp["margin"]) / 2.5;
@@ -142,21 +142,21 @@ fn a_vise_and_each_axis_are_taken_as_given() {
 
 #[test]
 fn a_cutters_file_is_written_read_and_followed() {
-    let shop = Shop::new();
-    shop.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
-    let answer = shop.run(&["cutters", "--template"]);
+    let workspace = Workspace::new();
+    workspace.put_part("cup.stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 48));
+    let answer = workspace.run(&["cutters", "--template"]);
     assert_eq!((answer.code, answer.err.as_str()), (0, ""));
-    shop.put("mine.toml", &answer.out);
-    let listed = shop.run(&["cutters", "mine.toml"]);
+    workspace.put("mine.toml", &answer.out);
+    let listed = workspace.run(&["cutters", "mine.toml"]);
     assert!(listed.out.contains("our cutters") && listed.out.contains("3 mm ball"));
-    assert!(shop.run(&["cutters"]).out.contains("0.5 mm flat"));
-    let report = shop.check("cup.stl", &["--pull", "+z", "--tools", "mine.toml"]);
+    assert!(workspace.run(&["cutters"]).out.contains("0.5 mm flat"));
+    let report = workspace.check("cup.stl", &["--pull", "+z", "--tools", "mine.toml"]);
     assert_eq!(report.pointer("/milling/cutters_given"), Some(&Value::Bool(true)));
     assert_eq!(report["milling"]["cutters"].as_array().unwrap().len(), 5);
     // The only ball of the list is the only runner there is.
     let runner = report["feed"]["runner_diameter_mm"].as_f64().unwrap();
     assert!((runner - 3.0).abs() < 1e-9, "{runner}");
     let named = ["--pull", "+z", "--tools", "mine.toml", "--cutters", "6 mm"];
-    let runner = shop.check("cup.stl", &named)["feed"]["runner_diameter_mm"].clone();
+    let runner = workspace.check("cup.stl", &named)["feed"]["runner_diameter_mm"].clone();
     assert!((runner.as_f64().unwrap() - 6.0).abs() < 1e-9, "{runner}");
 }

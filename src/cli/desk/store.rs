@@ -44,7 +44,7 @@ pub(super) enum Run {
 }
 
 /// Everything.
-pub(super) struct Kept {
+pub(super) struct Store {
     shelf: Mutex<Shelf>,
     /// Held while a file is taken in.
     pub(super) uploads: Semaphore,
@@ -67,7 +67,7 @@ struct Shelf {
     last: Option<Arc<Last>>,
 }
 
-impl Default for Kept {
+impl Default for Store {
     fn default() -> Self {
         Self {
             shelf: Mutex::default(),
@@ -77,7 +77,7 @@ impl Default for Kept {
     }
 }
 
-impl Kept {
+impl Store {
     fn shelf(&self) -> MutexGuard<'_, Shelf> {
         // Nothing is left half done under the lock.
         self.shelf.lock().unwrap_or_else(PoisonError::into_inner)
@@ -213,38 +213,38 @@ pub(super) const END: usize = STEPS.len();
 
 #[cfg(test)]
 mod tests {
-    use super::{Kept, PARTS, Run};
+    use super::{PARTS, Run, Store};
     use crate::cli::desk::work::Part;
     use crate::settings::Stop;
 
     #[test]
     fn only_the_newest_are_kept() {
-        let kept = Kept::default();
+        let store = Store::default();
         let part = |size: usize| Part { name: "a".to_owned(), bytes: vec![0; size] };
-        let first = kept.add_part(part(10));
-        let later: Vec<u64> = (0..PARTS).map(|_| kept.add_part(part(10))).collect();
-        assert!(kept.part(first).is_none());
-        assert!(later.iter().all(|&id| kept.part(id).is_some()));
-        let run = kept.begin(&Stop::default());
-        kept.set(run, Run::Failed("no".to_owned()));
-        assert!(matches!(kept.run(run), Some(Run::Failed(why)) if why == "no"));
-        assert!(kept.run(first).is_none() && kept.press(run).is_none());
+        let first = store.add_part(part(10));
+        let later: Vec<u64> = (0..PARTS).map(|_| store.add_part(part(10))).collect();
+        assert!(store.part(first).is_none());
+        assert!(later.iter().all(|&id| store.part(id).is_some()));
+        let run = store.begin(&Stop::default());
+        store.set(run, Run::Failed("no".to_owned()));
+        assert!(matches!(store.run(run), Some(Run::Failed(why)) if why == "no"));
+        assert!(store.run(first).is_none() && store.press(run).is_none());
     }
 
     #[test]
     fn a_run_that_is_to_stop_ends_and_does_not_go_on() {
-        let kept = Kept::default();
+        let store = Store::default();
         let stop = Stop::default();
-        let run = kept.begin(&stop);
-        assert!(matches!(kept.stop(run), Some(Run::Stopping)) && stop.is_asked());
-        kept.set(run, Run::At(3));
-        assert!(matches!(kept.run(run), Some(Run::Stopping)));
-        kept.set(run, Run::Stopped);
-        assert!(matches!(kept.stop(run), Some(Run::Stopped)));
-        assert!(kept.stop(run + 1).is_none());
+        let run = store.begin(&stop);
+        assert!(matches!(store.stop(run), Some(Run::Stopping)) && stop.is_asked());
+        store.set(run, Run::At(3));
+        assert!(matches!(store.run(run), Some(Run::Stopping)));
+        store.set(run, Run::Stopped);
+        assert!(matches!(store.stop(run), Some(Run::Stopped)));
+        assert!(store.stop(run + 1).is_none());
         // One that is done stays done.
-        let done = kept.begin(&Stop::default());
-        kept.set(done, Run::Failed("no".to_owned()));
-        assert!(matches!(kept.stop(done), Some(Run::Failed(_))));
+        let done = store.begin(&Stop::default());
+        store.set(done, Run::Failed("no".to_owned()));
+        assert!(matches!(store.stop(done), Some(Run::Failed(_))));
     }
 }

@@ -15,7 +15,7 @@ fn analyze(mesh: &TriMesh, plastic: &str) -> Analysis {
     let mut bytes = Vec::new();
     let facets = (0..mesh.facets().len()).map(|facet| mesh.corners(facet));
     stl::write(facets, &mut bytes).unwrap();
-    let shop = Setup {
+    let setup = Setup {
         press: Press::builtin().unwrap(),
         press_given: true,
         plastic: Plastics::builtin().unwrap().find(plastic).unwrap().clone(),
@@ -24,14 +24,14 @@ fn analyze(mesh: &TriMesh, plastic: &str) -> Analysis {
     };
     let settings =
         Settings { pull: Some(Direction::Z), samples: 12_000, ..Settings::default() };
-    analysis::run(&bytes, shop, &settings, &|_| ()).unwrap()
+    analysis::run(&bytes, setup, &settings, &|_| ()).unwrap()
 }
 
 /// Ways out of the deepest region, and its depth.
 fn deepest(mesh: &TriMesh) -> (Vec<Remedy>, Option<f64>) {
     let analysis = analyze(mesh, "abs");
     let depth = analysis.release.undercut.regions[0].depth;
-    (analysis.release.ways_out[0].clone(), depth)
+    (analysis.release.remedies[0].clone(), depth)
 }
 
 fn slot(ways: &[Remedy]) -> Option<(Direction, Point, f64, f64)> {
@@ -174,7 +174,7 @@ fn a_hook_above_two_floors_has_no_slot() {
     let regions = &analysis.release.undercut.regions;
     let above = |rank: &usize| regions[*rank].region.bounds.max.z > 7.9;
     let rank = (0..regions.len()).find(above).unwrap();
-    let ways = &analysis.release.ways_out[rank];
+    let ways = &analysis.release.remedies[rank];
     assert!(slot(ways).is_none(), "{ways:?}");
     assert!(ways.iter().any(|way| matches!(way, Remedy::Insert { .. })), "{ways:?}");
 }
@@ -209,7 +209,7 @@ fn a_groove_strains_by_depth_over_radius() {
 #[test]
 fn a_groove_strips_off_in_polyethylene_and_not_in_abs() {
     let says = |plastic: &str| {
-        release_remedies::ways_out(&analyze(&grooved_plug(), plastic), 0).join("\n")
+        release_remedies::remedies(&analyze(&grooved_plug(), plastic), 0).join("\n")
     };
     let soft = says("hdpe");
     assert!(soft.contains("strip it off") && soft.contains("MEMORY"), "{soft}");

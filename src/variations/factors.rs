@@ -4,7 +4,7 @@ use std::str::FromStr;
 
 /// Something that can be varied.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Knob {
+pub enum Factor {
     /// All walls of the part, by its median wall.
     Wall,
     /// Draft on top of what the walls have.
@@ -44,31 +44,31 @@ pub enum Knob {
 }
 
 /// All of them, with the names they go by.
-const NAMES: [(Knob, &str); 18] = [
-    (Knob::Wall, "wall"),
-    (Knob::Draft, "draft"),
-    (Knob::Plastic, "plastic"),
-    (Knob::MeltTemperature, "melt temperature"),
-    (Knob::MoldTemperature, "mold temperature"),
-    (Knob::Air, "air"),
-    (Knob::CylinderBore, "cylinder bore"),
-    (Knob::Lever, "lever"),
-    (Knob::RamForce, "ram force"),
-    (Knob::RamDiameter, "ram diameter"),
-    (Knob::GateDepth, "gate depth"),
-    (Knob::GateWidth, "gate width"),
-    (Knob::Runner, "runner"),
-    (Knob::Bolts, "bolts"),
-    (Knob::BoltSize, "bolt size"),
-    (Knob::BoltTorque, "bolt torque"),
-    (Knob::ClampForce, "clamp force"),
-    (Knob::PlateThickness, "plate thickness"),
+const NAMES: [(Factor, &str); 18] = [
+    (Factor::Wall, "wall"),
+    (Factor::Draft, "draft"),
+    (Factor::Plastic, "plastic"),
+    (Factor::MeltTemperature, "melt temperature"),
+    (Factor::MoldTemperature, "mold temperature"),
+    (Factor::Air, "air"),
+    (Factor::CylinderBore, "cylinder bore"),
+    (Factor::Lever, "lever"),
+    (Factor::RamForce, "ram force"),
+    (Factor::RamDiameter, "ram diameter"),
+    (Factor::GateDepth, "gate depth"),
+    (Factor::GateWidth, "gate width"),
+    (Factor::Runner, "runner"),
+    (Factor::Bolts, "bolts"),
+    (Factor::BoltSize, "bolt size"),
+    (Factor::BoltTorque, "bolt torque"),
+    (Factor::ClampForce, "clamp force"),
+    (Factor::PlateThickness, "plate thickness"),
 ];
 
-impl Knob {
+impl Factor {
     /// As the user writes it and the report says it.
     pub fn name(self) -> &'static str {
-        NAMES.iter().find(|(knob, _)| *knob == self).map_or("", |(_, name)| name)
+        NAMES.iter().find(|(factor, _)| *factor == self).map_or("", |(_, name)| name)
     }
 
     /// All names.
@@ -104,20 +104,20 @@ impl Knob {
 
 /// What is to be varied, and over which values.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Wish {
+pub struct FactorRequest {
     /// What.
-    pub knob: Knob,
+    pub factor: Factor,
     /// The values as written; those of the shelf when empty.
     pub values: Vec<String>,
 }
 
 /// A wish that cannot be read.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
-pub enum WishError {
+pub enum FactorError {
     /// No such thing.
     #[error(
         "{0:?} cannot be varied: write one of {names}; with values of your own as in \"air: 6 bar, 8 bar\"",
-        names = Knob::names().collect::<Vec<_>>().join(", ")
+        names = Factor::names().collect::<Vec<_>>().join(", ")
     )]
     Unknown(String),
     /// A colon and nothing after it.
@@ -133,8 +133,8 @@ pub enum WishError {
 /// More steps than this nobody reads.
 const MOST_VALUES: usize = 40;
 
-impl FromStr for Wish {
-    type Err = WishError;
+impl FromStr for FactorRequest {
+    type Err = FactorError;
 
     fn from_str(text: &str) -> Result<Self, Self::Err> {
         let (name, values) =
@@ -142,49 +142,59 @@ impl FromStr for Wish {
         let plain = name.trim().to_lowercase().replace(['-', '_'], " ");
         let plain = plain.split_whitespace().collect::<Vec<_>>().join(" ");
         let found = NAMES.iter().find(|(_, known)| *known == plain);
-        let (knob, _) =
-            found.ok_or_else(|| WishError::Unknown(name.trim().to_owned()))?;
+        let (factor, _) =
+            found.ok_or_else(|| FactorError::Unknown(name.trim().to_owned()))?;
         let values: Option<Vec<String>> = values.map(|list| {
             let values = list.split(',').map(str::trim).filter(|value| !value.is_empty());
             values.map(str::to_owned).collect()
         });
         match values {
-            Some(values) if values.is_empty() => Err(WishError::NoValue(text.to_owned())),
-            Some(values) if values.len() > MOST_VALUES => {
-                Err(WishError::TooMany(values.len()))
+            Some(values) if values.is_empty() => {
+                Err(FactorError::NoValue(text.to_owned()))
             }
-            values => Ok(Self { knob: *knob, values: values.unwrap_or_default() }),
+            Some(values) if values.len() > MOST_VALUES => {
+                Err(FactorError::TooMany(values.len()))
+            }
+            values => Ok(Self { factor: *factor, values: values.unwrap_or_default() }),
         }
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{Knob, NAMES, Wish};
+    use super::{Factor, FactorRequest, NAMES};
 
     #[test]
     fn a_wish_is_a_name_with_values_or_without() {
-        for (text, knob, values) in [
-            ("air", Knob::Air, &[][..]),
-            ("Cylinder-Bore: 63 mm , 80 mm", Knob::CylinderBore, &["63 mm", "80 mm"]),
-            ("plastic: abs", Knob::Plastic, &["abs"]),
-            (" melt  temperature ", Knob::MeltTemperature, &[]),
+        for (text, factor, values) in [
+            ("air", Factor::Air, &[][..]),
+            ("Cylinder-Bore: 63 mm , 80 mm", Factor::CylinderBore, &["63 mm", "80 mm"]),
+            ("plastic: abs", Factor::Plastic, &["abs"]),
+            (" melt  temperature ", Factor::MeltTemperature, &[]),
         ] {
-            let wish: Wish = text.parse().unwrap();
-            assert_eq!((wish.knob, wish.values.as_slice().len()), (knob, values.len()));
+            let wish: FactorRequest = text.parse().unwrap();
+            assert_eq!(
+                (wish.factor, wish.values.as_slice().len()),
+                (factor, values.len())
+            );
             assert!(wish.values.iter().eq(values.iter()), "{text}");
         }
-        let unknown = "speed".parse::<Wish>().unwrap_err().to_string();
+        let unknown = "speed".parse::<FactorRequest>().unwrap_err().to_string();
         assert!(unknown.contains("cylinder bore") && unknown.contains("6 bar"));
-        assert!("air:".parse::<Wish>().is_err() && "air: ,".parse::<Wish>().is_err());
-        assert!(format!("air: {}", "1 bar,".repeat(99)).parse::<Wish>().is_err());
+        assert!(
+            "air:".parse::<FactorRequest>().is_err()
+                && "air: ,".parse::<FactorRequest>().is_err()
+        );
+        assert!(
+            format!("air: {}", "1 bar,".repeat(99)).parse::<FactorRequest>().is_err()
+        );
     }
 
     #[test]
     fn every_knob_is_found_by_its_name() {
-        for (knob, name) in NAMES {
-            assert_eq!(name.parse::<Wish>().unwrap().knob, knob);
-            assert_eq!(knob.name(), name);
+        for (factor, name) in NAMES {
+            assert_eq!(name.parse::<FactorRequest>().unwrap().factor, factor);
+            assert_eq!(factor.name(), name);
         }
     }
 }
