@@ -1,6 +1,7 @@
 //! What the user types and what the terminal answers. One arm a verb; the only room that
 //! opens files and writes to the terminal.
 
+mod parse;
 mod feed_args;
 mod fill_args;
 mod mill_args;

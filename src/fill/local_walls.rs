@@ -19,6 +19,7 @@ use rayon::prelude::*;
 use super::fractions::Fractions;
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{TriMesh, bvh::Bvh};
+use crate::part::inscribed_ball::{Inscribed, Shrink};
 use crate::part::thickness::ACROSS;
 
 /// Steps of the section between wall and rod.
@@ -26,9 +27,6 @@ pub(super) const SECTIONS: usize = 17;
 
 /// A ball is done when nothing lies deeper inside it than this share of its radius.
 const SETTLED: f64 = 1e-3;
-
-/// Shrinking halves the error at least.
-const STEPS: usize = 30;
 
 /// Each climb at least halves its step or grows its ball.
 const CLIMBS: usize = 16;
@@ -60,6 +58,16 @@ struct Ball {
     at_edge: bool,
     /// Away from what holds it, of unit length.
     rises: Vector,
+}
+
+impl Ball {
+    fn new(shrink: &Shrink, found: Inscribed) -> Self {
+        let to_middle = shrink.inward * found.radius;
+        let middle = shrink.point + to_middle;
+        let rises = (middle - shrink.point) + (middle - found.contact);
+        let rises = rises.try_normalize(1e-6 * found.radius).unwrap_or_default();
+        Self { middle, radius: found.radius, at_edge: found.angle < ACROSS, rises }
+    }
 }
 
 /// Finds the wall around every cell of `mesh`.
@@ -122,7 +130,14 @@ fn largest(mesh: &TriMesh, bvh: &Bvh, cell: &Point, edge_mm: f64) -> Ball {
     let least = if is_inside { near.distance } else { 0.0 };
     let hit = bvh.first_hit(&near.point, inward, bvh.diagonal() * 1e-5);
     let Some(hit) = hit else { return Ball { radius: near.distance, ..none } };
-    let ball = shrink(bvh, (&near.point, inward.vector()), least, hit.distance / 2.0);
+    let shrink = Shrink {
+        point: near.point,
+        inward: inward.vector(),
+        start: hit.distance / 2.0,
+        least,
+        settled: SETTLED,
+    };
+    let ball = Ball::new(&shrink, shrink.run(bvh, |_| true));
     if ball.radius < LEAST * edge_mm {
         // On an edge itself: the climb starts there.
         let radius = LEAST * edge_mm;
@@ -134,34 +149,6 @@ fn largest(mesh: &TriMesh, bvh: &Bvh, cell: &Point, edge_mm: f64) -> Ball {
         };
     }
     ball
-}
-
-/// The shrinking ball (Ma, Bae & Choi, *The Visual Computer* 28, 2012) from `radius` down,
-/// but not below `least`.
-fn shrink(bvh: &Bvh, (point, inward): (&Point, Vector), least: f64, radius: f64) -> Ball {
-    let (mut radius, mut contact) = (radius.max(least), std::f64::consts::PI);
-    let mut held = *point;
-    for _ in 0..STEPS {
-        let middle = point + inward * radius;
-        let Some(inside) = bvh.nearest(&middle, radius * (1.0 - SETTLED)) else { break };
-        let to_contact = inside.point - point;
-        let length = to_contact.norm();
-        let sine = inward.dot(&to_contact) / length.max(f64::MIN_POSITIVE);
-        let smaller = length / (2.0 * sine);
-        if !(sine > 1e-6 && smaller < radius) {
-            break;
-        }
-        contact = 2.0 * sine.min(1.0).asin();
-        held = inside.point;
-        radius = smaller.max(least);
-        if smaller <= least {
-            break;
-        }
-    }
-    let middle = point + inward * radius;
-    let rises = (middle - point) + (middle - held);
-    let rises = rises.try_normalize(1e-6 * radius).unwrap_or_default();
-    Ball { middle, radius, at_edge: contact < ACROSS, rises }
 }
 
 struct Painting<'a> {

@@ -7,6 +7,7 @@
 //! | which of them make a round hole? | [`holes`] |
 //! | how large, how heavy, where is its middle? | [`mass`] |
 //! | what projected area does it throw along the pull? | [`silhouette`] |
+//! | which is the largest ball inside that touches here? | [`inscribed_ball`] |
 //! | how thick is the wall? | [`thickness`] |
 //! | what can neither half leave? | [`undercut`] |
 //! | how much do the walls taper, and which half forms them? | [`draft`] |
@@ -24,6 +25,7 @@ pub mod faces;
 mod holes;
 pub mod mass;
 pub mod silhouette;
+pub mod inscribed_ball;
 pub mod thickness;
 pub mod undercut;
 pub mod draft;

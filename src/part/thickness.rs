@@ -2,9 +2,8 @@
 //!
 //! **Ray**: from the point along the inward normal to the next wall. It reads too much on
 //! tapers and at corners. **Ball**: the diameter of the largest ball inside the part that
-//! touches the point. It is found by shrinking (Ma, Bae & Choi, *The Visual Computer* 28,
-//! 2012): start from the ball through the point and its ray hit, and while a surface
-//! point lies inside, take the smaller ball through that.
+//! touches the point. It is found by shrinking ([`super::inscribed_ball`]) from the ball through the
+//! point and its ray hit.
 //!
 //! A contact at less than [`PASS_OVER`] from the point, seen from the center, is a
 //! neighboring facet of the same coarse curved wall or the fillet beside it, and does
@@ -17,6 +16,7 @@ use rayon::prelude::*;
 
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{bvh::Bvh, sample_grid::SampleGrid, samples::Samples};
+use crate::part::inscribed_ball::Shrink;
 
 /// Contacts nearer than 45° do not stop the ball: with 30° a coarse tube reads its
 /// facets, with 60° a draft corner of 120° is no longer an edge.
@@ -39,10 +39,6 @@ const ON_EDGE: f64 = 1e-7;
 /// The ball is done when nothing lies deeper inside it than this share of its radius:
 /// well below the 1 % asked of a wall, well above single-precision noise of the file.
 const SETTLED: f64 = 1e-5;
-
-/// Shrinking halves the error at least; on a million samples of real parts none needed
-/// more than about twenty steps.
-const STEPS: usize = 40;
 
 /// A thin or thick spot smaller than this share of a square of its limit is an edge
 /// effect, not a wall.
@@ -165,11 +161,8 @@ pub fn filled(samples: &Samples, values: &[Option<f64>]) -> Vec<Option<f64>> {
     filled
 }
 
-/// The largest ball inside that touches `point`, not larger than `start`.
-///
-/// The ball through the point p and a contact q has the radius |p − q|² / (2 n·(p − q));
-/// seen from its center they are 2 asin(n·(p − q) / |p − q|) apart, so whether a contact
-/// is passed over does not depend on the ball.
+/// The largest ball inside that touches `point`, not larger than `start`, past contacts that
+/// lie beside the point on the same edge.
 fn largest_ball(bvh: &Bvh, point: &Point, normal: &Vector, start: f64) -> Ball {
     let on_edge = bvh.diagonal() * ON_EDGE;
     let least_sine = (PASS_OVER / 2.0).sin();
@@ -178,17 +171,13 @@ fn largest_ball(bvh: &Bvh, point: &Point, normal: &Vector, start: f64) -> Ball {
         let length = to_point.norm();
         length > on_edge && normal.dot(&to_point) > least_sine * length
     };
-    let mut ball = Ball { radius: start, contact: std::f64::consts::PI };
-    for _ in 0..STEPS {
-        let center = point - normal * ball.radius;
-        let reach = ball.radius * (1.0 - SETTLED);
-        let Some(inside) = bvh.nearest_where(&center, reach, counts) else { break };
-        let to_point = point - inside.point;
-        let length = to_point.norm();
-        let sine = (normal.dot(&to_point) / length).min(1.0);
-        let radius = length / (2.0 * sine);
-        ball = Ball { radius: radius.min(ball.radius), contact: 2.0 * sine.asin() };
-    }
+    let inward = -normal;
+    let found = Shrink { point: *point, inward, start, least: 0.0, settled: SETTLED }
+        .run(bvh, counts);
     // Right on an edge the ball halves without end and says nothing.
-    if ball.radius > on_edge { ball } else { Ball { radius: 0.0, contact: 0.0 } }
+    if found.radius > on_edge {
+        Ball { radius: found.radius, contact: found.angle }
+    } else {
+        Ball { radius: 0.0, contact: 0.0 }
+    }
 }

@@ -2,12 +2,14 @@
 
 use crate::process::evaluation::clamping::MoldClamping;
 use crate::process::evaluation::{
-    Choices, Core, Evaluation, EvaluationInput, PartData, evaluate,
+    Choices, Core, Dimension, Evaluation, EvaluationInput, PartData, evaluate,
 };
 use crate::process::feed::FeedChoices;
+use crate::process::plastic::cavity_sizes::Kind;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
-use crate::units::{Angle, Area, Length, Quantity, mm, mm2, read};
+use crate::process::sourced::Range;
+use crate::units::{Angle, Area, Length, Quantity, Ratio, mm, mm2, read};
 
 fn length(text: &str) -> Length {
     read(text).unwrap()
@@ -179,11 +181,14 @@ fn what_is_not_known_stays_unknown() {
 /// 40 mm are cut to 40 / (1 − S).
 #[test]
 fn each_axis_is_cut_by_its_own_shrinkage() {
-    let one = |text: &str| crate::settings::shrink_along(text).unwrap().1;
+    let one = |text: &str| {
+        let share: Ratio = read(text).unwrap();
+        Range { low: share, high: share, typical: Some(share) }
+    };
     let whole = made(&cup(), &Choices::default());
-    let given = crate::settings::dimension("8 mm inside along y").unwrap();
+    let given = Dimension { length: length("8 mm"), kind: Kind::Inside, along: Some(1) };
     let choices = Choices {
-        shrink_along: [Some(one("x: 2.16 %")), Some(one("y: 2.25 %")), None],
+        shrink_along: [Some(one("2.16 %")), Some(one("2.25 %")), None],
         dimensions: vec![given],
         ..Choices::default()
     };
