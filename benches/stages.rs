@@ -21,10 +21,10 @@ use goodshot::geom::{Direction, Point};
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::heal::{self, HealSettings};
 use goodshot::mesh::samples::Samples;
-use goodshot::mesh::{TriMesh, neighbors, shapes, stl};
-use goodshot::part::draft::{self, Drafted, Rule};
-use goodshot::part::faces::{self, Faces};
-use goodshot::part::{parting, pull, silhouette, thickness, undercut};
+use goodshot::mesh::{shapes, stl};
+use goodshot::part::draft::{self, Formed, Rule};
+use goodshot::part::faces;
+use goodshot::part::{Part, pull, silhouette, thickness, undercut};
 use goodshot::process::plastic::library::Plastics;
 use goodshot::process::press::Press;
 use goodshot::report::bundle;
@@ -41,11 +41,7 @@ const SAMPLES: usize = 5000;
 struct Size {
     bytes: Vec<u8>,
     triangles: Vec<[Point; 3]>,
-    mesh: TriMesh,
-    neighbors: Vec<[u32; 3]>,
-    bvh: Bvh,
-    faces: Faces,
-    samples: Samples,
+    part: Part,
 }
 
 fn main() {
@@ -70,11 +66,7 @@ fn size(finer: usize) -> Size {
     let triangles: Vec<_> = (0..mesh.facets().len()).map(|i| mesh.corners(i)).collect();
     let mut bytes = Vec::new();
     stl::write(triangles.iter().copied(), &mut bytes).unwrap();
-    let neighbors = neighbors::find(&mesh);
-    let bvh = Bvh::new(&mesh);
-    let faces = faces::fit(&mesh, &neighbors);
-    let samples = Samples::spread(&mesh, &bvh, SAMPLES);
-    Size { bytes, triangles, mesh, neighbors, bvh, faces, samples }
+    Size { bytes, triangles, part: Part::new(mesh, true, SAMPLES) }
 }
 
 /// What a stage's time is divided by.
@@ -94,10 +86,10 @@ fn group<T>(
 ) {
     let mut group: BenchmarkGroup<'_, WallTime> = criterion.benchmark_group(name);
     for size in sizes {
-        let facets = size.mesh.facets().len();
+        let facets = size.part.mesh.facets().len();
         let count = match per {
             Per::Facet => facets,
-            Per::Sample => size.samples.len(),
+            Per::Sample => size.part.samples.len(),
         };
         group.throughput(Throughput::Elements(count as u64));
         group.bench_function(BenchmarkId::from_parameter(facets), |bencher| {
@@ -112,42 +104,41 @@ fn mesh_stages(criterion: &mut Criterion, sizes: &[Size]) {
     group(criterion, "heal", Per::Facet, sizes, |size| {
         heal::heal(&size.triangles, HealSettings::default())
     });
-    group(criterion, "bvh", Per::Facet, sizes, |size| Bvh::new(&size.mesh));
+    group(criterion, "bvh", Per::Facet, sizes, |size| Bvh::new(&size.part.mesh));
     group(criterion, "samples", Per::Facet, sizes, |size| {
-        Samples::spread(&size.mesh, &size.bvh, SAMPLES)
+        Samples::spread(&size.part.mesh, &size.part.bvh, SAMPLES)
     });
     group(criterion, "faces", Per::Facet, sizes, |size| {
-        faces::fit(&size.mesh, &size.neighbors)
+        faces::fit(&size.part.mesh, &size.part.neighbors)
     });
 }
 
 fn measure_stages(criterion: &mut Criterion, sizes: &[Size]) {
     group(criterion, "walls", Per::Sample, sizes, |size| {
-        thickness::map(&size.bvh, &size.samples)
+        thickness::map(&size.part.bvh, &size.part.samples)
     });
     group(criterion, "shadow", Per::Facet, sizes, |size| {
-        silhouette::along(&size.mesh, &size.neighbors, Direction::Z)
+        silhouette::along(&size.part.mesh, &size.part.neighbors, Direction::Z)
     });
 }
 
 fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
     let pull = Direction::Z;
-    let release = |size: &Size| undercut::Release::along(&size.bvh, &size.samples, pull);
+    let release =
+        |size: &Size| undercut::Release::along(&size.part.bvh, &size.part.samples, pull);
     group(criterion, "undercut", Per::Sample, sizes, |size| {
-        undercut::measure(&size.bvh, &size.samples, &release(size), pull)
+        undercut::measure(&size.part.bvh, &size.part.samples, &release(size), pull)
     });
     group(criterion, "pull search", Per::Sample, sizes, |size| {
-        let Size { mesh, neighbors, bvh, faces, .. } = size;
-        let part = parting::Part { mesh, neighbors, bvh, faces };
-        pull::best(part, &size.samples, pull::Criteria::DEFAULT, None)
+        pull::best(&size.part, pull::Criteria::DEFAULT, None)
     });
     group(criterion, "draft", Per::Facet, sizes, |size| {
-        let Size { mesh, bvh, faces, samples, .. } = size;
+        let Part { bvh, samples, .. } = &size.part;
         let release = release(size);
         let core = draft::core_side(bvh, samples, &release, pull);
         let sides = draft::sides(samples, &release, pull, core);
-        let drafted = Drafted { mesh, faces, samples, sides: &sides };
-        draft::short(&drafted, bvh, pull, Rule::DEFAULT)
+        let formed = Formed { pull, core, sides: &sides };
+        draft::short(&size.part, formed, Rule::DEFAULT)
     });
 }
 

@@ -1,29 +1,8 @@
 //! Parts and helpers that several tests use.
 
 use goodshot::geom::{Direction, Point, Vector};
-use goodshot::mesh::bvh::Bvh;
-use goodshot::mesh::samples::Samples;
-use goodshot::mesh::{TriMesh, neighbors, shapes};
-use goodshot::part::faces::{self, Faces};
-
-/// A mesh and all that the measures ask of it.
-pub(crate) struct Part {
-    pub(crate) mesh: TriMesh,
-    pub(crate) neighbors: Vec<[u32; 3]>,
-    pub(crate) bvh: Bvh,
-    pub(crate) faces: Faces,
-    pub(crate) samples: Samples,
-}
-
-impl Part {
-    pub(crate) fn of(mesh: TriMesh, samples: usize) -> Self {
-        let neighbors = neighbors::find(&mesh);
-        let bvh = Bvh::new(&mesh);
-        let faces = faces::fit(&mesh, &neighbors);
-        let samples = Samples::spread(&mesh, &bvh, samples);
-        Self { mesh, neighbors, bvh, faces, samples }
-    }
-}
+use goodshot::mesh::{TriMesh, shapes};
+pub(crate) use goodshot::part::Part;
 
 /// Asserts that `actual` is `expected` to `within`.
 #[track_caller]

@@ -1,22 +1,20 @@
 //! How much draft each wall is asked for: height, side and texture, each term alone.
 
 use goodshot::geom::Direction;
-use goodshot::mesh::{TriMesh, bvh::Bvh, neighbors, samples::Samples, shapes};
-use goodshot::part::draft::{CoreSide, Drafted, FaceDraft, Rule, short, sides};
-use goodshot::part::faces;
+use goodshot::mesh::{TriMesh, shapes};
+use goodshot::part::Part;
+use goodshot::part::draft::{CoreSide, FaceDraft, Formed, Rule, short, sides};
 use goodshot::part::undercut::Release;
 
 const RULE: Rule =
     Rule { least_deg: 1.0, deg_per_mm: 0.04, inside_deg: 0.5, texture_deg: 0.0 };
 
 fn short_of(mesh: &TriMesh, rule: Rule) -> Vec<FaceDraft> {
-    let bvh = Bvh::new(mesh);
-    let faces = faces::fit(mesh, &neighbors::find(mesh));
-    let samples = Samples::spread(mesh, &bvh, 6000);
-    let release = Release::along(&bvh, &samples, Direction::Z);
-    let sides = sides(&samples, &release, Direction::Z, CoreSide::Plus);
-    let part = Drafted { mesh, faces: &faces, samples: &samples, sides: &sides };
-    short(&part, &bvh, Direction::Z, rule)
+    let part = Part::new(mesh.clone(), true, 6000);
+    let (pull, core) = (Direction::Z, CoreSide::Plus);
+    let release = Release::along(&part.bvh, &part.samples, pull);
+    let sides = sides(&part.samples, &release, pull, core);
+    short(&part, Formed { pull, core, sides: &sides }, rule)
 }
 
 /// Common practice: 1°, 1° more each 25 mm, half a degree more inside. A tray 25 mm

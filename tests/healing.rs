@@ -40,17 +40,19 @@ fn healed(soup: &[[Point; 3]]) -> Healed {
 }
 
 fn volume(part: &Healed) -> f64 {
-    part.bodies.iter().filter_map(|body| body.volume_mm3).sum()
+    part.record.bodies.iter().filter_map(|body| body.volume_mm3).sum()
 }
 
 fn repairs(part: &Healed) -> Vec<(RepairKind, usize)> {
-    part.repairs.iter().map(|repair| (repair.kind, repair.count)).collect()
+    part.record.repairs.iter().map(|repair| (repair.kind, repair.count)).collect()
 }
 
 #[test]
 fn a_sound_box_is_left_alone() {
     let part = healed(&block([0.0; 3], [2.0, 3.0, 4.0]));
-    assert!(part.closed && part.defects.is_empty() && part.repairs.is_empty());
+    assert!(
+        part.closed && part.record.defects.is_empty() && part.record.repairs.is_empty()
+    );
     assert_eq!((part.mesh.points().len(), part.mesh.facets().len()), (8, 12));
     assert!((volume(&part) - 24.0).abs() < 1e-12);
 }
@@ -62,29 +64,29 @@ fn a_part_inside_out_with_its_void_comes_out_right() {
         let part = healed(&soup);
         assert!(part.closed);
         assert_eq!(
-            [part.bodies[0].role, part.bodies[1].role],
+            [part.record.bodies[0].role, part.record.bodies[1].role],
             [BodyRole::Solid, BodyRole::Void]
         );
         assert!((volume(&part) - 63.0).abs() < 1e-12);
     }
     let turned = healed(&inverted(cube(0.0, 1.0)));
     assert_eq!(repairs(&turned), [(RepairKind::TurnBodies, 1)]);
-    assert_eq!(turned.defects[0].kind, DefectKind::InsideOutBody);
+    assert_eq!(turned.record.defects[0].kind, DefectKind::InsideOutBody);
 }
 
 #[test]
 fn an_island_in_a_void_is_solid_and_a_solid_in_a_solid_is_reported() {
     let island = [cube(0.0, 9.0), inverted(cube(1.0, 8.0)), cube(3.0, 4.0)].concat();
     let part = healed(&island);
-    assert_eq!(part.bodies[2].role, BodyRole::Solid);
-    assert!(part.defects.is_empty());
+    assert_eq!(part.record.bodies[2].role, BodyRole::Solid);
+    assert!(part.record.defects.is_empty());
     let part = healed(&[cube(0.0, 9.0), cube(3.0, 4.0), cube(20.0, 21.0)].concat());
-    assert_eq!(part.bodies[1].role, BodyRole::Nested);
+    assert_eq!(part.record.bodies[1].role, BodyRole::Nested);
     assert_eq!(
-        (part.defects[0].kind, part.defects[0].count),
+        (part.record.defects[0].kind, part.record.defects[0].count),
         (DefectKind::NestedBody, 1)
     );
-    assert_eq!(part.defects[0].at, Some(Point::new(3.5, 3.5, 3.5)));
+    assert_eq!(part.record.defects[0].at, Some(Point::new(3.5, 3.5, 3.5)));
 }
 
 #[test]
@@ -92,7 +94,7 @@ fn a_wall_without_thickness_between_two_boxes_goes() {
     let soup =
         [block([0.0; 3], [1.0; 3]), inverted_mirror(block([0.0; 3], [1.0; 3]))].concat();
     let part = healed(&soup);
-    assert_eq!((part.bodies.len(), part.mesh.facets().len()), (1, 20));
+    assert_eq!((part.record.bodies.len(), part.mesh.facets().len()), (1, 20));
     assert!(part.closed && (volume(&part) - 2.0).abs() < 1e-12);
     assert_eq!(repairs(&part), [(RepairKind::DropDuplicateFacets, 4)]);
 }
@@ -109,9 +111,9 @@ fn boxes_that_touch_along_an_edge_stay_two_and_closed() {
         [block([0.0; 3], [1.0; 3]), block([1.0, 1.0, 0.0], [2.0, 2.0, 1.0])].concat();
     let part = healed(&soup);
     assert!(part.closed);
-    assert_eq!(part.bodies.len(), 2);
+    assert_eq!(part.record.bodies.len(), 2);
     assert_eq!(
-        (part.defects[0].kind, part.defects[0].left),
+        (part.record.defects[0].kind, part.record.defects[0].left),
         (DefectKind::NonManifoldEdge, 1)
     );
 }
@@ -126,7 +128,7 @@ fn corners_that_differ_by_rounding_join_and_gaps_do_not() {
     assert_eq!(repairs(&part), [(RepairKind::MergeCorners, 2)]);
     soup[0][0].x += 0.01;
     let part = healed(&soup);
-    assert!(!part.closed && !part.holes.is_empty());
+    assert!(!part.closed && !part.record.holes.is_empty());
 }
 
 #[test]
@@ -136,8 +138,8 @@ fn a_stray_facet_far_away_does_not_melt_the_part() {
     soup.remove(0);
     soup.push([[1e6, 0.0, 0.0], [1e6, 1e6, 0.0], [1e6, 0.0, 1e6]].map(Point::from));
     let part = healed(&soup);
-    assert_eq!((part.mesh.facets().len(), part.holes.len()), (12, 2));
-    assert!(part.repairs.is_empty());
+    assert_eq!((part.mesh.facets().len(), part.record.holes.len()), (12, 2));
+    assert!(part.record.repairs.is_empty());
 }
 
 #[test]
@@ -146,10 +148,10 @@ fn a_missing_facet_is_a_hole_with_place_and_perimeter() {
     soup.remove(0);
     let part = healed(&soup);
     assert!(!part.closed);
-    assert_eq!(part.bodies[0].volume_mm3, None);
-    assert_eq!((part.holes.len(), part.holes[0].edges), (1, 3));
-    assert!((part.holes[0].perimeter_mm - 12.0).abs() < 1e-12);
-    assert!(part.holes[0].at.z.abs() < 1e-12);
+    assert_eq!(part.record.bodies[0].volume_mm3, None);
+    assert_eq!((part.record.holes.len(), part.record.holes[0].edges), (1, 3));
+    assert!((part.record.holes[0].perimeter_mm - 12.0).abs() < 1e-12);
+    assert!(part.record.holes[0].at.z.abs() < 1e-12);
     // Twelve millimeters are not small on a part of eleven.
     let input = heal(&soup, HealSettings { close_holes: true }).unwrap();
     assert!(!input.closed);
@@ -178,7 +180,7 @@ fn small_flat_holes_and_slits_close_where_asked() {
     let [p, q, r] = soup[0];
     let half = nalgebra::center(&p, &q);
     soup.splice(0..1, [[p, half, r], [half, q, r]]);
-    assert_eq!(healed(&soup).holes.len(), 2);
+    assert_eq!(healed(&soup).record.holes.len(), 2);
     let part = heal(&soup, HealSettings { close_holes: true }).unwrap();
     assert!(part.closed && (volume(&part) - 1000.0).abs() < 1e-9);
     assert_eq!(repairs(&part), [(RepairKind::CloseHoles, 2)]);

@@ -46,9 +46,10 @@ fn load(bytes: &[u8]) -> Result<usize, StlError> {
     assert!(part.triangles.iter().flatten().flatten().all(|x| x.is_finite()));
     for close_holes in [false, true] {
         if let Ok(healed) = heal(&part.scaled(1.0), HealSettings { close_holes }) {
-            assert_eq!(healed.mesh.facets().len(), healed.body_of_facet.len());
+            assert_eq!(healed.mesh.facets().len(), healed.record.body_of_facet.len());
             assert!(
-                healed.closed || healed.bodies.iter().any(|b| b.volume_mm3.is_none())
+                healed.closed
+                    || healed.record.bodies.iter().any(|b| b.volume_mm3.is_none())
             );
         }
     }
@@ -75,7 +76,7 @@ fn both_encodings_hold_the_same_part() {
     assert_eq!(binary.triangles, text.triangles);
     let part = heal(&text.scaled(1.0), HealSettings::default()).unwrap();
     // A sixth of the cube over the three legs.
-    assert!((part.bodies[0].volume_mm3.unwrap() - 1000.0 / 6.0).abs() < 1e-9);
+    assert!((part.record.bodies[0].volume_mm3.unwrap() - 1000.0 / 6.0).abs() < 1e-9);
 }
 
 #[test]

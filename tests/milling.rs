@@ -12,7 +12,7 @@ use goodshot::mold::milling::field::Field;
 use goodshot::mold::milling::grid::NoHalves;
 use goodshot::mold::milling::outcome::{self, CellSize, Cure, MillingOutcome};
 use goodshot::part::draft::CoreSide;
-use goodshot::part::parting::{self, Half, Part as Parted, Parting};
+use goodshot::part::parting::{self, Half, Parting};
 
 use super::common::{Noise, Part, direction, moved, near, prism, turned};
 
@@ -40,14 +40,8 @@ fn try_milled(
     list: &[Cutter],
     pull: Direction,
 ) -> Result<MillingOutcome, NoHalves> {
-    let part = Part::of(mesh.clone(), 500);
-    let parted = Parted {
-        mesh: &part.mesh,
-        neighbors: &part.neighbors,
-        bvh: &part.bvh,
-        faces: &part.faces,
-    };
-    let parting = parting::find(parted, pull, CoreSide::Minus);
+    let part = Part::new(mesh.clone(), true, 500);
+    let parting = parting::find(&part, pull, CoreSide::Minus);
     outcome::simulate(mesh, &parting, pull, list, CellSize::Edge(CELL))
 }
 

@@ -1,19 +1,14 @@
 //! The parting line of solids whose answer can be drawn by hand.
 
 use goodshot::geom::{Direction, Point, Vector};
-use goodshot::mesh::bvh::Bvh;
-use goodshot::mesh::{TriMesh, neighbors, shapes};
+use goodshot::mesh::{TriMesh, shapes};
+use goodshot::part::Part;
 use goodshot::part::draft::CoreSide;
-use goodshot::part::faces;
-use goodshot::part::parting::{self, Part, Parting};
+use goodshot::part::parting::{self, Parting};
 use nalgebra::{Rotation3, Unit};
 
 fn part_along(mesh: &TriMesh, pull: Direction, core: CoreSide) -> Parting {
-    let neighbors = neighbors::find(mesh);
-    let faces = faces::fit(mesh, &neighbors);
-    let bvh = Bvh::new(mesh);
-    let part = Part { mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
-    let parting = parting::find(part, pull, core);
+    let parting = parting::find(&Part::new(mesh.clone(), true, 0), pull, core);
     assert!(parting.loops.iter().all(|line| line.is_closed && line.points.len() > 2));
     parting
 }
@@ -205,11 +200,8 @@ fn open_surfaces_and_nothing_do_not_panic() {
     let ball = shapes::ball(10.0, 16);
     for count in [0, 1, 7, ball.facets().len() - 3] {
         let mesh = TriMesh::new(ball.points().to_vec(), ball.facets()[..count].to_vec());
-        let neighbors = neighbors::find(&mesh);
-        let faces = faces::fit(&mesh, &neighbors);
-        let bvh = Bvh::new(&mesh);
-        let part = Part { mesh: &mesh, neighbors: &neighbors, bvh: &bvh, faces: &faces };
-        let found = parting::find(part, Direction::Z, CoreSide::Plus);
+        let part = Part::new(mesh, false, 0);
+        let found = parting::find(&part, Direction::Z, CoreSide::Plus);
         assert!(found.length.is_finite() && found.rise.is_none_or(f64::is_finite));
         assert_eq!(found.loops.is_empty(), count < 8);
     }

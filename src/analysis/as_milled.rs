@@ -3,34 +3,26 @@
 
 use rayon::prelude::*;
 
+use crate::analysis::Opening;
 use crate::analysis::milling::MillingStudy;
-use crate::analysis::{Setup, Walls, judged};
 use crate::geom::{Point, Vector};
 use crate::mesh::samples::Samples;
 use crate::mold::milling::outcome::MillingOutcome;
+use crate::part::Part;
 use crate::part::draft::FaceDraft;
-use crate::part::faces::Faces;
 use crate::part::thickness::{Ball, Thickness};
 
 /// A face is not formed when metal stands before more than this share of its points.
 const HIDDEN: f64 = 0.5;
 
-/// Judges walls and draft as they come out of what the cutters leave; the number of faces
-/// that do not.
-pub(super) fn come_out(
-    walls: &mut Walls,
-    short: &mut Vec<FaceDraft>,
-    (faces, samples): (&Faces, &Samples),
-    (cutting, setup): (&MillingStudy, &Setup),
-) -> usize {
-    let left = thickness(&walls.thickness, samples, &cutting.milled);
-    *walls = judged(left, samples, setup);
-    formed(short, faces, samples, &cutting.milled)
-}
-
-/// `drawn` with what is left of each wall. What a wall loses along its ray it loses in its
-/// ball; where nothing is left there is no wall.
-fn thickness(drawn: &Thickness, samples: &Samples, milled: &MillingOutcome) -> Thickness {
+/// `drawn` with what is left of each wall where the part is judged as `milled`. What a wall
+/// loses along its ray it loses in its ball; where nothing is left there is no wall.
+pub(super) fn thickness(
+    drawn: Thickness,
+    samples: &Samples,
+    milled: Option<&MillingStudy>,
+) -> Thickness {
+    let Some(MillingStudy { milled, .. }) = milled else { return drawn };
     let left: Vec<Option<f64>> = (0..samples.len())
         .into_par_iter()
         .map(|sample| {
@@ -75,13 +67,26 @@ fn left_of(
     (longest > cell.min(length / 2.0)).then_some(longest)
 }
 
-/// Leaves only the faces of `short` that come out as drawn; the number of those that do not.
+/// The opening without the faces short of draft that do not come out as drawn where the part
+/// is judged as `milled`, and the number of those.
+pub(super) fn without_hidden(
+    release: Opening,
+    part: &Part,
+    milled: Option<&MillingStudy>,
+) -> (Opening, usize) {
+    let Some(MillingStudy { milled, .. }) = milled else { return (release, 0) };
+    let Opening { short, .. } = release;
+    let (short, hidden) = formed(short, part, milled);
+    (Opening { short, ..release }, hidden)
+}
+
+/// Only the faces of `short` that come out as drawn, and the number of those that do not.
 pub(super) fn formed(
-    short: &mut Vec<FaceDraft>,
-    faces: &Faces,
-    samples: &Samples,
+    short: Vec<FaceDraft>,
+    part: &Part,
     milled: &MillingOutcome,
-) -> usize {
+) -> (Vec<FaceDraft>, usize) {
+    let Part { faces, samples, .. } = part;
     let mut votes = vec![[0_usize; 2]; faces.list.len()];
     let hidden: Vec<bool> = (0..samples.len())
         .into_par_iter()
@@ -95,9 +100,11 @@ pub(super) fn formed(
         votes[face][usize::from(hidden)] += 1;
     }
     let before = short.len();
-    short.retain(|face| {
+    let comes_out = |face: &FaceDraft| {
         let [seen, hidden] = votes[face.face];
         hidden as f64 <= HIDDEN * (seen + hidden) as f64
-    });
-    before - short.len()
+    };
+    let short: Vec<FaceDraft> = short.into_iter().filter(comes_out).collect();
+    let hidden = before - short.len();
+    (short, hidden)
 }

@@ -145,7 +145,7 @@ pub fn design(
             way.moved
         ));
     }
-    let least = undercut::least_depth(analysis.faces.chord_error);
+    let least = undercut::least_depth(analysis.part.faces.chord_error);
     let mut noise = least;
     if let Some(deepest) = release.undercut.deepest().filter(|deepest| *deepest > noise) {
         notes.push(format!(
@@ -162,13 +162,13 @@ pub fn design(
 
 /// Whether a mold may be tried at all.
 fn may_be(analysis: &Analysis, choices: &MoldChoices) -> Result<(), NoDesign> {
-    if !analysis.healed.closed {
+    if !analysis.part.closed {
         return Err(NoDesign::Open);
     }
     if let Some(at) = analysis.crossings.at {
         return Err(NoDesign::Crosses(at));
     }
-    let least = undercut::least_depth(analysis.faces.chord_error);
+    let least = undercut::least_depth(analysis.part.faces.chord_error);
     let regions = analysis.release.undercut.regions.iter();
     let trapped = regions
         .filter(|region| region.depth.is_none_or(|depth| depth > least))

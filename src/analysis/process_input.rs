@@ -3,11 +3,10 @@
 
 use crate::analysis::{Opening, Pinned, Walls};
 use crate::geom::{Frame, Point};
-use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
-use crate::part::draft::Side;
-use crate::part::field;
-use crate::part::grips;
-use crate::part::pin_sites::{Kept, METAL_MM, PinSites, Room, Wanted};
+use crate::mesh::TriMesh;
+use crate::part::draft::Formed;
+use crate::part::pin_sites::{self, METAL_MM, PinSite, PinSites, Room, Wanted};
+use crate::part::{Part, field, grips};
 use crate::process::ejection::pins::{DIAMETERS_MM, Pins};
 use crate::process::evaluation::ejection::EjectionForces;
 use crate::process::evaluation::{Core, Evaluation, PartData};
@@ -17,49 +16,28 @@ use crate::units::{self, Angle, Area, Length, Quantity, Volume};
 /// about how much the median differs from place to place on an even wall.
 const THINNER: f64 = 0.9;
 
-/// Samples among which places for pins are looked for: a place narrower than their spacing
-/// may be missed, and each costs some forty rays.
-const PAD_SAMPLES: usize = 10_000;
-
 /// So thick that no pin punches through, mm.
 const SOLID_MM: f64 = 1000.0;
-
-/// What was measured before.
-pub(super) struct Measured<'a> {
-    /// The part.
-    pub mesh: &'a TriMesh,
-    /// Its walls.
-    pub walls: &'a Walls,
-    /// The part along its pull.
-    pub release: &'a Opening,
-    /// Its volume, mm³.
-    pub solid: Option<f64>,
-}
-
-/// The part in its mold.
-pub(super) fn kept<'a>(
-    bvh: &'a Bvh,
-    samples: &'a Samples,
-    release: &'a Opening,
-) -> Kept<'a> {
-    let Opening { sides, pull, core, .. } = release;
-    Kept { bvh, samples, sides, pull: *pull, core: *core }
-}
 
 fn mm(value: f64) -> Length {
     Length::from_si(value * 1e-3)
 }
 
-/// The part as plastic and press ask for it.
-pub(super) fn describe(measured: &Measured<'_>, kept: &Kept<'_>) -> PartData {
-    let Measured { mesh, walls, release, solid } = measured;
+/// The part as plastic and press ask for it; `solid` is its volume, mm³.
+pub(super) fn describe(
+    part: &Part,
+    walls: &Walls,
+    release: &Opening,
+    solid: Option<f64>,
+) -> PartData {
+    let mesh = &part.mesh;
     let frame = Frame::along(release.pull);
     let spans = spans(mesh, &frame);
     let [right, up, along] = spans;
     let middle = [right, up].map(|[low, high]| f64::midpoint(low, high));
     let projected_area = &release.silhouette;
     let parting = parting_height(release).unwrap_or(f64::midpoint(along[0], along[1]));
-    let grips = grips::find(kept);
+    let grips = grips::find(part, release.formed());
     let size = mesh.bounds().size();
     PartData {
         volume: solid.map(|volume| Volume::from_si(volume * 1e-9)),
@@ -122,22 +100,20 @@ const THIN_METAL_MM: f64 = 0.2;
 /// the number that the places found ask for.
 pub(super) fn pins(
     evaluation: &Evaluation,
-    part: &Kept<'_>,
+    part: &Part,
+    formed: Formed<'_>,
     only: Option<Length>,
 ) -> Option<Pinned> {
     let ejection = evaluation.ejection.as_ref().ok()?;
     let least_wall = THINNER * units::mm(ejection.push.wall);
-    let samples = part.samples.thinned(PAD_SAMPLES);
-    let step = part.samples.stride(PAD_SAMPLES);
-    let sides: Vec<Side> = part.sides.iter().copied().step_by(step).collect();
-    let few = Kept { samples: &samples, sides: &sides, ..*part };
-    let grips = few.grips();
+    let search =
+        Search { ejection, part, formed, grips: &pin_sites::gripped(part, formed) };
     let diameters = only.map_or(DIAMETERS_MM.to_vec(), |only| vec![units::mm(only)]);
     let mut best: Option<(usize, Pinned)> = None;
     'found: for least_metal in [METAL_MM, THIN_METAL_MM] {
         for &diameter in &diameters {
             let wanted = Wanted { diameter, count: 1, least_wall, least_metal };
-            let Some(tried) = place(ejection, (&few, &grips), &wanted) else {
+            let Some(tried) = search.place(&wanted) else {
                 continue;
             };
             let count = tried.pins.map_or(usize::MAX, |pins| pins.count as usize);
@@ -155,24 +131,33 @@ pub(super) fn pins(
     Some(best.map_or_else(none, |(_, pinned)| pinned))
 }
 
-/// Pins of one diameter; `None` when too many are needed.
-fn place(
-    ejection: &EjectionForces,
-    (part, grips): (&Kept<'_>, &[Point]),
-    wanted: &Wanted,
-) -> Option<Pinned> {
-    let room = Room::find(part, grips, wanted);
-    let ask = |pins: Pins| room.best(&Wanted { count: pins.count, ..*wanted });
-    let thinnest = |pads: &PinSites| {
-        let behind = pads.list.iter().filter_map(|pad| grips::behind(part, &pad.at));
-        behind.min_by(f64::total_cmp).unwrap_or(wanted.least_wall)
-    };
-    let needed = |behind: f64| ejection.pins(mm(wanted.diameter), mm(behind));
-    let least = needed(SOLID_MM)?;
-    let first = ask(least);
-    let enough = needed(thinnest(&first))?;
-    let pads = if enough.count <= least.count { first } else { ask(enough) };
-    // More pins may have to stand where the part is thinner still.
-    let behind = thinnest(&pads);
-    Some(Pinned { pins: needed(behind), behind: mm(behind), pads })
+/// Where pins are looked for.
+struct Search<'a> {
+    ejection: &'a EjectionForces,
+    part: &'a Part,
+    formed: Formed<'a>,
+    /// Points of the walls that the part grips.
+    grips: &'a [Point],
+}
+
+impl Search<'_> {
+    /// Pins of one diameter; `None` when too many are needed.
+    fn place(&self, wanted: &Wanted) -> Option<Pinned> {
+        let Self { ejection, part, formed, grips } = *self;
+        let room = Room::find(part, formed, grips, wanted);
+        let ask = |pins: Pins| room.best(&Wanted { count: pins.count, ..*wanted });
+        let behind = |pad: &PinSite| grips::behind(part, formed, &pad.at);
+        let thinnest = |pads: &PinSites| {
+            let behind = pads.list.iter().filter_map(behind);
+            behind.min_by(f64::total_cmp).unwrap_or(wanted.least_wall)
+        };
+        let needed = |behind: f64| ejection.pins(mm(wanted.diameter), mm(behind));
+        let least = needed(SOLID_MM)?;
+        let first = ask(least);
+        let enough = needed(thinnest(&first))?;
+        let pads = if enough.count <= least.count { first } else { ask(enough) };
+        // More pins may have to stand where the part is thinner still.
+        let behind = thinnest(&pads);
+        Some(Pinned { pins: needed(behind), behind: mm(behind), pads })
+    }
 }

@@ -4,9 +4,10 @@
 use crate::analysis::filling::{self, FillingStudy, NotFilled};
 use crate::analysis::milling::{self, MillingStudy};
 use crate::analysis::{
-    Analysis, Setup, as_milled, draft_rule, judged, process_input, remake,
+    Analysis, Setup, as_milled, opening, process_input, remake, walls,
 };
-use crate::part::draft::{self, Drafted};
+use crate::part::Part;
+use crate::part::draft;
 use crate::part::thickness::Thickness;
 use crate::process::evaluation::PartData;
 use crate::settings::{FillChoices, Settings};
@@ -45,37 +46,35 @@ impl Analysis {
     pub fn again(
         &mut self,
         measured: &Measured,
-        (setup, settings): (&Setup, &Settings),
+        setup: &Setup,
+        settings: &Settings,
         reshaped: Reshaped,
     ) {
-        let Reshaped { walls, draft } = reshaped;
-        self.walls = judged(measured.thickness.times(walls), &self.samples, setup);
-        self.shape = measured.shape.reshaped(walls, draft);
+        let Reshaped { walls: times, draft } = reshaped;
+        let Part { samples, .. } = &self.part;
+        self.walls = walls::judge(measured.thickness.times(times), samples, setup);
+        self.shape = measured.shape.reshaped(times, draft);
         self.choices = settings.choices.clone();
         self.setup = setup.clone();
         let release = &mut self.release;
-        (release.draft_limit, release.rule) = draft_rule(setup, settings);
-        let drafted = Drafted {
-            mesh: &self.healed.mesh,
-            faces: &self.faces,
-            samples: &self.samples,
-            sides: &release.sides,
-        };
-        let mut short = draft::short(&drafted, &self.bvh, release.pull, release.rule);
+        (release.draft_limit, release.rule) = opening::draft_rule(setup, settings);
+        let mut short = draft::short(&self.part, release.formed(), release.rule);
         for face in &mut short {
             face.draft_deg += degrees(draft);
         }
         short.retain(|face| face.draft_deg < face.required_deg);
         let counted = milling::counted(&self.cutting, self.as_milled);
         if let Some(MillingStudy { milled, .. }) = counted {
-            self.hidden_faces =
-                as_milled::formed(&mut short, &self.faces, &self.samples, milled);
+            (short, self.hidden_faces) = as_milled::formed(short, &self.part, milled);
         }
         release.short = short;
         self.evaluation = remake(&self.shape, setup, settings);
-        let kept = process_input::kept(&self.bvh, &self.samples, &self.release);
-        self.pinned =
-            process_input::pins(&self.evaluation, &kept, settings.choices.pin_diameter);
+        self.pinned = process_input::pins(
+            &self.evaluation,
+            &self.part,
+            self.release.formed(),
+            settings.choices.pin_diameter,
+        );
     }
 
     /// How the part fills as [`Analysis::again`] left it, all walls `walls` times as thick as
@@ -89,12 +88,23 @@ impl Analysis {
     pub fn fill_again(
         &self,
         settings: &Settings,
-        (walls, before): (f64, Option<&FillingStudy>),
+        walls: f64,
+        before: Option<&FillingStudy>,
     ) -> Result<FillingStudy, NotFilled> {
-        let input =
-            filling::FillCase { walls: Some(walls), step_on: before, ..self.fill_case() };
+        let case = filling::FillCase {
+            part: &self.part,
+            release: &self.release,
+            shape: &self.shape,
+            evaluation: &self.evaluation,
+            choices: &self.choices,
+            setup: &self.setup,
+            milled: milling::counted(&self.cutting, self.as_milled),
+            walls: Some(walls),
+            step_on: before,
+            stop: None,
+        };
         // Else a step would show what another gate does.
         let gate = settings.fill.gate.or(before.map(|before| before.gate));
-        filling::simulate(input, &FillChoices { gate, ..settings.fill.clone() })
+        filling::simulate(case, &FillChoices { gate, ..settings.fill.clone() })
     }
 }

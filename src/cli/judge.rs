@@ -86,7 +86,7 @@ pub(super) fn vary(
     }
     let setup = judged.analysis.setup.clone();
     let base = Case { setup, settings, part: Reshaped::default() };
-    let varied = variations::run(&mut judged.analysis, &base, (requests, plastics), show);
+    let varied = variations::run(&mut judged.analysis, &base, requests, plastics, show);
     judged.report.what_if = what_if::assemble(&varied);
 }
 

@@ -114,7 +114,7 @@ pub(super) fn draw_all(
 
 /// The change of every wall; edges show that of the wall beside them.
 fn walls(after: &Analysis, seen: &Seen) -> Vec<Option<f64>> {
-    let filled = thickness::filled(&after.samples, &seen.revision.wall);
+    let filled = thickness::filled(&after.part.samples, &seen.revision.wall);
     let changes = filled.iter().zip(&seen.revision.same_wall);
     let counted = |value: f64| counted(value, seen.reported.least_mm);
     changes.map(|(change, is_same)| change.filter(|_| *is_same).map(counted)).collect()
@@ -133,7 +133,7 @@ fn draw(map: &Map<'_>, atlas: &(Atlas<'_>, f64), least: f64) -> Result<Drawn, Ma
         part: &map.part,
         what: map.caption,
         paint: Paint::Samples {
-            samples: &map.analysis.samples,
+            samples: &map.analysis.part.samples,
             values: &map.values,
             scale: &scale,
         },

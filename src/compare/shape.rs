@@ -32,26 +32,17 @@ pub struct Seen {
 
 /// Lays the part of `before` over that of `after`.
 pub fn measure(before: &Analysis, after: &Analysis) -> Seen {
-    let revision = revision::compare(shape(before), shape(after));
+    let revision =
+        revision::compare(&before.part, &after.part, &after.walls.thickness.ball);
     let least = least(before, after);
     let reported = reported(before, after, &revision, least);
     Seen { revision, reported }
 }
 
-fn shape(analysis: &Analysis) -> revision::Shape<'_> {
-    revision::Shape {
-        mesh: &analysis.healed.mesh,
-        bvh: &analysis.bvh,
-        samples: &analysis.samples,
-        ball: &analysis.walls.thickness.ball,
-        closed: analysis.healed.closed,
-    }
-}
-
 /// Coarse facets may be off by their chord error on either part.
 fn least(before: &Analysis, after: &Analysis) -> f64 {
     let wall = field::quantiles(&after.walls.thickness.ball).map_or(0.0, |wall| wall.p50);
-    let chord = |analysis: &Analysis| analysis.faces.chord_error.unwrap_or(0.0);
+    let chord = |analysis: &Analysis| analysis.part.faces.chord_error.unwrap_or(0.0);
     LEAST_MM.max(LEAST_OF_WALL * wall).max(chord(before) + chord(after))
 }
 
@@ -63,7 +54,7 @@ fn reported(
 ) -> Shape {
     let Revision { laid, wall, moved, left, .. } = revision;
     let pose = laid.pose;
-    let samples = &after.samples;
+    let samples = &after.part.samples;
     let least_area = LEAST_POINTS * samples.area_each;
     let regions = |bad: Bad| -> Vec<Region> {
         field::extremes(samples, wall, bad, least_area)
@@ -72,7 +63,7 @@ fn reported(
             .map(region)
             .collect()
     };
-    let both = [(samples, moved, Pose::still()), (&before.samples, left, pose)];
+    let both = [(samples, moved, Pose::still()), (&before.part.samples, left, pose)];
     let (farthest_mm, farthest_at) =
         both.into_iter().filter_map(farthest).max_by(|a, b| a.0.total_cmp(&b.0)).unzip();
     let farthest_mm = farthest_mm.unwrap_or(0.0);

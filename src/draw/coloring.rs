@@ -7,7 +7,7 @@ use crate::analysis::filling::FillingStudy;
 use crate::draw::palette::{Kind, Limit, Scale};
 use crate::geom::{Point, Vector};
 use crate::mesh::samples::Samples;
-use crate::part::draft::{self, Drafted, Side};
+use crate::part::draft::{self, Side};
 use crate::part::thickness;
 
 /// Draft maps show up to this angle; beyond it a face is no wall.
@@ -36,8 +36,8 @@ pub struct Colorings {
 impl Colorings {
     /// Those of `analysis`.
     pub fn collect(analysis: &Analysis) -> Self {
-        let samples = &analysis.samples;
-        let drafts = draft::of_facets(&drafted(analysis), analysis.release.pull);
+        let samples = &analysis.part.samples;
+        let drafts = draft::of_facets(&analysis.part, analysis.release.formed());
         let filled = analysis.filling.as_ref().ok();
         let cells = filled.map_or_else(Vec::new, |filled| cells(filled, samples));
         let came = |filled: &FillingStudy| -> Vec<Option<f64>> {
@@ -57,16 +57,6 @@ impl Colorings {
             cells,
             arrivals,
         }
-    }
-}
-
-/// What drafts are judged on.
-pub(crate) fn drafted(analysis: &Analysis) -> Drafted<'_> {
-    Drafted {
-        mesh: &analysis.healed.mesh,
-        faces: &analysis.faces,
-        samples: &analysis.samples,
-        sides: &analysis.release.sides,
     }
 }
 

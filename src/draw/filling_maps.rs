@@ -14,7 +14,7 @@ use crate::draw::marks::{GATE, Mark};
 use crate::draw::paint::Paint;
 use crate::draw::palette::Scale;
 use crate::draw::view::{self, View};
-use crate::part::visibility;
+use crate::part::{Part, visibility};
 use crate::schema::words;
 
 /// Shares of the part whose shape is shown.
@@ -145,7 +145,7 @@ fn fields(flow: Flow<'_>) -> [Field; 4] {
 fn marks(flow: Flow<'_>) -> Vec<Mark> {
     let gate = Mark { number: GATE, at: flow.filled.gate };
     let on_surface = |mark: Mark| {
-        let near = flow.analysis.bvh.nearest(&mark.at, f64::INFINITY);
+        let near = flow.analysis.part.bvh.nearest(&mark.at, f64::INFINITY);
         near.map_or(mark, |near| Mark { at: near.point, ..mark })
     };
     std::iter::once(gate).chain(flow.found.iter().copied()).map(on_surface).collect()
@@ -162,7 +162,7 @@ fn sheet(
         counted: "findings",
         part: flow.part,
         what,
-        paint: Paint::Samples { samples: &flow.analysis.samples, values, scale },
+        paint: Paint::Samples { samples: &flow.analysis.part.samples, values, scale },
         marks: &marks,
         seam: &[],
         pull: flow.analysis.release.pull,
@@ -173,7 +173,7 @@ fn sheet(
 
 /// The corner view that shows most, and the one that shows most of the rest.
 fn views(flow: Flow<'_>) -> Vec<View> {
-    let Analysis { bvh, samples, release, .. } = flow.analysis;
+    let Analysis { part: Part { bvh, samples, .. }, release, .. } = flow.analysis;
     let corners = view::candidates(release.pull).split_off(CORNERS);
     let looks: Vec<_> = corners.iter().map(|view| view.toward).collect();
     let seen = visibility::seen(bvh, &samples.thinned(LOOKED_AT), &looks);
@@ -243,7 +243,7 @@ fn short_shots(
         .collect();
     let mut scale = scale.clone();
     scale.gap = "still empty";
-    let samples = &flow.analysis.samples;
+    let samples = &flow.analysis.part.samples;
     let paint = |values| Paint::Samples { samples, values, scale: &scale };
     let paints: Vec<Paint<'_>> =
         views.iter().flat_map(|_| shapes.iter().map(|values| paint(values))).collect();
@@ -273,7 +273,7 @@ fn moving_front(
     let bytes = filling_animation::gif(&Moving {
         atlas: flow.atlas,
         views: views.to_vec(),
-        samples: &flow.analysis.samples,
+        samples: &flow.analysis.part.samples,
         arrivals,
         scale,
         history: history(flow.filled),

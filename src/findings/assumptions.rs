@@ -107,11 +107,11 @@ fn details(analysis: &Analysis) -> Vec<String> {
     if let Err(unknown) = &analysis.evaluation.shrinkage {
         lines.push(format!("shrinkage not known: {unknown}"));
     }
-    if let Some(chord) = analysis.faces.chord_error {
+    if let Some(chord) = analysis.part.faces.chord_error {
         lines.push(format!("curved faces are up to {} mm off their facets; what is trapped by less does not count", short(chord)));
     }
     let shown = analysis.walls.thickness.ball.iter().flatten().count();
-    let share = shown as f64 / analysis.samples.len().max(1) as f64;
+    let share = shown as f64 / analysis.part.samples.len().max(1) as f64;
     lines.push(format!(
         "ball thickness is known on {:.0} % of the area; near convex edges it says nothing of the wall",
         share * 100.0

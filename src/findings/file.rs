@@ -42,7 +42,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 }
 
 fn unit(analysis: &Analysis) -> Option<Finding> {
-    let size = analysis.healed.mesh.bounds().size();
+    let size = analysis.part.mesh.bounds().size();
     let longest = size.amax();
     let file_longest = longest / analysis.unit.in_mm();
     let guess = match file_longest {
@@ -80,7 +80,7 @@ fn unit(analysis: &Analysis) -> Option<Finding> {
 }
 
 fn open(analysis: &Analysis) -> Option<Finding> {
-    if analysis.healed.closed {
+    if analysis.part.closed {
         return None;
     }
     let holes = &analysis.healed.holes;

@@ -37,7 +37,7 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
         .enumerate()
         .filter(|(_, region)| release_remedies::is_real(analysis, region))
         .collect();
-    let chord = analysis.faces.chord_error.map_or_else(
+    let chord = analysis.part.faces.chord_error.map_or_else(
         || "nothing is curved".to_owned(),
         |chord| format!("the mesh is {} mm off its curved faces", short(chord)),
     );

@@ -14,7 +14,7 @@ const SHALLOW_MM: f64 = 0.5;
 /// Depth from which on something is trapped: the chord error of the mesh, and not less
 /// than what a mill leaves.
 pub fn least_depth(analysis: &Analysis) -> f64 {
-    undercut::least_depth(analysis.faces.chord_error)
+    undercut::least_depth(analysis.part.faces.chord_error)
 }
 
 /// Whether `region` is deeper than the noise.

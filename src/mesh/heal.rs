@@ -76,6 +76,13 @@ pub struct Healed {
     /// Whether every edge is passed as often one way as the other, so that the surface
     /// encloses a volume. Holds also where four facets of two solids share an edge.
     pub closed: bool,
+    /// How it came to be.
+    pub record: HealRecord,
+}
+
+/// What was found in the triangles, and what was changed.
+#[derive(Clone, Debug)]
+pub struct HealRecord {
     /// Bodies in file order.
     pub bodies: Vec<Body>,
     /// The body of each facet.
@@ -289,11 +296,13 @@ impl Work {
         Healed {
             mesh: TriMesh::new(points, facets),
             closed,
-            bodies: bodies.list,
-            body_of_facet: bodies.of_facet,
-            holes,
-            defects: self.defects,
-            repairs: self.repairs,
+            record: HealRecord {
+                bodies: bodies.list,
+                body_of_facet: bodies.of_facet,
+                holes,
+                defects: self.defects,
+                repairs: self.repairs,
+            },
         }
     }
 }

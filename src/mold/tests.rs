@@ -6,14 +6,13 @@ use super::cut::Kind;
 use super::layout::Without;
 use super::milling::CutterList;
 use crate::geom::{Direction, Point};
-use crate::mesh::bvh::Bvh;
-use crate::mesh::{TriMesh, neighbors, shapes};
+use crate::mesh::{TriMesh, shapes};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::milled_halves;
 use crate::mold::milling::outcome::CellSize;
+use crate::part::Part;
 use crate::part::draft::CoreSide;
-use crate::part::faces;
-use crate::part::parting::{self, Half, Part};
+use crate::part::parting::{self, Half};
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::mold_plates::Mold as Given;
 use crate::process::feed::vents::{self, Vent};
@@ -75,11 +74,8 @@ fn of_part(
     without: Without,
     more: &More<'_>,
 ) -> Result<Mold, NoMold> {
-    let neighbors = neighbors::find(part);
-    let bvh = Bvh::new(part);
-    let faces = faces::fit(part, &neighbors);
-    let input = Part { mesh: part, neighbors: &neighbors, bvh: &bvh, faces: &faces };
-    let (lines, skins) = parting::with_skins(input, pull, CoreSide::Plus);
+    let part = Part::new(part.clone(), true, 0);
+    let (lines, skins) = parting::with_skins(&part, pull, CoreSide::Plus);
     let longest = lines.outer().next().unwrap();
     let height = f64::midpoint(longest.height_low, longest.height_high);
     build::build(&MoldInput {

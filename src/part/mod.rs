@@ -22,6 +22,7 @@
 
 pub mod field;
 pub mod faces;
+mod model;
 mod holes;
 pub mod mass;
 pub mod silhouette;
@@ -29,11 +30,13 @@ pub mod inscribed_ball;
 pub mod thickness;
 pub mod undercut;
 pub mod draft;
-pub mod pin_sites;
 pub mod grips;
+pub mod pin_sites;
 pub mod parting;
 pub mod pull;
 pub mod remedies;
 pub mod visibility;
 pub mod pose;
 pub mod revision;
+
+pub use model::Part;

@@ -22,10 +22,9 @@
 use rayon::prelude::*;
 
 use crate::geom::{Direction, Frame, Point, Vector};
-use crate::mesh::samples::Samples;
+use crate::part::Part;
 use crate::part::faces::Face;
 use crate::part::holes::{self, Hole};
-use crate::part::parting::Part;
 use crate::part::undercut::{CLEARANCE, Trapped};
 
 /// Points of a region that are asked; fewer in the many small ones of a scan.
@@ -90,23 +89,18 @@ pub enum Remedy {
 }
 
 /// The remedies of each of `regions`, cheapest first.
-pub fn list(
-    part: Part<'_>,
-    samples: &Samples,
-    regions: &[Trapped],
-    pull: Direction,
-) -> Vec<Vec<Remedy>> {
+pub fn list(part: &Part, regions: &[Trapped], pull: Direction) -> Vec<Vec<Remedy>> {
     regions
         .par_iter()
         .enumerate()
         .map(|(rank, trapped)| {
             let most = PROBES[usize::from(rank >= LARGE)];
-            let looker = Looker::new(part, samples, trapped, (pull, most));
+            let probe = RegionProbe::new(part, trapped, pull, most);
             let insert = trapped
                 .way
                 .zip(trapped.depth)
                 .map(|(way, stroke)| Remedy::Insert { way, stroke });
-            [looker.slot(), looker.drill(), looker.strip(), insert]
+            [probe.slot(), probe.drill(), probe.strip(), insert]
                 .into_iter()
                 .flatten()
                 .collect()
@@ -115,9 +109,8 @@ pub fn list(
 }
 
 /// Looks at one region.
-struct Looker<'a> {
-    part: Part<'a>,
-    samples: &'a Samples,
+struct RegionProbe<'a> {
+    part: &'a Part,
     trapped: &'a Trapped,
     pull: Direction,
     /// Some of its samples.
@@ -134,24 +127,18 @@ struct Wall {
     thick: f64,
 }
 
-impl<'a> Looker<'a> {
-    fn new(
-        part: Part<'a>,
-        samples: &'a Samples,
-        trapped: &'a Trapped,
-        (pull, most): (Direction, usize),
-    ) -> Self {
+impl<'a> RegionProbe<'a> {
+    fn new(part: &'a Part, trapped: &'a Trapped, pull: Direction, most: usize) -> Self {
         let own = &trapped.region.samples;
         let step = own.len().div_ceil(most).max(1);
         let frame = Frame::along(pull);
         let count = own.len().max(1) as f64;
         let middle = own.iter().fold([0.0; 2], |sum, &sample| {
-            let [x, y] = frame.flatten(&samples.points[sample]);
+            let [x, y] = frame.flatten(&part.samples.points[sample]);
             [sum[0] + x / count, sum[1] + y / count]
         });
         Self {
             part,
-            samples,
             trapped,
             pull,
             probes: own.iter().step_by(step).copied().collect(),
@@ -162,12 +149,13 @@ impl<'a> Looker<'a> {
     }
 
     fn outside(&self, sample: usize) -> Point {
-        self.samples.points[sample] + self.samples.normals[sample] * self.clearance
+        self.part.samples.points[sample]
+            + self.part.samples.normals[sample] * self.clearance
     }
 
     /// From the middle of the region to `sample` across the pull: angle and distance.
     fn polar(&self, sample: usize) -> (f64, f64) {
-        let [x, y] = self.frame.flatten(&self.samples.points[sample]);
+        let [x, y] = self.frame.flatten(&self.part.samples.points[sample]);
         let [dx, dy] = [x - self.middle[0], y - self.middle[1]];
         (dy.atan2(dx), dx.hypot(dy))
     }
@@ -193,7 +181,8 @@ impl<'a> Looker<'a> {
             self.trapped.region.samples.iter().map(|&sample| self.polar(sample).1);
         let (near, far) = distances
             .fold((f64::INFINITY, 0.0_f64), |(low, high), d| (low.min(d), high.max(d)));
-        (near > 2.0 * self.samples.spacing() && near > 0.25 * far).then_some((near, far))
+        (near > 2.0 * self.part.samples.spacing() && near > 0.25 * far)
+            .then_some((near, far))
     }
 
     fn slot(&self) -> Option<Remedy> {
@@ -246,7 +235,7 @@ impl<'a> Looker<'a> {
     /// The one wall between `sample` and infinity; `None` where there is none or more.
     fn only_wall(&self, sample: usize, toward: Direction) -> Option<Wall> {
         let from = self.outside(sample);
-        let bvh = self.part.bvh;
+        let bvh = &self.part.bvh;
         let begins = bvh.first_hit(&from, toward, 0.0)?.distance;
         let ends = bvh.first_hit(&from, toward, begins + self.clearance)?;
         let is_free =
@@ -256,7 +245,7 @@ impl<'a> Looker<'a> {
 
     /// Whether there is plastic at `level` just beyond the region, in each direction.
     fn goes_on_at(&self, level: f64) -> [bool; AROUND] {
-        let beyond = self.samples.spacing() + self.clearance;
+        let beyond = self.part.samples.spacing() + self.clearance;
         let mut goes_on = [false; AROUND];
         for (direction, reach) in self.reach().into_iter().enumerate() {
             let angle = std::f64::consts::TAU * direction as f64 / AROUND as f64;
@@ -280,10 +269,10 @@ impl<'a> Looker<'a> {
     fn projected_area(&self) -> f64 {
         let (up, down) =
             self.trapped.region.samples.iter().fold((0.0, 0.0), |(up, down), &sample| {
-                let facing = self.pull.dot(&self.samples.normals[sample]);
+                let facing = self.pull.dot(&self.part.samples.normals[sample]);
                 (up + facing.max(0.0), down - facing.min(0.0))
             });
-        up.max(down) * self.samples.area_each
+        up.max(down) * self.part.samples.area_each
     }
 
     /// The cylinder that holds all of the region, when a drill gets at it.
@@ -293,7 +282,7 @@ impl<'a> Looker<'a> {
             .region
             .samples
             .iter()
-            .map(|&s| self.part.faces.of_facet[self.samples.facets[s] as usize])
+            .map(|&s| self.part.faces.of_facet[self.part.samples.facets[s] as usize])
             .collect();
         owners.sort_unstable();
         owners.dedup();
@@ -310,9 +299,10 @@ impl<'a> Looker<'a> {
         });
         let facets: Vec<u32> =
             about.flat_map(|(face, _)| &face.facets).copied().collect();
-        let hole = Hole::fit(self.part.mesh, &facets, axis)?;
-        let holds =
-            |&sample: &usize| hole.holds(&self.samples.points[sample], self.clearance);
+        let hole = Hole::fit(&self.part.mesh, &facets, axis)?;
+        let holds = |&sample: &usize| {
+            hole.holds(&self.part.samples.points[sample], self.clearance)
+        };
         if !self.trapped.region.samples.iter().all(holds) {
             return None;
         }
@@ -368,7 +358,7 @@ impl<'a> Looker<'a> {
             .iter()
             .map(|&sample| {
                 let (angle, _) = self.polar(sample);
-                let normal = self.samples.normals[sample];
+                let normal = self.part.samples.normals[sample];
                 self.frame.right.dot(&normal) * angle.cos()
                     + self.frame.up.dot(&normal) * angle.sin()
             })
@@ -380,10 +370,11 @@ impl<'a> Looker<'a> {
     /// off, mm.
     fn section_behind(&self) -> Option<f64> {
         let way = self.trapped.way?;
-        let facing = |&sample: &usize| way.dot(&self.samples.normals[sample]);
+        let facing = |&sample: &usize| way.dot(&self.part.samples.normals[sample]);
         let side = self.probes.iter().copied().filter(|sample| facing(sample) > 0.7).map(
             |sample| {
-                let from = self.samples.points[sample] - way.vector() * self.clearance;
+                let from =
+                    self.part.samples.points[sample] - way.vector() * self.clearance;
                 let behind = self.part.bvh.first_hit(&from, way.reversed(), 0.0);
                 behind.map_or(0.0, |hit| hit.distance + self.clearance)
             },

@@ -12,33 +12,13 @@
 use rayon::prelude::*;
 
 use crate::geom::{Direction, Point, Vector};
-use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
-use crate::part::pose::{self, Body, Laid, Pose};
+use crate::mesh::{bvh::Bvh, samples::Samples};
+use crate::part::Part;
+use crate::part::pose::{self, Laid, Pose};
 use crate::part::thickness;
 
 /// Places that are the same wall face the same way within 60°.
 const SAME_WAY: f64 = 0.5;
-
-/// A shape and what was measured on it.
-#[derive(Clone, Copy)]
-pub struct Shape<'a> {
-    /// The part.
-    pub mesh: &'a TriMesh,
-    /// The part, ready to be asked.
-    pub bvh: &'a Bvh,
-    /// Points on it.
-    pub samples: &'a Samples,
-    /// Diameter of the inscribed ball of each, mm.
-    pub ball: &'a [Option<f64>],
-    /// Whether its surface is closed, so that inside and outside are known.
-    pub closed: bool,
-}
-
-impl<'a> Shape<'a> {
-    fn body(self) -> Body<'a> {
-        Body { mesh: self.mesh, bvh: self.bvh, samples: self.samples }
-    }
-}
 
 /// What changed from one shape to the other.
 #[derive(Clone, Debug)]
@@ -87,11 +67,12 @@ impl Distances {
     }
 }
 
-/// What changed from `old` to `new`.
-pub fn compare(old: Shape<'_>, new: Shape<'_>) -> Revision {
-    let laid = pose::align(old.body(), new.body());
+/// What changed from `old` to `new`; `balls` are the diameters of the inscribed balls at the
+/// samples of the new shape, mm.
+pub fn compare(old: &Part, new: &Part, balls: &[Option<f64>]) -> Revision {
+    let laid = pose::align(old, new);
     let (pose, back) = (laid.pose, laid.pose.back());
-    let walls = walls(old, new, &pose);
+    let walls = walls(old, new, balls, &pose);
     Revision {
         laid,
         same_wall: walls.iter().map(|(_, is_same)| *is_same).collect(),
@@ -107,7 +88,12 @@ fn away(bvh: &Bvh, point: &Point) -> f64 {
 
 /// The change of the wall at each sample of the new shape, and whether the old one has that
 /// wall.
-fn walls(old: Shape<'_>, new: Shape<'_>, pose: &Pose) -> Vec<(Option<f64>, bool)> {
+fn walls(
+    old: &Part,
+    new: &Part,
+    balls: &[Option<f64>],
+    pose: &Pose,
+) -> Vec<(Option<f64>, bool)> {
     let back = pose.back();
     let change = |sample: usize| {
         let place = back.point(&new.samples.points[sample]);
@@ -115,8 +101,8 @@ fn walls(old: Shape<'_>, new: Shape<'_>, pose: &Pose) -> Vec<(Option<f64>, bool)
         let normal = old.mesh.normals()[near.facet as usize];
         let is_same = pose.way(&normal).dot(&new.samples.normals[sample]) > SAME_WAY;
         is_same.then(|| {
-            let now = new.ball[sample]?;
-            Some(now - thickness::at(old.bvh, &near.point, &normal).1?)
+            let now = balls[sample]?;
+            Some(now - thickness::at(&old.bvh, &near.point, &normal).1?)
         })
     };
     (0..new.samples.len())
@@ -126,11 +112,11 @@ fn walls(old: Shape<'_>, new: Shape<'_>, pose: &Pose) -> Vec<(Option<f64>, bool)
 }
 
 /// How far the samples of `of`, moved by `by`, lie from `other`.
-fn distances(of: Shape<'_>, other: Shape<'_>, by: &Pose) -> Distances {
-    let Samples { points, normals, .. } = of.samples;
+fn distances(of: &Part, other: &Part, by: &Pose) -> Distances {
+    let Samples { points, normals, .. } = &of.samples;
     let value = |(point, normal): (&Point, &Vector)| {
         let place = by.point(point);
-        let far = away(other.bvh, &place);
+        let far = away(&other.bvh, &place);
         let far = if far.is_finite() { far } else { 0.0 };
         let inside = other.closed && is_inside(other, &place, &by.way(normal));
         if inside { -far } else { far }
@@ -140,33 +126,22 @@ fn distances(of: Shape<'_>, other: Shape<'_>, by: &Pose) -> Distances {
 }
 
 /// Whether the first wall met on the remedy of the one shape is met from inside the other.
-fn is_inside(other: Shape<'_>, place: &Point, way: &Vector) -> bool {
+fn is_inside(other: &Part, place: &Point, way: &Vector) -> bool {
     let hit = Direction::new(*way).and_then(|way| other.bvh.first_hit(place, way, 0.0));
     hit.is_some_and(|hit| other.mesh.normals()[hit.facet as usize].dot(way) > 0.0)
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{Revision, Shape, compare};
+    use super::{Revision, compare};
     use crate::geom::Vector;
-    use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples, shapes};
+    use crate::mesh::{TriMesh, shapes};
+    use crate::part::Part;
     use crate::part::thickness;
 
     fn revision(old: &TriMesh, new: &TriMesh) -> Revision {
-        let parts = [old, new].map(|mesh| {
-            let bvh = Bvh::new(mesh);
-            let samples = Samples::spread(mesh, &bvh, 6000);
-            let ball = thickness::map(&bvh, &samples).ball;
-            (mesh, bvh, samples, ball)
-        });
-        let [old, new] = parts.each_ref().map(|(mesh, bvh, samples, ball)| Shape {
-            mesh,
-            bvh,
-            samples,
-            ball,
-            closed: true,
-        });
-        compare(old, new)
+        let [old, new] = [old, new].map(|mesh| Part::new(mesh.clone(), true, 6000));
+        compare(&old, &new, &thickness::map(&new.bvh, &new.samples).ball)
     }
 
     fn known(values: &[Option<f64>]) -> Vec<f64> {
@@ -246,24 +221,12 @@ mod tests {
 
     #[test]
     fn an_open_surface_has_no_inside_and_nothing_has_no_change() {
-        let part = shapes::cuboid(3.0, 4.0, 5.0);
-        let bvh = Bvh::new(&part);
-        let samples = Samples::spread(&part, &bvh, 100);
-        let ball = vec![None; 100];
-        let open = Shape {
-            mesh: &part,
-            bvh: &bvh,
-            samples: &samples,
-            ball: &ball,
-            closed: false,
-        };
-        let seen = compare(open, open);
+        let open = Part::new(shapes::cuboid(3.0, 4.0, 5.0), false, 100);
+        let balls = vec![None; 100];
+        let seen = compare(&open, &open, &balls);
         assert!(!seen.moved.signed && seen.wall.iter().all(Option::is_none));
-        let none = TriMesh::new(Vec::new(), Vec::new());
-        let (bvh, samples) = (Bvh::new(&none), Samples::default());
-        let nothing =
-            Shape { mesh: &none, bvh: &bvh, samples: &samples, ball: &[], closed: false };
-        let seen = compare(nothing, open);
+        let nothing = Part::new(TriMesh::new(Vec::new(), Vec::new()), false, 0);
+        let seen = compare(&nothing, &open, &balls);
         assert!(seen.moved.values.iter().all(|far| *far == 0.0));
         assert!(seen.left.farthest().is_none());
     }

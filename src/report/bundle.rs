@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use crate::analysis::Analysis;
 use crate::draw::atlas::{self, Atlas};
-use crate::draw::coloring::{self, Colorings};
+use crate::draw::coloring::Colorings;
 use crate::draw::filling_maps::{self, Flow};
 use crate::draw::halves_map::{self, Halves};
 use crate::draw::map::{self, Drawn, MapError, Sheet};
@@ -15,7 +15,7 @@ use crate::draw::palette::Kind;
 use crate::draw::view;
 use crate::geom::Point;
 use crate::mesh::sample_grid;
-use crate::part::draft::{Drafted, Side};
+use crate::part::draft::Side;
 use crate::part::visibility;
 use crate::report::blocks::Picture;
 use crate::report::ply;
@@ -122,8 +122,7 @@ fn pictures(
     let (atlas, share) = atlas(analysis);
     let Colorings { balls, drafts: angles, kinds, .. } = fields;
     let (walls, drafts) = (&fields.wall_scale, &fields.draft_scale);
-    let drafted = coloring::drafted(analysis);
-    let samples = &analysis.samples;
+    let samples = &analysis.part.samples;
     let maps = vec![
         Map {
             file: "maps/thickness.png",
@@ -147,9 +146,8 @@ fn pictures(
             marks: marks(report, &["undercut"]),
         },
     ];
-    let metal = || {
-        rayon::join(|| halves_map(analysis, &drafted, report), || cuts(analysis, report))
-    };
+    let metal =
+        || rayon::join(|| halves_map(analysis, report), || cuts(analysis, report));
     let seam: Vec<Vec<Point>> =
         analysis.release.parting.loops.iter().map(|line| line.closed()).collect();
     let pull = analysis.release.pull;
@@ -178,14 +176,10 @@ fn pictures(
 }
 
 /// The part pulled apart into the skins of its halves.
-fn halves_map(
-    analysis: &Analysis,
-    part: &Drafted<'_>,
-    report: &Report,
-) -> Result<Captioned, MapError> {
+fn halves_map(analysis: &Analysis, report: &Report) -> Result<Captioned, MapError> {
     let (pull, core) = (analysis.release.pull, analysis.release.core);
     let trapped: Vec<bool> =
-        part.sides.iter().map(|&side| side == Side::Trapped).collect();
+        analysis.release.sides.iter().map(|&side| side == Side::Trapped).collect();
     let caption =
         "Two halves: the skin that each half forms, pulled apart along the pull";
     let alt = "The surface of the part split into the skins that the two halves form, \
@@ -194,7 +188,7 @@ fn halves_map(
         part: &report.part.file,
         what: caption,
         skins: &analysis.release.skins,
-        samples: part.samples,
+        samples: &analysis.part.samples,
         trapped: &trapped,
         pull,
         core,
@@ -228,10 +222,10 @@ fn cuts(analysis: &Analysis, report: &Report) -> Option<Result<Captioned, MapErr
 pub(crate) fn atlas(analysis: &Analysis) -> (Atlas<'_>, f64) {
     let candidates = view::candidates(analysis.release.pull);
     let looks: Vec<_> = candidates.iter().map(|view| view.toward).collect();
-    let few = analysis.samples.thinned(LOOKED_AT);
-    let chosen = view::choose(&visibility::seen(&analysis.bvh, &few, &looks));
+    let few = analysis.part.samples.thinned(LOOKED_AT);
+    let chosen = view::choose(&visibility::seen(&analysis.part.bvh, &few, &looks));
     let views = chosen.views.iter().map(|&view| candidates[view].clone()).collect();
-    (atlas::draw(&analysis.healed.mesh, views), chosen.share)
+    (atlas::draw(&analysis.part.mesh, views), chosen.share)
 }
 
 /// The pictures of the filling; none where nobody looked.
@@ -269,8 +263,8 @@ fn marks(report: &Report, ids: &[&str]) -> Vec<Mark> {
 }
 
 fn ply(analysis: &Analysis, shown: &Colorings) -> Vec<u8> {
-    let mesh = &analysis.healed.mesh;
-    let corners = sample_grid::at_corners(mesh, &analysis.samples);
+    let mesh = &analysis.part.mesh;
+    let corners = sample_grid::at_corners(mesh, &analysis.part.samples);
     let of = |values: &[Option<f64>]| -> Vec<Option<f64>> {
         corners
             .iter()

@@ -97,7 +97,8 @@ pub struct Turn {
 pub fn run(
     analysis: &mut Analysis,
     base: &Case,
-    (requests, plastics): (&[FactorRequest], &Plastics),
+    requests: &[FactorRequest],
+    plastics: &Plastics,
     progress: &dyn Fn(&str),
 ) -> Vec<Variation> {
     let findings = findings::judge(analysis);
@@ -123,16 +124,17 @@ pub fn run(
             progress(&format!("{}: {}", factor.name(), step.text));
             let Step { text, value, away, case } = step;
             let outcome = case.map(|case| {
-                analysis.again(&measured, (&case.setup, &case.settings), case.part);
+                analysis.again(&measured, &case.setup, &case.settings, case.part);
                 if let Some(before) = &before {
-                    let before = (case.part.walls, before.as_ref().ok());
-                    analysis.filling = analysis.fill_again(&case.settings, before);
+                    let walls = case.part.walls;
+                    let before = before.as_ref().ok();
+                    analysis.filling = analysis.fill_again(&case.settings, walls, before);
                 }
                 outcome(analysis, &findings)
             });
             tried.push((away, Tried { text, value, outcome }));
         }
-        analysis.again(&measured, (&base.setup, &base.settings), base.part);
+        analysis.again(&measured, &base.setup, &base.settings, base.part);
         if let Some(before) = before {
             analysis.filling = before;
         }

@@ -74,7 +74,7 @@ pub(super) fn list(
     values.sort_by(f64::total_cmp);
     values.retain(|value| (value - now).abs() > 1e-6 * now.abs().max(1e-6));
     let step = |value: f64| {
-        let case = changed(wish.factor, (value, now), base)
+        let case = changed(wish.factor, value, now, base)
             .and_then(|case| sound(case, wish.factor));
         let away = value - now;
         Step { text: written(wish.factor, value, unit), value: Some(value), away, case }
@@ -233,11 +233,7 @@ fn temperature(
 }
 
 /// `base` with the thing at `value`, which is `now` in `base`.
-fn changed(
-    factor: Factor,
-    (value, now): (f64, f64),
-    base: &Case,
-) -> Result<Case, String> {
+fn changed(factor: Factor, value: f64, now: f64, base: &Case) -> Result<Case, String> {
     let mut case = base.clone();
     let si = value * scale(factor).si;
     let length = Length::from_si(si);
@@ -274,7 +270,7 @@ fn changed(
         Factor::Runner => feed.runner_diameter = Some(length),
         Factor::Bolts | Factor::BoltSize | Factor::BoltTorque => {
             if let Some(bolts) = bolts(&mut case) {
-                bolted(bolts, factor, (value, now));
+                bolted(bolts, factor, value, now);
             }
         }
         Factor::ClampForce => {
@@ -308,7 +304,7 @@ fn warmed(case: &mut Case, factor: Factor, at: f64) -> Result<(), String> {
 
 /// Other bolts: of another size they are tightened to the same share of their proof load,
 /// which takes the cube of the diameter.
-fn bolted(bolts: &mut Bolts, factor: Factor, (value, now): (f64, f64)) {
+fn bolted(bolts: &mut Bolts, factor: Factor, value: f64, now: f64) {
     match factor {
         Factor::Bolts => bolts.count = value as u32,
         Factor::BoltTorque => bolts.torque = Some(Torque::from_si(value)),

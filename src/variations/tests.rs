@@ -23,7 +23,7 @@ fn varied(analysis: &mut Analysis, settings: &Settings, wish: &str) -> Variation
     let base = Case { setup, settings: settings.clone(), part: Reshaped::default() };
     let requests = [wish.parse::<FactorRequest>().unwrap()];
     let plastics = Plastics::builtin().unwrap();
-    let mut all = run(analysis, &base, (&requests, &plastics), &|_| {});
+    let mut all = run(analysis, &base, &requests, &plastics, &|_| {});
     assert_eq!(all.len(), 1);
     all.remove(0)
 }
@@ -126,10 +126,10 @@ fn walls_and_draft_change_the_part() {
     let measured = base.measured();
     let setup: Setup = base.setup.clone();
     let wide = Reshaped { walls: 2.0, ..Reshaped::default() };
-    base.again(&measured, (&setup, &plain()), wide);
+    base.again(&measured, &setup, &plain(), wide);
     assert!((part(&base) / grams - 2.0).abs() < 1e-9);
     assert!((mm(base.shape.wall.unwrap()) / wall - 2.0).abs() < 1e-9);
-    base.again(&measured, (&setup, &plain()), Reshaped::default());
+    base.again(&measured, &setup, &plain(), Reshaped::default());
     let variation = varied(&mut base, &plain(), "draft");
     let forces: Vec<f64> =
         outcomes(&variation).iter().map(|(_, it)| it.ejection_n.unwrap()).collect();

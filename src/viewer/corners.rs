@@ -71,11 +71,11 @@ pub(crate) fn collect(
     for (facet, &skin) in pieces.facets.iter().zip(&pieces.origins) {
         let half = skins.halves[skin as usize];
         let origin = skins.origins[skin as usize] as usize;
-        let face = analysis.faces.of_facet[origin];
+        let face = analysis.part.faces.of_facet[origin];
         let [a, b, c] = facet.map(|corner| pieces.points[corner as usize]);
         let across = (b - a).cross(&(c - a));
         // The part's own facet knows its normal better than a sliver of it.
-        let normal = analysis.healed.mesh.normals()[origin];
+        let normal = analysis.part.mesh.normals()[origin];
         let area = across.norm();
         facets.push(facet.map(|point| {
             let key = (point, face, half == Half::Plus);
@@ -105,7 +105,7 @@ fn close(
     open: &[Open],
     known: &HashMap<u32, f64>,
 ) -> Vec<Corner> {
-    let samples = &analysis.samples;
+    let samples = &analysis.part.samples;
     let grid = SampleGrid::new(samples, 2.0 * samples.spacing());
     let rays = &analysis.walls.thickness.ray;
     let at = |values: &[Option<f64>], sample: Option<usize>| {

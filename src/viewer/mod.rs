@@ -66,7 +66,7 @@ pub fn pack_part(
     let mut pieces = Pieces::new(&analysis.release.skins.mesh);
     let known = places(analysis, report, &mut pieces);
     let most = MOST_FACETS.max(2 * pieces.facets.len());
-    pieces.refine(EDGE * analysis.samples.spacing(), most);
+    pieces.refine(EDGE * analysis.part.samples.spacing(), most);
     let surface = corners::collect(analysis, fields, &pieces, &known);
     let packed = pack::pack(&surface);
     let scene = scene::describe(analysis, report, fields, (&surface, &packed));
@@ -85,7 +85,7 @@ fn places(analysis: &Analysis, report: &Report, pieces: &mut Pieces) -> Vec<(u32
     let mut known = Vec::new();
     for finding in &report.findings {
         let Some(at) = finding.at_mm.map(Point::from) else { continue };
-        let Some(near) = analysis.bvh.nearest(&at, f64::INFINITY) else { continue };
+        let Some(near) = analysis.part.bvh.nearest(&at, f64::INFINITY) else { continue };
         let here = |skin: &u32| skins.origins[*skin as usize] == near.facet;
         let skins: Vec<u32> = (0..skins.origins.len() as u32).filter(here).collect();
         let Some(corner) = pieces.set(&near.point, &skins) else { continue };
@@ -127,7 +127,7 @@ mod tests {
                 report.findings.len()
             );
             let count = |key: &str| scene[key].as_u64().unwrap() as usize;
-            assert!(count("facets") >= analysis.healed.mesh.facets().len());
+            assert!(count("facets") >= analysis.part.mesh.facets().len());
             assert!(count("corners") > 0);
             for mark in scene["marks"].as_array().unwrap() {
                 let look: Vec<f64> = mark["look"]

@@ -109,11 +109,11 @@ pub(crate) fn describe<'a>(
     drawn: (&Surface, &Packed),
 ) -> Scene<'a> {
     let (surface, packed) = drawn;
-    let faces = &analysis.faces.list;
+    let faces = &analysis.part.faces.list;
     let face = |face: &Face| (form(face), (face.area * 100.0).round() / 100.0);
     let kind = |kind: Kind| (kind.label(), kind.color(), kind.hatched());
     Scene {
-        closed: analysis.healed.closed,
+        closed: analysis.part.closed,
         corners: surface.corners.len(),
         facets: surface.facets.len(),
         edges: surface.edges.len(),
@@ -206,8 +206,8 @@ fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
 
 /// A mark on the surface at `at`, and from where it is seen.
 fn place(analysis: &Analysis, at: [f64; 3]) -> Option<Mark> {
-    let near = analysis.bvh.nearest(&Point::from(at), f64::INFINITY)?;
-    let normal = *analysis.healed.mesh.normals().get(near.facet as usize)?;
+    let near = analysis.part.bvh.nearest(&Point::from(at), f64::INFINITY)?;
+    let normal = *analysis.part.mesh.normals().get(near.facet as usize)?;
     let look = eye(analysis, &near.point, &normal);
     let height = analysis.release.pull.dot(&near.point.coords);
     Some(Mark {
@@ -228,7 +228,7 @@ fn side(half: Half) -> i8 {
 
 /// The direction nearest to the normal along which nothing stands before a place.
 fn eye(analysis: &Analysis, at: &Point, normal: &Vector) -> Option<Vector> {
-    let start = at + normal * (1e-4 * analysis.bvh.diagonal());
+    let start = at + normal * (1e-4 * analysis.part.bvh.diagonal());
     // The 26 directions to the neighbors of a cube.
     let around = (0..27_i32).map(|i| {
         Vector::new(f64::from(i % 3 - 1), f64::from(i / 3 % 3 - 1), f64::from(i / 9 - 1))
@@ -247,14 +247,14 @@ fn eye(analysis: &Analysis, at: &Point, normal: &Vector) -> Option<Vector> {
     all.retain(|way| normal.dot(way) > 0.15);
     all.sort_by(|a, b| score(b).total_cmp(&score(a)));
     let free = |from: &Point, way: &Vector| {
-        Direction::new(*way).is_some_and(|way| !analysis.bvh.is_hit(from, way))
+        Direction::new(*way).is_some_and(|way| !analysis.part.bvh.is_hit(from, way))
     };
     // What shows only through a slit is lost by the next pixel; raised a little, since a
     // hollow face curves towards the eye.
     let beside = Direction::new(*normal).map(Frame::along);
     let clear = |way: &Vector| {
         beside.is_some_and(|frame| {
-            let reach = CLEAR * analysis.bvh.diagonal();
+            let reach = CLEAR * analysis.part.bvh.diagonal();
             [frame.right, -frame.right, frame.up, -frame.up]
                 .iter()
                 .all(|aside| free(&(start + (aside + normal * 0.5) * reach), way))

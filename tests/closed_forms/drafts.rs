@@ -4,14 +4,14 @@ use std::f64::consts::PI;
 
 use goodshot::geom::Direction;
 use goodshot::mesh::{TriMesh, shapes};
-use goodshot::part::draft::{self, CoreSide, Drafted, Rule, Side};
+use goodshot::part::draft::{self, CoreSide, Formed, Rule, Side};
 use goodshot::part::faces::{Face, Surface};
 use goodshot::part::undercut::Release;
 
 use crate::common::{Part, alike, direction, near, turned};
 
 fn part(mesh: TriMesh) -> Part {
-    Part::of(mesh, 5000)
+    Part::new(mesh, true, 5000)
 }
 
 fn planes(part: &Part) -> usize {
@@ -145,13 +145,8 @@ fn walls_short_of_their_rule_are_listed_with_height_and_side() {
     let release = Release::along(&part.bvh, &part.samples, Direction::Z);
     let core = draft::core_side(&part.bvh, &part.samples, &release, Direction::Z);
     let sides = draft::sides(&part.samples, &release, Direction::Z, core);
-    let drafted = Drafted {
-        mesh: &part.mesh,
-        faces: &part.faces,
-        samples: &part.samples,
-        sides: &sides,
-    };
-    let short = |rule| draft::short(&drafted, &part.bvh, Direction::Z, rule);
+    let formed = Formed { pull: Direction::Z, core, sides: &sides };
+    let short = |rule| draft::short(&part, formed, rule);
     assert!(short(Rule { least_deg: 0.9, deg_per_mm: 0.0, ..Rule::DEFAULT }).is_empty());
     // 30 mm outside need 1.1°, 28 mm inside need 1.06°: both lack, the outside more.
     let found = short(Rule { least_deg: 0.5, deg_per_mm: 0.02, ..Rule::DEFAULT });

@@ -59,7 +59,7 @@ fn every_face_gets_samples_by_its_area() {
         shapes::cup(15.0, 30.0, 2.0, 1.0, 40),
         tray_with_rib(2.0),
     ] {
-        let part = Part::of(mesh, 40_000);
+        let part = Part::new(mesh, true, 40_000);
         let total = mass::measure(&part.mesh, true).area;
         near(part.samples.area_each, total / 40_000.0, 1e-9);
         near(part.samples.spacing(), (total / 40_000.0).sqrt(), 1e-9);
@@ -74,7 +74,7 @@ fn every_face_gets_samples_by_its_area() {
 #[test]
 fn every_sample_lies_on_its_facet() {
     for (name, mesh) in every_shape() {
-        let part = Part::of(mesh, 2000);
+        let part = Part::new(mesh, true, 2000);
         for sample in 0..part.samples.len() {
             let facet = part.samples.facets[sample] as usize;
             let [a, b, c] = part.mesh.corners(facet);
@@ -95,7 +95,7 @@ fn every_sample_lies_on_its_facet() {
 fn samples_are_nearly_as_even_as_on_a_grid() {
     let slab = shapes::cuboid(40.0, 30.0, 8.0);
     for mesh in [shapes::split(&slab, 2), shapes::split(&slab, 4), slab] {
-        let part = Part::of(mesh, 4000);
+        let part = Part::new(mesh, true, 4000);
         let mut noise = Noise(7);
         let reach = 2.0 * part.samples.spacing();
         let mut missed = 0;
@@ -110,19 +110,19 @@ fn samples_are_nearly_as_even_as_on_a_grid() {
 
 #[test]
 fn thinning_keeps_the_area() {
-    let part = Part::of(shapes::torus(20.0, 5.0, 24), 10_000);
+    let part = Part::new(shapes::torus(20.0, 5.0, 24), true, 10_000);
     let few = part.samples.thinned(600);
     assert_eq!(few.len(), 10_000_usize.div_ceil(16));
     alike(few.area_each * few.len() as f64, part.samples.area_each * 10_000.0, 0.01);
     assert_eq!(part.samples.thinned(20_000).len(), 10_000);
     let nothing = TriMesh::new(Vec::new(), Vec::new());
-    assert!(Part::of(nothing, 100).samples.is_empty());
+    assert!(Part::new(nothing, true, 100).samples.is_empty());
     assert_eq!(Samples::default().thinned(0).len(), 0);
 }
 
 /// A plate thinner than the samples are apart.
 fn foil() -> Part {
-    Part::of(shapes::cuboid(60.0, 40.0, 0.1), 20_000)
+    Part::new(shapes::cuboid(60.0, 40.0, 0.1), true, 20_000)
 }
 
 fn within(part: &Part, sample: usize, x: f64, y: f64, radius: f64) -> bool {

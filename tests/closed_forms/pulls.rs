@@ -2,7 +2,6 @@
 
 use goodshot::geom::{Direction, Point, Vector};
 use goodshot::mesh::{TriMesh, shapes};
-use goodshot::part::parting;
 use goodshot::part::pull::{self, Criteria, Scored};
 
 use crate::common::{
@@ -10,14 +9,8 @@ use crate::common::{
 };
 
 fn best(mesh: TriMesh, given: Option<Direction>) -> Vec<Scored> {
-    let part = Part::of(mesh, 20_000);
-    let input = parting::Part {
-        mesh: &part.mesh,
-        neighbors: &part.neighbors,
-        bvh: &part.bvh,
-        faces: &part.faces,
-    };
-    pull::best(input, &part.samples, Criteria::DEFAULT, given)
+    let part = Part::new(mesh, true, 20_000);
+    pull::best(&part, Criteria::DEFAULT, given)
 }
 
 /// Degrees between two lines.
@@ -169,15 +162,9 @@ fn a_shallow_groove_does_not_cost_the_natural_pull_its_place() {
 fn a_weak_clamp_prefers_the_smaller_shadow() {
     let mesh = || shapes::cuboid(20.0, 20.0, 21.0);
     let with = |held_area| {
-        let part = Part::of(mesh(), 20_000);
-        let input = parting::Part {
-            mesh: &part.mesh,
-            neighbors: &part.neighbors,
-            bvh: &part.bvh,
-            faces: &part.faces,
-        };
+        let part = Part::new(mesh(), true, 20_000);
         let requests = Criteria { held_area, ..Criteria::DEFAULT };
-        pull::best(input, &part.samples, requests, None)[0].direction
+        pull::best(&part, requests, None)[0].direction
     };
     assert!(with(None).vector().z.abs() < 0.5, "the lower mold");
     assert_eq!(with(Some(220.0)), Direction::Z, "the smaller shadow");

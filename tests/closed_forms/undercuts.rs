@@ -15,7 +15,7 @@ use crate::common::{
 const ASKED: f64 = 0.01;
 
 fn part(mesh: TriMesh) -> Part {
-    Part::of(mesh, 100_000)
+    Part::new(mesh, true, 100_000)
 }
 
 fn trapped(part: &Part, pull: Direction) -> Undercut {
@@ -39,7 +39,7 @@ fn a_convex_solid_is_never_trapped() {
         shapes::cone(5.0, 0.0, 20.0, 24),
         turned(&skew, direction(1.0, 2.0, 0.5), 33.0),
     ] {
-        let part = Part::of(mesh, 3000);
+        let part = Part::new(mesh, true, 3000);
         for pull in directions(50).chain([Direction::X, Direction::Y, Direction::Z]) {
             is_free(&part, pull);
         }

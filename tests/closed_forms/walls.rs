@@ -58,7 +58,7 @@ fn a_rib_thickens_the_wall_behind_it() {
     let (_, ball) = at(&tray, [30.0, 20.3, 0.0], [0.0, 0.0, -1.0]);
     alike(ball.unwrap(), 2.18, ASKED);
     let found = {
-        let part = Part::of(tray, 60_000);
+        let part = Part::new(tray, true, 60_000);
         let of_floor = |sample: usize| {
             part.samples.normals[sample].z < -0.5
                 && (part.samples.points[sample].y - 20.0).abs() < 10.0
@@ -88,7 +88,7 @@ fn a_shell_reads_its_wall_within_the_chord_error() {
     let around = 48;
     let shell =
         together(&[shapes::ball(10.0, around), inverted(&shapes::ball(8.0, around))]);
-    let part = Part::of(shell, 4000);
+    let part = Part::new(shell, true, 4000);
     let chord = 18.0 * (1.0 - (std::f64::consts::PI / around as f64).cos());
     // The facets lean by up to 3.75° to the radius as well.
     let [ray, ball] = spans(&part, |_| true);
@@ -103,7 +103,7 @@ fn a_shell_reads_its_wall_within_the_chord_error() {
 #[test]
 fn the_neighbor_facet_of_a_coarse_tube_does_not_stop_the_ball() {
     for around in [12, 13, 16, 24, 60] {
-        let part = Part::of(shapes::tube(8.0, 10.0, 60.0, around), 20_000);
+        let part = Part::new(shapes::tube(8.0, 10.0, 60.0, around), true, 20_000);
         let flat = (std::f64::consts::PI / around as f64).cos();
         let of_wall = |sample: usize| {
             let [point, normal] =

@@ -2,9 +2,9 @@
 
 use goodshot::geom::Direction;
 use goodshot::mesh::self_intersection;
-use goodshot::part::draft::{self, CoreSide, Drafted, Rule, Side};
+use goodshot::part::draft::{self, CoreSide, Formed, Rule, Side};
 use goodshot::part::undercut::{self, Release};
-use goodshot::part::{field, mass, parting, pull, silhouette, thickness};
+use goodshot::part::{field, mass, pull, silhouette, thickness};
 
 use crate::common::Part;
 
@@ -57,8 +57,8 @@ impl Measured {
             let count = sides.iter().filter(|&&one| one == side).count();
             measured.sampled.push((name, count as f64 * samples.area_each, speck));
         }
-        let drafted = Drafted { mesh, faces: &part.faces, samples, sides: &sides };
-        let short = draft::short(&drafted, &part.bvh, along, Rule::DEFAULT);
+        let formed = Formed { pull: along, core, sides: &sides };
+        let short = draft::short(part, formed, Rule::DEFAULT);
         let crossings = self_intersection::find(mesh, bvh);
         measured.exact.extend([
             ("faces short of draft", short.len() as f64, 0.0),
@@ -140,13 +140,7 @@ fn walls(part: &Part) -> Vec<Number> {
 }
 
 fn opening(part: &Part) -> Direction {
-    let input = parting::Part {
-        mesh: &part.mesh,
-        neighbors: &part.neighbors,
-        bvh: &part.bvh,
-        faces: &part.faces,
-    };
-    pull::best(input, &part.samples, pull::Criteria::DEFAULT, None)[0].direction
+    pull::best(part, pull::Criteria::DEFAULT, None)[0].direction
 }
 
 /// Every sample and every value on it, bit by bit.

@@ -52,7 +52,7 @@ fn parts() -> Vec<(&'static str, TriMesh, Direction)> {
 }
 
 fn measured(mesh: TriMesh, pull: Direction) -> Measured {
-    Measured::of(&Part::of(mesh, SAMPLES), pull)
+    Measured::of(&Part::new(mesh, true, SAMPLES), pull)
 }
 
 #[test]
@@ -126,7 +126,7 @@ fn one_thread_gives_the_bits_of_many() {
         let with = |threads: usize| {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
             pool.unwrap().install(|| {
-                let part = Part::of(mesh.clone(), 5000);
+                let part = Part::new(mesh.clone(), true, 5000);
                 (sampled_bits(&part, pull), Measured::of(&part, pull))
             })
         };

@@ -12,7 +12,7 @@ use crate::common::{Part, directions, inverted, together, tray_with_rib, wedge};
 fn what_sees_out_is_that_of_a_loop() {
     let pulls = [Direction::X, Direction::Y, Direction::Z];
     for (name, mesh) in small_parts() {
-        let part = Part::of(mesh, 300);
+        let part = Part::new(mesh, true, 300);
         for pull in pulls.into_iter().chain(directions(4)) {
             let found = Release::along(&part.bvh, &part.samples, pull);
             let mut unsure = 0;
@@ -73,7 +73,7 @@ fn balls_are_those_of_a_bisection() {
     ];
     let (mut balls, mut edges) = (0, 0);
     for (name, mesh) in parts.into_iter().chain(small_parts()) {
-        let part = Part::of(mesh, 400);
+        let part = Part::new(mesh, true, 400);
         let mut unsure = 0;
         for sample in 0..part.samples.len() {
             let (point, normal) =
@@ -127,7 +127,7 @@ fn what_is_passed_over_leaves_the_ball_that_the_rest_holds() {
         ("cup", shapes::cup(15.0, 30.0, 2.0, 1.0, 16)),
     ];
     for (name, mesh) in parts {
-        let part = Part::of(mesh, 40_000);
+        let part = Part::new(mesh, true, 40_000);
         let few = part.samples.thinned(500);
         let found = thickness::map(&part.bvh, &few);
         let mut balls = 0;

@@ -232,7 +232,7 @@ fn neighbors_are_those_of_a_double_loop() {
 fn the_grid_finds_every_sample_within_reach() {
     let mut noise = Noise(5);
     for (name, mesh) in small_parts() {
-        let part = Part::of(mesh, 1500);
+        let part = Part::new(mesh, true, 1500);
         let reach = 2.0 * part.samples.spacing();
         let grid = SampleGrid::new(&part.samples, reach);
         for _ in 0..200 {

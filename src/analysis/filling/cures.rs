@@ -7,6 +7,7 @@
 
 use rayon::prelude::*;
 
+use crate::analysis::Setup;
 use crate::analysis::filling::{FillCase, VISCOSITY_DOUBT, feed, gating, melt};
 use crate::fill::flow_step::Drive;
 use crate::fill::front;
@@ -228,7 +229,7 @@ impl Trial<'_> {
             ..input.choices.feed.clone()
         };
         let choices = Choices { feed: own, ..input.choices.clone() };
-        let FillCase { press, plastic, .. } = *input;
+        let Setup { press, plastic, .. } = input.setup;
         let made = evaluation::evaluate(
             input.shape,
             &EvaluationInput { press, plastic, choices: &choices },
@@ -239,8 +240,8 @@ impl Trial<'_> {
         let gates = [gating::shape(self.at, &feed.gate)];
         let case = Case {
             cells: self.rough.cells(),
-            mesh: input.mesh,
-            bvh: input.bvh,
+            mesh: &input.part.mesh,
+            bvh: &input.part.bvh,
             gates: &gates,
             melt: self.melt,
         };
@@ -250,7 +251,7 @@ impl Trial<'_> {
 
     /// Melt and mold as hot as they may be.
     fn heat(&self) -> Vec<Cure> {
-        let plastic = self.input.plastic;
+        let plastic = &self.input.setup.plastic;
         let (Some(melts), Some(molds)) =
             (plastic.melt_temperature.value, plastic.mold_temperature.value)
         else {
@@ -277,7 +278,7 @@ impl Trial<'_> {
         let Ok(all) = Plastics::builtin() else { return Vec::new() };
         let others: Vec<(&str, &Plastic)> = all
             .iter()
-            .filter(|(_, other)| other.name != self.input.plastic.name)
+            .filter(|(_, other)| other.name != self.input.setup.plastic.name)
             .collect();
         let tried = others.into_par_iter().filter_map(|(name, other)| {
             let help = self.plastic(other)?;
@@ -289,7 +290,7 @@ impl Trial<'_> {
 
     /// How far it helps to mold another plastic.
     fn plastic(&self, other: &Plastic) -> Option<Help> {
-        let FillCase { shape, press, choices, .. } = self.input;
+        let FillCase { shape, choices, setup: Setup { press, .. }, .. } = self.input;
         if other.refuse.is_some() {
             return None;
         }

@@ -45,20 +45,21 @@ pub(super) fn place(
     shown: Option<ShownWelds<'_>>,
 ) -> Place {
     if let Some(wanted) = wanted {
-        let near = input.bvh.nearest(&wanted, f64::INFINITY);
+        let near = input.part.bvh.nearest(&wanted, f64::INFINITY);
         let at = near.map_or(wanted, |near| near.point);
         let moved = Some(nalgebra::distance(&at, &wanted));
         return Place { at, moved, choices: Vec::new() };
     }
-    let length: f64 = input.parting.outer().map(|line| line.length).sum();
-    let mut candidates = along(input.parting, length / CANDIDATES as f64);
+    let length: f64 = input.release.parting.outer().map(|line| line.length).sum();
+    let mut candidates = along(&input.release.parting, length / CANDIDATES as f64);
     let reached = candidates.iter().copied().filter(|at| is_open(input, at));
     let reached: Vec<Point> = reached.collect();
     if !reached.is_empty() {
         candidates = reached;
     }
     if candidates.is_empty() {
-        candidates = Samples::spread(input.mesh, input.bvh, CANDIDATES).points;
+        candidates =
+            Samples::spread(&input.part.mesh, &input.part.bvh, CANDIDATES).points;
     }
     let most = if shown.is_some() { 2 * BEST } else { BEST };
     let choices = gate_search::best(cells, &candidates, most);
@@ -82,7 +83,7 @@ pub(super) fn vents(
     cells: &Cells,
     air: impl Iterator<Item = (Point, f64)>,
 ) -> Vec<VentPlace> {
-    let line = along(input.parting, cells.edge_mm() / 2.0);
+    let line = along(&input.release.parting, cells.edge_mm() / 2.0);
     let mut places: Vec<VentPlace> = Vec::new();
     for (last, air_mm3) in air {
         let away = |at: &&Point| nalgebra::distance_squared(*at, &last);
@@ -109,13 +110,13 @@ fn is_open(input: FillCase<'_>, at: &Point) -> bool {
 
 /// Directions across the pull in which nothing of the part lies before a place.
 fn free_ways(input: FillCase<'_>, at: &Point) -> usize {
-    let frame = Frame::along(input.pull);
-    let off = SIDEWAYS_OFF * input.bvh.diagonal();
+    let frame = Frame::along(input.release.pull);
+    let off = SIDEWAYS_OFF * input.part.bvh.diagonal();
     let free = (0..LOOKS).filter(|&look| {
         let angle = std::f64::consts::TAU * f64::from(look) / f64::from(LOOKS);
         let way = frame.across(angle);
         let start = at + way * off;
-        Direction::new(way).is_some_and(|way| !input.bvh.is_hit(&start, way))
+        Direction::new(way).is_some_and(|way| !input.part.bvh.is_hit(&start, way))
     });
     free.count()
 }

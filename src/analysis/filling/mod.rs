@@ -14,26 +14,24 @@ pub mod cures;
 
 use crate::analysis::filling::shown::ShownFaces;
 use crate::analysis::milling::MillingStudy;
+use crate::analysis::{Opening, Setup};
 use crate::fill::cells::{Cells, CellsError};
 use crate::fill::dimensionless::{self, Numbers};
 use crate::fill::distance;
 use crate::fill::flow_step::Drive;
 use crate::fill::front;
-use crate::fill::gate::Gate;
 use crate::fill::gate_search::Choice;
 use crate::fill::melt::Melt;
 use crate::fill::pockets::{self, Air, Pocket};
 use crate::fill::prepared::{Case, FillError, Ready};
 use crate::fill::required_pressure::{self, Doubt, Least};
 use crate::fill::welds::{self, Weld};
-use crate::geom::{Direction, Point};
-use crate::mesh::{TriMesh, bvh::Bvh};
-use crate::part::faces::Faces;
-use crate::part::parting::Parting;
+use crate::geom::Point;
+use crate::part::Part;
 use crate::process::evaluation::feed::NoFeed;
 use crate::process::evaluation::{Choices, Evaluation, PartData};
+use crate::process::feed::Gate;
 use crate::process::plastic::{Plastic, Unknown};
-use crate::process::press::Press;
 use crate::process::sourced::Range;
 use crate::settings::{FillChoices, Stop};
 use crate::units::{Quantity, Temperature};
@@ -137,17 +135,12 @@ pub enum NotFilled {
 /// What filling asks about.
 #[derive(Clone, Copy)]
 pub(super) struct FillCase<'a> {
-    pub(super) mesh: &'a TriMesh,
-    pub(super) bvh: &'a Bvh,
-    pub(super) faces: &'a Faces,
-    pub(super) closed: bool,
-    pub(super) parting: &'a Parting,
-    pub(super) pull: Direction,
+    pub(super) part: &'a Part,
+    pub(super) release: &'a Opening,
     pub(super) shape: &'a PartData,
     pub(super) evaluation: &'a Evaluation,
     pub(super) choices: &'a Choices,
-    pub(super) press: &'a Press,
-    pub(super) plastic: &'a Plastic,
+    pub(super) setup: &'a Setup,
     /// What the cutters leave, where the part is filled as it will come out.
     pub(super) milled: Option<&'a MillingStudy>,
     /// Of a step of something varied: all walls so many times as thick as the mesh has them.
@@ -168,95 +161,138 @@ pub(super) fn simulate(
     if wanted.skip {
         return Err(NotFilled::Skipped);
     }
-    if !input.closed {
+    if !input.part.closed {
         return Err(NotFilled::Open);
     }
-    let melt = melt(input.plastic)?;
+    let Setup { press, plastic, .. } = input.setup;
+    let melt = melt(plastic)?;
     let feed_design = input.evaluation.feed_design.as_ref().map_err(Clone::clone)?;
-    let loss = feed::table(&feed_design.feed, input.plastic, input.press)?;
+    let loss = feed::table(&feed_design.feed, plastic, press)?;
     let loss = loss.until(input.stop);
-    let [cells, coarse] = cut(input, wanted)?;
+    let cut = cut(input, wanted)?;
     let take = |flow: f64| loss.at(flow);
     let coarser = input.step_on.map_or(1.0, |before| before.least.rough_over_fine());
     let drive = Drive {
-        pressure_pa: input.press.melt_pressure().si() * coarser,
-        most_m3_s: input.press.flow_limit().map(|flow| flow.si()),
+        pressure_pa: press.melt_pressure().si() * coarser,
+        most_m3_s: press.flow_limit().map(|flow| flow.si()),
         feed: &take,
     };
-    let shown = ShownFaces::nearest(input, &wanted.show_faces);
-    let FillCase { mesh, bvh, .. } = input;
-    let tried = |at: &Point| {
-        let gates = [gating::shape(*at, &feed_design.feed.gate)];
-        let case = Case { cells: &coarse, mesh, bvh, gates: &gates, melt: &melt };
-        let lines =
-            front::fill(&case, &drive).map(|run| welds::lines(&coarse, &run, &melt));
-        let shown = shown.iter().zip(lines.iter().flatten());
-        shown.map(|(shown, weld)| shown.weld_mm(input, &coarse, weld)).sum()
+    let shown = ShownFaces::nearest(input.part, &wanted.show_faces);
+    let injection =
+        Injection { melt: &melt, drive: &drive, gate: &feed_design.feed.gate };
+    let place = place(input, &cut.coarse, &injection, shown.as_ref(), wanted.gate);
+    let filled = fill(input, &cut, &injection, place.at)?;
+    let watched = watch(input, &cut.cells, &filled.run, &melt, place.at);
+    let on_shown = |shown: &ShownFaces| {
+        let welds = watched.welds.iter();
+        welds.map(|weld| shown.weld_mm(input.part, &cut.cells, weld)).collect()
     };
-    let tried: Option<gating::ShownWelds<'_>> = shown.is_some().then_some(&tried);
-    let place = gating::place(input, &coarse, wanted.gate, tried);
-    let gates = [gating::shape(place.at, &feed_design.feed.gate)];
-    let filled = filled(input, [cells, coarse], (place, &gates), melt, &drive)?;
-    Ok(watched(input, shown.as_ref(), filled))
-}
-
-/// The filling itself, the least pressure, and what would bring that down.
-fn filled(
-    input: FillCase<'_>,
-    [cells, coarse]: [Cells; 2],
-    (place, gates): (gating::Place, &[Gate]),
-    melt: Melt,
-    drive: &Drive<'_>,
-) -> Result<FillingStudy, NotFilled> {
-    let FillCase { mesh, bvh, .. } = input;
-    let case = Case { cells: &cells, mesh, bvh, gates, melt: &melt };
-    let rough = Ready::new(&Case { cells: &coarse, ..case })?;
-    // A step has no finer cells.
-    let fine = input.step_on.map_or_else(|| Ready::new(&case), |_| Ok(rough.clone()))?;
-    // What heat does to the same melt is known from before.
-    let is_same = input.step_on.is_some_and(|before| before.melt == melt);
-    let kelvin = if is_same { 0.0 } else { KELVIN_DOUBT };
-    let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin };
-    let (run, least) = rayon::join(
-        || front::fill_again(&fine, &melt, drive),
-        || match input.step_on {
-            None => required_pressure::least(&fine, &rough, &melt, drive, doubt),
-            Some(_) => required_pressure::least_roughly(&rough, &melt, drive, doubt),
-        },
-    );
-    let (run, least) = (run?, as_on_fine(least?, input.step_on, is_same));
-    let trial = Trial { input, rough: &rough, at: place.at, drive, melt: &melt, least };
-    let is_step = input.walls.is_some();
-    let cures = if is_step { Vec::new() } else { cures::find(&trial) };
-    let numbers = dimensionless::estimate(&case, &run);
     Ok(FillingStudy {
         gate: place.at,
         gate_moved: place.moved,
         choices: place.choices,
-        run,
-        least,
-        cures,
-        welds: Vec::new(),
-        shown_welds_mm: Vec::new(),
-        pockets: Vec::new(),
-        vents: Vec::new(),
-        way_mm: Vec::new(),
-        numbers,
+        run: filled.run,
+        least: filled.least,
+        cures: filled.cures,
+        shown_welds_mm: shown.as_ref().map_or_else(Vec::new, on_shown),
+        welds: watched.welds,
+        pockets: watched.pockets,
+        vents: watched.vents,
+        way_mm: watched.way_mm,
+        numbers: filled.numbers,
         melt,
-        cells,
-        coarse,
+        cells: cut.cells,
+        coarse: cut.coarse,
     })
 }
 
+/// What is pushed into the part, how hard, and through which gate.
+struct Injection<'a> {
+    melt: &'a Melt,
+    drive: &'a Drive<'a>,
+    gate: &'a Gate,
+}
+
+/// The gate that the user wants, or the best one; where faces are marked, by the weld lines
+/// that it leaves on them too.
+fn place(
+    input: FillCase<'_>,
+    coarse: &Cells,
+    injection: &Injection<'_>,
+    shown: Option<&ShownFaces>,
+    wanted: Option<Point>,
+) -> gating::Place {
+    let Injection { melt, drive, gate } = *injection;
+    let Part { mesh, bvh, .. } = input.part;
+    let tried = |at: &Point| {
+        let gates = [gating::shape(*at, gate)];
+        let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt };
+        let lines = front::fill(&case, drive).map(|run| welds::lines(coarse, &run, melt));
+        let shown = shown.iter().zip(lines.iter().flatten());
+        shown.map(|(shown, weld)| shown.weld_mm(input.part, coarse, weld)).sum()
+    };
+    let tried: Option<gating::ShownWelds<'_>> = shown.is_some().then_some(&tried);
+    gating::place(input, coarse, wanted, tried)
+}
+
+/// The filling itself, and how strong the ram must be.
+struct Filled {
+    run: front::Filling,
+    least: Least,
+    cures: Vec<Cure>,
+    numbers: Option<Numbers>,
+}
+
+/// The filling itself, the least pressure, and what would bring that down.
+fn fill(
+    input: FillCase<'_>,
+    cut: &Cut,
+    injection: &Injection<'_>,
+    at: Point,
+) -> Result<Filled, NotFilled> {
+    let Injection { melt, drive, gate } = *injection;
+    let Part { mesh, bvh, .. } = input.part;
+    let gates = [gating::shape(at, gate)];
+    let case = Case { cells: &cut.cells, mesh, bvh, gates: &gates, melt };
+    let rough = Ready::new(&Case { cells: &cut.coarse, ..case })?;
+    // A step has no finer cells.
+    let fine = input.step_on.map_or_else(|| Ready::new(&case), |_| Ok(rough.clone()))?;
+    // What heat does to the same melt is known from before.
+    let is_same = input.step_on.is_some_and(|before| before.melt == *melt);
+    let kelvin = if is_same { 0.0 } else { KELVIN_DOUBT };
+    let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin };
+    let (run, least) = rayon::join(
+        || front::fill_again(&fine, melt, drive),
+        || match input.step_on {
+            None => required_pressure::least(&fine, &rough, melt, drive, doubt),
+            Some(_) => required_pressure::least_roughly(&rough, melt, drive, doubt),
+        },
+    );
+    let (run, least) = (run?, as_on_fine(least?, input.step_on, is_same));
+    let trial = Trial { input, rough: &rough, at, drive, melt, least };
+    let is_step = input.walls.is_some();
+    let cures = if is_step { Vec::new() } else { cures::find(&trial) };
+    let numbers = dimensionless::estimate(&case, &run);
+    Ok(Filled { run, least, cures, numbers })
+}
+
+/// The part in cells.
+struct Cut {
+    cells: Cells,
+    /// Of twice the edge.
+    coarse: Cells,
+}
+
 /// The part in cells, and in cells of twice their edge.
-fn cut(input: FillCase<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFilled> {
+fn cut(input: FillCase<'_>, wanted: &FillChoices) -> Result<Cut, NotFilled> {
     if let Some(before) = input.step_on {
         let coarse = before.coarse.thicker(input.walls.unwrap_or(1.0));
-        return Ok([coarse.clone(), coarse]);
+        return Ok(Cut { cells: coarse.clone(), coarse });
     }
-    let cells = Cells::new(input.mesh, input.bvh, wanted.cells)?;
+    let Part { mesh, bvh, .. } = input.part;
+    let cells = Cells::new(mesh, bvh, wanted.cells)?;
     // Where the part is hardly wider than a cell, the fine cells must do.
-    let coarse = cells.coarser(input.mesh, input.bvh, 2.0);
+    let coarse = cells.coarser(mesh, bvh, 2.0);
     let coarse = coarse.unwrap_or_else(|_| cells.clone());
     let mut both = [cells, coarse];
     if let Some(MillingStudy { milled, .. }) = input.milled {
@@ -267,20 +303,31 @@ fn cut(input: FillCase<'_>, wanted: &FillChoices) -> Result<[Cells; 2], NotFille
                 .ok_or(CellsError::Nothing { edge_mm })?;
         }
     }
-    Ok(match input.walls {
+    let [cells, coarse] = match input.walls {
         Some(walls) => both.map(|cells| cells.thicker(walls)),
         None => both,
-    })
+    };
+    Ok(Cut { cells, coarse })
 }
 
-/// Adds the places to watch: welds, shut-in air, vents, the way to each cell.
-fn watched(
+/// Places to watch.
+struct Watched {
+    welds: Vec<Weld>,
+    pockets: Vec<Pocket>,
+    vents: Vec<VentPlace>,
+    /// The shortest way from the gate to each cell, mm.
+    way_mm: Vec<Option<f64>>,
+}
+
+/// The places to watch: welds, shut-in air, vents, the way to each cell.
+fn watch(
     input: FillCase<'_>,
-    shown: Option<&ShownFaces>,
-    filled: FillingStudy,
-) -> FillingStudy {
-    let FillingStudy { cells, run, melt, gate, .. } = &filled;
-    let lets_out = gating::vented(cells, input.parting);
+    cells: &Cells,
+    run: &front::Filling,
+    melt: &Melt,
+    gate: Point,
+) -> Watched {
+    let lets_out = gating::vented(cells, &input.release.parting);
     let open = |at: &Point| lets_out.get(cells.nearest(at)).copied().unwrap_or(false);
     let mut pockets = pockets::pockets(cells, run, Some(&open));
     // Where the melt never comes, no air is shut in.
@@ -288,13 +335,12 @@ fn watched(
     let vented = pockets.iter().filter(|pocket| pocket.air == Air::Vented);
     let air = vented.map(|pocket| (pocket.at, pocket.volume_mm3));
     let vents = gating::vents(input, cells, air);
-    let way_mm = distance::from(cells, gate);
-    let welds = welds::lines(cells, run, melt);
-    let on_shown = |shown: &ShownFaces| {
-        welds.iter().map(|weld| shown.weld_mm(input, cells, weld)).collect()
-    };
-    let shown_welds_mm = shown.map_or_else(Vec::new, on_shown);
-    FillingStudy { welds, shown_welds_mm, pockets, vents, way_mm, ..filled }
+    Watched {
+        welds: welds::lines(cells, run, melt),
+        pockets,
+        vents,
+        way_mm: distance::from(cells, &gate),
+    }
 }
 
 /// The melt at its typical temperature in a mold at its own.

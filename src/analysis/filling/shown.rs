@@ -1,9 +1,9 @@
 //! Faces that the user marked as seen or loaded, where no weld line should lie.
 
-use crate::analysis::filling::FillCase;
 use crate::fill::cells::Cells;
 use crate::fill::welds::Weld;
 use crate::geom::{Aabb, Point};
+use crate::part::Part;
 
 /// The marked faces.
 pub(super) struct ShownFaces {
@@ -13,10 +13,10 @@ pub(super) struct ShownFaces {
 
 impl ShownFaces {
     /// The faces nearest to `points`; `None` where there are none.
-    pub(super) fn nearest(input: FillCase<'_>, points: &[Point]) -> Option<Self> {
-        let of_facet = &input.faces.of_facet;
+    pub(super) fn nearest(part: &Part, points: &[Point]) -> Option<Self> {
+        let of_facet = &part.faces.of_facet;
         let face = |point: &Point| {
-            let near = input.bvh.nearest(point, f64::INFINITY)?;
+            let near = part.bvh.nearest(point, f64::INFINITY)?;
             of_facet.get(near.facet as usize)
         };
         let faces: Vec<&u32> = points.iter().filter_map(face).collect();
@@ -25,9 +25,9 @@ impl ShownFaces {
     }
 
     /// How long `weld` is on them, mm.
-    pub(super) fn weld_mm(&self, input: FillCase<'_>, cells: &Cells, weld: &Weld) -> f64 {
+    pub(super) fn weld_mm(&self, part: &Part, cells: &Cells, weld: &Weld) -> f64 {
         let on_face = |at: &Point| {
-            let near = input.bvh.nearest(at, f64::INFINITY);
+            let near = part.bvh.nearest(at, f64::INFINITY);
             near.is_some_and(|near| {
                 self.marked.get(near.facet as usize).copied().unwrap_or(false)
             })

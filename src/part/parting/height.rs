@@ -22,7 +22,7 @@ pub(super) fn best(cutter: Cutter<'_>, core: CoreSide) -> f64 {
     if core == CoreSide::Plus {
         tried.reverse();
     }
-    let height = cutter.heights.extent(cutter.part.mesh);
+    let height = cutter.heights.extent(&cutter.part.mesh);
     let mut best = None::<(f64, f64)>;
     let mut segments = Vec::new();
     for plane in tried {

@@ -1,10 +1,11 @@
 //! The border between the two sides as short straight segments: facet edges, and cuts
 //! across upright facets.
 
+use super::Heights;
 use super::sides::Side;
-use super::{Heights, Part};
 use crate::geom::Point;
 use crate::mesh::neighbors::NONE;
+use crate::part::Part;
 
 /// A corner of the mesh (twice the same) or the place where an edge meets the plane.
 pub(super) type Node = [u32; 2];
@@ -25,7 +26,7 @@ pub(super) struct Segment {
 /// Parts the free walls at `plane`.
 #[derive(Clone, Copy)]
 pub(super) struct Cutter<'a> {
-    pub(super) part: Part<'a>,
+    pub(super) part: &'a Part,
     pub(super) sides: &'a [Side],
     pub(super) heights: &'a Heights,
     /// Height of the plane, mm.

@@ -24,9 +24,10 @@ mod chain;
 mod skins;
 
 use crate::geom::{Aabb, Direction, Frame, Point};
-use crate::mesh::{TriMesh, bvh::Bvh, neighbors::NONE};
+use crate::mesh::{TriMesh, neighbors::NONE};
+use crate::part::Part;
 use crate::part::draft::{self, CoreSide};
-use crate::part::faces::{Faces, Surface};
+use crate::part::faces::Surface;
 use chain::Ring;
 use lines::{Cutter, Segment};
 use sides::Side;
@@ -47,19 +48,6 @@ const SMOOTH_COS: f64 = 0.866;
 
 /// Cosine of 0.05°: facets that turn by less continue each other flatly.
 const FLAT_COS: f64 = 1.0 - 3.8e-7;
-
-/// What the parting is measured on.
-#[derive(Clone, Copy)]
-pub struct Part<'a> {
-    /// The mesh.
-    pub mesh: &'a TriMesh,
-    /// As of [`crate::mesh::neighbors::find`].
-    pub neighbors: &'a [[u32; 3]],
-    /// The same, ready to be asked.
-    pub bvh: &'a Bvh,
-    /// Its faces.
-    pub faces: &'a Faces,
-}
 
 /// Where the halves meet.
 #[derive(Clone, Debug, Default)]
@@ -136,15 +124,15 @@ pub struct ShutOff {
 
 /// Where the halves of a mold for `part` meet along `pull`; upright walls go to the
 /// cavity where that costs no flatness.
-pub fn find(part: Part<'_>, pull: Direction, core: CoreSide) -> Parting {
-    let heights = Heights::new(part.mesh, pull);
+pub fn find(part: &Part, pull: Direction, core: CoreSide) -> Parting {
+    let heights = Heights::new(&part.mesh, pull);
     let sides = sides::assign(part, &heights, pull);
     along(Cutter::best(part, &sides, &heights, core), pull)
 }
 
 /// The same, and the surface that each half forms.
-pub fn with_skins(part: Part<'_>, pull: Direction, core: CoreSide) -> (Parting, Skins) {
-    let heights = Heights::new(part.mesh, pull);
+pub fn with_skins(part: &Part, pull: Direction, core: CoreSide) -> (Parting, Skins) {
+    let heights = Heights::new(&part.mesh, pull);
     let sides = sides::assign(part, &heights, pull);
     let cutter = Cutter::best(part, &sides, &heights, core);
     (along(cutter, pull), Skins::split(&cutter))
@@ -153,7 +141,7 @@ pub fn with_skins(part: Part<'_>, pull: Direction, core: CoreSide) -> (Parting, 
 impl<'a> Cutter<'a> {
     /// Parts the free walls at the best height.
     fn best(
-        part: Part<'a>,
+        part: &'a Part,
         sides: &'a [Side],
         heights: &'a Heights,
         core: CoreSide,
@@ -183,7 +171,7 @@ fn along(cutter: Cutter<'_>, pull: Direction) -> Parting {
     summary(part, pull, shapes)
 }
 
-fn summary(part: Part<'_>, pull: Direction, mut shapes: Vec<(Shape, Ring)>) -> Parting {
+fn summary(part: &Part, pull: Direction, mut shapes: Vec<(Shape, Ring)>) -> Parting {
     let key = |shape: &Shape| (!shape.is_outer, -shape.length);
     shapes.sort_by(|(a, ring_a), (b, ring_b)| {
         let [a, b] = [key(a), key(b)];
@@ -311,14 +299,14 @@ impl Measure<'_> {
     /// piece of a curved face is often two triangles.
     fn strip(&self, facet: u32) -> [f64; 2] {
         let normals = self.cutter.part.mesh.normals();
-        let own = self.cutter.heights.of_facet(self.cutter.part.mesh, facet);
+        let own = self.cutter.heights.of_facet(&self.cutter.part.mesh, facet);
         self.cutter.part.neighbors[facet as usize]
             .iter()
             .filter(|&&other| other != NONE)
             .filter(|&&other| {
                 normals[other as usize].dot(&normals[facet as usize]) > FLAT_COS
             })
-            .map(|&other| self.cutter.heights.of_facet(self.cutter.part.mesh, other))
+            .map(|&other| self.cutter.heights.of_facet(&self.cutter.part.mesh, other))
             .fold(own, |[low, high], [least, most]| [low.min(least), high.max(most)])
     }
 }
@@ -342,7 +330,7 @@ struct Shape {
 }
 
 impl Shape {
-    fn line(&self, ring: &Ring, part: Part<'_>) -> Loop {
+    fn line(&self, ring: &Ring, part: &Part) -> Loop {
         let slack = 1e-6 * part.mesh.bounds().diagonal() + 2.0 * part.mesh.rounding();
         Loop {
             points: ring.thinned(slack),
@@ -373,7 +361,7 @@ impl Shape {
 }
 
 /// Angle of a facet to the pull, as fitted where its face is, degrees.
-fn facet_deg(part: Part<'_>, facet: u32, pull: Direction) -> f64 {
+fn facet_deg(part: &Part, facet: u32, pull: Direction) -> f64 {
     let face = &part.faces.list[part.faces.of_facet[facet as usize] as usize];
     draft::fitted_deg(face, pull).unwrap_or_else(|| {
         let facing = pull.dot(&part.mesh.normals()[facet as usize]);

@@ -9,9 +9,10 @@ use std::collections::BTreeMap;
 
 use rayon::prelude::*;
 
-use super::{Heights, Part, facet_deg};
+use super::{Heights, facet_deg};
 use crate::geom::{Direction, Point};
 use crate::mesh::neighbors::NONE;
+use crate::part::Part;
 use crate::part::draft::UPRIGHT_DEG;
 use crate::part::faces::{Face, Surface};
 use crate::part::field::Sets;
@@ -51,14 +52,14 @@ pub(super) enum Side {
 }
 
 /// The side of every facet.
-pub(super) fn assign(part: Part<'_>, heights: &Heights, pull: Direction) -> Vec<Side> {
+pub(super) fn assign(part: &Part, heights: &Heights, pull: Direction) -> Vec<Side> {
     let clearance = part.bvh.diagonal() * CLEARANCE;
     let blends =
-        part.faces.list.iter().map(|face| blend((part, heights, pull), face)).collect();
-    let looker = Looker { part, blends, pull, clearance };
+        part.faces.list.iter().map(|face| blend(part, heights, pull, face)).collect();
+    let probe = FacetProbe { part, blends, pull, clearance };
     let seen: Vec<Option<Side>> = (0..part.mesh.facets().len())
         .into_par_iter()
-        .map(|facet| looker.side(facet as u32))
+        .map(|facet| probe.side(facet as u32))
         .collect();
     let mut sides = join_trapped(part, pull, &seen);
     settle_slivers(part, &mut sides);
@@ -67,8 +68,8 @@ pub(super) fn assign(part: Part<'_>, heights: &Heights, pull: Direction) -> Vec<
 
 /// Gives each sliver, whose normal is rounding, the side of the widest facet across its
 /// two long edges.
-fn settle_slivers(part: Part<'_>, sides: &mut [Side]) {
-    let mesh = part.mesh;
+fn settle_slivers(part: &Part, sides: &mut [Side]) {
+    let mesh = &part.mesh;
     let least = SLIVER * mesh.rounding();
     let slivers: Vec<usize> =
         (0..sides.len()).filter(|&facet| mesh.least_height(facet) < least).collect();
@@ -94,9 +95,8 @@ fn settle_slivers(part: Part<'_>, sides: &mut [Side]) {
 }
 
 /// The height of a blend that on the whole stands upright.
-fn blend(looked: (Part<'_>, &Heights, Direction), face: &Face) -> Option<f64> {
-    let (part, heights, pull) = looked;
-    let spans = face.facets.iter().map(|&facet| heights.of_facet(part.mesh, facet));
+fn blend(part: &Part, heights: &Heights, pull: Direction, face: &Face) -> Option<f64> {
+    let spans = face.facets.iter().map(|&facet| heights.of_facet(&part.mesh, facet));
     let [low, high] = spans
         .reduce(|[low, high], [least, most]| [low.min(least), high.max(most)])
         .filter(|_| face.surface == Surface::Blend)?;
@@ -110,15 +110,15 @@ fn blend(looked: (Part<'_>, &Heights, Direction), face: &Face) -> Option<f64> {
     (off < part.faces.chord_error?).then_some(high - low)
 }
 
-struct Looker<'a> {
-    part: Part<'a>,
+struct FacetProbe<'a> {
+    part: &'a Part,
     /// The height of each face that is an upright blend, mm.
     blends: Vec<Option<f64>>,
     pull: Direction,
     clearance: f64,
 }
 
-impl Looker<'_> {
+impl FacetProbe<'_> {
     /// `None` where neither half can leave the facet.
     fn side(&self, facet: u32) -> Option<Side> {
         let normal = self.part.mesh.normals()[facet as usize];
@@ -187,7 +187,7 @@ struct Border {
     span: Option<[f64; 2]>,
 }
 
-fn join_trapped(part: Part<'_>, pull: Direction, seen: &[Option<Side>]) -> Vec<Side> {
+fn join_trapped(part: &Part, pull: Direction, seen: &[Option<Side>]) -> Vec<Side> {
     let mut sets = Sets::new(seen.len());
     let trapped: Vec<usize> = (0..seen.len()).filter(|&f| seen[f].is_none()).collect();
     let across = |facet: usize| {

@@ -11,16 +11,14 @@ use std::f64::consts::TAU;
 use rayon::prelude::*;
 
 use crate::geom::{Direction, Frame, Point, Vector};
-use crate::mesh::{bvh::Bvh, samples::Samples};
-use crate::part::draft::{self, CoreSide, Side};
+use crate::part::Part;
+use crate::part::draft::Formed;
+use crate::part::grips;
 use crate::part::undercut::CLEARANCE;
 
 /// A face leans off the pull by less than this to be square to it: a pin on a steeper one
 /// slips and needs a keyed head.
 const SQUARE_DEG: f64 = 1.0;
-
-/// A wall stands along the pull while its normal has less than this share along it.
-const STANDING: f64 = 0.5;
 
 /// The face around a pin may step by this much, mm: what a mill leaves.
 const FLAT_MM: f64 = 0.05;
@@ -47,26 +45,15 @@ const MOVES: u32 = 6;
 /// Ways to turn the sectors around the middle, in which one pin each is looked for.
 const TURNS: u32 = 12;
 
-/// So many places are tried, evenly spread: each costs some forty rays.
+/// Samples among which places are looked for: a place narrower than their spacing may be
+/// missed, and each costs some forty rays.
+const SAMPLES: usize = 10_000;
+
+/// So many places are tried, evenly spread.
 const PLACES: usize = 600;
 
 /// Pins stand at least this many diameters apart.
 const APART: f64 = 2.0;
-
-/// The part in its mold.
-#[derive(Clone, Copy)]
-pub struct Kept<'a> {
-    /// The surface.
-    pub bvh: &'a Bvh,
-    /// Points on it.
-    pub samples: &'a Samples,
-    /// The side of each, by [`draft::sides`].
-    pub sides: &'a [Side],
-    /// Along which the + half leaves.
-    pub pull: Direction,
-    /// Which half has the pins: the core.
-    pub core: CoreSide,
-}
 
 /// The pins asked for.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -106,8 +93,13 @@ pub struct PinSites {
 }
 
 /// The best places for pins.
-pub fn best(part: &Kept<'_>, wanted: &Wanted) -> PinSites {
-    Room::find(part, &part.grips(), wanted).best(wanted)
+pub fn best(part: &Part, formed: Formed<'_>, wanted: &Wanted) -> PinSites {
+    Room::find(part, formed, &gripped(part, formed), wanted).best(wanted)
+}
+
+/// Points of the walls that the part grips, as [`Room::find`] asks for them.
+pub fn gripped(part: &Part, formed: Formed<'_>) -> Vec<Point> {
+    grips::points(part, formed, part.samples.stride(SAMPLES))
 }
 
 /// Everywhere that a pin of one diameter can push.
@@ -118,12 +110,23 @@ pub struct Room {
 }
 
 impl Room {
-    /// Looks for room for pins of the diameter `wanted`, whatever their number.
-    /// `grips` as of [`Kept::grips`].
-    pub fn find(part: &Kept<'_>, grips: &[Point], wanted: &Wanted) -> Self {
-        let middle = part.middle(grips);
-        let pads = part.pads(grips, wanted);
-        Self { pads, middle, frame: Frame::along(part.pull) }
+    /// Looks for room for pins of the diameter `wanted`, whatever their number, on a part
+    /// that grips at the points `grips` (see [`gripped`]).
+    pub fn find(
+        part: &Part,
+        formed: Formed<'_>,
+        grips: &[Point],
+        wanted: &Wanted,
+    ) -> Self {
+        let frame = Frame::along(formed.pull);
+        let search = Search {
+            part,
+            out: formed.into_core(),
+            frame: &frame,
+            step: part.samples.stride(SAMPLES),
+        };
+        let (middle, pads) = (search.middle(grips), search.pads(grips, wanted));
+        Self { pads, middle, frame }
     }
 
     /// The best places for the number of pins that is `wanted`.
@@ -131,14 +134,14 @@ impl Room {
         let Self { pads, middle, frame } = self;
         let sets = (0..TURNS).map(|turn| {
             let start = TAU / f64::from(wanted.count.max(1)) * f64::from(turn);
-            let mut set = around(frame, pads, middle, (start / f64::from(TURNS), wanted));
+            let mut set = around(frame, pads, middle, start / f64::from(TURNS), wanted);
             fill(frame, pads, &mut set, wanted);
             set
         });
         // The most pins first, then balance, nearness to walls and spread together.
         let list = sets
             .min_by(|a, b| {
-                let cost = |set: &[PinSite]| cost(frame, set, (middle, wanted));
+                let cost = |set: &[PinSite]| cost(frame, set, middle, wanted);
                 b.len().cmp(&a.len()).then(cost(a).total_cmp(&cost(b)))
             })
             .unwrap_or_default();
@@ -169,7 +172,8 @@ fn around(
     frame: &Frame,
     pads: &[PinSite],
     middle: &Point,
-    (start, wanted): (f64, &Wanted),
+    start: f64,
+    wanted: &Wanted,
 ) -> Vec<PinSite> {
     let count = f64::from(wanted.count.max(1));
     let mut chosen: Vec<PinSite> = Vec::new();
@@ -210,7 +214,7 @@ impl PinSite {
 
 /// Imbalance of a set of pads, and on the mean how far they are from walls and how little
 /// they spread, mm.
-fn cost(frame: &Frame, set: &[PinSite], (middle, wanted): (&Point, &Wanted)) -> f64 {
+fn cost(frame: &Frame, set: &[PinSite], middle: &Point, wanted: &Wanted) -> f64 {
     let rank = |pad: &PinSite| pad.rank(across(frame, &pad.at, middle), 0.0, wanted);
     let ranks: f64 = set.iter().map(rank).sum();
     off_middle(frame, set, middle).unwrap_or(0.0) + ranks / set.len().max(1) as f64
@@ -234,53 +238,37 @@ fn angle(frame: &Frame, at: &Point, middle: &Point) -> f64 {
     (y - my).atan2(x - mx)
 }
 
-impl Kept<'_> {
-    /// Out of the part, into the core half: against the way that pins push.
-    pub(super) fn out(&self) -> Direction {
-        match self.core {
-            CoreSide::Plus => self.pull,
-            CoreSide::Minus => self.pull.reversed(),
-        }
-    }
+/// Looks for places on the part, out of which the core half leaves along `out`.
+struct Search<'a> {
+    part: &'a Part,
+    out: Direction,
+    frame: &'a Frame,
+    /// Every so many samples one is looked at.
+    step: usize,
+}
 
-    /// Whether a sample is on a wall that stands along the pull and looks across it at
-    /// another wall of the part, so that metal between them is gripped.
-    pub(super) fn is_gripped(&self, sample: usize) -> bool {
-        let (point, normal) =
-            (&self.samples.points[sample], &self.samples.normals[sample]);
-        self.pull.dot(normal).abs() < STANDING
-            && draft::looks_in(self.bvh, point, normal, self.pull)
-    }
-
-    /// Samples of the walls that the part shrinks onto in the core half.
-    pub fn grips(&self) -> Vec<Point> {
-        let is_held = |&sample: &usize| {
-            matches!(self.sides.get(sample), Some(Side::Core | Side::Upright))
-                && self.is_gripped(sample)
-        };
-        let held = (0..self.samples.len()).into_par_iter().filter(is_held);
-        held.map(|sample| self.samples.points[sample]).collect()
-    }
-
+impl Search<'_> {
     fn middle(&self, grips: &[Point]) -> Point {
-        let of = if grips.is_empty() { &self.samples.points } else { grips };
-        let sum: Vector = of.iter().map(|point| point.coords).sum();
-        Point::from(sum / of.len().max(1) as f64)
+        let step = if grips.is_empty() { self.step } else { 1 };
+        let of = if grips.is_empty() { &self.part.samples.points } else { grips };
+        let sum: Vector = of.iter().step_by(step).map(|point| point.coords).sum();
+        Point::from(sum / of.len().div_ceil(step).max(1) as f64)
     }
 
     /// Every sample that a pin can push on, moved off edges where that helps.
     fn pads(&self, grips: &[Point], wanted: &Wanted) -> Vec<PinSite> {
-        let frame = Frame::along(self.pull);
+        let samples = &self.part.samples;
         let square = SQUARE_DEG.to_radians().cos();
         let is_square =
-            |&sample: &usize| self.out().dot(&self.samples.normals[sample]) >= square;
-        let on: Vec<usize> = (0..self.samples.len()).filter(is_square).collect();
+            |&sample: &usize| self.out.dot(&samples.normals[sample]) >= square;
+        let few = (0..samples.len()).step_by(self.step);
+        let on: Vec<usize> = few.filter(is_square).collect();
         let step = on.len().div_ceil(PLACES).max(1);
         on.into_par_iter()
             .step_by(step)
-            .filter_map(|sample| self.settle(self.samples.points[sample], wanted))
+            .filter_map(|sample| self.settle(samples.points[sample], wanted))
             .map(|(at, wall)| {
-                let far = grips.iter().map(|grip| across(&frame, &at, grip));
+                let far = grips.iter().map(|grip| across(self.frame, &at, grip));
                 PinSite { at, wall, to_grip: far.min_by(f64::total_cmp) }
             })
             .collect()
@@ -288,12 +276,11 @@ impl Kept<'_> {
 
     /// The place nearest to `at` where the whole pin fits, and the thickness behind it.
     fn settle(&self, mut at: Point, wanted: &Wanted) -> Option<(Point, f64)> {
-        let frame = Frame::along(self.pull);
         let radius = wanted.diameter / 2.0 + MARGIN_MM;
         for _ in 0..MOVES {
-            let (mut lost, thin) = self.lost(&frame, &at, radius);
+            let (mut lost, thin) = self.lost(&at, radius);
             if lost.is_empty() {
-                lost = self.too_near(&frame, &at, wanted);
+                lost = self.too_near(&at, wanted);
             }
             if lost.is_empty() {
                 return (thin >= wanted.least_wall).then_some((at, thin));
@@ -308,7 +295,7 @@ impl Kept<'_> {
 
     /// Ways from `at` to the points of a pin's face that do not lie on the face of the part,
     /// and the least thickness behind those that do.
-    fn lost(&self, frame: &Frame, at: &Point, radius: f64) -> (Vec<Vector>, f64) {
+    fn lost(&self, at: &Point, radius: f64) -> (Vec<Vector>, f64) {
         let (mut lost, mut thin) = (Vec::new(), f64::INFINITY);
         for ring in 0..=RIM + RIM / 2 {
             let (share, steps, step) = match ring {
@@ -317,7 +304,7 @@ impl Kept<'_> {
                 ring => (0.5, RIM / 2, ring - RIM),
             };
             let turn = TAU * f64::from(step) / f64::from(steps);
-            let way = frame.across(turn) * share;
+            let way = self.frame.across(turn) * share;
             match self.behind(&(at + way * radius)) {
                 Some(wall) => thin = thin.min(wall),
                 None => lost.push(way),
@@ -331,36 +318,35 @@ impl Kept<'_> {
     }
 
     /// Ways from the hole of a pin at `at` to flanks of the core that leave too little metal.
-    fn too_near(&self, frame: &Frame, at: &Point, wanted: &Wanted) -> Vec<Vector> {
-        let out = self.out();
+    fn too_near(&self, at: &Point, wanted: &Wanted) -> Vec<Vector> {
         let least = wanted.diameter / 2.0 + wanted.least_metal;
         let is_near = |way: &Vector| {
             let Some(look) = Direction::new(*way) else { return false };
             BELOW_MM.iter().any(|below| {
-                let start = at + out.vector() * *below;
-                let flank = self.bvh.first_hit(&start, look, 0.0);
+                let start = at + self.out.vector() * *below;
+                let flank = self.part.bvh.first_hit(&start, look, 0.0);
                 flank.is_some_and(|flank| flank.distance < least)
             })
         };
         let around = (0..RIM).map(|step| TAU * f64::from(step) / f64::from(RIM));
-        around.map(|turn| frame.across(turn)).filter(is_near).collect()
+        around.map(|turn| self.frame.across(turn)).filter(is_near).collect()
     }
 
     /// Thickness behind a point of a pin's face, when it lies on the part and nothing stands
     /// between it and the core half.
     fn behind(&self, at: &Point) -> Option<f64> {
-        let out = self.out();
-        let lift = FLAT_MM + self.bvh.diagonal() * CLEARANCE;
-        let start = at + out.vector() * lift;
-        if self.bvh.is_hit(&start, out) {
+        let (bvh, inward) = (&self.part.bvh, self.out.reversed());
+        let lift = FLAT_MM + bvh.diagonal() * CLEARANCE;
+        let start = at + self.out.vector() * lift;
+        if bvh.is_hit(&start, self.out) {
             return None;
         }
-        let face = self.bvh.first_hit(&start, out.reversed(), 0.0)?;
+        let face = bvh.first_hit(&start, inward, 0.0)?;
         if (face.distance - lift).abs() > FLAT_MM {
             return None;
         }
-        let beyond = face.distance + self.bvh.diagonal() * CLEARANCE;
-        let back = self.bvh.first_hit(&start, out.reversed(), beyond)?;
+        let beyond = face.distance + bvh.diagonal() * CLEARANCE;
+        let back = bvh.first_hit(&start, inward, beyond)?;
         Some(back.distance - face.distance)
     }
 }

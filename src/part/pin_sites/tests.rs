@@ -1,19 +1,18 @@
 //! Pins on trays, lids and rims whose places are known.
 
 use crate::geom::{Direction, Point, Vector};
-use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples, shapes};
-use crate::part::draft::{CoreSide, Side, core_side, sides};
-use crate::part::pin_sites::{Kept, METAL_MM, PinSites, Room, Wanted, best};
+use crate::mesh::{TriMesh, shapes};
+use crate::part::Part;
+use crate::part::draft::{CoreSide, Formed, Side, core_side, sides};
+use crate::part::pin_sites::{METAL_MM, PinSites, Room, Wanted, best};
 use crate::part::undercut::Release;
 
 fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, CoreSide) {
-    let bvh = Bvh::new(mesh);
-    let samples = Samples::spread(mesh, &bvh, 6000);
-    let release = Release::along(&bvh, &samples, pull);
-    let core = core_side(&bvh, &samples, &release, pull);
-    let sides = sides(&samples, &release, pull, core);
-    let part = Kept { bvh: &bvh, samples: &samples, sides: &sides, pull, core };
-    (best(&part, &wanted), core)
+    let part = Part::new(mesh.clone(), true, 6000);
+    let release = Release::along(&part.bvh, &part.samples, pull);
+    let core = core_side(&part.bvh, &part.samples, &release, pull);
+    let sides = sides(&part.samples, &release, pull, core);
+    (best(&part, Formed { pull, core, sides: &sides }, &wanted), core)
 }
 
 fn wanted(diameter: f64, count: u32) -> Wanted {
@@ -108,13 +107,12 @@ fn metal_stays_between_a_hole_and_a_rib() {
     let (x, y) = ([0.0, 19.0, 21.0, 40.0], [0.0, 30.0]);
     let steps: [&[f64]; 3] = [&x, &y, &[0.0, 2.0, 10.0]];
     let mesh = shapes::blocks(steps, |i, _, k| k == 0 || i == 1);
+    let part = Part::new(mesh, true, 6000);
+    let sides = vec![Side::Core; part.samples.len()];
+    let formed = Formed { pull: Direction::Z, core: CoreSide::Plus, sides: &sides };
     let nearest = |least_metal: f64| {
-        let bvh = Bvh::new(&mesh);
-        let samples = Samples::spread(&mesh, &bvh, 6000);
-        let sides = vec![Side::Core; samples.len()];
-        let (pull, core) = (Direction::Z, CoreSide::Plus);
-        let part = Kept { bvh: &bvh, samples: &samples, sides: &sides, pull, core };
-        let room = Room::find(&part, &[], &Wanted { least_metal, ..wanted(4.0, 1) });
+        let wanted = Wanted { least_metal, ..wanted(4.0, 1) };
+        let room = Room::find(&part, formed, &[], &wanted);
         let on_floor = room.pads.iter().filter(|pad| pad.at.z < 3.0);
         on_floor.map(|pad| (pad.at.x - 20.0).abs()).fold(f64::INFINITY, f64::min)
     };

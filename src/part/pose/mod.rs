@@ -18,7 +18,8 @@ use nalgebra::{Rotation3, UnitQuaternion};
 use rayon::prelude::*;
 
 use crate::geom::{Aabb, Point, Vector};
-use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
+use crate::mesh::{bvh::Bvh, samples::Samples};
+use crate::part::Part;
 
 /// Samples of each shape that decide how well they lie.
 const LAID_OVER: usize = 400;
@@ -47,17 +48,6 @@ const NO_MATCH: f64 = 0.01;
 
 /// Less is no turn, degrees: coordinates in a file have single precision.
 const LEAST_TURN_DEG: f64 = 1e-4;
-
-/// A part and points on it.
-#[derive(Clone, Copy)]
-pub struct Body<'a> {
-    /// The part.
-    pub mesh: &'a TriMesh,
-    /// The part, ready to be asked.
-    pub bvh: &'a Bvh,
-    /// Points on it.
-    pub samples: &'a Samples,
-}
 
 /// A motion of a rigid body: turned about the origin, then shifted.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -140,16 +130,16 @@ struct Apart {
 
 /// The two shapes and the points of them that are asked.
 struct Pair<'a> {
-    old: Body<'a>,
-    new: Body<'a>,
+    old: &'a Part,
+    new: &'a Part,
     few_old: Samples,
     few_new: Samples,
     diagonal: f64,
 }
 
 impl<'a> Pair<'a> {
-    fn new(old: Body<'a>, new: Body<'a>, count: usize) -> Self {
-        let [few_old, few_new] = [old, new].map(|body| body.samples.thinned(count));
+    fn new(old: &'a Part, new: &'a Part, count: usize) -> Self {
+        let [few_old, few_new] = [old, new].map(|part| part.samples.thinned(count));
         let diagonal = new.bvh.diagonal().max(old.bvh.diagonal());
         Self { old, new, few_old, few_new, diagonal }
     }
@@ -168,8 +158,8 @@ impl<'a> Pair<'a> {
         let of_new = self.few_new.points.iter();
         let of_old = self.few_old.points.iter();
         let mut far: Vec<f64> = of_new
-            .map(|point| away(self.old.bvh, &back.point(point)))
-            .chain(of_old.map(|point| away(self.new.bvh, &pose.point(point))))
+            .map(|point| away(&self.old.bvh, &back.point(point)))
+            .chain(of_old.map(|point| away(&self.new.bvh, &pose.point(point))))
             .collect();
         let mean = far.iter().sum::<f64>() / far.len() as f64;
         far.sort_by(f64::total_cmp);
@@ -182,7 +172,7 @@ impl<'a> Pair<'a> {
 }
 
 /// The motion of `old` that lays it on `new`; none where it lies well or none helps.
-pub fn align(old: Body<'_>, new: Body<'_>) -> Laid {
+pub fn align(old: &Part, new: &Part) -> Laid {
     if old.samples.is_empty() || new.samples.is_empty() {
         return Laid { pose: Pose::still(), apart: None, is_match: true, as_good: 0 };
     }
@@ -214,12 +204,12 @@ fn unturned(pair: &Pair<'_>) -> (Pose, Apart) {
     if pair.lies_well(still) {
         return (Pose::still(), still);
     }
-    let [from, to] = [pair.old, pair.new].map(|body| body.mesh.bounds());
+    let [from, to] = [pair.old, pair.new].map(|part| part.mesh.bounds());
     let shifts = [
         to.min - from.min,
         to.max - from.max,
         to.center() - from.center(),
-        middle(pair.new.samples) - middle(pair.old.samples),
+        middle(&pair.new.samples) - middle(&pair.old.samples),
     ];
     let tried = shifts.into_par_iter().map(Pose::shifted);
     let tried: Vec<(Pose, Apart)> = tried.map(|pose| (pose, pair.apart(&pose))).collect();
@@ -251,7 +241,7 @@ fn turned(pair: &Pair<'_>) -> Option<(Pose, Apart, usize)> {
         }
     }
     let (pose, left) = *good.first()?;
-    Some((rotations::tidied(pose, &middle(pair.old.samples)), left, apart.len() - 1))
+    Some((rotations::tidied(pose, &middle(&pair.old.samples)), left, apart.len() - 1))
 }
 
 /// Middle of the surface.

@@ -31,10 +31,10 @@ const TIDY: f64 = 1e-4;
 
 /// The motions that are worth a closer look.
 pub(super) fn likely(pair: &Pair<'_>) -> Vec<Pose> {
-    let [from, to] = [pair.old.samples, pair.new.samples].map(middle);
+    let [from, to] = [&pair.old.samples, &pair.new.samples].map(middle);
     let pose = |turn: Rotation3<f64>| Pose { turn, shift: to - turn * from };
     let few = Pair::new(pair.old, pair.new, TRIED);
-    let tried = all(pair.old.samples, pair.new.samples).into_par_iter().map(|turn| {
+    let tried = all(&pair.old.samples, &pair.new.samples).into_par_iter().map(|turn| {
         let pose = pose(turn);
         (pose, few.apart(&pose).mean)
     });

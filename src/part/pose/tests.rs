@@ -3,18 +3,13 @@
 use nalgebra::{Rotation3, Unit};
 
 use crate::geom::{Point, Vector};
-use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples, shapes};
-use crate::part::pose::{Body, Laid, Pose, align, rotations};
+use crate::mesh::{TriMesh, shapes};
+use crate::part::Part;
+use crate::part::pose::{Laid, Pose, align, rotations};
 
 fn laid(old: &TriMesh, new: &TriMesh) -> Laid {
-    let parts = [old, new].map(|mesh| {
-        let bvh = Bvh::new(mesh);
-        let samples = Samples::spread(mesh, &bvh, 6000);
-        (mesh, bvh, samples)
-    });
-    let [old, new] =
-        parts.each_ref().map(|(mesh, bvh, samples)| Body { mesh, bvh, samples });
-    align(old, new)
+    let [old, new] = [old, new].map(|mesh| Part::new(mesh.clone(), true, 6000));
+    align(&old, &new)
 }
 
 /// Rodrigues: a turn about an axis.

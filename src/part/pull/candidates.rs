@@ -12,8 +12,8 @@ use parry3d::transformation::try_convex_hull;
 use super::are_one;
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::TriMesh;
+use crate::part::Part;
 use crate::part::faces::{Faces, Surface};
-use crate::part::parting::Part;
 
 /// The part axes come first.
 pub(super) const AXES: usize = 3;
@@ -54,13 +54,13 @@ impl Candidate {
 }
 
 /// All candidates for `part`, none twice.
-pub(super) fn list(part: Part<'_>) -> Vec<Candidate> {
+pub(super) fn list(part: &Part) -> Vec<Candidate> {
     let axes = [Direction::Z, Direction::X, Direction::Y];
     let named = axes
         .into_iter()
-        .chain(of_faces(part.faces))
-        .chain(of_hull(part.mesh))
-        .chain(principal_axes(part.mesh));
+        .chain(of_faces(&part.faces))
+        .chain(of_hull(&part.mesh))
+        .chain(principal_axes(&part.mesh));
     let all = named.map(|it| (it, true)).chain(half_sphere().map(|it| (it, false)));
     let mut kept: Vec<Candidate> = Vec::new();
     for (direction, named) in all {

@@ -7,7 +7,9 @@
 use rayon::prelude::*;
 
 use super::candidates::Candidate;
-use super::{DISTINCT_DEG, Scored, Scorer, are_within, by_score};
+use super::ranking::by_score;
+use super::trial::{Trials, Tried};
+use super::{DISTINCT_DEG, are_within};
 use crate::geom::{Direction, Frame};
 use crate::mesh::samples::Samples;
 
@@ -26,21 +28,18 @@ const AROUND: usize = 6;
 /// A step must gain this much.
 const GAIN: f64 = 1e-4;
 
-/// Better directions near those of `scored` that the part does not suggest, where they are
-/// at least as good as those that it does; scored on all that `scored` was.
-pub(super) fn refine(
-    scorer: &Scorer<'_>,
-    samples: &Samples,
-    scored: &[Scored],
-) -> Vec<Scored> {
-    let (mut free, named): (Vec<Scored>, Vec<Scored>) =
-        scored.iter().partition(|one| one.is_tilted);
+/// Better directions near those of `tried` that the part does not suggest, where they are
+/// at least as good as those that it does; tried on as many samples.
+pub(super) fn refine(trials: &Trials<'_>, tried: &[Tried]) -> Vec<Tried> {
+    let samples = &trials.part.samples;
+    let (mut free, named): (Vec<Tried>, Vec<Tried>) =
+        tried.iter().partition(|one| one.is_tilted);
     let best = named.iter().map(|one| one.score).fold(f64::INFINITY, f64::min);
     free.retain(|one| one.score < best);
     free.sort_by(by_score);
-    let mut starts: Vec<Scored> = Vec::new();
+    let mut starts: Vec<Tried> = Vec::new();
     for one in free {
-        let is_new = |known: &Scored| {
+        let is_new = |known: &Tried| {
             !are_within(known.direction, one.direction, 2.0 * DISTINCT_DEG)
         };
         if starts.len() < STARTS && starts.iter().all(is_new) {
@@ -52,19 +51,19 @@ pub(super) fn refine(
     starts
         .iter()
         .map(|start| {
-            let direction = turned(scorer, &few, start);
-            scorer.quick(&more, &Candidate::free(direction, start.place))
+            let direction = turned(trials, &few, start);
+            trials.quick(&more, &Candidate::free(direction, start.place))
         })
         .collect()
 }
 
-fn turned(scorer: &Scorer<'_>, samples: &Samples, start: &Scored) -> Direction {
-    let at = |direction| scorer.quick(samples, &Candidate::free(direction, start.place));
+fn turned(trials: &Trials<'_>, samples: &Samples, start: &Tried) -> Direction {
+    let at = |direction| trials.quick(samples, &Candidate::free(direction, start.place));
     let mut best = at(start.direction);
     let mut angle = ANGLES_DEG[0];
     while angle >= ANGLES_DEG[1] {
         let frame = Frame::along(best.direction);
-        let tried: Vec<Scored> = (0..AROUND)
+        let tried: Vec<Tried> = (0..AROUND)
             .into_par_iter()
             .filter_map(|step| {
                 let turn = std::f64::consts::TAU * step as f64 / AROUND as f64;

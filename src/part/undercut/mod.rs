@@ -51,10 +51,10 @@ pub struct Release {
 impl Release {
     /// Looks from every sample both ways along `pull`.
     pub fn along(bvh: &Bvh, samples: &Samples, pull: Direction) -> Self {
-        let looker = AccessProbe::new(bvh, pull);
+        let probe = AccessProbe::new(bvh, pull);
         let (to_plus, to_minus) = (0..samples.len())
             .into_par_iter()
-            .map(|sample| looker.sees(&looker.outside(samples, sample)))
+            .map(|sample| probe.sees(&probe.outside(samples, sample)))
             .unzip();
         Self { to_plus, to_minus }
     }
@@ -105,9 +105,9 @@ impl Undercut {
 
 /// Trapped volume along `pull`, mm³: the metal below the trapped ceilings.
 pub fn volume(bvh: &Bvh, samples: &Samples, release: &Release, pull: Direction) -> f64 {
-    let looker = AccessProbe::new(bvh, pull);
+    let probe = AccessProbe::new(bvh, pull);
     let trapped = (0..samples.len()).filter(|&sample| release.is_trapped(sample));
-    let gaps: f64 = trapped.map(|sample| looker.gap(samples, sample)).sum();
+    let gaps: f64 = trapped.map(|sample| probe.gap(samples, sample)).sum();
     gaps * samples.area_each + 0.0
 }
 
@@ -120,12 +120,12 @@ pub fn depth_of_largest(
     pull: Direction,
     count: usize,
 ) -> Option<f64> {
-    let looker = AccessProbe::new(bvh, pull);
+    let probe = AccessProbe::new(bvh, pull);
     let mut regions = field::regions(samples, |sample| release.is_trapped(sample));
     regions.truncate(count);
     let depths: Vec<Option<f64>> = regions
         .into_par_iter()
-        .map(|region| looker.measure(samples, region, DEPTH_POINTS[1]).depth)
+        .map(|region| probe.measure(samples, region, DEPTH_POINTS[1]).depth)
         .collect();
     depths.into_iter().try_fold(0.0, |deepest: f64, depth| Some(deepest.max(depth?)))
 }
@@ -152,14 +152,14 @@ pub fn measure(
     release: &Release,
     pull: Direction,
 ) -> Undercut {
-    let looker = AccessProbe::new(bvh, pull);
+    let probe = AccessProbe::new(bvh, pull);
     let regions = field::regions(samples, |sample| release.is_trapped(sample));
     let mut trapped: Vec<Trapped> = regions
         .into_par_iter()
         .enumerate()
         .map(|(rank, region)| {
             let points = DEPTH_POINTS[usize::from(rank >= LARGE)];
-            looker.measure(samples, region, points)
+            probe.measure(samples, region, points)
         })
         .collect();
     let key = |trapped: &Trapped| trapped.depth.unwrap_or(f64::INFINITY);

@@ -11,7 +11,7 @@ use crate::analysis::Analysis;
 use crate::findings;
 use crate::findings::{Finding, release_remedies};
 use crate::geom::{Aabb, Point};
-use crate::part::draft::{self, CoreSide, Drafted, Side};
+use crate::part::draft::{self, CoreSide, Side};
 use crate::part::field::{self, Extreme};
 use crate::schema::{
     Alternative, Bin, BoundingBox, Defect, Draft, Part, Parting, Pull, Quantiles, Region,
@@ -100,18 +100,18 @@ fn part(analysis: &Analysis, file: &str) -> Part {
         file: file.to_owned(),
         unit: analysis.unit.name().to_owned(),
         unit_given: analysis.unit_given,
-        facets: healed.mesh.facets().len(),
+        facets: analysis.part.mesh.facets().len(),
         bodies: healed.bodies.len(),
-        closed: healed.closed,
+        closed: analysis.part.closed,
         volume_mm3: solid.map(|solid| solid.volume),
         area_mm2: analysis.mass.area,
         centroid_mm: analysis.mass.centroid.into(),
-        bounding_box_mm: bounding_box(&healed.mesh.bounds()),
+        bounding_box_mm: bounding_box(&analysis.part.mesh.bounds()),
         inertia_mm5: solid.map(|solid| {
             let row = |i| [0, 1, 2].map(|j| solid.inertia[(i, j)]);
             [row(0), row(1), row(2)]
         }),
-        chord_error_mm: analysis.faces.chord_error,
+        chord_error_mm: analysis.part.faces.chord_error,
         defects,
         repairs: healed.repairs.iter().map(repair).collect(),
     }
@@ -119,7 +119,7 @@ fn part(analysis: &Analysis, file: &str) -> Part {
 
 fn pull(analysis: &Analysis) -> Pull {
     let opening = &analysis.release;
-    let mesh = &analysis.healed.mesh;
+    let mesh = &analysis.part.mesh;
     let alternative = |other: &crate::part::pull::Scored| Alternative {
         direction: tidy(other.direction.vector().into()),
         undercut_area_mm2: other.trapped_area,
@@ -165,8 +165,8 @@ fn thickness(analysis: &Analysis) -> Thickness {
         share,
     };
     Thickness {
-        samples: analysis.samples.len(),
-        spacing_mm: analysis.samples.spacing(),
+        samples: analysis.part.samples.len(),
+        spacing_mm: analysis.part.samples.spacing(),
         ray_mm: quantiles(&walls.thickness.ray),
         ball_mm: quantiles(&walls.thickness.ball),
         limit_low_mm: limits.map(|limits| units::mm(limits.low)),
@@ -181,7 +181,7 @@ fn draft(analysis: &Analysis) -> Draft {
     let opening = &analysis.release;
     let area = |side: Side| {
         opening.sides.iter().filter(|&&other| other == side).count() as f64
-            * analysis.samples.area_each
+            * analysis.part.samples.area_each
     };
     let face = |face: &draft::FaceDraft| ShortFace {
         area_mm2: face.area,
@@ -207,14 +207,8 @@ fn draft(analysis: &Analysis) -> Draft {
 /// Share of the walls at each degree of draft.
 fn draft_histogram(analysis: &Analysis) -> Vec<Bin> {
     let [low, high] = WALL_DEG;
-    let samples = &analysis.samples;
-    let part = Drafted {
-        mesh: &analysis.healed.mesh,
-        faces: &analysis.faces,
-        samples,
-        sides: &analysis.release.sides,
-    };
-    let drafts = draft::of_facets(&part, analysis.release.pull);
+    let samples = &analysis.part.samples;
+    let drafts = draft::of_facets(&analysis.part, analysis.release.formed());
     let above: Vec<Option<f64>> = samples
         .facets
         .iter()
@@ -247,7 +241,7 @@ fn tidy(vector: [f64; 3]) -> [f64; 3] {
 
 fn undercut(analysis: &Analysis) -> Undercut {
     let undercut = &analysis.release.undercut;
-    let closed = analysis.healed.closed;
+    let closed = analysis.part.closed;
     let region = |rank: usize, region: &crate::part::undercut::Trapped| UndercutRegion {
         area_mm2: region.region.area,
         depth_mm: region.depth,

@@ -1,0 +1,117 @@
+//! Which way the mold opens, and what that means for the part.
+
+use crate::analysis::Setup;
+use crate::geom::Direction;
+use crate::part::Part;
+use crate::part::draft::{self, CoreSide, FaceDraft, Formed, Rule, Side};
+use crate::part::parting::{self, Parting, Skins};
+use crate::part::pull::{self, Criteria, Scored};
+use crate::part::remedies::{self, Remedy};
+use crate::part::silhouette::{self, Silhouette};
+use crate::part::undercut::{self, Release, Undercut};
+use crate::process::clamping::force;
+use crate::process::part_limits::{self, DraftLimit};
+use crate::process::plastic::Unknown;
+use crate::process::press::Press;
+use crate::settings::Settings;
+use crate::units::{self, Length, Ratio};
+
+/// The part along its pull.
+pub struct Opening {
+    /// Along which the + half leaves.
+    pub pull: Direction,
+    /// Whether the user named it.
+    pub pull_given: bool,
+    /// The best directions, best first.
+    pub alternatives: Vec<Scored>,
+    /// Extent along the pull, mm.
+    pub height: f64,
+    /// The projected area.
+    pub silhouette: Silhouette,
+    /// Which half is the core.
+    pub core: CoreSide,
+    /// The side of every sample.
+    pub sides: Vec<Side>,
+    /// Where the halves meet.
+    pub parting: Parting,
+    /// The surface that each half forms.
+    pub skins: Skins,
+    /// What is trapped.
+    pub undercut: Undercut,
+    /// For each trapped region, what can be done about it, cheapest first.
+    pub remedies: Vec<Vec<Remedy>>,
+    /// What the plastic asks of walls along the pull.
+    pub draft_limit: Result<DraftLimit, Unknown>,
+    /// The same as a rule.
+    pub rule: Rule,
+    /// Depth of the texture on the part, where the user gave one.
+    pub texture: Option<Length>,
+    /// Faces short of it, worst first.
+    pub short: Vec<FaceDraft>,
+}
+
+impl Opening {
+    /// Which half forms each sample.
+    pub fn formed(&self) -> Formed<'_> {
+        Formed { pull: self.pull, core: self.core, sides: &self.sides }
+    }
+}
+
+/// Opens the mold of `part` along the pull that the user named, else along the best.
+pub(super) fn find(part: &Part, setup: &Setup, settings: &Settings) -> Opening {
+    let Part { mesh, bvh, samples, .. } = part;
+    let (draft_limit, rule) = draft_rule(setup, settings);
+    let held_area = held_area(&setup.press, settings.choices.usual_feed_share());
+    let alternatives = pull::best(part, Criteria { rule, held_area }, settings.pull);
+    let best = alternatives.first().map(|best| best.direction);
+    let pull = settings.pull.or(best).unwrap_or(Direction::Z);
+    let release = Release::along(bvh, samples, pull);
+    let core = draft::core_side(bvh, samples, &release, pull);
+    let sides = draft::sides(samples, &release, pull, core);
+    let undercut = undercut::measure(bvh, samples, &release, pull);
+    let silhouette = silhouette::along(mesh, &part.neighbors, pull);
+    let (parting, skins) = parting::with_skins(part, pull, core);
+    let formed = Formed { pull, core, sides: &sides };
+    Opening {
+        pull,
+        pull_given: settings.pull.is_some(),
+        alternatives: pull::with_measured(alternatives, pull, &undercut, silhouette.area),
+        height: draft::height(mesh, pull),
+        silhouette,
+        core,
+        parting,
+        skins,
+        remedies: remedies::list(part, &undercut.regions, pull),
+        undercut,
+        draft_limit,
+        rule,
+        texture: settings.texture,
+        short: draft::short(part, formed, rule),
+        sides,
+    }
+}
+
+/// What plastic and texture ask of the walls along the pull.
+pub(super) fn draft_rule(
+    setup: &Setup,
+    settings: &Settings,
+) -> (Result<DraftLimit, Unknown>, Rule) {
+    let draft_limit = part_limits::draft(&setup.plastic);
+    let mut rule = draft_limit.as_ref().map_or(Rule::DEFAULT, |limit| Rule {
+        least_deg: units::degrees(limit.required),
+        deg_per_mm: part_limits::DRAFT_DEG_PER_MM,
+        ..Rule::DEFAULT
+    });
+    rule.inside_deg = part_limits::DRAFT_INSIDE_DEG;
+    rule.texture_deg = settings
+        .texture
+        .map_or(0.0, |depth| units::degrees(part_limits::texture_draft(depth)));
+    (draft_limit, rule)
+}
+
+/// The projected area of a part that the clamp holds shut with its feed, mm². The feed is not sized
+/// before the pull is known, so it counts by its usual share.
+fn held_area(press: &Press, feed_share: Ratio) -> Option<f64> {
+    let held = force::holdable_area(press.holding_force()?, press.melt_pressure())?;
+    Some(units::mm2(force::without_feed(held, feed_share)))
+}
