@@ -24,7 +24,7 @@ use goodshot::mesh::samples::Samples;
 use goodshot::mesh::{TriMesh, neighbors, shapes, stl};
 use goodshot::part::draft::{self, Drafted, Rule};
 use goodshot::part::faces::{self, Faces};
-use goodshot::part::{parting, pull, silhouette, thickness, undercut};
+use goodshot::part::{core_half, parting, pull, silhouette, thickness, undercut};
 use goodshot::process::plastic::library::Plastics;
 use goodshot::process::press::Press;
 use goodshot::report::bundle;
@@ -144,7 +144,7 @@ fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
     group(criterion, "draft", Per::Facet, sizes, |size| {
         let Size { mesh, bvh, faces, samples, .. } = size;
         let release = release(size);
-        let core = draft::core_side(bvh, samples, &release, pull);
+        let core = core_half::find(bvh, samples, &release, pull);
         let sides = draft::sides(samples, &release, pull, core);
         let drafted = Drafted { mesh, faces, samples, sides: &sides };
         draft::short(&drafted, bvh, pull, Rule::DEFAULT)

@@ -2,8 +2,9 @@
 
 use goodshot::geom::Direction;
 use goodshot::mesh::{TriMesh, bvh::Bvh, neighbors, samples::Samples, shapes};
-use goodshot::part::draft::{CoreSide, Drafted, FaceDraft, Rule, short, sides};
+use goodshot::part::draft::{Drafted, FaceDraft, Rule, short, sides};
 use goodshot::part::faces;
+use goodshot::part::halves::Half;
 use goodshot::part::undercut::Release;
 
 const RULE: Rule =
@@ -14,7 +15,7 @@ fn short_of(mesh: &TriMesh, rule: Rule) -> Vec<FaceDraft> {
     let faces = faces::fit(mesh, &neighbors::find(mesh));
     let samples = Samples::spread(mesh, &bvh, 6000);
     let release = Release::along(&bvh, &samples, Direction::Z);
-    let sides = sides(&samples, &release, Direction::Z, CoreSide::Plus);
+    let sides = sides(&samples, &release, Direction::Z, Half::Plus);
     let part = Drafted { mesh, faces: &faces, samples: &samples, sides: &sides };
     short(&part, &bvh, Direction::Z, rule)
 }

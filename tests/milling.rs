@@ -11,8 +11,8 @@ use goodshot::mold::milling::cutter::{Cutter, Kind};
 use goodshot::mold::milling::field::Field;
 use goodshot::mold::milling::grid::NoHalves;
 use goodshot::mold::milling::outcome::{self, CellSize, Cure, MillingOutcome};
-use goodshot::part::draft::CoreSide;
-use goodshot::part::parting::{self, Half, Part as Parted, Parting};
+use goodshot::part::halves::Half;
+use goodshot::part::parting::{self, Part as Parted, Parting};
 
 use super::common::{Noise, Part, direction, moved, near, prism, turned};
 
@@ -47,7 +47,7 @@ fn try_milled(
         bvh: &part.bvh,
         faces: &part.faces,
     };
-    let parting = parting::find(parted, pull, CoreSide::Minus);
+    let parting = parting::find(parted, pull, Half::Minus);
     outcome::simulate(mesh, &parting, pull, list, CellSize::Edge(CELL))
 }
 

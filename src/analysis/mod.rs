@@ -18,9 +18,10 @@ use crate::mesh::neighbors;
 use crate::mesh::samples::Samples;
 use crate::mesh::self_intersection::{self, Crossings};
 use crate::mesh::stl::{self, Oddity, StlError};
-use crate::part::draft::{CoreSide, Drafted, FaceDraft, Rule, Side};
+use crate::part::draft::{Drafted, FaceDraft, Rule};
 use crate::part::faces::Faces;
 use crate::part::field::{Bad, Extreme};
+use crate::part::halves::{Half, Side};
 use crate::part::mass::Mass;
 use crate::part::parting::{Part, Parting, Skins};
 use crate::part::pin_sites::PinSites;
@@ -29,7 +30,7 @@ use crate::part::remedies::{self, Remedy};
 use crate::part::silhouette::Silhouette;
 use crate::part::thickness::Thickness;
 use crate::part::undercut::{Release, Undercut};
-use crate::part::{draft, faces, field, mass, parting, pull};
+use crate::part::{core_half, draft, faces, field, mass, parting, pull};
 use crate::part::{silhouette, thickness, undercut};
 use crate::process::clamping::force;
 use crate::process::ejection::pins::Pins;
@@ -180,7 +181,7 @@ pub struct Opening {
     /// The projected area.
     pub silhouette: Silhouette,
     /// Which half is the core.
-    pub core: CoreSide,
+    pub core: Half,
     /// The side of every sample.
     pub sides: Vec<Side>,
     /// Where the halves meet.
@@ -353,7 +354,7 @@ fn opening(
     let best = alternatives.first().map(|best| best.direction);
     let pull = settings.pull.or(best).unwrap_or(Direction::Z);
     let release = Release::along(bvh, samples, pull);
-    let core = draft::core_side(bvh, samples, &release, pull);
+    let core = core_half::find(bvh, samples, &release, pull);
     let sides = draft::sides(samples, &release, pull, core);
     let undercut = undercut::measure(bvh, samples, &release, pull);
     let silhouette = silhouette::along(mesh, neighbors, pull);

@@ -4,9 +4,9 @@
 use crate::analysis::{Opening, Pinned, Walls};
 use crate::geom::{Frame, Point};
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
-use crate::part::draft::Side;
 use crate::part::field;
 use crate::part::grips;
+use crate::part::halves::Side;
 use crate::part::pin_sites::{Kept, METAL_MM, PinSites, Room, Wanted};
 use crate::process::ejection::pins::{DIAMETERS_MM, Pins};
 use crate::process::evaluation::ejection::EjectionForces;

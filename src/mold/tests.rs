@@ -11,9 +11,9 @@ use crate::mesh::{TriMesh, neighbors, shapes};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::milled_halves;
 use crate::mold::milling::outcome::CellSize;
-use crate::part::draft::CoreSide;
 use crate::part::faces;
-use crate::part::parting::{self, Half, Part};
+use crate::part::halves::Half;
+use crate::part::parting::{self, Part};
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::mold_plates::Mold as Given;
 use crate::process::feed::vents::{self, Vent};
@@ -79,7 +79,7 @@ fn of_part(
     let bvh = Bvh::new(part);
     let faces = faces::fit(part, &neighbors);
     let input = Part { mesh: part, neighbors: &neighbors, bvh: &bvh, faces: &faces };
-    let (lines, skins) = parting::with_skins(input, pull, CoreSide::Plus);
+    let (lines, skins) = parting::with_skins(input, pull, Half::Plus);
     let longest = lines.outer().next().unwrap();
     let height = f64::midpoint(longest.height_low, longest.height_high);
     build::build(&MoldInput {

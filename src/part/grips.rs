@@ -8,8 +8,8 @@
 use rayon::prelude::*;
 
 use crate::geom::{Direction, Frame, Point};
-use crate::part::draft::Side;
 use crate::part::field::{self, Region};
+use crate::part::halves::Side;
 use crate::part::pin_sites::Kept;
 use crate::part::undercut::CLEARANCE;
 
@@ -107,11 +107,12 @@ mod tests {
     use super::{behind, find};
     use crate::geom::{Direction, Point};
     use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples, shapes};
-    use crate::part::draft::{self, CoreSide};
+    use crate::part::draft;
+    use crate::part::halves::Half;
     use crate::part::pin_sites::Kept;
     use crate::part::undercut::Release;
 
-    fn grips(mesh: &TriMesh, core: CoreSide) -> super::Grips {
+    fn grips(mesh: &TriMesh, core: Half) -> super::Grips {
         let bvh = Bvh::new(mesh);
         let samples = Samples::spread(mesh, &bvh, 6000);
         let release = Release::along(&bvh, &samples, Direction::Z);
@@ -124,7 +125,7 @@ mod tests {
     /// 9 + 6 tan 3°, with a floor above it.
     #[test]
     fn a_cup_has_one_closed_core() {
-        let grips = grips(&shapes::cup(12.0, 15.0, 3.0, 3.0, 96), CoreSide::Plus);
+        let grips = grips(&shapes::cup(12.0, 15.0, 3.0, 3.0, 96), Half::Plus);
         assert_eq!((grips.core.len(), grips.cavity.len()), (1, 0));
         let core = grips.core[0];
         let slant = 3_f64.to_radians();
@@ -141,7 +142,7 @@ mod tests {
         let mesh = shapes::tray([40.0, 30.0, 12.0], 2.0);
         let bvh = Bvh::new(&mesh);
         let samples = Samples::spread(&mesh, &bvh, 500);
-        let core = CoreSide::Plus;
+        let core = Half::Plus;
         let part =
             Kept { bvh: &bvh, samples: &samples, sides: &[], pull: Direction::Z, core };
         let floor = behind(&part, &Point::new(21.0, 13.0, 2.0)).unwrap();
@@ -152,10 +153,10 @@ mod tests {
 
     #[test]
     fn a_tube_lets_air_in_and_a_box_grips_nothing() {
-        let tube = grips(&shapes::tube(5.0, 8.0, 20.0, 64), CoreSide::Minus);
+        let tube = grips(&shapes::tube(5.0, 8.0, 20.0, 64), Half::Minus);
         assert_eq!(tube.core.len(), 1);
         assert!(!tube.core[0].closed);
-        let solid = grips(&shapes::cuboid(10.0, 10.0, 10.0), CoreSide::Minus);
+        let solid = grips(&shapes::cuboid(10.0, 10.0, 10.0), Half::Minus);
         assert!(solid.core.is_empty() && solid.cavity.is_empty());
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! | question | file |
 //! |---|---|
+//! | which half is which, and what forms a place? | [`halves`] |
 //! | how is a value spread over the surface, and where is it bad? | [`field`] |
 //! | which facets make up what a designer calls a face? | [`faces`] |
 //! | which of them make a round hole? | [`holes`] |
@@ -10,6 +11,7 @@
 //! | how thick is the wall? | [`thickness`] |
 //! | what can neither half leave? | [`undercut`] |
 //! | how much do the walls taper, and which half forms them? | [`draft`] |
+//! | which half has the core? | [`core_half`] |
 //! | where can ejector pins push? | [`pin_sites`] |
 //! | which metal does it shrink onto? | [`grips`] |
 //! | where do the two halves meet, and what does each form? | [`parting`] |
@@ -19,6 +21,7 @@
 //! | how has one shape to be turned and shifted to lie on another? | [`pose`] |
 //! | what did another shape of the part change? | [`revision`] |
 
+pub mod halves;
 pub mod field;
 pub mod faces;
 mod holes;
@@ -27,6 +30,7 @@ pub mod silhouette;
 pub mod thickness;
 pub mod undercut;
 pub mod draft;
+pub mod core_half;
 pub mod pin_sites;
 pub mod grips;
 pub mod parting;

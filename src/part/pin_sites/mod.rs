@@ -12,7 +12,8 @@ use rayon::prelude::*;
 
 use crate::geom::{Direction, Frame, Point, Vector};
 use crate::mesh::{bvh::Bvh, samples::Samples};
-use crate::part::draft::{self, CoreSide, Side};
+use crate::part::draft;
+use crate::part::halves::{Half, Side};
 use crate::part::undercut::CLEARANCE;
 
 /// A face leans off the pull by less than this to be square to it: a pin on a steeper one
@@ -65,7 +66,7 @@ pub struct Kept<'a> {
     /// Along which the + half leaves.
     pub pull: Direction,
     /// Which half has the pins: the core.
-    pub core: CoreSide,
+    pub core: Half,
 }
 
 /// The pins asked for.
@@ -237,10 +238,7 @@ fn angle(frame: &Frame, at: &Point, middle: &Point) -> f64 {
 impl Kept<'_> {
     /// Out of the part, into the core half: against the way that pins push.
     pub(super) fn out(&self) -> Direction {
-        match self.core {
-            CoreSide::Plus => self.pull,
-            CoreSide::Minus => self.pull.reversed(),
-        }
+        self.core.leaves(self.pull)
     }
 
     /// Whether a sample is on a wall that stands along the pull and looks across it at

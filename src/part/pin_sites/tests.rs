@@ -2,15 +2,17 @@
 
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples, shapes};
-use crate::part::draft::{CoreSide, Side, core_side, sides};
+use crate::part::core_half;
+use crate::part::draft::sides;
+use crate::part::halves::{Half, Side};
 use crate::part::pin_sites::{Kept, METAL_MM, PinSites, Room, Wanted, best};
 use crate::part::undercut::Release;
 
-fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, CoreSide) {
+fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, Half) {
     let bvh = Bvh::new(mesh);
     let samples = Samples::spread(mesh, &bvh, 6000);
     let release = Release::along(&bvh, &samples, pull);
-    let core = core_side(&bvh, &samples, &release, pull);
+    let core = core_half::find(&bvh, &samples, &release, pull);
     let sides = sides(&samples, &release, pull, core);
     let part = Kept { bvh: &bvh, samples: &samples, sides: &sides, pull, core };
     (best(&part, &wanted), core)
@@ -27,7 +29,7 @@ fn wanted(diameter: f64, count: u32) -> Wanted {
 fn four_pins_stand_in_the_corners_of_a_tray() {
     let mesh = shapes::tray([40.0, 30.0, 12.0], 2.0);
     let (pads, core) = pads(&mesh, Direction::Z, wanted(4.0, 4));
-    assert_eq!(core, CoreSide::Plus);
+    assert_eq!(core, Half::Plus);
     assert_eq!(pads.list.len(), 4);
     for pad in &pads.list {
         assert!((pad.at.z - 2.0).abs() < 1e-6 && (pad.wall - 2.0).abs() < 1e-6);
@@ -50,7 +52,7 @@ fn a_lid_is_pushed_from_below_and_a_turn_changes_nothing() {
     let tray = shapes::tray([40.0, 30.0, 12.0], 2.0);
     let lid = tray.map_points(|p| Point::new(p.x, 30.0 - p.y, 12.0 - p.z));
     let (found, core) = pads(&lid, Direction::Z, wanted(4.0, 4));
-    assert_eq!((core, found.list.len()), (CoreSide::Minus, 4));
+    assert_eq!((core, found.list.len()), (Half::Minus, 4));
     assert!(found.list.iter().all(|pad| (pad.at.z - 10.0).abs() < 1e-6));
     let turned = lid.map_points(|p| Point::new(p.y, p.z, p.x));
     let along = Direction::new(Vector::new(0.0, 1.0, 0.0)).unwrap();
@@ -112,7 +114,7 @@ fn metal_stays_between_a_hole_and_a_rib() {
         let bvh = Bvh::new(&mesh);
         let samples = Samples::spread(&mesh, &bvh, 6000);
         let sides = vec![Side::Core; samples.len()];
-        let (pull, core) = (Direction::Z, CoreSide::Plus);
+        let (pull, core) = (Direction::Z, Half::Plus);
         let part = Kept { bvh: &bvh, samples: &samples, sides: &sides, pull, core };
         let room = Room::find(&part, &[], &Wanted { least_metal, ..wanted(4.0, 1) });
         let on_floor = room.pads.iter().filter(|pad| pad.at.z < 3.0);

@@ -30,7 +30,8 @@ use rayon::prelude::*;
 
 use crate::geom::Direction;
 use crate::mesh::samples::Samples;
-use crate::part::draft::{self, CoreSide, Rule};
+use crate::part::draft::{self, Rule};
+use crate::part::halves::Half;
 use crate::part::parting::{self, Part};
 use crate::part::undercut::{self, Release, Undercut};
 use candidates::Candidate;
@@ -338,8 +339,7 @@ impl Scorer<'_> {
             return scored;
         }
         // Which half is the core moves the line along upright walls, not its rise.
-        let parting_rise =
-            parting::find(self.part, scored.direction, CoreSide::Minus).rise;
+        let parting_rise = parting::find(self.part, scored.direction, Half::Minus).rise;
         let [least, most] = STEPPED;
         let parting = parting_rise.map_or(most, |rise| match rise {
             ..=0.0 => 0.0,
