@@ -22,6 +22,7 @@ use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::heal::{self, HealSettings};
 use goodshot::mesh::samples::Samples;
 use goodshot::mesh::{shapes, stl};
+use goodshot::part::core_half;
 use goodshot::part::draft::{self, Formed, Rule};
 use goodshot::part::faces;
 use goodshot::part::{Part, pull, silhouette, thickness, undercut};
@@ -135,7 +136,7 @@ fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
     group(criterion, "draft", Per::Facet, sizes, |size| {
         let Part { bvh, samples, .. } = &size.part;
         let release = release(size);
-        let core = draft::core_side(bvh, samples, &release, pull);
+        let core = core_half::find(bvh, samples, &release, pull);
         let sides = draft::sides(samples, &release, pull, core);
         let formed = Formed { pull, core, sides: &sides };
         draft::short(&size.part, formed, Rule::DEFAULT)

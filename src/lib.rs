@@ -9,6 +9,7 @@
 //! it, and a file only siblings that its `mod.rs` lists before it; `tests/layers.rs`
 //! holds both.
 
+mod names;
 pub mod units;
 pub mod geom;
 pub mod mesh;

@@ -3,7 +3,8 @@
 use goodshot::geom::Direction;
 use goodshot::mesh::{TriMesh, shapes};
 use goodshot::part::Part;
-use goodshot::part::draft::{CoreSide, FaceDraft, Formed, Rule, short, sides};
+use goodshot::part::draft::{FaceDraft, Formed, Rule, short, sides};
+use goodshot::part::halves::Half;
 use goodshot::part::undercut::Release;
 
 const RULE: Rule =
@@ -11,7 +12,7 @@ const RULE: Rule =
 
 fn short_of(mesh: &TriMesh, rule: Rule) -> Vec<FaceDraft> {
     let part = Part::new(mesh.clone(), true, 6000);
-    let (pull, core) = (Direction::Z, CoreSide::Plus);
+    let (pull, core) = (Direction::Z, Half::Plus);
     let release = Release::along(&part.bvh, &part.samples, pull);
     let sides = sides(&part.samples, &release, pull, core);
     short(&part, Formed { pull, core, sides: &sides }, rule)

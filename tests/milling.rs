@@ -11,8 +11,9 @@ use goodshot::mold::milling::cutter::{Cutter, Kind};
 use goodshot::mold::milling::field::Field;
 use goodshot::mold::milling::grid::NoHalves;
 use goodshot::mold::milling::outcome::{self, CellSize, Cure, MillingOutcome};
-use goodshot::part::draft::CoreSide;
-use goodshot::part::parting::{self, Half, Parting};
+
+use goodshot::part::halves::Half;
+use goodshot::part::parting::{self, Parting};
 
 use super::common::{Noise, Part, direction, moved, near, prism, turned};
 
@@ -41,7 +42,7 @@ fn try_milled(
     pull: Direction,
 ) -> Result<MillingOutcome, NoHalves> {
     let part = Part::new(mesh.clone(), true, 500);
-    let parting = parting::find(&part, pull, CoreSide::Minus);
+    let parting = parting::find(&part, pull, Half::Minus);
     outcome::simulate(mesh, &parting, pull, list, CellSize::Edge(CELL))
 }
 

@@ -3,23 +3,24 @@
 use goodshot::geom::{Direction, Point, Vector};
 use goodshot::mesh::{TriMesh, shapes};
 use goodshot::part::Part;
-use goodshot::part::draft::CoreSide;
+use goodshot::part::halves::Half;
+
 use goodshot::part::parting::{self, Parting};
 use nalgebra::{Rotation3, Unit};
 
-fn part_along(mesh: &TriMesh, pull: Direction, core: CoreSide) -> Parting {
+fn part_along(mesh: &TriMesh, pull: Direction, core: Half) -> Parting {
     let parting = parting::find(&Part::new(mesh.clone(), true, 0), pull, core);
     assert!(parting.loops.iter().all(|line| line.is_closed && line.points.len() > 2));
     parting
 }
 
 fn upright(mesh: &TriMesh) -> Parting {
-    part_along(mesh, Direction::Z, CoreSide::Minus)
+    part_along(mesh, Direction::Z, Half::Minus)
 }
 
 /// The same solid in other poses and other triangles parts the same; heights are taken
 /// from the pose. `expect` is (rise, length, shut-offs, height in the first pose).
-fn check(mesh: &TriMesh, core: CoreSide, expect: (f64, f64, usize, Option<f64>)) {
+fn check(mesh: &TriMesh, core: Half, expect: (f64, f64, usize, Option<f64>)) {
     let (rise, length, shut_offs, height) = expect;
     let axis = Unit::new_normalize(Vector::new(0.3, -1.0, 0.7));
     let turn = Rotation3::from_axis_angle(&axis, 1.1);
@@ -58,23 +59,23 @@ fn around(radius: f64, steps: usize) -> f64 {
 fn a_drafted_cup_parts_at_its_rim() {
     let cup = shapes::cup(20.0, 30.0, 2.0, 2.0, 48);
     let rim = 20.0 + 30.0 * 2.0_f64.to_radians().tan();
-    check(&cup, CoreSide::Plus, (0.0, around(rim, 48), 0, Some(30.0)));
+    check(&cup, Half::Plus, (0.0, around(rim, 48), 0, Some(30.0)));
 }
 
 #[test]
 fn upright_walls_go_to_the_cavity() {
     let mesh = shapes::cuboid(30.0, 20.0, 10.0);
-    check(&mesh, CoreSide::Minus, (0.0, 100.0, 0, Some(0.0)));
-    check(&mesh, CoreSide::Plus, (0.0, 100.0, 0, Some(10.0)));
+    check(&mesh, Half::Minus, (0.0, 100.0, 0, Some(0.0)));
+    check(&mesh, Half::Plus, (0.0, 100.0, 0, Some(10.0)));
     let tray = shapes::tray([30.0, 20.0, 10.0], 2.0);
-    check(&tray, CoreSide::Plus, (0.0, 100.0, 0, Some(10.0)));
+    check(&tray, Half::Plus, (0.0, 100.0, 0, Some(10.0)));
 }
 
 #[test]
 fn a_ring_parts_at_mid_height_and_shuts_off_inside() {
     let mesh = shapes::torus(20.0, 5.0, 48);
     let both = around(25.0, 48) + around(15.0, 48);
-    check(&mesh, CoreSide::Minus, (0.0, both, 1, Some(0.0)));
+    check(&mesh, Half::Minus, (0.0, both, 1, Some(0.0)));
     let found = upright(&mesh);
     let hole = &found.shut_offs[0];
     let area = 24.0 * 225.0 * (std::f64::consts::TAU / 48.0).sin();
@@ -101,7 +102,7 @@ fn a_stepped_part_rises_by_what_it_must() {
     let found = upright(&stepped());
     assert!(!found.flat && found.height.is_none());
     assert!((found.rise.unwrap() - 2.0).abs() < 1e-9, "{:?}", found.rise);
-    check(&stepped(), CoreSide::Minus, (2.0, found.length, 0, None));
+    check(&stepped(), Half::Minus, (2.0, found.length, 0, None));
     // Both long sides climb once.
     assert!((found.length - (2.0 * (24.0 + 8.0) + 4.0)).abs() < 1e-9);
     assert_eq!(found.loops.len(), 1);
@@ -112,8 +113,8 @@ fn an_overhang_that_shares_a_height_parts_flat() {
     // An L: its underside is at 0 and at 5, and all walls reach from 5 to 10.
     let steps: [&[f64]; 3] = [&[0.0, 10.0, 20.0], &[0.0, 8.0], &[0.0, 5.0, 10.0]];
     let mesh = shapes::blocks(steps, |i, _, k| i == 0 || k == 1);
-    check(&mesh, CoreSide::Minus, (0.0, 56.0, 0, Some(5.0)));
-    check(&mesh, CoreSide::Plus, (0.0, 56.0, 0, Some(10.0)));
+    check(&mesh, Half::Minus, (0.0, 56.0, 0, Some(5.0)));
+    check(&mesh, Half::Plus, (0.0, 56.0, 0, Some(10.0)));
 }
 
 #[test]
@@ -124,7 +125,7 @@ fn through_holes_are_shut_offs_and_blind_ones_not() {
         let blind = i == 5 && k == 1;
         !(j == 1 && (i == 1 || i == 3 || blind))
     });
-    check(&mesh, CoreSide::Minus, (0.0, 88.0 + 2.0 * 14.0, 2, Some(0.0)));
+    check(&mesh, Half::Minus, (0.0, 88.0 + 2.0 * 14.0, 2, Some(0.0)));
     for (hole, x) in upright(&mesh).shut_offs.iter().zip([7.0, 16.0]) {
         assert!((hole.area - 12.0).abs() < 1e-9 && hole.wall_deg < 1e-6);
         // The pin's end butts on the other half.
@@ -138,7 +139,7 @@ fn a_tapered_hole_shuts_off_at_its_narrow_end() {
     let narrow = 5.0;
     let wide = narrow + 10.0 * 3.0_f64.to_radians().tan();
     let outline = [[narrow, 0.0], [20.0, 0.0], [20.0, 10.0], [wide, 10.0]];
-    let found = part_along(&shapes::revolve(&outline, 60), Direction::Z, CoreSide::Plus);
+    let found = part_along(&shapes::revolve(&outline, 60), Direction::Z, Half::Plus);
     let hole = &found.shut_offs[0];
     assert!(hole.height.abs() < 1e-9);
     // The facets of a cone stand steeper than it by the cosine of half a step, squared.
@@ -152,7 +153,7 @@ fn a_tapered_hole_shuts_off_at_its_narrow_end() {
 fn a_tilted_box_parts_along_six_edges() {
     let mesh = shapes::cuboid(30.0, 20.0, 10.0);
     let pull = Direction::new(Vector::new(0.2, 0.3, 1.0)).unwrap();
-    let found = part_along(&mesh, pull, CoreSide::Minus);
+    let found = part_along(&mesh, pull, Half::Minus);
     // Of a convex body the line is where faces turn away: all but the corners (0, 0, 0)
     // and (30, 20, 10), and twice every edge.
     assert!((found.length - 120.0).abs() < 1e-9 && found.loops[0].points.len() == 6);
@@ -170,7 +171,7 @@ fn a_coarse_ball_parts_in_one_flat_line_whatever_its_pose() {
     {
         let mesh = shapes::ball(10.0, around);
         let pull = Direction::new(Vector::from(vector)).unwrap();
-        let found = part_along(&mesh, pull, CoreSide::Minus);
+        let found = part_along(&mesh, pull, Half::Minus);
         assert_eq!((found.loops.len(), found.shut_offs.len()), (1, 0), "{around}");
         assert!(found.flat, "{around}: {:?}", found.rise);
         let facet = 10.0 * std::f64::consts::TAU / f64::from(around as u32);
@@ -201,7 +202,7 @@ fn open_surfaces_and_nothing_do_not_panic() {
     for count in [0, 1, 7, ball.facets().len() - 3] {
         let mesh = TriMesh::new(ball.points().to_vec(), ball.facets()[..count].to_vec());
         let part = Part::new(mesh, false, 0);
-        let found = parting::find(&part, Direction::Z, CoreSide::Plus);
+        let found = parting::find(&part, Direction::Z, Half::Plus);
         assert!(found.length.is_finite() && found.rise.is_none_or(f64::is_finite));
         assert_eq!(found.loops.is_empty(), count < 8);
     }
@@ -215,9 +216,5 @@ fn twisted_facets_of_an_upright_bore_part_in_one_line() {
     let turn = Rotation3::from_axis_angle(&Vector::z_axis(), half);
     let mesh = shapes::tube(15.0, 20.0, 2.0, 60)
         .map_points(|point| if point.z > 1.0 { turn * point } else { *point });
-    check(
-        &mesh,
-        CoreSide::Minus,
-        (0.0, around(20.0, 60) + around(15.0, 60), 1, Some(0.0)),
-    );
+    check(&mesh, Half::Minus, (0.0, around(20.0, 60) + around(15.0, 60), 1, Some(0.0)));
 }

@@ -8,8 +8,7 @@ use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::checks::{self, Check};
 use crate::mold::layout::Without;
 use crate::mold::vents;
-use crate::part::draft::CoreSide;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::part::undercut;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::flash::LAND_SHARE;
@@ -102,7 +101,6 @@ pub fn design(
     let axes = analysis.evaluation.shrink_axes.as_ref();
     let scales = axes.map_or([whole; 3], |axes| axes.each_ref().map(|axis| axis.scale));
     let release = &analysis.release;
-    let core = if release.core == CoreSide::Plus { Half::Plus } else { Half::Minus };
     let height = process_input::parting_height(release).ok_or(NoMold::NoLine)?;
     let mut notes = Vec::new();
     let gate = gate(analysis, &mut notes);
@@ -123,7 +121,7 @@ pub fn design(
     let input = MoldInput {
         skins: &release.skins,
         pull: release.pull,
-        core,
+        core: release.core,
         height,
         scales,
         plates: &given,

@@ -3,7 +3,9 @@
 use crate::analysis::Setup;
 use crate::geom::Direction;
 use crate::part::Part;
-use crate::part::draft::{self, CoreSide, FaceDraft, Formed, Rule, Side};
+use crate::part::core_half;
+use crate::part::draft::{self, FaceDraft, Formed, Rule};
+use crate::part::halves::{Half, Side};
 use crate::part::parting::{self, Parting, Skins};
 use crate::part::pull::{self, Criteria, Scored};
 use crate::part::remedies::{self, Remedy};
@@ -29,7 +31,7 @@ pub struct Opening {
     /// The projected area.
     pub silhouette: Silhouette,
     /// Which half is the core.
-    pub core: CoreSide,
+    pub core: Half,
     /// The side of every sample.
     pub sides: Vec<Side>,
     /// Where the halves meet.
@@ -66,7 +68,7 @@ pub(super) fn find(part: &Part, setup: &Setup, settings: &Settings) -> Opening {
     let best = alternatives.first().map(|best| best.direction);
     let pull = settings.pull.or(best).unwrap_or(Direction::Z);
     let release = Release::along(bvh, samples, pull);
-    let core = draft::core_side(bvh, samples, &release, pull);
+    let core = core_half::find(bvh, samples, &release, pull);
     let sides = draft::sides(samples, &release, pull, core);
     let undercut = undercut::measure(bvh, samples, &release, pull);
     let silhouette = silhouette::along(mesh, &part.neighbors, pull);

@@ -195,7 +195,7 @@ fn findings(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     let all = &report.findings;
     let mut kinds: Vec<(&Finding, usize, usize)> = Vec::new();
     for (index, finding) in all.iter().enumerate() {
-        match kinds.iter_mut().find(|(known, ..)| known.id == finding.id) {
+        match kinds.iter_mut().find(|(known, ..)| known.kind == finding.kind) {
             Some((_, _, more)) => *more += 1,
             None => kinds.push((finding, index + 1, 0)),
         }
@@ -267,6 +267,7 @@ mod tests {
     use std::path::Path;
 
     use super::{SHOWN, WIDTH, line, summary};
+    use crate::findings::{Finding, Kind};
     use crate::schema::Report;
     use crate::schema::fixtures;
 
@@ -280,11 +281,8 @@ mod tests {
     fn however_much_is_found_the_summary_fits_a_screen() {
         let mut report = fixtures::report();
         let some = report.findings.clone();
-        for id in ["a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "k"] {
-            let more = some.iter().cloned().map(|mut finding| {
-                finding.id = id.to_owned();
-                finding
-            });
+        for kind in Kind::ALL {
+            let more = some.iter().cloned().map(|finding| Finding { kind, ..finding });
             report.findings.extend(more);
         }
         let text = shown(&report);

@@ -193,7 +193,7 @@ pub(super) fn surface(shape: &Shape) -> String {
 mod tests {
     use super::{headline, summarize};
     use crate::compare;
-    use crate::findings::Verdict;
+    use crate::findings::{Finding, Kind, Verdict};
     use crate::schema::fixtures;
 
     #[test]
@@ -221,10 +221,19 @@ mod tests {
     fn many_of_a_kind_are_counted() {
         let before = fixtures::report();
         let mut after = before.clone();
-        for place in 0..9 {
-            let mut more = before.findings[0].clone();
-            more.id = format!("other_{place}");
-            after.findings.push(more);
+        let others = [
+            Kind::Clamp,
+            Kind::Feed,
+            Kind::Flash,
+            Kind::Land,
+            Kind::Nozzle,
+            Kind::Pins,
+            Kind::Plates,
+            Kind::Shot,
+            Kind::Unit,
+        ];
+        for kind in others {
+            after.findings.push(Finding { kind, ..before.findings[0].clone() });
         }
         let lines = summarize(&compare::compare(&before, &after, None));
         assert!(lines.iter().any(|line| line.contains("and 6 more new")), "{lines:?}");

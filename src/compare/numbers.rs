@@ -101,7 +101,7 @@ pub(super) fn settings(before: &Report, after: &Report, pose: &Pose) -> Vec<Sett
             ("Press", report.press.name.clone()),
             ("Unit of the file", report.part.unit.clone()),
             ("Pull", format!("{}{chosen}", words::direction(pull.into()))),
-            ("Core side", report.pull.core_side.clone()),
+            ("Core side", report.pull.core_side.to_string()),
             ("Parting line", parting.to_owned()),
             ("Gate", gate),
             ("Cutters needed", cutters),

@@ -1,7 +1,7 @@
 //! Which finding of the new part is which of the old: of one kind, near the same place.
 
 use crate::compare::model::{Changed, Findings};
-use crate::findings::Finding;
+use crate::findings::{Finding, Kind};
 use crate::geom::{Aabb, Point};
 use crate::part::pose::Pose;
 use crate::schema::words;
@@ -12,7 +12,7 @@ use crate::schema::{BoundingBox, Report};
 const NEAR: f64 = 0.1;
 
 /// There is one of these of a part at most; its place is only where it shows.
-const OF_THE_WHOLE: [&str; 3] = ["short_shot", "fill_margin", "parting"];
+const OF_THE_WHOLE: [Kind; 3] = [Kind::ShortShot, Kind::FillMargin, Kind::Parting];
 
 /// A value that is this much of itself or of its limit apart is another value: less is how much the same
 /// part reads from tessellation to tessellation.
@@ -24,8 +24,8 @@ pub(super) fn pair(before: &Report, after: &Report, pose: &Pose) -> Findings {
     let near = NEAR * diagonal(before).max(diagonal(after));
     let mut candidates = Vec::new();
     for (i, a) in old.iter().enumerate() {
-        for (j, b) in new.iter().enumerate().filter(|(_, b)| b.id == a.id) {
-            let of_whole = OF_THE_WHOLE.contains(&a.id.as_str());
+        for (j, b) in new.iter().enumerate().filter(|(_, b)| b.kind == a.kind) {
+            let of_whole = OF_THE_WHOLE.contains(&a.kind);
             let away = match (a.at_mm.is_some(), b.at_mm.is_some()) {
                 _ if of_whole => Some(0.0),
                 (true, true) => apart(&moved(span(before, a), pose), &span(after, b)),
@@ -102,7 +102,9 @@ impl Still {
             let here = places
                 .iter()
                 .enumerate()
-                .filter(|(_, (id, place))| *id == finding.id && away(place) <= self.near)
+                .filter(|(_, (kind, place))| {
+                    *kind == finding.kind && away(place) <= self.near
+                })
                 .min_by(|a, b| away(&a.1.1).total_cmp(&away(&b.1.1)));
             let here = here.map(|(at, _)| at);
             // Each place stands for one finding.
@@ -116,25 +118,26 @@ impl Still {
 }
 
 /// Every place of the kinds of which only the worst are findings, those left out.
-fn unlisted(report: &Report) -> Vec<(&'static str, BoundingBox)> {
+fn unlisted(report: &Report) -> Vec<(Kind, BoundingBox)> {
     let point = |at: [f64; 3]| BoundingBox { min: at, max: at };
     let walls = &report.thickness;
-    let faces = report.draft.faces.iter().map(|it| ("draft", it.at_mm, point(it.at_mm)));
+    let faces =
+        report.draft.faces.iter().map(|it| (Kind::Draft, it.at_mm, point(it.at_mm)));
     let traps = report.undercut.regions.iter();
-    let traps = traps.map(|it| ("undercut", it.at_mm, point(it.at_mm)));
-    let thin = walls.thin.iter().map(|it| ("thin_wall", it.at_mm, it.box_mm));
-    let thick = walls.thick.iter().map(|it| ("thick_wall", it.at_mm, it.box_mm));
+    let traps = traps.map(|it| (Kind::Undercut, it.at_mm, point(it.at_mm)));
+    let thin = walls.thin.iter().map(|it| (Kind::ThinWall, it.at_mm, it.box_mm));
+    let thick = walls.thick.iter().map(|it| (Kind::ThickWall, it.at_mm, it.box_mm));
     let welds = report.fill.weld_lines.iter().flatten();
-    let welds = welds.map(|it| ("weld", it.at_mm, point(it.at_mm)));
+    let welds = welds.map(|it| (Kind::Weld, it.at_mm, point(it.at_mm)));
     let air = report.fill.trapped_air.iter().flatten();
-    let air = air.map(|it| ("trapped_air", it.at_mm, point(it.at_mm)));
+    let air = air.map(|it| (Kind::TrappedAir, it.at_mm, point(it.at_mm)));
     let all = faces.chain(traps).chain(thin).chain(thick).chain(welds).chain(air);
-    let is_listed = |id: &str, at: [f64; 3]| {
-        let mut own = report.findings.iter().filter(|finding| finding.id == id);
+    let is_listed = |kind: Kind, at: [f64; 3]| {
+        let mut own = report.findings.iter().filter(|finding| finding.kind == kind);
         own.any(|finding| finding.at_mm.is_some_and(|place| same_place(place, at)))
     };
-    all.filter(|(id, at, _)| !is_listed(id, *at))
-        .map(|(id, _, place)| (id, place))
+    all.filter(|(kind, at, _)| !is_listed(*kind, *at))
+        .map(|(kind, _, place)| (kind, place))
         .collect()
 }
 
@@ -204,14 +207,14 @@ mod tests {
     use crate::compare::model::Findings;
     use nalgebra::Rotation3;
 
-    use crate::findings::{Finding, Severity};
+    use crate::findings::{Finding, Kind, Severity};
     use crate::geom::Vector;
     use crate::part::pose::Pose;
     use crate::schema::fixtures;
     use crate::schema::{BoundingBox, Region, Report};
 
     /// A part of 30 × 40 × 120 mm: 130 of diagonal, so that places within 13 are the same.
-    fn report(found: &[(&str, f64, Option<f64>)]) -> Report {
+    fn report(found: &[(Kind, f64, Option<f64>)]) -> Report {
         let mut report = fixtures::report();
         report.part.bounding_box_mm =
             BoundingBox { min: [0.0; 3], max: [30.0, 40.0, 120.0] };
@@ -225,8 +228,8 @@ mod tests {
         };
         report.findings = found
             .iter()
-            .map(|&(id, value, at)| Finding {
-                id: id.to_owned(),
+            .map(|&(kind, value, at)| Finding {
+                kind,
                 value: Some(value),
                 at_mm: at.map(|z| [15.0, 20.0, z]),
                 ..like.clone()
@@ -247,16 +250,16 @@ mod tests {
     #[test]
     fn the_same_kind_near_the_same_place_is_the_same_finding() {
         let old = report(&[
-            ("thin", 0.5, Some(10.0)),
-            ("thin", 0.6, Some(50.0)),
-            ("shot", 90.0, None),
+            (Kind::ThinWall, 0.5, Some(10.0)),
+            (Kind::ThinWall, 0.6, Some(50.0)),
+            (Kind::Shot, 90.0, None),
         ]);
         // One moved by 12, one went 70 away, one of another kind came to its place.
         let new = report(&[
-            ("thin", 0.5, Some(22.0)),
-            ("thin", 0.6, Some(120.0)),
-            ("thick", 0.6, Some(50.0)),
-            ("shot", 90.2, None),
+            (Kind::ThinWall, 0.5, Some(22.0)),
+            (Kind::ThinWall, 0.6, Some(120.0)),
+            (Kind::ThickWall, 0.6, Some(50.0)),
+            (Kind::Shot, 90.2, None),
         ]);
         assert_eq!(counts(&paired(&old, &new)), [1, 2, 0, 2]);
         assert_eq!(counts(&paired(&new, &old)), [2, 1, 0, 2]);
@@ -267,15 +270,21 @@ mod tests {
 
     #[test]
     fn the_nearest_of_several_is_taken() {
-        let old = report(&[("thin", 0.5, Some(10.0)), ("thin", 0.6, Some(20.0))]);
-        let new = report(&[("thin", 0.6, Some(20.0)), ("thin", 0.5, Some(10.0))]);
+        let old = report(&[
+            (Kind::ThinWall, 0.5, Some(10.0)),
+            (Kind::ThinWall, 0.6, Some(20.0)),
+        ]);
+        let new = report(&[
+            (Kind::ThinWall, 0.6, Some(20.0)),
+            (Kind::ThinWall, 0.5, Some(10.0)),
+        ]);
         assert_eq!(counts(&paired(&old, &new)), [0, 0, 0, 2]);
     }
 
     #[test]
     fn a_wall_is_the_same_wall_wherever_it_is_worst() {
         let wall = |at: f64| {
-            let mut one = report(&[("thin", 0.5, Some(at))]);
+            let mut one = report(&[(Kind::ThinWall, 0.5, Some(at))]);
             one.thickness.thin = vec![Region {
                 area_mm2: 90.0,
                 value_mm: 0.5,
@@ -289,7 +298,7 @@ mod tests {
 
     #[test]
     fn nearer_to_the_limit_is_better() {
-        let at = |value: f64| report(&[("thin", value, Some(10.0))]);
+        let at = |value: f64| report(&[(Kind::ThinWall, value, Some(10.0))]);
         for (old, new, better) in [(0.5, 0.7, true), (0.7, 0.5, false)] {
             let seen = paired(&at(old), &at(new));
             assert_eq!(counts(&seen), [0, 0, 1, 0]);
@@ -308,8 +317,14 @@ mod tests {
 
     #[test]
     fn a_shift_moves_the_places_and_of_the_whole_part_there_is_one() {
-        let old = report(&[("thin", 0.5, Some(10.0)), ("short_shot", 90.0, Some(10.0))]);
-        let new = report(&[("thin", 0.5, Some(90.0)), ("short_shot", 90.0, Some(30.0))]);
+        let old = report(&[
+            (Kind::ThinWall, 0.5, Some(10.0)),
+            (Kind::ShortShot, 90.0, Some(10.0)),
+        ]);
+        let new = report(&[
+            (Kind::ThinWall, 0.5, Some(90.0)),
+            (Kind::ShortShot, 90.0, Some(30.0)),
+        ]);
         assert_eq!(counts(&paired(&old, &new)), [1, 1, 0, 1]);
         let by = Pose::shifted(Vector::new(0.0, 0.0, 80.0));
         assert_eq!(counts(&super::pair(&old, &new, &by)), [0, 0, 0, 2]);
@@ -327,10 +342,12 @@ mod tests {
             at_mm: [15.0, 20.0, at],
             box_mm: BoundingBox { min: [15.0, 20.0, at], max: [15.0, 20.0, at] },
         };
-        let mut old =
-            report(&[("thin_wall", 0.5, Some(10.0)), ("thin_wall", 0.5, Some(50.0))]);
+        let mut old = report(&[
+            (Kind::ThinWall, 0.5, Some(10.0)),
+            (Kind::ThinWall, 0.5, Some(50.0)),
+        ]);
         old.thickness.thin = vec![wall(10.0), wall(50.0)];
-        let mut new = report(&[("thin_wall", 0.5, Some(90.0))]);
+        let mut new = report(&[(Kind::ThinWall, 0.5, Some(90.0))]);
         new.thickness.thin = vec![wall(90.0), wall(10.0)];
         // The wall at 10 is there and not reported of; that at 50 is gone, that at 90 is new.
         assert_eq!(counts(&paired(&old, &new)), [1, 1, 0, 1]);

@@ -7,7 +7,8 @@ use crate::analysis::filling::FillingStudy;
 use crate::draw::palette::{Kind, Limit, Scale};
 use crate::geom::{Point, Vector};
 use crate::mesh::samples::Samples;
-use crate::part::draft::{self, Side};
+use crate::part::draft::{self};
+use crate::part::halves::Side;
 use crate::part::thickness;
 
 /// Draft maps show up to this angle; beyond it a face is no wall.

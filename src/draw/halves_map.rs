@@ -22,8 +22,8 @@ use crate::draw::separated_skins::{self, SeparatedSkins};
 use crate::draw::view::{self, View};
 use crate::geom::{Direction, Point};
 use crate::mesh::{TriMesh, samples::Samples};
-use crate::part::draft::CoreSide;
-use crate::part::parting::{self, Half};
+use crate::part::halves::{Half, Role};
+use crate::part::parting;
 use crate::schema::words;
 
 /// Where the eye is: one look onto each half.
@@ -62,7 +62,7 @@ pub struct Halves<'a> {
     /// Along which the + half leaves.
     pub pull: Direction,
     /// Which of the halves is the core.
-    pub core: CoreSide,
+    pub core: Half,
 }
 
 /// Draws `halves` and packs the sheet as PNG.
@@ -161,10 +161,10 @@ fn tile(
     (shown.facets.iter().enumerate().map(&mut pixel).collect(), any)
 }
 
-fn kind(half: Half, core: CoreSide) -> Kind {
-    match (half, core) {
-        (Half::Plus, CoreSide::Plus) | (Half::Minus, CoreSide::Minus) => Kind::Core,
-        _ => Kind::Cavity,
+fn kind(half: Half, core: Half) -> Kind {
+    match half.role(core) {
+        Role::Core => Kind::Core,
+        Role::Cavity => Kind::Cavity,
     }
 }
 
@@ -295,13 +295,12 @@ fn title(canvas: &mut Canvas, halves: &Halves<'_>) {
 }
 
 /// What the colors and lines mean.
-fn explain(canvas: &mut Canvas, core: CoreSide, trapped: bool, apart: f64) {
+fn explain(canvas: &mut Canvas, core: Half, trapped: bool, apart: f64) {
     let top = (canvas.height - legend::HEIGHT - MARGIN + LOWER) as f32;
-    let sign = |half| if kind(half, core) == Kind::Core { "core" } else { "cavity" };
     let mut next = MARGIN as f32;
-    for (half, name) in [(Half::Plus, "+"), (Half::Minus, "−")] {
+    for half in Half::BOTH {
         let tone = Tone::of_kind(kind(half, core));
-        let label = format!("{name} half ({})", sign(half));
+        let label = format!("{} half ({})", half.sign(), half.role(core));
         next = legend::swatch(canvas, [next, top], tone, &label);
         next = legend::swatch(canvas, [next, top], inside(tone), "its inside");
     }
@@ -330,8 +329,8 @@ mod tests {
     use crate::draw::atlas::SHEET_WIDTH;
     use crate::geom::Direction;
     use crate::mesh::{TriMesh, samples::Samples, shapes};
-    use crate::part::draft::CoreSide;
-    use crate::part::parting::{Half, Skins};
+    use crate::part::halves::Half;
+    use crate::part::parting::Skins;
     use crate::schema::fixtures;
 
     fn shown<'a>(
@@ -346,7 +345,7 @@ mod tests {
             samples,
             trapped,
             pull: Direction::Z,
-            core: CoreSide::Minus,
+            core: Half::Minus,
         }
     }
 

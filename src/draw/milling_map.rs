@@ -14,7 +14,7 @@ use crate::draw::paint::{Hatch, Tone};
 use crate::draw::palette::{self, INK, Rgb, Scale, WHITE};
 use crate::geom::Point;
 use crate::mold::milling::outcome::MillingOutcome;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::schema::words;
 
 /// Room above a picture.
@@ -302,7 +302,8 @@ mod tests {
     use crate::mesh::shapes;
     use crate::mold::milling::CutterList;
     use crate::mold::milling::outcome::{self, CellSize};
-    use crate::part::parting::{Half, Loop, Parting};
+    use crate::part::halves::Half;
+    use crate::part::parting::{Loop, Parting};
 
     #[test]
     fn a_sheet_shows_both_halves_and_does_not_depend_on_threads() {

@@ -9,7 +9,7 @@ use crate::draw::palette::{INK, Rgb, WHITE};
 use crate::geom::Point;
 use crate::mold::build::Mold;
 use crate::mold::cut::{Cut, Kind};
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::schema::mold::drill;
 use crate::schema::words;
 
@@ -76,7 +76,7 @@ fn title(canvas: &mut Canvas, mold: &Mold, half: Half, part: &str) {
     };
     let what = format!(
         "Parting face of the {} half, seen from above it. {mirrored}. Measures in mm; numbers as in drill.csv.",
-        drill::name(mold, half)
+        half.role(mold.core)
     );
     canvas.text([left, 84.0], Type::regular(19.0), &what, SOFT);
 }

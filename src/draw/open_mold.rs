@@ -15,7 +15,7 @@ use crate::geom::{Direction, Point};
 use crate::mesh::{TriMesh, bvh::Bvh};
 use crate::mold::build::Mold;
 use crate::mold::solid::Solid;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 
 /// Where the eye is: on the + half from below, on the − half from above.
 const EYES: [&str; 2] = ["from the front right, below", "from the front right, above"];

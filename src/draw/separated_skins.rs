@@ -3,7 +3,7 @@
 use crate::draw::view::View;
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{TriMesh, sample_grid::SampleGrid, samples::Samples};
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 
 /// Free room between the skins, as a share of their height.
 const APART: f64 = 0.05;
@@ -182,7 +182,7 @@ mod tests {
     use crate::draw::view;
     use crate::geom::Direction;
     use crate::mesh::TriMesh;
-    use crate::part::parting::Half;
+    use crate::part::halves::Half;
     use crate::schema::fixtures::{facing, solids};
 
     #[test]

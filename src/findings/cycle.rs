@@ -1,7 +1,7 @@
 //! Does the melt stand its time in the barrel, and the mold its shift?
 
 use super::short;
-use super::{Finding, Severity};
+use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
 use crate::process::part_limits::basis;
 use crate::units::{Quantity, celsius};
@@ -31,7 +31,7 @@ fn in_heat(analysis: &Analysis) -> Option<Finding> {
         basis(&plastic.residence_limit)
     );
     Some(
-        Finding::new("residence", Severity::Fix, title)
+        Finding::new(Kind::Residence, Severity::Fix, title)
             .number(stays, Some(limit), "min")
             .because(because)
             .cured_by(
@@ -49,7 +49,7 @@ fn warm(analysis: &Analysis) -> Option<Finding> {
         celsius(shift.end)
     );
     Some(
-        Finding::new("mold_warm", Severity::Fix, title)
+        Finding::new(Kind::MoldWarm, Severity::Fix, title)
             .number(celsius(shift.end), Some(ejection), "°C")
             .because(
                 "heat of each shot into a block of aluminum that loses it to still air",
@@ -62,6 +62,7 @@ fn warm(analysis: &Analysis) -> Option<Finding> {
 mod tests {
     use super::judge;
     use crate::analysis::Analysis;
+    use crate::findings::Kind;
     use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
     use crate::units::Quantity;
 
@@ -76,9 +77,12 @@ mod tests {
 
     #[test]
     fn melt_that_stays_too_long_is_reported() {
-        assert!(judge(&limited(1.001)).iter().all(|finding| finding.id != "residence"));
+        assert!(
+            judge(&limited(1.001)).iter().all(|finding| finding.kind != Kind::Residence)
+        );
         let findings = judge(&limited(0.999));
-        let finding = findings.iter().find(|finding| finding.id == "residence").unwrap();
+        let finding =
+            findings.iter().find(|finding| finding.kind == Kind::Residence).unwrap();
         assert!(finding.value > finding.limit && finding.unit == "min");
     }
 
@@ -90,7 +94,7 @@ mod tests {
             shift.too_warm_from = Some(11);
         }
         let findings = judge(&analysis);
-        assert_eq!(findings[0].id, "mold_warm");
+        assert_eq!(findings[0].kind, Kind::MoldWarm);
         assert!(findings[0].title.contains("from shot 12 on"), "{}", findings[0].title);
     }
 }

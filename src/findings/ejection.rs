@@ -1,7 +1,7 @@
 //! Does the part stay on the half with the pins, and do the pins push it off unharmed?
 
 use super::short;
-use super::{Finding, Severity};
+use super::{Finding, Kind, Severity};
 use crate::analysis::{Analysis, Pinned};
 use crate::process::ejection::pins::{FEWEST, Pins, Rule};
 use crate::process::ejection::{Keeper, SURE_RATIO};
@@ -40,7 +40,7 @@ fn keeps(ejection: &EjectionForces) -> Option<Finding> {
         short(cavity)
     );
     Some(
-        Finding::new("keeps_to", severity, title)
+        Finding::new(Kind::KeepsTo, severity, title)
             .number(core, Some(cavity * SURE_RATIO), "N")
             .because(format!("{GRIP}; sure above {SURE_RATIO} times the other half"))
             .cured_by("more draft in the cavity half, less on the core, or a small undercut on the core; or put the pins into the other half"),
@@ -54,7 +54,7 @@ fn pins(ejection: &EjectionForces, pinned: &Pinned) -> Option<Finding> {
             "ejection: some {force} N hold the part, more than {MOST_PINS} pins can push"
         );
         return Some(
-            Finding::new("pins", Severity::Fix, title)
+            Finding::new(Kind::Pins, Severity::Fix, title)
                 .number(ejection.push.force.si(), None, "N")
                 .because(GRIP)
                 .cured_by("more draft on the core, a smoother core, or a stripper plate"),
@@ -77,7 +77,7 @@ fn no_place(pinned: &Pinned, pins: &Pins) -> Finding {
     // A judgement, not a rule: with half of the pins it may be marked; fewer than two tip it.
     let some = found >= FEWEST as usize && 2 * found >= pins.count as usize;
     let severity = if some { Severity::Note } else { Severity::Fix };
-    Finding::new("pins", severity, title)
+    Finding::new(Kind::Pins, severity, title)
         .number(found as f64, Some(f64::from(pins.count)), "")
         .at(pinned.pads.middle)
         .because("a pin pushes on a face square to the pull, as wide as the pin and as thick as the walls")
@@ -104,7 +104,7 @@ fn push_through(
         short(ejection.push.force.si())
     );
     Some(
-        Finding::new("push_through", Severity::Note, title)
+        Finding::new(Kind::PushThrough, Severity::Note, title)
             .number(f64::from(pins.count), None, "")
             .at(pinned.pads.list.first().map(|pad| pad.at))
             .because("shear around the pins below half of the yield stress when hot (common practice)")
@@ -116,14 +116,14 @@ fn push_through(
 mod tests {
     use super::judge;
     use crate::findings::fixtures::{analysis, plug};
-    use crate::findings::{Finding, Severity};
+    use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
     use crate::process::ejection::pins::Rule;
     use crate::process::ejection::{Keeper, Spread};
     use crate::units::{Force, Quantity};
 
-    fn of_kind(findings: Vec<Finding>, id: &str) -> Option<Finding> {
-        findings.into_iter().find(|finding| finding.id == id)
+    fn of_kind(findings: Vec<Finding>, kind: Kind) -> Option<Finding> {
+        findings.into_iter().find(|finding| finding.kind == kind)
     }
 
     fn newtons(value: f64) -> Spread<Force> {
@@ -143,7 +143,7 @@ mod tests {
                 ejection.keeper = Some(keeper);
                 ejection.cavity = newtons(30.0);
             }
-            let finding = of_kind(judge(&analysis), "keeps_to");
+            let finding = of_kind(judge(&analysis), Kind::KeepsTo);
             assert_eq!(finding.map(|finding| finding.severity), severity, "{keeper:?}");
         }
     }
@@ -175,12 +175,14 @@ mod tests {
                 // Four at least, so that one less is more than half.
                 pins.count = pins.count.max(4);
             }
-            let finding = of_kind(judge(&analysis), "pins").unwrap();
+            let finding = of_kind(judge(&analysis), Kind::Pins).unwrap();
             let wanted = if left == 1 || left < 2 { Severity::Fix } else { severity };
             assert_eq!((finding.severity, finding.value), (wanted, Some(left as f64)));
         }
         analysis.pinned.as_mut().unwrap().pins = None;
-        assert!(of_kind(judge(&analysis), "pins").unwrap().title.contains("more than"));
+        assert!(
+            of_kind(judge(&analysis), Kind::Pins).unwrap().title.contains("more than")
+        );
     }
 
     #[test]
@@ -191,7 +193,7 @@ mod tests {
             let pinned = analysis.pinned.as_mut().unwrap();
             pinned.pins.as_mut().unwrap().rule = rule;
             pinned.behind = wall * walls;
-            of_kind(judge(&analysis), "push_through").is_some()
+            of_kind(judge(&analysis), Kind::PushThrough).is_some()
         };
         assert!(reported(Rule::Shear, 1.0) && reported(Rule::Shear, 1.99));
         assert!(!reported(Rule::Shear, 2.01) && !reported(Rule::Fewest, 1.0));

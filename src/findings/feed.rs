@@ -2,7 +2,7 @@
 //! long enough.
 
 use super::short;
-use super::{Finding, Severity};
+use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
 use crate::process::evaluation::feed::{FeedDesign, NoFeed};
 use crate::units::{Quantity, mpa};
@@ -14,7 +14,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
             pressure(analysis, feed_design).into_iter().chain(order).collect()
         }
         Err(NoFeed::Measure(error)) => vec![
-            Finding::new("feed", Severity::Fix, error.to_string())
+            Finding::new(Kind::Feed, Severity::Fix, error.to_string())
                 .because("no such feed can be milled or works")
                 .cured_by("give another measure (see Feed in goodshot check --help)"),
         ],
@@ -51,7 +51,7 @@ fn pressure(analysis: &Analysis, feed_design: &FeedDesign) -> Option<Finding> {
     );
     let dearest = feed_design.dearest()?;
     Some(
-        Finding::new("feed_pressure", severity, title)
+        Finding::new(Kind::FeedPressure, severity, title)
             .number(mpa(lost), Some(mpa(melt)), "MPa")
             .because("steady flow through nozzle, sprue, runner and gate without a frozen skin, against the melt pressure")
             .cured_by(format!(
@@ -65,7 +65,7 @@ fn pressure(analysis: &Analysis, feed_design: &FeedDesign) -> Option<Finding> {
 fn order(feed_design: &FeedDesign) -> Vec<Finding> {
     let Ok(freezing) = &feed_design.feed.freezing else { return Vec::new() };
     let finding = |fault: String| {
-        Finding::new("feed_order", Severity::Note, format!("feed: {fault}"))
+        Finding::new(Kind::FeedOrder, Severity::Note, format!("feed: {fault}"))
             .because("the gate has to freeze first, but after the part is packed (common practice)")
             .cured_by("a thinner gate, or a wider runner and sprue")
     };
@@ -77,7 +77,7 @@ mod tests {
     use super::judge;
     use crate::analysis::{Analysis, remake};
     use crate::findings::fixtures::{analysis, default_settings, plug};
-    use crate::findings::{Finding, Severity};
+    use crate::findings::{Finding, Kind, Severity};
     use crate::process::evaluation::Choices;
     use crate::process::feed::FeedChoices;
     use crate::settings::Settings;
@@ -100,7 +100,7 @@ mod tests {
     fn a_gate_that_is_too_thin_costs_too_much() {
         let mut plug = analysis(&plug());
         let mut of = |depth: &str| {
-            gated(&mut plug, depth).into_iter().find(|it| it.id == "feed_pressure")
+            gated(&mut plug, depth).into_iter().find(|it| it.kind == Kind::FeedPressure)
         };
         assert_eq!(of("1.5 mm"), None);
         // As the gate gets thinner, the wanted flow takes all of the pressure first, then
@@ -124,8 +124,8 @@ mod tests {
     fn a_gate_deeper_than_the_wall_is_no_gate() {
         let mut plug = analysis(&plug());
         let findings = gated(&mut plug, "9 mm");
-        assert_eq!(findings[0].id, "feed");
+        assert_eq!(findings[0].kind, Kind::Feed);
         assert!(findings[0].title.contains("gate_depth"), "{}", findings[0].title);
-        assert!(gated(&mut plug, "1.5 mm").iter().all(|it| it.id != "feed"));
+        assert!(gated(&mut plug, "1.5 mm").iter().all(|it| it.kind != Kind::Feed));
     }
 }

@@ -1,7 +1,7 @@
 //! Is this file what I drew?
 
 use super::short;
-use super::{Finding, Severity, place};
+use super::{Finding, Kind, Severity, place};
 use crate::analysis::Analysis;
 use crate::mesh::heal::{BodyRole, DefectKind, RepairKind};
 use crate::settings::FileUnit;
@@ -22,7 +22,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     findings.extend(open(analysis));
     findings.extend(defects(analysis));
     findings.extend(analysis.oddities.iter().map(|oddity| {
-        Finding::new("odd_file", Severity::Note, format!("odd file: {oddity}"))
+        Finding::new(Kind::OddFile, Severity::Note, format!("odd file: {oddity}"))
             .because("what the file holds against what it says")
             .cured_by(
                 "nothing to do if the part below is what you drew; else export it again",
@@ -34,7 +34,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
             RepairKind::TurnBodies => "tell the program that wrote the file",
             _ => "look at the pictures: is this the part you drew?",
         };
-        Finding::new("repaired", Severity::Note, title)
+        Finding::new(Kind::Repaired, Severity::Note, title)
             .because("a mesh has one outside and no doubled or empty facets")
             .cured_by(by_hand)
     }));
@@ -68,7 +68,7 @@ fn unit(analysis: &Analysis) -> Option<Finding> {
     let (mm, inch) = (extents(FileUnit::Millimeter), extents(FileUnit::Inch));
     let title = format!("looks like {name}: the part measures {mm} ({inch})");
     Some(
-        Finding::new("unit", severity, title)
+        Finding::new(Kind::Unit, severity, title)
             .number(longest, None, "mm")
             .because("an STL carries no unit; parts of a small press are 12 mm to 1 m long")
             .cured_by(format!(
@@ -94,7 +94,7 @@ fn open(analysis: &Analysis) -> Option<Finding> {
             places.join(", ")
         ),
     };
-    let finding = Finding::new("open_surface", Severity::Fix, title)
+    let finding = Finding::new(Kind::OpenSurface, Severity::Fix, title)
         .at(holes.first().map(|hole| hole.at))
         .number(edge, Some(0.0), "mm")
         .because("every edge of a solid borders two facets; mm of open edge")
@@ -109,18 +109,21 @@ fn open(analysis: &Analysis) -> Option<Finding> {
 fn defects(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     for defect in &analysis.healed.defects {
-        let (severity, cure) = match defect.kind {
-            DefectKind::NestedBody => (Severity::Fix, "unite the solids in CAD"),
-            DefectKind::FlippedFacet | DefectKind::NonManifoldEdge if defect.left > 0 => {
-                (
-                    Severity::Note,
-                    "unite the solids in CAD; a mold is cut from one clean surface",
-                )
-            }
+        let kind = match defect.kind {
+            DefectKind::NestedBody => Kind::NestedBody,
+            DefectKind::FlippedFacet if defect.left > 0 => Kind::FlippedFacet,
+            DefectKind::NonManifoldEdge if defect.left > 0 => Kind::NonManifoldEdge,
             _ => continue,
         };
+        let (severity, cure) = match kind {
+            Kind::NestedBody => (Severity::Fix, "unite the solids in CAD"),
+            _ => (
+                Severity::Note,
+                "unite the solids in CAD; a mold is cut from one clean surface",
+            ),
+        };
         let title = format!("{} ({})", defect.kind, defect.left);
-        let finding = Finding::new(defect.kind.name(), severity, title)
+        let finding = Finding::new(kind, severity, title)
             .number(defect.left as f64, Some(0.0), "")
             .because("a solid has one closed surface")
             .at(defect.at)
@@ -133,7 +136,7 @@ fn defects(analysis: &Analysis) -> Vec<Finding> {
     if bodies > 1 {
         findings.push(
             Finding::new(
-                "several_solids",
+                Kind::SeveralSolids,
                 Severity::Fix,
                 format!("{bodies} solids in one file"),
             )
@@ -144,12 +147,12 @@ fn defects(analysis: &Analysis) -> Vec<Finding> {
     }
     let crossings = &analysis.crossings;
     if let Some(at) = crossings.at {
-        let kind = DefectKind::SelfIntersection;
+        let defect = DefectKind::SelfIntersection;
         findings.push(
             Finding::new(
-                kind.name(),
+                Kind::SelfIntersection,
                 if bodies > 1 { Severity::Fix } else { Severity::Note },
-                format!("{kind} ({} pairs of facets)", crossings.pairs),
+                format!("{defect} ({} pairs of facets)", crossings.pairs),
             )
             .number(crossings.pairs as f64, Some(0.0), "")
             .at(at)
@@ -166,7 +169,7 @@ mod tests {
     use crate::findings::fixtures::{
         analysis, default_settings, open, plug, setup, with,
     };
-    use crate::findings::{Finding, Severity};
+    use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
     use crate::settings::{FileUnit, Settings};
 
@@ -174,7 +177,7 @@ mod tests {
         let mesh = shapes::cuboid(longest, longest / 2.0, longest / 4.0);
         let settings = Settings { unit, ..default_settings() };
         let findings = judge(&with(&mesh, setup("pp"), &settings));
-        findings.into_iter().find(|finding| finding.id == "unit")
+        findings.into_iter().find(|finding| finding.kind == Kind::Unit)
     }
 
     /// The units in which parts are found: of 65 real files three were in meters and two
@@ -207,7 +210,8 @@ mod tests {
     #[test]
     fn a_hole_is_reported_with_its_place_and_its_edge() {
         let findings = judge(&analysis(&open(&plug())));
-        let hole = findings.iter().find(|finding| finding.id == "open_surface").unwrap();
+        let hole =
+            findings.iter().find(|finding| finding.kind == Kind::OpenSurface).unwrap();
         assert_eq!(hole.severity, Severity::Fix);
         assert!(hole.at_mm.is_some() && hole.value.unwrap() > 12.0, "{hole:?}");
         assert!(hole.title.contains(" a hole at ("), "{}", hole.title);

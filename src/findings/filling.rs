@@ -1,7 +1,7 @@
 //! Does the melt reach the last corner, with what to spare, where do fronts meet, and where
 //! is air shut in?
 
-use super::{Finding, MOST_OF_A_KIND, Severity};
+use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
 use crate::analysis::Analysis;
 use crate::analysis::filling::{FillingStudy, KELVIN_DOUBT, VISCOSITY_DOUBT};
 use crate::fill::pockets::{Air, Pocket};
@@ -42,7 +42,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
             severity = Severity::Fix;
             title += &format!("; {} mm of it on a face that shows", short(long));
         }
-        let weld = Finding::new("weld", severity, title)
+        let weld = Finding::new(Kind::Weld, severity, title)
             .number(weld.frozen * 100.0, Some(COLD_WELD * 100.0), "%")
             .at(weld.at)
             .because("fronts that run into each other leave a line that is weaker and shows (common practice: below 135° between them); more skin, worse joint")
@@ -83,7 +83,7 @@ fn short_shot(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
         short(units::mpa(analysis.setup.press.melt_pressure()))
     );
     Some(
-        Finding::new("short_shot", Severity::Stop, title)
+        Finding::new(Kind::ShortShot, Severity::Stop, title)
             .number(filled.run.filled * 100.0, Some(100.0), "%")
             .at(stuck)
             .because(how(analysis, filled))
@@ -116,7 +116,7 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
         filled.pockets.iter().filter_map(|pocket| Some((pocket.time_s?, pocket.at)));
     let last = last.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, at)| at);
     Some(
-        Finding::new("fill_margin", Severity::Fix, title)
+        Finding::new(Kind::FillMargin, Severity::Fix, title)
             .number(low, Some(1.0), "")
             .at(last)
             .because(because)
@@ -140,7 +140,7 @@ fn trapped(analysis: &Analysis, filled: &FillingStudy, pocket: &Pocket) -> Findi
         |_| String::new(),
         |vent| format!(", {} mm of clearance around it", short(mm(vent.start))),
     );
-    Finding::new("trapped_air", severity, title)
+    Finding::new(Kind::TrappedAir, severity, title)
         .number(bubble, Some(ball), "mm³")
         .at(pocket.at)
         .because("the front cuts this place off from the parting line around the part before it is full; pressed to melt pressure its air burns the plastic, and a bubble as wide as the wall is a hole")
@@ -200,7 +200,7 @@ mod tests {
     use crate::analysis::Analysis;
     use crate::fill::cells::Resolution;
     use crate::findings::fixtures::{default_settings, plug, setup, with};
-    use crate::findings::{Finding, Severity, assumptions};
+    use crate::findings::{Finding, Kind, Severity, assumptions};
     use crate::mesh::shapes;
     use crate::settings::{FillChoices, Settings};
     use crate::units::{self, Quantity};
@@ -218,8 +218,8 @@ mod tests {
         )
     }
 
-    fn only(analysis: &Analysis, id: &str) -> Option<Finding> {
-        judge(analysis).into_iter().find(|finding| finding.id == id)
+    fn only(analysis: &Analysis, kind: Kind) -> Option<Finding> {
+        judge(analysis).into_iter().find(|finding| finding.kind == kind)
     }
 
     /// Short far below the least pressure, in doubt near it, fine far above it.
@@ -229,18 +229,18 @@ mod tests {
         let filled = first.filling.as_ref().unwrap();
         let has = first.setup.press.melt_pressure().si();
         let needed = 4000.0 / filled.margin(has).unwrap();
-        let weak = only(&at_force(0.6 * needed), "short_shot").unwrap();
+        let weak = only(&at_force(0.6 * needed), Kind::ShortShot).unwrap();
         assert_eq!(weak.severity, Severity::Stop);
         assert!(weak.value.unwrap() < 98.0 && weak.at_mm.is_some(), "{weak:?}");
         assert!(weak.cure.contains("kN on the ram") && weak.cure.contains("melt at"));
         let doubtful = at_force(1.15 * needed);
-        assert!(only(&doubtful, "short_shot").is_none());
-        let margin = only(&doubtful, "fill_margin").unwrap();
+        assert!(only(&doubtful, Kind::ShortShot).is_none());
+        let margin = only(&doubtful, Kind::FillMargin).unwrap();
         assert_eq!(margin.severity, Severity::Fix);
         assert!((0.4..1.0).contains(&margin.value.unwrap()), "{margin:?}");
         let strong = at_force(4.0 * needed);
-        assert!(only(&strong, "short_shot").is_none());
-        assert!(only(&strong, "fill_margin").is_none());
+        assert!(only(&strong, Kind::ShortShot).is_none());
+        assert!(only(&strong, Kind::FillMargin).is_none());
         let reported = assumptions::list(&strong).join("\n");
         assert!(
             reported.contains("--gate") && reported.contains("real shots"),

@@ -5,6 +5,7 @@
 //! ([`release`], [`walls`]), the way to the last corner ([`mod@filling`]), the cutters ([`milling`]), the press ([`shot`], [`feed`], [`clamping`], [`cycle`],
 //! [`mod@ejection`]); [`assumptions`] lists what was taken for granted.
 
+mod kind;
 mod file;
 pub mod release_remedies;
 mod release;
@@ -27,6 +28,7 @@ use serde::Serialize;
 
 use crate::analysis::Analysis;
 use crate::geom::Point;
+pub use kind::Kind;
 
 /// Of one kind of finding at most so many places are listed; one more line counts the
 /// rest.
@@ -45,7 +47,7 @@ pub fn judge(analysis: &Analysis) -> Vec<Finding> {
     findings.extend(cycle::judge(analysis));
     findings.extend(ejection::judge(analysis));
     findings.extend(assumptions::missing(analysis).into_iter().map(|line| {
-        Finding::new("missing_input", Severity::Note, line)
+        Finding::new(Kind::MissingInput, Severity::Note, line)
             .because("what is not known leaves the verdict open")
             .cured_by("give it, and the verdict is drawn")
     }));
@@ -81,7 +83,8 @@ pub enum Severity {
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Finding {
     /// A stable name of the kind of finding, such as `thin_wall`.
-    pub id: String,
+    #[serde(rename = "id")]
+    pub kind: Kind,
     /// How much it matters.
     pub severity: Severity,
     /// One line for a person.
@@ -116,9 +119,9 @@ pub enum Verdict {
 
 impl Finding {
     /// A finding without number and place.
-    fn new(id: &str, severity: Severity, title: impl Into<String>) -> Self {
+    fn new(kind: Kind, severity: Severity, title: impl Into<String>) -> Self {
         Self {
-            id: id.to_owned(),
+            kind,
             severity,
             title: title.into(),
             value: None,
@@ -187,11 +190,13 @@ fn short(value: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::fixtures::{analysis, default_settings, open, plug, setup, with};
-    use super::{Finding, Severity, Verdict, direction, judge, place, short, verdict};
+    use super::{
+        Finding, Kind, Severity, Verdict, direction, judge, place, short, verdict,
+    };
     use crate::geom::{Point, Vector};
 
     fn finding(severity: Severity) -> Finding {
-        Finding::new("any", severity, "any")
+        Finding::new(Kind::Unit, severity, "any")
     }
 
     #[test]
@@ -222,7 +227,7 @@ mod tests {
     fn a_sound_part_has_no_finding_and_an_open_one_leads_with_the_worst() {
         // Fronts meet opposite to any gate on its rim.
         let mut sound = judge(&analysis(&plug()));
-        sound.retain(|found| found.id != "weld" && found.id != "trapped_air");
+        sound.retain(|found| found.kind != Kind::Weld && found.kind != Kind::TrappedAir);
         assert_eq!(sound, Vec::new());
         let all = judge(&analysis(&open(&plug())));
         assert!(!all.is_empty() && all.is_sorted_by_key(|finding| finding.severity));

@@ -3,11 +3,12 @@
 use super::short;
 use crate::analysis::Analysis;
 use crate::findings::{
-    Finding, MOST_OF_A_KIND, Severity, direction, place, release_remedies,
+    Finding, Kind, MOST_OF_A_KIND, Severity, direction, place, release_remedies,
 };
 use crate::geom::{Direction, Point};
 use crate::mesh::heal::BodyRole;
-use crate::part::draft::{FaceDraft, Side};
+use crate::part::draft::FaceDraft;
+use crate::part::halves::Side;
 use crate::part::parting::{Loop, Parting};
 use crate::part::undercut::{LEAST_DEPTH_MM, Trapped};
 use crate::units;
@@ -57,7 +58,7 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
         let title =
             format!("{} more trapped places, {} mm² in all", rest.len(), short(area));
         findings.push(
-            Finding::new("undercut", Severity::Stop, title)
+            Finding::new(Kind::Undercut, Severity::Stop, title)
                 .number(area, Some(0.0), "mm²")
                 .because(basis)
                 .cured_by("see report.json for every place"),
@@ -89,7 +90,7 @@ fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> 
     let strips = release_remedies::strips(analysis, rank);
     // What the plastic lets strip off comes out as drawn, if not easily.
     let severity = if strips { Severity::Fix } else { Severity::Stop };
-    let finding = Finding::new("undercut", severity, title)
+    let finding = Finding::new(Kind::Undercut, severity, title)
         .at(region.at)
         .because(basis)
         .cured_by(ways.join("; or "));
@@ -146,7 +147,7 @@ fn parting(analysis: &Analysis) -> Option<Finding> {
     );
     let title = format!("parting: the line is stepped, it rises {} mm", short(rise));
     Some(
-        Finding::new("parting", Severity::Note, title)
+        Finding::new(Kind::Parting, Severity::Note, title)
             .number(rise, Some(0.0), "mm")
             .at(at)
             .because("difference of height of the loops around the part; what the facets of curved faces explain does not count")
@@ -181,7 +182,7 @@ fn drafts(analysis: &Analysis) -> Vec<Finding> {
             short(area)
         );
         findings.push(
-            Finding::new("draft", mildest, title)
+            Finding::new(Kind::Draft, mildest, title)
                 .number(area, Some(0.0), "mm²")
                 .because(base(analysis))
                 .cured_by("lean them all; see report.json for every face"),
@@ -238,7 +239,7 @@ fn draft(analysis: &Analysis, face: &FaceDraft) -> Finding {
     // Half of what is asked is where hands give up; above it is the rule's own slack.
     let is_far = face.draft_deg < FAR_TOO_STEEP * face.required_deg;
     let severity = if is_far { Severity::Fix } else { Severity::Note };
-    Finding::new("draft", severity, title)
+    Finding::new(Kind::Draft, severity, title)
         .number(face.draft_deg, Some(face.required_deg), "°")
         .at(face.at)
         .because(terms(analysis, face))
@@ -254,13 +255,16 @@ fn draft(analysis: &Analysis, face: &FaceDraft) -> Finding {
 mod tests {
     use super::judge;
     use crate::findings::fixtures::{analysis, plug};
-    use crate::findings::{Finding, MOST_OF_A_KIND, Severity};
+    use crate::findings::{Finding, Kind, MOST_OF_A_KIND, Severity};
     use crate::mesh::{TriMesh, shapes};
 
     const THIRDS: &[f64] = &[0.0, 10.0, 20.0, 30.0];
 
-    fn findings(mesh: &TriMesh, id: &str) -> Vec<Finding> {
-        judge(&analysis(mesh)).into_iter().filter(|finding| finding.id == id).collect()
+    fn findings(mesh: &TriMesh, kind: Kind) -> Vec<Finding> {
+        judge(&analysis(mesh))
+            .into_iter()
+            .filter(|finding| finding.kind == kind)
+            .collect()
     }
 
     #[test]
@@ -273,7 +277,7 @@ mod tests {
     #[test]
     fn a_channel_across_the_pull_has_two_ways_out() {
         let channel = shapes::blocks([THIRDS; 3], |i, _, k| i == 0 || k != 1);
-        let found = findings(&channel, "undercut");
+        let found = findings(&channel, Kind::Undercut);
         assert!((1..=2).contains(&found.len()), "{found:?}");
         for finding in found {
             assert_eq!(finding.severity, Severity::Stop);
@@ -290,7 +294,7 @@ mod tests {
     #[test]
     fn a_closed_void_is_named_and_opens_through_one_wall() {
         let hollow = shapes::blocks([THIRDS; 3], |i, j, k| [i, j, k] != [1; 3]);
-        let found = findings(&hollow, "undercut");
+        let found = findings(&hollow, Kind::Undercut);
         assert!(!found.is_empty());
         for finding in found {
             assert!(finding.title.starts_with("closed void"), "{}", finding.title);
@@ -303,7 +307,7 @@ mod tests {
     /// each 25 mm of height.
     #[test]
     fn upright_walls_are_reported_how_far_to_lean() {
-        let found = findings(&shapes::cuboid(30.0, 30.0, 20.0), "draft");
+        let found = findings(&shapes::cuboid(30.0, 30.0, 20.0), Kind::Draft);
         assert_eq!(found.len(), 4);
         for finding in found {
             let required = finding.limit.unwrap();
@@ -321,7 +325,7 @@ mod tests {
             shapes::blocks([&steps, &[0.0, 20.0], &[0.0, 5.0, 20.0]], |i, _, k| {
                 k == 0 || i % 2 == 0
             });
-        let found = findings(&comb, "draft");
+        let found = findings(&comb, Kind::Draft);
         assert_eq!(found.len(), MOST_OF_A_KIND + 1);
         let last = found.last().unwrap();
         assert!(

@@ -1,7 +1,7 @@
 //! Does it fit one shot, does the nozzle hold, may this plastic be molded here?
 
 use super::short;
-use super::{Finding, Severity};
+use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
 use crate::process::feed::nozzle;
 use crate::process::press::shot::{ADVISED, BarrelUse, Shot, TROUBLE};
@@ -17,7 +17,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     if let Some(reason) = &analysis.setup.plastic.refuse {
         findings.push(
             Finding::new(
-                "plastic_refused",
+                Kind::PlasticRefused,
                 Severity::Stop,
                 format!("do not mold {} here", analysis.setup.plastic.name),
             )
@@ -61,7 +61,7 @@ fn shot_size(shot: &Shot) -> Option<Finding> {
         short(grams(shot.capacity))
     );
     Some(
-        Finding::new("shot", severity, title)
+        Finding::new(Kind::Shot, severity, title)
             .number(share * 100.0, Some(limit * 100.0), "%")
             .because(BARREL)
             .cured_by(cure),
@@ -86,7 +86,7 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
         short(contact)
     );
     Some(
-        Finding::new("nozzle", severity, title)
+        Finding::new(Kind::Nozzle, severity, title)
             .number(contact, Some(lift), "N")
             .because("melt pressure on the circle of the nozzle seat; hot melt sprays where it lifts")
             .cured_by(format!(
@@ -100,13 +100,13 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
 mod tests {
     use super::judge;
     use crate::findings::fixtures::{default_settings, plug, setup, with};
-    use crate::findings::{Finding, Severity};
+    use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
     use crate::process::press::Press;
     use crate::units::Quantity;
 
-    fn only(findings: Vec<Finding>, id: &str) -> Option<Finding> {
-        findings.into_iter().find(|finding| finding.id == id)
+    fn only(findings: Vec<Finding>, kind: Kind) -> Option<Finding> {
+        findings.into_iter().find(|finding| finding.kind == kind)
     }
 
     /// A box of the size that takes just under or over each share of a stroke.
@@ -116,7 +116,7 @@ mod tests {
             let analysis =
                 with(&shapes::cuboid(edge, edge, edge), setup("pp"), &default_settings());
             let shot = analysis.evaluation.shot.as_ref().unwrap().as_ref().unwrap();
-            (shot.fraction.si(), only(judge(&analysis), "shot"))
+            (shot.fraction.si(), only(judge(&analysis), Kind::Shot))
         };
         // The feed takes a share of the part and what stays in the nozzle.
         let edge_of = |target: f64| {
@@ -153,7 +153,7 @@ mod tests {
                  seat_diameter = '10 mm'\ncontact_force = '{contact}'"
             );
             setup.press = Press::parse(&text).unwrap();
-            only(judge(&with(&plug(), setup, &default_settings())), "nozzle")
+            only(judge(&with(&plug(), setup, &default_settings())), Kind::Nozzle)
         };
         // 4 kN on 25 mm are 8.149 MPa; on a circle of 10 mm they lift with 640 N.
         assert_eq!(with_contact("650 N"), None);
@@ -165,7 +165,7 @@ mod tests {
     fn a_plastic_that_must_not_be_molded_here_stops() {
         let refused = only(
             judge(&with(&plug(), setup("pvc"), &default_settings())),
-            "plastic_refused",
+            Kind::PlasticRefused,
         );
         assert_eq!(refused.unwrap().severity, Severity::Stop);
     }

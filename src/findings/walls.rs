@@ -1,7 +1,7 @@
 //! Will it fill, and will it sink?
 
 use super::short;
-use super::{Finding, MOST_OF_A_KIND, Severity, place};
+use super::{Finding, Kind, MOST_OF_A_KIND, Severity, place};
 use crate::analysis::Analysis;
 use crate::part::field::Extreme;
 use crate::process::part_limits::WallLimits;
@@ -18,23 +18,23 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let Ok(limits) = &analysis.walls.limits else { return Vec::new() };
     let thin = analysis.walls.thin.iter().map(|wall| thin(wall, limits)).collect();
     let thick = analysis.walls.thick.iter().map(|wall| thick(wall, limits)).collect();
-    let mut findings = shortened(thin, &analysis.walls.thin, "thin_wall");
-    findings.extend(shortened(thick, &analysis.walls.thick, "thick_wall"));
+    let mut findings = shortened(thin, &analysis.walls.thin, Kind::ThinWall);
+    findings.extend(shortened(thick, &analysis.walls.thick, Kind::ThickWall));
     findings
 }
 
 /// The worst few, and one line for the rest.
-fn shortened(mut all: Vec<Finding>, walls: &[Extreme], id: &str) -> Vec<Finding> {
+fn shortened(mut all: Vec<Finding>, walls: &[Extreme], kind: Kind) -> Vec<Finding> {
     let rest = walls.get(MOST_OF_A_KIND..).unwrap_or_default();
     let area: f64 = rest.iter().map(|wall| wall.region.area).sum();
     let mildest = all.get(MOST_OF_A_KIND).cloned();
     all.truncate(MOST_OF_A_KIND);
     if let Some(mildest) = mildest {
-        let what = if id == "thin_wall" { "thin" } else { "thick" };
+        let what = if kind == Kind::ThinWall { "thin" } else { "thick" };
         let title =
             format!("{} more {what} places, {} mm² in all", rest.len(), short(area));
         all.push(
-            Finding::new(id, mildest.severity, title)
+            Finding::new(kind, mildest.severity, title)
                 .number(mildest.value.unwrap_or_default(), mildest.limit, "mm")
                 .because(mildest.basis)
                 .cured_by("see report.json for every place"),
@@ -53,7 +53,7 @@ fn thin(wall: &Extreme, limits: &WallLimits) -> Finding {
     );
     let severity =
         if wall.value < FAR_TOO_THIN * low { Severity::Fix } else { Severity::Note };
-    Finding::new("thin_wall", severity, title)
+    Finding::new(Kind::ThinWall, severity, title)
         .number(wall.value, Some(low), "mm")
         .at(wall.at)
         .because(&limits.basis)
@@ -74,7 +74,7 @@ fn thick(wall: &Extreme, limits: &WallLimits) -> Finding {
         tenth(wall.value),
         short(high)
     );
-    Finding::new("thick_wall", severity, title)
+    Finding::new(Kind::ThickWall, severity, title)
         .number(wall.value, Some(high), "mm")
         .at(wall.at)
         .because(&limits.basis)
@@ -94,7 +94,7 @@ fn tenth(wall: f64) -> String {
 mod tests {
     use super::{FAR_TOO_THICK, judge};
     use crate::findings::fixtures::{analysis, plug};
-    use crate::findings::{Finding, Severity};
+    use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
 
     /// Findings on a plate of `wall`, 60 mm square.
@@ -109,10 +109,7 @@ mod tests {
         assert!(!thin.is_empty());
         let low = thin[0].limit.unwrap();
         for finding in &thin {
-            assert_eq!(
-                (finding.id.as_str(), finding.severity),
-                ("thin_wall", Severity::Fix)
-            );
+            assert_eq!((finding.kind, finding.severity), (Kind::ThinWall, Severity::Fix));
             assert!((finding.value.unwrap() - 1.0).abs() < 0.01, "{finding:?}");
         }
         let high = plate(20.0)[0].limit.unwrap();
@@ -125,10 +122,7 @@ mod tests {
             let thick = plate(wall);
             assert!(!thick.is_empty(), "{wall}");
             for finding in thick {
-                assert_eq!(
-                    (finding.id.as_str(), finding.severity),
-                    ("thick_wall", severity)
-                );
+                assert_eq!((finding.kind, finding.severity), (Kind::ThickWall, severity));
                 assert!(finding.value.unwrap() > high, "{finding:?}");
             }
         }

@@ -8,7 +8,8 @@ use super::solid::Solid;
 use crate::geom::Point;
 use crate::mold::parting_surface::Surface;
 use crate::mold::triangulation::{self, Line, TriangulationInput};
-use crate::part::parting::{Half, Skins};
+use crate::part::halves::Half;
+use crate::part::parting::Skins;
 
 /// The + half and the − half of a block that reaches along the pull over `span`.
 /// `points` are those of the skins, in the axes of the mold.

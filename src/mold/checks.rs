@@ -12,7 +12,7 @@ use crate::mesh::bvh::Bvh;
 use crate::mesh::samples::Samples;
 use crate::mesh::self_intersection;
 use crate::part::field::{self, Bad};
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::part::thickness;
 
 /// Volumes that should be alike may differ by this share of the block.

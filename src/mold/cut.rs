@@ -1,7 +1,7 @@
 //! One thing that is cut besides the part: what it is, in which half, where, how large.
 
 use super::solid::Solid;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 
 /// What it is for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -122,9 +122,4 @@ impl Cut {
     pub fn noted(self, note: impl Into<String>) -> Self {
         Self { note: note.into(), ..self }
     }
-}
-
-/// The half opposite.
-pub fn other(half: Half) -> Half {
-    if half == Half::Plus { Half::Minus } else { Half::Plus }
 }

@@ -5,12 +5,12 @@
 //! each plate; the sprue comes through the cavity half, the well for the cold slug lies
 //! opposite in the core half.
 
-use super::cut::{Cut, Kind, other};
+use super::cut::{Cut, Kind};
 use crate::geom::Point;
 use crate::mold::clearance::Ground;
 use crate::mold::point_in_plastic::Inside;
 use crate::mold::primitives;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::process::feed::Feed;
 use crate::units::{mm, short};
 
@@ -169,8 +169,8 @@ impl Site<'_> {
         let way = free.ok_or(NoWay::Blocked(reach))?;
         let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
         let [own, opposite] =
-            [core, other(core)].map(|half| self.opens(&gate, way, half));
-        let half = if own >= opposite { core } else { other(core) };
+            [core, core.other()].map(|half| self.opens(&gate, way, half));
+        let half = if own >= opposite { core } else { core.other() };
         let runner_end =
             place(sizes.runner.map_or(reach, |[d, _]| (land + d / 2.0).min(reach)));
         let way = Way {
@@ -289,7 +289,7 @@ impl Way {
         };
         if let Some([diameter, _]) = sizes.runner {
             let solid = primitives::groove(self.sprue, self.runner_end, diameter, z);
-            let cut = Cut::new(Kind::Runner, other(core), self.sprue, solid);
+            let cut = Cut::new(Kind::Runner, core.other(), self.sprue, solid);
             let cut = cut.to(self.runner_end).sized(diameter, diameter / 2.0);
             let text =
                 format!("ball cutter of {} mm, half in each plate", short(diameter));
@@ -311,7 +311,7 @@ impl Way {
         let length = reach.fold(f64::INFINITY, f64::min) + inlet;
         let end = [0, 1].map(|axis| self.sprue[axis] + self.way[axis] * length);
         let solid = primitives::rod(self.sprue, end, [foot, inlet], self.gate.z);
-        let cut = Cut::new(Kind::Sprue, other(core), self.sprue, solid).to(end);
+        let cut = Cut::new(Kind::Sprue, core.other(), self.sprue, solid).to(end);
         cut.sized(inlet, foot / 2.0)
             .noted("half in each plate, from the wall of the block")
     }
@@ -321,7 +321,7 @@ impl Way {
         let sizes = Sizes::from_feed(feed);
         let z = self.gate.z;
         let nozzle_up = core == Half::Minus;
-        let cavity = other(core);
+        let cavity = core.other();
         let face = faces[usize::from(nozzle_up)];
         let out = if nozzle_up { 1.0 } else { -1.0 };
         let [inlet, foot] = sizes.sprue;

@@ -1,11 +1,11 @@
 //! What has no fixed place in the plates: dowels and pry slots. Looked for along the rim, with
 //! metal all around.
 
-use super::cut::{Cut, Kind, other};
+use super::cut::{Cut, Kind};
 use super::layout::{FLOOR_MM, LEAST_METAL_MM, Layout, Without};
 use crate::mold::clearance::unlike_pair;
 use crate::mold::primitives;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::process::clamping::mold_plates::EDGE;
 use crate::process::ejection::pins;
 use crate::units::short;
@@ -70,7 +70,7 @@ impl Layout {
         for at in pair.map(|index| free[index]) {
             for (half, kind, hold, fit) in [
                 (core, Kind::DowelFast, DOWEL_HOLD[0], "H7, press fit for an m6 dowel"),
-                (other(core), Kind::DowelSlides, DOWEL_HOLD[1], "F7, sliding fit"),
+                (core.other(), Kind::DowelSlides, DOWEL_HOLD[1], "F7, sliding fit"),
             ] {
                 let depth = (hold * diameter).min(self.thickness(half) - FLOOR_MM);
                 let z = match half {

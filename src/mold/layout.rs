@@ -3,12 +3,12 @@
 //! The plates follow the rules of [`crate::process::clamping::mold_plates`] around part and feed
 //! together, their thickness those of [`crate::process::evaluation::clamping`].
 
-use super::cut::{Cut, Kind, other};
+use super::cut::{Cut, Kind};
 use super::feed::Way;
 use crate::geom::Point;
 use crate::mold::clearance::Ground;
 use crate::mold::primitives;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::process::clamping::alloys::Alloy;
 use crate::process::clamping::bolt_pattern;
 use crate::process::clamping::bolts::Bolts;
@@ -255,7 +255,7 @@ impl Layout {
         let hold = strength
             .map_or(1.5 * diameter, |bolt| mm(thread.advised_depth(&bolt, metal.breaks)));
         let core = input.core;
-        let cavity = other(core);
+        let cavity = core.other();
         for &at in places {
             if self.ground.metal(at, free / 2.0) < LEAST_METAL_MM {
                 return None;

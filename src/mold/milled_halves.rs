@@ -11,7 +11,7 @@ use super::solid::Solid;
 use crate::geom::Direction;
 use crate::mesh::TriMesh;
 use crate::mold::milling::outcome::{self, CellSize, MillingOutcome};
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 
 /// Cells of a block where the user does not say: more than for a check, because this is the
 /// last look before metal is cut.

@@ -5,7 +5,8 @@
 
 use std::collections::BTreeMap;
 
-use crate::part::parting::{Half, Skins};
+use crate::part::halves::Half;
+use crate::part::parting::Skins;
 
 /// A closed line; seen from the + end the skin of the + half lies on its left.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -1,10 +1,10 @@
 //! Blind holes as deep as they are reported, from the parting face where they stand, and the screws
 //! that fit them: on a stepped parting the face is not at one height.
 
-use super::cut::{Cut, Kind, other};
+use super::cut::{Cut, Kind};
 use super::layout::{BELOW_THREAD, FLOOR_MM, Layout, Tapped};
 use crate::mold::primitives;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::units::mm;
 
 /// Lengths of screws and dowels on the shelf, mm (ISO 4762 and ISO 2338, from memory).
@@ -43,7 +43,7 @@ pub fn settle(layout: &mut Layout, core: Half, height: &dyn Fn([f64; 2]) -> f64)
             Kind::DowelFast | Kind::DowelSlides => sink(cut, face),
             Kind::Tap => {
                 let Some(tapped) = &tapped else { continue };
-                screws.extend(tap(cut, tapped, face, [other(core), core].map(metal)));
+                screws.extend(tap(cut, tapped, face, [core.other(), core].map(metal)));
             }
             _ => {}
         }

@@ -11,8 +11,9 @@ use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::milled_halves;
 use crate::mold::milling::outcome::CellSize;
 use crate::part::Part;
-use crate::part::draft::CoreSide;
-use crate::part::parting::{self, Half};
+use crate::part::halves::Half;
+
+use crate::part::parting::{self};
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::mold_plates::Mold as Given;
 use crate::process::feed::vents::{self, Vent};
@@ -75,7 +76,7 @@ fn of_part(
     more: &More<'_>,
 ) -> Result<Mold, NoMold> {
     let part = Part::new(part.clone(), true, 0);
-    let (lines, skins) = parting::with_skins(&part, pull, CoreSide::Plus);
+    let (lines, skins) = parting::with_skins(&part, pull, Half::Plus);
     let longest = lines.outer().next().unwrap();
     let height = f64::midpoint(longest.height_low, longest.height_high);
     build::build(&MoldInput {

@@ -5,14 +5,14 @@
 //! a cutter makes them in one pass. Where too few are, others follow the steps
 //! ([`Stepped`]), as deep below the surface everywhere along the pull.
 
-use super::cut::{Cut, Kind, other};
+use super::cut::{Cut, Kind};
 use super::layout::{LEAST_METAL_MM, Layout};
 use super::solid::{NotCut, Solid};
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::bvh::Bvh;
 use crate::mold::point_in_plastic::Inside;
 use crate::mold::primitives;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::process::feed::vents::Vent;
 use crate::units::mm;
 
@@ -227,7 +227,7 @@ impl Strip {
             let [x, y] = self.place(-0.05, 0.0);
             input.inside.holds(&Point::new(x, y, self.at.z + up * 0.05))
         };
-        let cavity = other(input.core);
+        let cavity = input.core.other();
         if holds(cavity) || !holds(input.core) { cavity } else { input.core }
     }
 

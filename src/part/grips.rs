@@ -9,8 +9,9 @@ use rayon::prelude::*;
 
 use crate::geom::{Direction, Frame, Point};
 use crate::part::Part;
-use crate::part::draft::{self, Formed, Side};
+use crate::part::draft::{self, Formed};
 use crate::part::field::{self, Region};
+use crate::part::halves::Side;
 use crate::part::undercut::CLEARANCE;
 
 /// Gripping walls below this area, mm², are lettering, not cores.
@@ -129,10 +130,11 @@ mod tests {
     use crate::geom::{Direction, Point};
     use crate::mesh::{TriMesh, shapes};
     use crate::part::Part;
-    use crate::part::draft::{self, CoreSide, Formed};
+    use crate::part::draft::{self, Formed};
+    use crate::part::halves::Half;
     use crate::part::undercut::Release;
 
-    fn grips(mesh: TriMesh, core: CoreSide) -> super::Grips {
+    fn grips(mesh: TriMesh, core: Half) -> super::Grips {
         let part = Part::new(mesh, true, 6000);
         let pull = Direction::Z;
         let release = Release::along(&part.bvh, &part.samples, pull);
@@ -144,7 +146,7 @@ mod tests {
     /// 9 + 6 tan 3°, with a floor above it.
     #[test]
     fn a_cup_has_one_closed_core() {
-        let grips = grips(shapes::cup(12.0, 15.0, 3.0, 3.0, 96), CoreSide::Plus);
+        let grips = grips(shapes::cup(12.0, 15.0, 3.0, 3.0, 96), Half::Plus);
         assert_eq!((grips.core.len(), grips.cavity.len()), (1, 0));
         let core = grips.core[0];
         let slant = 3_f64.to_radians();
@@ -159,7 +161,7 @@ mod tests {
     #[test]
     fn a_floor_is_as_thick_as_it_is() {
         let part = Part::new(shapes::tray([40.0, 30.0, 12.0], 2.0), true, 500);
-        let formed = Formed { pull: Direction::Z, core: CoreSide::Plus, sides: &[] };
+        let formed = Formed { pull: Direction::Z, core: Half::Plus, sides: &[] };
         let floor = behind(&part, formed, &Point::new(21.0, 13.0, 2.0)).unwrap();
         assert!((floor - 2.0).abs() < 1e-9, "{floor}");
         let rim = behind(&part, formed, &Point::new(1.0, 15.0, 12.0)).unwrap();
@@ -168,10 +170,10 @@ mod tests {
 
     #[test]
     fn a_tube_lets_air_in_and_a_box_grips_nothing() {
-        let tube = grips(shapes::tube(5.0, 8.0, 20.0, 64), CoreSide::Minus);
+        let tube = grips(shapes::tube(5.0, 8.0, 20.0, 64), Half::Minus);
         assert_eq!(tube.core.len(), 1);
         assert!(!tube.core[0].closed);
-        let solid = grips(shapes::cuboid(10.0, 10.0, 10.0), CoreSide::Minus);
+        let solid = grips(shapes::cuboid(10.0, 10.0, 10.0), Half::Minus);
         assert!(solid.core.is_empty() && solid.cavity.is_empty());
     }
 }

@@ -11,6 +11,8 @@
 //! | how thick is the wall? | [`thickness`] |
 //! | what can neither half leave? | [`undercut`] |
 //! | how much do the walls taper, and which half forms them? | [`draft`] |
+//! | which half forms a place, and what is a half for? | [`halves`] |
+//! | which half has the core? | [`core_half`] |
 //! | where can ejector pins push? | [`pin_sites`] |
 //! | which metal does it shrink onto? | [`grips`] |
 //! | where do the two halves meet, and what does each form? | [`parting`] |
@@ -20,6 +22,7 @@
 //! | how has one shape to be turned and shifted to lie on another? | [`pose`] |
 //! | what did another shape of the part change? | [`revision`] |
 
+pub mod halves;
 pub mod field;
 pub mod faces;
 mod model;
@@ -30,6 +33,7 @@ pub mod inscribed_ball;
 pub mod thickness;
 pub mod undercut;
 pub mod draft;
+pub mod core_half;
 pub mod grips;
 pub mod pin_sites;
 pub mod parting;

@@ -13,9 +13,10 @@ use crate::draw::milling_map::{self, CutMap, Spotted};
 use crate::draw::paint::Paint;
 use crate::draw::palette::Kind;
 use crate::draw::view;
+use crate::findings;
 use crate::geom::Point;
 use crate::mesh::sample_grid;
-use crate::part::draft::Side;
+use crate::part::halves::Side;
 use crate::part::visibility;
 use crate::report::blocks::Picture;
 use crate::report::ply;
@@ -129,21 +130,21 @@ fn pictures(
             caption: "Wall thickness: the largest ball inside that touches the wall; edges show the wall beside them",
             alt: "The part from several sides, colored by wall thickness",
             paint: Paint::Samples { samples, values: balls, scale: walls },
-            marks: marks(report, &["thin_wall", "thick_wall"]),
+            marks: marks(report, &[findings::Kind::ThinWall, findings::Kind::ThickWall]),
         },
         Map {
             file: "maps/draft.png",
             caption: "Draft: angle of each face to the pull, negative where it is trapped",
             alt: "The part from several sides, colored by the angle of each face to the pull",
             paint: Paint::Facets { values: angles, scale: drafts },
-            marks: marks(report, &["draft"]),
+            marks: marks(report, &[findings::Kind::Draft]),
         },
         Map {
             file: RELEASE,
             caption: "Release: which half forms each face, what is trapped, and where the halves meet",
             alt: "The part from several sides, colored by the half that forms each face",
             paint: Paint::Kinds { samples, kinds },
-            marks: marks(report, &["undercut"]),
+            marks: marks(report, &[findings::Kind::Undercut]),
         },
     ];
     let metal =
@@ -202,7 +203,14 @@ fn cuts(analysis: &Analysis, report: &Report) -> Option<Result<Captioned, MapErr
     let caption = "Cutters: the metal that none of them reaches, by its thickness";
     let alt =
         "Both halves of the mold as the spindle sees them, colored where metal is left";
-    let found = marks(report, &["metal_left", "parting_metal", "long_reach"]);
+    let found = marks(
+        report,
+        &[
+            findings::Kind::MetalLeft,
+            findings::Kind::PartingMetal,
+            findings::Kind::LongReach,
+        ],
+    );
     let spots: Vec<Spotted> = found
         .into_iter()
         .filter_map(|Mark { number, at }| {
@@ -236,7 +244,15 @@ fn flow(
     (atlas, share): (&Atlas<'_>, f64),
 ) -> Result<Vec<Captioned>, MapError> {
     let Ok(filled) = &analysis.filling else { return Ok(Vec::new()) };
-    let found = marks(report, &["short_shot", "fill_margin", "weld", "trapped_air"]);
+    let found = marks(
+        report,
+        &[
+            findings::Kind::ShortShot,
+            findings::Kind::FillMargin,
+            findings::Kind::Weld,
+            findings::Kind::TrappedAir,
+        ],
+    );
     let part = &report.part.file;
     let drawn = filling_maps::draw(Flow {
         analysis,
@@ -252,10 +268,10 @@ fn flow(
 }
 
 /// The places of some kinds of findings, with their numbers in the list.
-fn marks(report: &Report, ids: &[&str]) -> Vec<Mark> {
+fn marks(report: &Report, kinds: &[findings::Kind]) -> Vec<Mark> {
     let numbered = report.findings.iter().enumerate();
     numbered
-        .filter(|(_, finding)| ids.contains(&finding.id.as_str()))
+        .filter(|(_, finding)| kinds.contains(&finding.kind))
         .filter_map(|(index, finding)| {
             Some(Mark { number: index + 1, at: Point::from(finding.at_mm?) })
         })

@@ -64,12 +64,7 @@ fn axes(shrinkage: &crate::schema::Shrinkage) -> Vec<Table> {
 
 pub(crate) fn ejection(report: &Report) -> Section {
     let ejection = &report.ejection;
-    let keeps = words::known(
-        ejection
-            .keeps_to
-            .as_deref()
-            .map(|side| format!("the {} half", words::plain(side))),
-    );
+    let keeps = words::known(ejection.keeps_to.map(|role| format!("the {role} half")));
     let force = match (ejection.force_low_n, ejection.force_high_n) {
         (Some(low), Some(high)) => format!(
             "{}; from {} to {}",

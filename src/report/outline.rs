@@ -139,7 +139,7 @@ fn draft(report: &Report) -> Section {
     let draft = &report.draft;
     let faces = draft.faces.iter().map(|face| {
         vec![
-            words::plain(&face.side),
+            face.side.to_string(),
             words::quantity(face.draft_deg, "°"),
             words::quantity(face.required_deg, "°"),
             words::quantity(face.height_mm, "mm"),

@@ -13,7 +13,7 @@ pub(crate) fn section(report: &Report) -> Section {
         title: "Pull and parting",
         rows: vec![
             ("Pull", format!("{} ({how})", words::direction(pull.direction))),
-            ("Core side", pull.core_side.replace('-', "−")),
+            ("Core side", pull.core_side.sign().to_owned()),
             ("Height along the pull", words::quantity(pull.height_mm, "mm")),
             ("Projected area", words::area(Some(pull.projected_area_mm2))),
             ("Parting", lie(parting)),

@@ -1,6 +1,6 @@
 //! What the report says of steps that were tried.
 
-use crate::findings::Severity;
+use crate::findings::{Kind, Severity};
 use crate::report::blocks::{Section, Table, table};
 use crate::schema::words;
 use crate::schema::{Report, WhatIf, WhatIfStep};
@@ -28,7 +28,7 @@ fn one(variation: &Variation) -> WhatIf {
 
 fn step(tried: &Tried) -> WhatIfStep {
     let outcome = tried.outcome.as_ref();
-    let list = |of: fn(&Outcome) -> &Vec<String>| {
+    let list = |of: fn(&Outcome) -> &Vec<Kind>| {
         outcome.map_or_else(|_| Vec::new(), |outcome| of(outcome).clone())
     };
     let known = outcome.ok();
@@ -114,16 +114,19 @@ fn unturned(it: &WhatIf, only_bars: bool) -> String {
     let is_reported = |turn: &&Turn| {
         turn.at.is_empty() && (!only_bars || turn.severity < Severity::Note)
     };
-    let ids = it.turns.iter().filter(is_reported).map(|turn| words::plain(&turn.id));
-    ids.collect::<Vec<_>>().join(", ")
+    let kinds: Vec<Kind> =
+        it.turns.iter().filter(is_reported).map(|turn| turn.kind).collect();
+    plain(&kinds)
+}
+
+/// The names of `kinds` in plain letters: "undercut, thin wall".
+fn plain(kinds: &[Kind]) -> String {
+    let names: Vec<String> =
+        kinds.iter().map(|kind| words::plain(kind.as_str())).collect();
+    names.join(", ")
 }
 
 fn step_row(step: &WhatIfStep) -> Vec<String> {
-    let plain =
-        |ids: &[String]| ids.iter().map(|id| words::plain(id)).collect::<Vec<_>>();
-    let list = |ids: &[String]| {
-        if ids.is_empty() { "—".to_owned() } else { plain(ids).join(", ") }
-    };
     let answer = match (&step.reason, step.verdict) {
         (Some(reason), _) => reason.clone(),
         (None, verdict) => {
@@ -140,21 +143,24 @@ fn step_row(step: &WhatIfStep) -> Vec<String> {
         words::maybe(step.fill_margin, ""),
         words::maybe(step.cycle_s, "s"),
         words::force(step.ejection_force_n),
-        list(&step.gone),
-        list(&step.new),
+        plain_or_dash(&step.gone),
+        plain_or_dash(&step.new),
     ]
 }
 
 fn turn_row(turn: &Turn) -> Vec<String> {
     let at = turn.at.join(", ");
-    let then: Vec<String> = turn.then.iter().map(|id| words::plain(id)).collect();
     vec![
-        words::plain(&turn.id),
+        words::plain(turn.kind.as_str()),
         words::severity(turn.severity).to_owned(),
         if turn.gone { at } else { format!("{at}, where it is milder") },
         turn.not_yet.clone().unwrap_or_else(|| "—".to_owned()),
-        if then.is_empty() { "—".to_owned() } else { then.join(", ") },
+        plain_or_dash(&turn.then),
     ]
+}
+
+fn plain_or_dash(kinds: &[Kind]) -> String {
+    if kinds.is_empty() { "—".to_owned() } else { plain(kinds) }
 }
 
 /// One line for the terminal: "air, now 7 bar: short shot goes at 9 bar; clamp stays".
@@ -164,9 +170,8 @@ pub fn line(it: &WhatIf) -> String {
     }
     let bars = |turn: &&Turn| turn.severity < Severity::Note && !turn.at.is_empty();
     let turns = it.turns.iter().filter(bars).map(|turn| {
-        let what = words::plain(&turn.id);
-        let then: Vec<String> = turn.then.iter().map(|id| words::plain(id)).collect();
-        let then = then.join(", ");
+        let what = words::plain(turn.kind.as_str());
+        let then = plain(&turn.then);
         let but = if then.is_empty() { String::new() } else { format!(" (but {then})") };
         let how = if turn.gone { "goes" } else { "is milder" };
         format!("{what} {how} at {}{but}", turn.at.join(", "))

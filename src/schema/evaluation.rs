@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::process::{Size, Step};
+use crate::part::halves::Role;
 
 /// The plastic that was assumed.
 #[derive(Clone, Debug, Default, Serialize, JsonSchema)]
@@ -209,7 +210,7 @@ pub struct Ejection {
     /// Share of a vacuum under closed cores in the force, N.
     pub vacuum_n: Option<f64>,
     /// Which half keeps the part: `cavity` or `core`.
-    pub keeps_to: Option<String>,
+    pub keeps_to: Option<Role>,
     /// Places for pins, mm.
     pub pins: Option<Vec<[f64; 3]>>,
     /// Diameter of each pin, mm.

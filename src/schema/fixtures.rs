@@ -1,9 +1,9 @@
 //! Parts and a report for the tests of the renderers.
 
-use crate::findings::{Finding, Severity, Verdict};
+use crate::findings::{Finding, Kind, Severity, Verdict};
 use crate::geom::Point;
 use crate::mesh::{TriMesh, samples::Samples, shapes};
-use crate::part::parting::Half;
+use crate::part::halves::{Half, Side};
 use crate::schema::{
     Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Feed, Fill,
     Milling, Part, Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report,
@@ -176,7 +176,7 @@ pub(crate) fn report() -> Report {
 
 fn findings() -> Vec<Finding> {
     let finding = |severity, title: &str, value: Option<f64>| Finding {
-        id: "thin_wall".to_owned(),
+        kind: Kind::ThinWall,
         severity,
         title: title.to_owned(),
         value,
@@ -234,7 +234,7 @@ fn pull() -> Pull {
     Pull {
         direction: [0.0, 0.0, 1.0],
         given: false,
-        core_side: "-".to_owned(),
+        core_side: Half::Minus,
         height_mm: 12.5,
         projected_area_mm2: 980.0,
         projected_centroid_mm: [0.0, 0.0, 6.25],
@@ -275,7 +275,7 @@ fn draft() -> Draft {
         height_mm: 9.0,
         required_deg: 1.5,
         inside: true,
-        side: "core".to_owned(),
+        side: Side::Core,
         at_mm: [1.0, 2.0, 3.0],
     };
     Draft {

@@ -1,5 +1,6 @@
 //! What the cutters leave.
 
+use crate::part::halves::Half;
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -35,7 +36,7 @@ pub struct Unreached {
     /// Where the metal is thickest, mm.
     pub at_mm: [f64; 3],
     /// `+` or `-`: the half.
-    pub half: String,
+    pub half: Half,
     /// Thickness of the metal, mm: from the wanted surface to the nearest place that a cutter
     /// comes to.
     pub left_mm: f64,

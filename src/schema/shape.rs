@@ -4,6 +4,7 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::part::BoundingBox;
+use crate::part::halves::{Half, Side};
 
 /// Which way the mold opens.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
@@ -13,7 +14,7 @@ pub struct Pull {
     /// Whether the user named it; otherwise it was chosen.
     pub given: bool,
     /// Which side's half forms the faces that the part shrinks onto: `+` or `-`.
-    pub core_side: String,
+    pub core_side: Half,
     /// Extent of the part along the pull, mm.
     pub height_mm: f64,
     /// Area of the projected area along the pull, mm².
@@ -145,7 +146,7 @@ pub struct ShortFace {
     /// needs more draft.
     pub inside: bool,
     /// `cavity`, `core` or `upright`.
-    pub side: String,
+    pub side: Side,
     /// A point on it, mm.
     pub at_mm: [f64; 3],
 }

@@ -3,7 +3,7 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::findings::Verdict;
+use crate::findings::{Kind, Verdict};
 use crate::variations::Turn;
 
 /// One thing, varied.
@@ -33,9 +33,9 @@ pub struct WhatIfStep {
     /// The answer.
     pub verdict: Option<Verdict>,
     /// Findings (by `id`) that keep the mold from being cut now, and not at this step.
-    pub gone: Vec<String>,
+    pub gone: Vec<Kind>,
     /// Findings that keep it from being cut at this step, and not now.
-    pub new: Vec<String>,
+    pub new: Vec<Kind>,
     /// Melt pressure, MPa.
     pub melt_pressure_mpa: Option<f64>,
     /// Mass of a shot, g.

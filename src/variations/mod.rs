@@ -16,7 +16,7 @@ use serde::Serialize;
 
 use crate::analysis::Analysis;
 use crate::analysis::filling::NotFilled;
-use crate::findings::{self, Finding, Severity, Verdict};
+use crate::findings::{self, Finding, Kind, Severity, Verdict};
 use crate::process::plastic::library::Plastics;
 use factors::{Factor, FactorRequest};
 use steps::{Case, Step};
@@ -51,11 +51,11 @@ pub struct Outcome {
     /// The answer.
     pub verdict: Verdict,
     /// The worst severity of each kind of finding.
-    pub kinds: BTreeMap<String, Severity>,
+    pub kinds: BTreeMap<Kind, Severity>,
     /// Kinds that keep the mold from being cut in the check itself and not any more.
-    pub gone: Vec<String>,
+    pub gone: Vec<Kind>,
     /// Kinds that keep it from being cut now and did not before.
-    pub new: Vec<String>,
+    pub new: Vec<Kind>,
     /// Pressure of the melt, MPa.
     pub melt_pressure_mpa: f64,
     /// Mass of a shot, g.
@@ -76,7 +76,8 @@ pub struct Outcome {
 #[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
 pub struct Turn {
     /// Its `id`.
-    pub id: String,
+    #[serde(rename = "id")]
+    pub kind: Kind,
     /// What it says in this check.
     pub title: String,
     /// How much it matters in this check.
@@ -89,7 +90,7 @@ pub struct Turn {
     /// Whether it is gone at that step, rather than less severe.
     pub gone: bool,
     /// Findings that keep the mold from being cut at that step, and not now.
-    pub then: Vec<String>,
+    pub then: Vec<Kind>,
 }
 
 /// Varies each of `wishes` about `base`. `analysis` is that of `base`, and is so again
@@ -146,14 +147,14 @@ pub fn run(
 }
 
 /// Kinds of findings that only a filling can turn.
-const OF_FILLING: [&str; 5] =
-    ["short_shot", "fill_margin", "weld", "trapped_air", "feed_pressure"];
+const OF_FILLING: [Kind; 5] =
+    [Kind::ShortShot, Kind::FillMargin, Kind::Weld, Kind::TrappedAir, Kind::FeedPressure];
 
 /// The worst severity of each kind.
-fn worst_of(findings: &[Finding]) -> BTreeMap<String, Severity> {
+fn worst_of(findings: &[Finding]) -> BTreeMap<Kind, Severity> {
     let mut kinds = BTreeMap::new();
     for finding in findings {
-        let worst = kinds.entry(finding.id.clone()).or_insert(finding.severity);
+        let worst = kinds.entry(finding.kind).or_insert(finding.severity);
         *worst = (*worst).min(finding.severity);
     }
     kinds
@@ -169,13 +170,13 @@ fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
     let (was, mut kinds) = (worst_of(before), worst_of(&findings));
     if analysis.filling.is_err() {
         // What is not known is not gone.
-        let of_filling = was.iter().filter(|(id, _)| OF_FILLING.contains(&id.as_str()));
-        kinds.extend(of_filling.map(|(id, severity)| (id.clone(), *severity)));
+        let of_filling = was.iter().filter(|(kind, _)| OF_FILLING.contains(kind));
+        kinds.extend(of_filling.map(|(kind, severity)| (*kind, *severity)));
     }
-    let only = |of: &BTreeMap<String, Severity>, other: &BTreeMap<String, Severity>| {
+    let only = |of: &BTreeMap<Kind, Severity>, other: &BTreeMap<Kind, Severity>| {
         of.iter()
-            .filter(|(id, severity)| bars(Some(severity)) && !bars(other.get(*id)))
-            .map(|(id, _)| id.clone())
+            .filter(|(kind, severity)| bars(Some(severity)) && !bars(other.get(kind)))
+            .map(|(kind, _)| *kind)
             .collect()
     };
     let evaluation = &analysis.evaluation;
@@ -203,12 +204,12 @@ fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
 fn turns(findings: &[Finding], tried: &[(f64, Tried)]) -> Vec<Turn> {
     let mut near: Vec<&(f64, Tried)> = tried.iter().collect();
     near.sort_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
-    let mut reported: Vec<&str> = Vec::new();
+    let mut reported: Vec<Kind> = Vec::new();
     let mut turns = Vec::new();
     for finding in findings {
         // What is not said to the program no step can turn.
-        if !reported.contains(&finding.id.as_str()) && finding.id != "missing_input" {
-            reported.push(&finding.id);
+        if !reported.contains(&finding.kind) && finding.kind != Kind::MissingInput {
+            reported.push(finding.kind);
             turns.push(turn(finding, tried, &near));
         }
     }
@@ -238,7 +239,7 @@ fn turn(finding: &Finding, tried: &[(f64, Tried)], near: &[&(f64, Tried)]) -> Tu
         |(_, tried, ..)| vec![tried.text.clone()],
     );
     Turn {
-        id: finding.id.clone(),
+        kind: finding.kind,
         title: finding.title.clone(),
         severity: finding.severity,
         at,
@@ -252,7 +253,7 @@ fn turn(finding: &Finding, tried: &[(f64, Tried)], near: &[&(f64, Tried)]) -> Tu
 /// whether it is gone.
 fn less_severe<'a>(tried: &'a Tried, finding: &Finding) -> Option<(&'a Outcome, bool)> {
     let outcome = tried.outcome.as_ref().ok()?;
-    let now = outcome.kinds.get(&finding.id);
+    let now = outcome.kinds.get(&finding.kind);
     let is_milder = now.is_none_or(|now| *now > finding.severity);
     is_milder.then_some((outcome, now.is_none()))
 }

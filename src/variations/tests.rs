@@ -8,7 +8,7 @@ use crate::analysis::repeat::Reshaped;
 use crate::analysis::{Analysis, Setup};
 use crate::fill::cells::Resolution;
 use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
-use crate::findings::{self, Severity, Verdict};
+use crate::findings::{self, Kind, Severity, Verdict};
 use crate::mesh::shapes;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
@@ -54,11 +54,8 @@ fn a_step_answers_as_a_check_of_its_own() {
         let mut other = setup("pp");
         other.press.drive.air.as_mut().unwrap().air = read(text).unwrap();
         let alone = with(&plug(), other, &settings);
-        let apart = |kinds: BTreeMap<String, Severity>| -> BTreeMap<String, Severity> {
-            kinds
-                .into_iter()
-                .filter(|(id, _)| !OF_FILLING.contains(&id.as_str()))
-                .collect()
+        let apart = |kinds: BTreeMap<Kind, Severity>| -> BTreeMap<Kind, Severity> {
+            kinds.into_iter().filter(|(kind, _)| !OF_FILLING.contains(kind)).collect()
         };
         let found = worst_of(&findings::judge(&alone));
         assert_eq!(apart(outcome.kinds.clone()), apart(found), "{text}");
@@ -149,7 +146,7 @@ fn draft_turns_where_the_steepest_face_has_enough() {
     let variation = varied(&mut base, &plain(), &wish);
     let kinds: Vec<bool> = outcomes(&variation)
         .iter()
-        .map(|(_, it)| it.kinds.contains_key("draft"))
+        .map(|(_, it)| it.kinds.contains_key(&Kind::Draft))
         .collect();
     assert_eq!(kinds, [true, false]);
 }
@@ -169,7 +166,7 @@ fn the_nearest_step_that_turns_a_finding_is_reported() {
     assert!(margin < 1.0, "{margin}");
     let variation =
         varied(&mut base, &plain(), "bolt torque: 3 N m, 4 N m, 5 N m, 5.5 N m");
-    let clamp = |it: &Turn| it.id == "clamp";
+    let clamp = |it: &Turn| it.kind == Kind::Clamp;
     let turn = variation.turns.iter().find(|it| clamp(it)).unwrap();
     let enough = outcomes(&variation)
         .into_iter()
@@ -214,18 +211,18 @@ fn what_cannot_be_varied_says_why() {
 /// with it is reported.
 #[test]
 fn turns_are_read_off_the_steps() {
-    let finding = |id: &str, severity| {
+    let finding = |kind: Kind, severity| {
         let mut all = findings::judge(&analysis(&shapes::cuboid(8.0, 8.0, 8.0)));
         let mut one = all.remove(0);
-        (one.id, one.severity) = (id.to_owned(), severity);
+        (one.kind, one.severity) = (kind, severity);
         one
     };
-    let step = |away: f64, kinds: &[(&str, Severity)], new: &[&str]| {
+    let step = |away: f64, kinds: &[(Kind, Severity)], new: &[Kind]| {
         let outcome = Outcome {
             verdict: Verdict::Cut,
-            kinds: kinds.iter().map(|(id, s)| ((*id).to_owned(), *s)).collect(),
+            kinds: kinds.iter().copied().collect(),
             gone: Vec::new(),
-            new: new.iter().map(|id| (*id).to_owned()).collect(),
+            new: new.to_vec(),
             melt_pressure_mpa: 1.0,
             shot_g: None,
             clamp_margin: None,
@@ -238,18 +235,18 @@ fn turns_are_read_off_the_steps() {
         (away, Tried { text, value: Some(away), outcome: Ok(outcome) })
     };
     let (stop, fix) = (Severity::Stop, Severity::Fix);
-    let base = [finding("clamp", stop), finding("thin_wall", fix)];
-    let both = [("clamp", stop), ("thin_wall", fix)];
+    let base = [finding(Kind::Clamp, stop), finding(Kind::ThinWall, fix)];
+    let both = [(Kind::Clamp, stop), (Kind::ThinWall, fix)];
     let tried = [
-        step(-3.0, &[("thin_wall", fix)], &["shot"]),
-        step(-1.0, &[("clamp", fix), ("thin_wall", fix)], &[]),
+        step(-3.0, &[(Kind::ThinWall, fix)], &[Kind::Shot]),
+        step(-1.0, &[(Kind::Clamp, fix), (Kind::ThinWall, fix)], &[]),
         step(1.0, &both, &[]),
         step(2.0, &both, &[]),
-        step(5.0, &[("clamp", stop)], &[]),
+        step(5.0, &[(Kind::Clamp, stop)], &[]),
     ];
     let turns = turns(&base, &tried);
-    let turn = |id: &str| turns.iter().find(|it| it.id == id).unwrap();
-    let (clamp, wall) = (turn("clamp"), turn("thin_wall"));
+    let turn = |kind: Kind| turns.iter().find(|it| it.kind == kind).unwrap();
+    let (clamp, wall) = (turn(Kind::Clamp), turn(Kind::ThinWall));
     assert_eq!((clamp.at.as_slice(), clamp.gone), (&["-1".to_owned()][..], false));
     assert_eq!((wall.at.as_slice(), wall.gone), (&["5".to_owned()][..], true));
     assert_eq!((clamp.not_yet.as_deref(), wall.not_yet.as_deref()), (None, Some("2")));

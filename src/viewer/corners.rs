@@ -10,7 +10,7 @@ use crate::draw::coloring::Colorings;
 use crate::draw::palette::Kind;
 use crate::geom::{Point, Vector};
 use crate::mesh::sample_grid::SampleGrid;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::viewer::refine::Pieces;
 
 /// An edge between two faces is drawn where they turn by more than this: cosine of 20°.

@@ -16,6 +16,7 @@ use maud::Markup;
 
 use crate::analysis::Analysis;
 use crate::draw::coloring::Colorings;
+use crate::findings::Kind;
 use crate::geom::Point;
 use crate::schema::Report;
 use refine::Pieces;
@@ -89,7 +90,7 @@ fn places(analysis: &Analysis, report: &Report, pieces: &mut Pieces) -> Vec<(u32
         let here = |skin: &u32| skins.origins[*skin as usize] == near.facet;
         let skins: Vec<u32> = (0..skins.origins.len() as u32).filter(here).collect();
         let Some(corner) = pieces.set(&near.point, &skins) else { continue };
-        if finding.id == "thick_wall"
+        if finding.kind == Kind::ThickWall
             && let Some(value) = finding.value
         {
             known.push((corner, value));

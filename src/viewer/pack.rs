@@ -14,7 +14,7 @@ use flate2::write::ZlibEncoder;
 
 use crate::draw::palette::Kind;
 use crate::geom::{Aabb, Vector};
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::viewer::corners::Surface;
 
 /// Steps of a 16-bit value; the last code is kept for *no value*.
@@ -163,7 +163,7 @@ mod tests {
     use super::{NO_KIND, fold, pack};
     use crate::draw::palette::Kind;
     use crate::geom::{Point, Vector};
-    use crate::part::parting::Half;
+    use crate::part::halves::Half;
     use crate::viewer::corners::{Corner, Surface};
 
     fn corner(at: [f64; 3], ball: Option<f64>, kind: Option<Kind>) -> Corner {

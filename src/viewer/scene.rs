@@ -5,10 +5,10 @@ use serde::Serialize;
 use crate::analysis::Analysis;
 use crate::draw::coloring::Colorings;
 use crate::draw::palette::{Kind, NO_VALUE, Rgb, Scale};
+use crate::findings;
 use crate::geom::{Direction, Frame, Point, Vector};
-use crate::part::draft::CoreSide;
 use crate::part::faces::{Face, Surface as Form};
-use crate::part::parting::Half;
+use crate::part::halves::{Half, Role};
 use crate::schema::Report;
 use crate::schema::words;
 use crate::viewer::corners::Surface;
@@ -91,12 +91,13 @@ struct Line {
 }
 
 /// The value by which a finding is seen best.
-fn field_of(id: &str) -> Option<&'static str> {
-    Some(match id {
-        "thin_wall" | "thick_wall" => "ball",
-        "draft" => "draft",
-        "undercut" => "release",
-        "short_shot" | "fill_margin" | "weld" | "trapped_air" => "time",
+fn field_of(kind: findings::Kind) -> Option<&'static str> {
+    use findings::Kind;
+    Some(match kind {
+        Kind::ThinWall | Kind::ThickWall => "ball",
+        Kind::Draft => "draft",
+        Kind::Undercut => "release",
+        Kind::ShortShot | Kind::FillMargin | Kind::Weld | Kind::TrappedAir => "time",
         _ => return None,
     })
 }
@@ -184,7 +185,7 @@ fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
             text: (index + 1).to_string(),
             what: finding.title.clone(),
             finding: Some(index),
-            field: field_of(&finding.id),
+            field: field_of(finding.kind),
             ..mark
         }));
     }
@@ -280,9 +281,8 @@ fn lines(analysis: &Analysis, report: &Report) -> Vec<Line> {
 fn pins(analysis: &Analysis, report: &Report) -> Vec<Line> {
     let Some(diameter) = report.ejection.pin_diameter_mm else { return Vec::new() };
     let pull = analysis.release.pull;
-    let core_is_plus = analysis.release.core == CoreSide::Plus;
-    let in_core = report.ejection.keeps_to.as_deref() != Some("cavity");
-    let half = if core_is_plus == in_core { Half::Plus } else { Half::Minus };
+    let pushed = report.ejection.keeps_to.unwrap_or(Role::Core);
+    let half = pushed.half(analysis.release.core);
     let away = pull.vector() * f64::from(side(half)) * (PIN_LENGTH * diameter);
     let frame = Frame::along(pull);
     let mut lines = Vec::new();

@@ -4,8 +4,10 @@ use std::f64::consts::PI;
 
 use goodshot::geom::Direction;
 use goodshot::mesh::{TriMesh, shapes};
-use goodshot::part::draft::{self, CoreSide, Formed, Rule, Side};
+use goodshot::part::core_half;
+use goodshot::part::draft::{self, Formed, Rule};
 use goodshot::part::faces::{Face, Surface};
+use goodshot::part::halves::{Half, Side};
 use goodshot::part::undercut::Release;
 
 use crate::common::{Part, alike, direction, near, turned};
@@ -143,7 +145,7 @@ fn a_rule_asks_more_of_taller_walls() {
 fn walls_short_of_their_rule_are_listed_with_height_and_side() {
     let part = part(shapes::cup(15.0, 30.0, 2.0, 1.0, 48));
     let release = Release::along(&part.bvh, &part.samples, Direction::Z);
-    let core = draft::core_side(&part.bvh, &part.samples, &release, Direction::Z);
+    let core = core_half::find(&part.bvh, &part.samples, &release, Direction::Z);
     let sides = draft::sides(&part.samples, &release, Direction::Z, core);
     let formed = Formed { pull: Direction::Z, core, sides: &sides };
     let short = |rule| draft::short(&part, formed, rule);
@@ -179,10 +181,10 @@ fn the_chord_error_is_the_sagitta_of_a_facet() {
 fn the_inside_of_a_cup_forms_the_core() {
     let cup = shapes::cup(15.0, 30.0, 2.0, 1.0, 24);
     let upside_down = turned(&cup, Direction::X, 180.0);
-    for (mesh, expected) in [(cup, CoreSide::Plus), (upside_down, CoreSide::Minus)] {
+    for (mesh, expected) in [(cup, Half::Plus), (upside_down, Half::Minus)] {
         let part = part(mesh);
         let release = Release::along(&part.bvh, &part.samples, Direction::Z);
-        let found = draft::core_side(&part.bvh, &part.samples, &release, Direction::Z);
+        let found = core_half::find(&part.bvh, &part.samples, &release, Direction::Z);
         assert_eq!(found, expected);
         let sides = draft::sides(&part.samples, &release, Direction::Z, found);
         let inside = |sample: &usize| {

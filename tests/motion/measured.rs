@@ -2,7 +2,9 @@
 
 use goodshot::geom::Direction;
 use goodshot::mesh::self_intersection;
-use goodshot::part::draft::{self, CoreSide, Formed, Rule, Side};
+use goodshot::part::core_half;
+use goodshot::part::draft::{self, Formed, Rule};
+use goodshot::part::halves::{Half, Side};
 use goodshot::part::undercut::{self, Release};
 use goodshot::part::{field, mass, pull, silhouette, thickness};
 
@@ -19,7 +21,7 @@ pub(crate) struct Measured {
     exact: Vec<Number>,
     /// What samples say.
     sampled: Vec<Number>,
-    core: CoreSide,
+    core: Half,
     /// The pull that is chosen when none is given.
     pub(crate) opening: Direction,
 }
@@ -28,7 +30,7 @@ impl Measured {
     pub(crate) fn of(part: &Part, along: Direction) -> Self {
         let (mesh, bvh, samples) = (&part.mesh, &part.bvh, &part.samples);
         let release = Release::along(bvh, samples, along);
-        let core = draft::core_side(bvh, samples, &release, along);
+        let core = core_half::find(bvh, samples, &release, along);
         let sides = draft::sides(samples, &release, along, core);
         let undercut = undercut::measure(bvh, samples, &release, along);
         let mut measured = Self {

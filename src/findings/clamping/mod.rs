@@ -1,7 +1,7 @@
 //! Does the mold stay shut: clamp, plates and bolts against the melt, and flash.
 
 use super::short;
-use super::{Finding, Severity};
+use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
 use crate::process::clamping::flash::{Flash, LAND_SHARE, ShutError, flashes};
 use crate::process::clamping::force::{self, REQUIRED_MARGIN};
@@ -71,7 +71,7 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
         )
     });
     Some(
-        Finding::new("clamp", severity, title)
+        Finding::new(Kind::Clamp, severity, title)
             .number(margin, Some(REQUIRED_MARGIN), "")
             .because(basis)
             .cured_by(cure),
@@ -92,7 +92,7 @@ fn land(analysis: &Analysis) -> Option<Finding> {
         "land: the clamp presses the closed mold with {stress} MPa on its land, which {how}"
     );
     Some(
-        Finding::new("land", severity, title)
+        Finding::new(Kind::Land, severity, title)
             .number(mpa(land.stress), Some(mpa(land.allowed)), "MPa")
             .because(format!(
                 "high end of the clamping force on plates less cavity and bolt holes; a third of the {proof} MPa at which {} yields, {allowed} MPa, keeps vents and parting line as they were cut (common practice, from memory)",
@@ -161,7 +161,7 @@ fn flash(analysis: &Analysis, bolted: &Bolted) -> Option<Finding> {
             .to_owned()
     });
     Some(
-        Finding::new("flash", severity, title)
+        Finding::new(Kind::Flash, severity, title)
             .number(mm(shut.gap), Some(mm(stays_in.low)), "mm")
             .because(because)
             .cured_by(cure),
@@ -171,15 +171,15 @@ fn flash(analysis: &Analysis, bolted: &Bolted) -> Option<Finding> {
 /// Bolts or plates that cannot hold this part at all. What the bolts of a press file lack is
 /// refused when it is read.
 fn held_badly(error: &ShutError) -> Option<Finding> {
-    let (id, cure) = match error {
+    let (kind, cure) = match error {
         ShutError::Bolts(_) => return None,
-        ShutError::OneLine => ("bolts", "place the bolts on both sides of the part"),
+        ShutError::OneLine => (Kind::Bolts, "place the bolts on both sides of the part"),
         ShutError::NoMetal => {
-            ("plates", "take thicker plates ([mold] in the press file)")
+            (Kind::Plates, "take thicker plates ([mold] in the press file)")
         }
     };
     Some(
-        Finding::new(id, Severity::Stop, error.to_string())
+        Finding::new(kind, Severity::Stop, error.to_string())
             .because("plates and bolts of the press file against the depth and the middle of the part")
             .cured_by(cure),
     )

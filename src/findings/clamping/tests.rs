@@ -3,12 +3,12 @@
 use super::judge;
 use crate::analysis::{Analysis, Setup};
 use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
-use crate::findings::{Finding, Severity};
+use crate::findings::{Finding, Kind, Severity};
 use crate::process::press::Press;
 use crate::units::{Length, Quantity, mm, read};
 
-fn only(findings: Vec<Finding>, id: &str) -> Option<Finding> {
-    findings.into_iter().find(|finding| finding.id == id)
+fn only(findings: Vec<Finding>, kind: Kind) -> Option<Finding> {
+    findings.into_iter().find(|finding| finding.kind == kind)
 }
 
 /// A press of 7.90 MPa that holds its mold with `clamp`.
@@ -32,7 +32,7 @@ fn a_clamp_is_judged_by_its_margin() {
         [(0.9, Some(Severity::Stop)), (1.1, Some(Severity::Fix)), (1.5, None)]
     {
         let analysis = with(&plug(), press(margin * opening), &default_settings());
-        let finding = only(judge(&analysis), "clamp");
+        let finding = only(judge(&analysis), Kind::Clamp);
         assert_eq!(finding.as_ref().map(|finding| finding.severity), severity);
         if let Some(finding) = finding {
             assert!((finding.value.unwrap() - margin).abs() < 1e-4, "{finding:?}");
@@ -52,15 +52,15 @@ fn bolted(torque: &str) -> Analysis {
 #[test]
 fn weak_bolts_are_cured_by_torque_and_the_cure_does_it() {
     let weak = bolted("1 N m");
-    let finding = only(judge(&weak), "clamp").unwrap();
+    let finding = only(judge(&weak), Kind::Clamp).unwrap();
     assert_eq!(finding.severity, Severity::Stop);
     let cure = finding.cure.split(" to ").nth(1).unwrap();
     let torque: String =
         cure.chars().take_while(|c| c.is_ascii_digit() || *c == '.').collect();
     let cured: f64 = torque.parse().unwrap();
     // Printed with three digits, so a hair more.
-    assert_eq!(only(judge(&bolted(&format!("{} N m", 1.01 * cured))), "clamp"), None);
-    let short = only(judge(&bolted(&format!("{} N m", 0.98 * cured))), "clamp");
+    assert_eq!(only(judge(&bolted(&format!("{} N m", 1.01 * cured))), Kind::Clamp), None);
+    let short = only(judge(&bolted(&format!("{} N m", 0.98 * cured))), Kind::Clamp);
     assert_eq!(short.unwrap().severity, Severity::Fix);
 }
 
@@ -81,7 +81,7 @@ fn a_gap_is_judged_by_what_the_plastic_stays_in() {
         };
         let mut set = set;
         set(gap);
-        let finding = only(judge(&analysis), "flash");
+        let finding = only(judge(&analysis), Kind::Flash);
         assert_eq!(finding.as_ref().map(|f| f.severity), severity, "{} mm", mm(gap));
         if let Some(finding) = finding {
             assert!((finding.limit.unwrap() - mm(stays_in.low)).abs() < 1e-12);
@@ -98,8 +98,8 @@ fn plates_without_metal_behind_the_cavity_are_reported() {
         setup.press.mold = Some(mold);
         judge(&with(&plug(), setup, &default_settings()))
     };
-    assert!(only(with_plates("14 mm"), "plates").is_some());
-    assert!(only(with_plates("40 mm"), "plates").is_none());
+    assert!(only(with_plates("14 mm"), Kind::Plates).is_some());
+    assert!(only(with_plates("40 mm"), Kind::Plates).is_none());
     assert!(judge(&analysis(&plug())).is_empty());
 }
 
@@ -121,13 +121,13 @@ fn a_vise_beside_the_melt_holds_less_in_the_corner() {
     let opening = squeezed(1e6, "").evaluation.clamping.force.opening.si();
     let middle = squeezed(2.0 * opening, "jaw = '30 mm'");
     assert!((middle.evaluation.clamping.margin().unwrap() - 2.0).abs() < 1e-6);
-    assert_eq!(only(judge(&middle), "clamp"), None);
+    assert_eq!(only(judge(&middle), Kind::Clamp), None);
     for (off, share) in [("'5 mm', '0 mm'", 2.0), ("'0 mm', '-5 mm'", 1.5)] {
         let keys = format!("jaw = '30 mm'\noff_middle = [{off}]");
         let margin =
             |held: f64| squeezed(held, &keys).evaluation.clamping.margin().unwrap();
         assert!((margin(2.0 * opening) * share - 2.0).abs() < 1e-6, "{off}");
-        let finding = only(judge(&squeezed(1.2 * share * opening, &keys)), "clamp");
+        let finding = only(judge(&squeezed(1.2 * share * opening, &keys)), Kind::Clamp);
         let finding = finding.unwrap();
         assert!(finding.title.contains("5 mm off the middle of the melt"), "{finding:?}");
         assert!(finding.cure.contains("move the mold"), "{}", finding.cure);
@@ -136,7 +136,7 @@ fn a_vise_beside_the_melt_holds_less_in_the_corner() {
             finding.cure.chars().filter(|c| c.is_ascii_digit() || *c == '.').collect();
         assert!(!kn.is_empty());
         assert_eq!(
-            only(judge(&squeezed(1.2501 * share * opening, &keys)), "clamp"),
+            only(judge(&squeezed(1.2501 * share * opening, &keys)), Kind::Clamp),
             None
         );
     }
@@ -148,7 +148,7 @@ fn a_land_that_is_pressed_too_much_is_reported() {
     let land = |newtons: f64| {
         let analysis = squeezed(newtons, "");
         let area = 3600.0 - crate::units::mm2(analysis.evaluation.clamping.force.area);
-        (area, only(judge(&analysis), "land"))
+        (area, only(judge(&analysis), Kind::Land))
     };
     let (area, _) = land(1e4);
     let proof =

@@ -1,6 +1,6 @@
 //! Can the cutters make the halves?
 
-use super::{Finding, MOST_OF_A_KIND, Severity, place, short};
+use super::{Finding, Kind, MOST_OF_A_KIND, Severity, place, short};
 use crate::analysis::Analysis;
 use crate::analysis::milling::{MillingStudy, NotMilled};
 use crate::mold::milling::bending::{HARD, SIDE_FORCE_N};
@@ -8,7 +8,7 @@ use crate::mold::milling::leftover::BLUR_CELLS;
 use crate::mold::milling::outcome::{
     Cure, FAR_TOO_MUCH_MM, FEED_MM_S, SCALLOP_MM, Unreached,
 };
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::units::mm;
 
 /// A corner is drawn this much larger than the cutter, so that the cutter keeps moving (common
@@ -46,11 +46,8 @@ fn some(
     all
 }
 
-fn side(half: Half) -> &'static str {
-    match half {
-        Half::Plus => "+ half",
-        Half::Minus => "− half",
-    }
+fn side(half: Half) -> String {
+    format!("{} half", half.sign())
 }
 
 fn basis(cutting: &MillingStudy) -> String {
@@ -79,7 +76,7 @@ fn metal_left(cutting: &MillingStudy, it: &Unreached) -> Finding {
         short(it.area)
     );
     let severity = if it.left > FAR_TOO_MUCH_MM { Severity::Fix } else { Severity::Note };
-    Finding::new("metal_left", severity, title)
+    Finding::new(Kind::MetalLeft, severity, title)
         .number(it.left, Some(cutting.milled.limit), "mm")
         .at(it.at)
         .because(basis(cutting))
@@ -93,7 +90,7 @@ fn keeps_apart(cutting: &MillingStudy, it: &Unreached) -> Finding {
         side(it.half),
         place(&it.at)
     );
-    Finding::new("parting_metal", Severity::Fix, title)
+    Finding::new(Kind::PartingMetal, Severity::Fix, title)
         .number(it.left, Some(cutting.milled.limit), "mm")
         .at(it.at)
         .because(basis(cutting))
@@ -164,7 +161,7 @@ fn long(cutting: &MillingStudy) -> Option<Finding> {
         short(SIDE_FORCE_N)
     );
     Some(
-        Finding::new("long_reach", Severity::Note, title)
+        Finding::new(Kind::LongReach, Severity::Note, title)
             .number(worst.ratio, Some(HARD), "")
             .because("up to 3 diameters is sturdy, 3 to 6 can be done, more is hard (common practice); bending grows with the cube of the length")
             .cured_by(format!(
@@ -187,7 +184,7 @@ fn thin_as_milled(analysis: &Analysis, it: &Unreached) -> Option<Finding> {
         short(drawn)
     );
     Some(
-        Finding::new("thin_as_milled", Severity::Fix, title)
+        Finding::new(Kind::ThinAsMilled, Severity::Fix, title)
             .number(milled, Some(low), "mm")
             .at(it.at)
             .because("the gap between both halves as the cutters leave them, against the least wall")

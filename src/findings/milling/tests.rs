@@ -5,7 +5,7 @@ use crate::analysis::Analysis;
 use crate::fill::cells::Resolution;
 use crate::fill::required_pressure::Least;
 use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
-use crate::findings::{Finding, Severity};
+use crate::findings::{Finding, Kind, Severity};
 use crate::mesh::{TriMesh, shapes};
 use crate::mold::milling::CutterList;
 use crate::mold::milling::outcome::CellSize;
@@ -62,7 +62,7 @@ fn corners_of_a_box_are_reported_with_their_metal() {
         let found = cut(&block, diameter, false);
         assert_eq!(found.len(), 4, "{found:?}");
         for finding in found {
-            assert_eq!((finding.id.as_str(), finding.severity), ("metal_left", severity));
+            assert_eq!((finding.kind, finding.severity), (Kind::MetalLeft, severity));
             assert!((finding.value.unwrap() - left).abs() <= 0.1, "{finding:?}");
             let [x, y, _] = finding.at_mm.unwrap();
             let far = |at: f64, edge: f64| at.min(edge - at);
@@ -120,10 +120,10 @@ fn a_wall_that_metal_thins_along_the_pull_is_reported() {
         k == 0 || (i == 1 && j == 1)
     });
     let found = cut(&part, 3.0, true);
-    let thin = found.iter().find(|it| it.id == "thin_as_milled").unwrap();
+    let thin = found.iter().find(|it| it.kind == Kind::ThinAsMilled).unwrap();
     assert!((thin.value.unwrap() - 0.6).abs() < 1e-6, "{thin:?}");
     assert_eq!(thin.severity, Severity::Fix);
-    assert!(!cut(&part, 3.0, false).iter().any(|it| it.id == "thin_as_milled"));
+    assert!(!cut(&part, 3.0, false).iter().any(|it| it.kind == Kind::ThinAsMilled));
 }
 
 /// A cup is formed by a core that stands 28 mm out of its parting face. Clamped 20 mm deep a
@@ -139,7 +139,7 @@ fn metal_on_the_parting_keeps_the_halves_apart() {
             ..MillChoices::default()
         };
         let found = judge(&made(&cup, milling, no_fill()));
-        let apart = found.iter().find(|it| it.id == "parting_metal");
+        let apart = found.iter().find(|it| it.kind == Kind::PartingMetal);
         assert_eq!(apart.is_some(), keeps, "{found:?}");
         if let Some(apart) = apart {
             assert_eq!(apart.severity, Severity::Fix);

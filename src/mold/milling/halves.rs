@@ -14,7 +14,8 @@ use super::grid::{Grid, NoHalves};
 use crate::geom::Point;
 use crate::mesh::TriMesh;
 use crate::mold::milling::parting_height::Beside;
-use crate::part::parting::{Half, Parting};
+use crate::part::halves::Half;
+use crate::part::parting::Parting;
 
 /// Both halves on one grid.
 #[derive(Clone, Debug)]

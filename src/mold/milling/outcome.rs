@@ -10,7 +10,8 @@ use crate::geom::{Direction, Point};
 use crate::mesh::TriMesh;
 use crate::mold::milling::cutter_set::{self, Cut, Turn};
 use crate::mold::milling::leftover::{self, BLUR_CELLS};
-use crate::part::parting::{Half, Parting};
+use crate::part::halves::Half;
+use crate::part::parting::Parting;
 
 /// Cells of a grid where the user does not say: both halves within a second or so.
 pub const CELLS: f64 = 200_000.0;

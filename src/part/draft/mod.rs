@@ -17,8 +17,9 @@ use crate::geom::{Direction, Frame, Point};
 use crate::mesh::TriMesh;
 use crate::part::Part;
 use crate::part::faces::{Face, Surface};
+use crate::part::halves::Side;
 pub(super) use sides::looks_in;
-pub use sides::{CoreSide, Formed, Side, UPRIGHT_DEG, core_side, sides};
+pub use sides::{Formed, UPRIGHT_DEG, sides};
 
 /// An axis this close to the pull is the pull: what single-precision files can tell.
 const ALIGNED_DEG: f64 = 0.02;

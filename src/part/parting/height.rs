@@ -7,7 +7,7 @@
 use super::lines::{Cutter, Segment};
 use super::sides::Side;
 use crate::mesh::neighbors::NONE;
-use crate::part::draft::CoreSide;
+use crate::part::halves::Half;
 
 /// So many heights are tried, those with the longest rims.
 const TRIED: usize = 32;
@@ -16,10 +16,10 @@ const TRIED: usize = 32;
 const BETTER: f64 = 1e-3;
 
 /// The best plane for `cutter`, along the pull, mm.
-pub(super) fn best(cutter: Cutter<'_>, core: CoreSide) -> f64 {
+pub(super) fn best(cutter: Cutter<'_>, core: Half) -> f64 {
     let edges = changing(&cutter);
     let mut tried = candidates(&cutter, &edges);
-    if core == CoreSide::Plus {
+    if core == Half::Plus {
         tried.reverse();
     }
     let height = cutter.heights.extent(&cutter.part.mesh);

@@ -26,12 +26,13 @@ mod skins;
 use crate::geom::{Aabb, Direction, Frame, Point};
 use crate::mesh::{TriMesh, neighbors::NONE};
 use crate::part::Part;
-use crate::part::draft::{self, CoreSide};
+use crate::part::draft::{self};
 use crate::part::faces::Surface;
+use crate::part::halves::Half;
 use chain::Ring;
 use lines::{Cutter, Segment};
 use sides::Side;
-pub use skins::{Half, Skins};
+pub use skins::Skins;
 
 /// Heights that differ by less than this share of the diagonal are one: less than a small
 /// mill can set.
@@ -124,14 +125,14 @@ pub struct ShutOff {
 
 /// Where the halves of a mold for `part` meet along `pull`; upright walls go to the
 /// cavity where that costs no flatness.
-pub fn find(part: &Part, pull: Direction, core: CoreSide) -> Parting {
+pub fn find(part: &Part, pull: Direction, core: Half) -> Parting {
     let heights = Heights::new(&part.mesh, pull);
     let sides = sides::assign(part, &heights, pull);
     along(Cutter::best(part, &sides, &heights, core), pull)
 }
 
 /// The same, and the surface that each half forms.
-pub fn with_skins(part: &Part, pull: Direction, core: CoreSide) -> (Parting, Skins) {
+pub fn with_skins(part: &Part, pull: Direction, core: Half) -> (Parting, Skins) {
     let heights = Heights::new(&part.mesh, pull);
     let sides = sides::assign(part, &heights, pull);
     let cutter = Cutter::best(part, &sides, &heights, core);
@@ -140,12 +141,7 @@ pub fn with_skins(part: &Part, pull: Direction, core: CoreSide) -> (Parting, Ski
 
 impl<'a> Cutter<'a> {
     /// Parts the free walls at the best height.
-    fn best(
-        part: &'a Part,
-        sides: &'a [Side],
-        heights: &'a Heights,
-        core: CoreSide,
-    ) -> Self {
+    fn best(part: &'a Part, sides: &'a [Side], heights: &'a Heights, core: Half) -> Self {
         let cutter = Self { part, sides, heights, plane: 0.0 };
         Self { plane: height::best(cutter, core), ..cutter }
     }

@@ -9,15 +9,7 @@ use super::lines::{Cutter, Node};
 use super::sides::Side;
 use crate::geom::Point;
 use crate::mesh::TriMesh;
-
-/// One half of the mold.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Half {
-    /// The half that leaves along the pull.
-    Plus,
-    /// The half that leaves against the pull.
-    Minus,
-}
+use crate::part::halves::Half;
 
 /// The surface of a part, cut where the halves meet.
 #[derive(Clone, Debug)]

@@ -3,14 +3,16 @@
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{TriMesh, shapes};
 use crate::part::Part;
-use crate::part::draft::{CoreSide, Formed, Side, core_side, sides};
+use crate::part::core_half;
+use crate::part::draft::{Formed, sides};
+use crate::part::halves::{Half, Side};
 use crate::part::pin_sites::{METAL_MM, PinSites, Room, Wanted, best};
 use crate::part::undercut::Release;
 
-fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, CoreSide) {
+fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, Half) {
     let part = Part::new(mesh.clone(), true, 6000);
     let release = Release::along(&part.bvh, &part.samples, pull);
-    let core = core_side(&part.bvh, &part.samples, &release, pull);
+    let core = core_half::find(&part.bvh, &part.samples, &release, pull);
     let sides = sides(&part.samples, &release, pull, core);
     (best(&part, Formed { pull, core, sides: &sides }, &wanted), core)
 }
@@ -26,7 +28,7 @@ fn wanted(diameter: f64, count: u32) -> Wanted {
 fn four_pins_stand_in_the_corners_of_a_tray() {
     let mesh = shapes::tray([40.0, 30.0, 12.0], 2.0);
     let (pads, core) = pads(&mesh, Direction::Z, wanted(4.0, 4));
-    assert_eq!(core, CoreSide::Plus);
+    assert_eq!(core, Half::Plus);
     assert_eq!(pads.list.len(), 4);
     for pad in &pads.list {
         assert!((pad.at.z - 2.0).abs() < 1e-6 && (pad.wall - 2.0).abs() < 1e-6);
@@ -49,7 +51,7 @@ fn a_lid_is_pushed_from_below_and_a_turn_changes_nothing() {
     let tray = shapes::tray([40.0, 30.0, 12.0], 2.0);
     let lid = tray.map_points(|p| Point::new(p.x, 30.0 - p.y, 12.0 - p.z));
     let (found, core) = pads(&lid, Direction::Z, wanted(4.0, 4));
-    assert_eq!((core, found.list.len()), (CoreSide::Minus, 4));
+    assert_eq!((core, found.list.len()), (Half::Minus, 4));
     assert!(found.list.iter().all(|pad| (pad.at.z - 10.0).abs() < 1e-6));
     let turned = lid.map_points(|p| Point::new(p.y, p.z, p.x));
     let along = Direction::new(Vector::new(0.0, 1.0, 0.0)).unwrap();
@@ -109,7 +111,7 @@ fn metal_stays_between_a_hole_and_a_rib() {
     let mesh = shapes::blocks(steps, |i, _, k| k == 0 || i == 1);
     let part = Part::new(mesh, true, 6000);
     let sides = vec![Side::Core; part.samples.len()];
-    let formed = Formed { pull: Direction::Z, core: CoreSide::Plus, sides: &sides };
+    let formed = Formed { pull: Direction::Z, core: Half::Plus, sides: &sides };
     let nearest = |least_metal: f64| {
         let wanted = Wanted { least_metal, ..wanted(4.0, 1) };
         let room = Room::find(&part, formed, &[], &wanted);

@@ -6,7 +6,8 @@ use super::{Criteria, Scored, candidates::Candidate};
 use crate::geom::Direction;
 use crate::mesh::samples::Samples;
 use crate::part::Part;
-use crate::part::draft::{self, CoreSide};
+use crate::part::draft::{self};
+use crate::part::halves::Half;
 use crate::part::parting;
 use crate::part::undercut::{self, Release};
 
@@ -219,7 +220,7 @@ impl Trials<'_> {
             return Parted { deep, parting_rise: None, score };
         }
         // Which half is the core moves the line along upright walls, not its rise.
-        let parting_rise = parting::find(self.part, direction, CoreSide::Minus).rise;
+        let parting_rise = parting::find(self.part, direction, Half::Minus).rise;
         let [least, most] = STEPPED;
         let parting = parting_rise.map_or(most, |rise| match rise {
             ..=0.0 => 0.0,

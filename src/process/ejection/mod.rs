@@ -11,6 +11,7 @@
 pub mod pins;
 
 use super::plastic::{Plastic, Unknown};
+use crate::part::halves::Role;
 use crate::process::plastic::shrinkage::Shrinkage;
 use crate::units::{Angle, Area, Force, Length, Pressure, Quantity};
 
@@ -196,6 +197,17 @@ pub enum Keeper {
     Cavity,
     /// Too near to tell: add draft on one side, or a small undercut on the other.
     Unsure,
+}
+
+impl Keeper {
+    /// What that half is for; `None` where it is open which one it is.
+    pub const fn role(self) -> Option<Role> {
+        match self {
+            Self::Core => Some(Role::Core),
+            Self::Cavity => Some(Role::Cavity),
+            Self::Unsure => None,
+        }
+    }
 }
 
 /// Forces that differ by less than this factor do not say which half keeps the part; as

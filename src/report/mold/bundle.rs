@@ -6,7 +6,6 @@ use crate::analysis::mold::MoldDesign;
 use crate::draw::map::MapError;
 use crate::draw::milling_map::{self, CutMap, Spotted};
 use crate::draw::{mold_plan, open_mold};
-use crate::mold::cut::other;
 use crate::report::bundle::NamedFile;
 use crate::report::mold::{drawing, markdown, solids, table};
 use crate::schema::mold::MoldReport;
@@ -60,7 +59,7 @@ pub fn write(
     if let Ok(cutting) = &tooled.cutting {
         files.push(named("maps/milling.png", standing(cutting, &report.file)?));
     }
-    let cavity = other(mold.core);
+    let cavity = mold.core.other();
     files
         .push(named("maps/plan_cavity.png", mold_plan::png(mold, cavity, &report.file)?));
     files.push(named(

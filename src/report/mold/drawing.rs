@@ -12,8 +12,8 @@ use ::dxf::{Color, Drawing, DxfError, LwPolylineVertex, Point as Place};
 
 use crate::geom::Point;
 use crate::mold::build::Mold;
-use crate::mold::cut::{Cut, Kind, other};
-use crate::part::parting::Half;
+use crate::mold::cut::{Cut, Kind};
+use crate::part::halves::Half;
 use crate::report::dxf;
 use crate::schema::mold::drill;
 
@@ -44,7 +44,7 @@ pub(crate) fn write(mold: &Mold) -> Result<Vec<u8>, DxfError> {
         let color = Color::from_index(color);
         drawing.add_layer(Layer { name: name.to_owned(), color, ..Layer::default() });
     }
-    let cavity = other(mold.core);
+    let cavity = mold.core.other();
     let [x, y, _] = mold.layout.block;
     let mut left = 0.0;
     for half in [cavity, mold.core] {

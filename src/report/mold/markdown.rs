@@ -1,5 +1,6 @@
 //! `mold.md`: the mold for a reader at the bench.
 
+use crate::part::halves::{Half, Role};
 use crate::report::markdown::escaped;
 use crate::report::milling;
 use crate::schema::mold::{Hole, MoldCheck, MoldReport};
@@ -26,11 +27,15 @@ pub(crate) fn markdown(report: &MoldReport) -> String {
     text += "Places are seen on the parting face of each half, from the datum: the corner of \
              the block that the plans mark. On the + half, which is the mirror image, x runs to \
              the left and is negative. Numbers are those of the plans.\n\n";
-    for half in ["cavity", "core"] {
+    for role in Role::BOTH {
         let own: Vec<Vec<String>> =
-            report.drill.iter().filter(|hole| hole.half == half).map(hole).collect();
+            report.drill.iter().filter(|hole| hole.half == role).map(hole).collect();
         if !own.is_empty() {
-            text += &format!("### {} half{}\n\n", capital(half), mirrored(report, half));
+            text += &format!(
+                "### {} half{}\n\n",
+                capital(role.as_str()),
+                mirrored(report, role)
+            );
             text += &table(
                 &["No.", "What", "x mm", "y mm", "to x, y", "Ø or width", "Depth", "How"],
                 own,
@@ -163,9 +168,12 @@ fn hole(hole: &Hole) -> Vec<String> {
     ]
 }
 
-fn mirrored(report: &MoldReport, half: &str) -> &'static str {
-    let plus = (half == "core") == (report.core_side == "+");
-    if plus { " (mirrored: x to the left)" } else { "" }
+fn mirrored(report: &MoldReport, role: Role) -> &'static str {
+    if role.half(report.core_side) == Half::Plus {
+        " (mirrored: x to the left)"
+    } else {
+        ""
+    }
 }
 
 fn capital(word: &str) -> String {

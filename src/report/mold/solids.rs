@@ -10,7 +10,7 @@ use crate::geom::Point;
 use crate::mesh::stl;
 use crate::mold::build::Mold;
 use crate::mold::solid::Solid;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 
 /// Steps in a millimeter to which places are rounded in the 3MF: a hundredth of a micron.
 const STEPS_PER_MM: f64 = 1e5;

@@ -17,7 +17,7 @@ pub(crate) fn csv(holes: &[Hole]) -> Result<Vec<u8>, csv::Error> {
         let [end_x, end_y] = end.unwrap_or_default();
         writer.write_record([
             hole.number.to_string(),
-            hole.half.clone(),
+            hole.half.to_string(),
             hole.kind.clone(),
             number(hole.x_mm),
             number(hole.y_mm),

@@ -3,7 +3,6 @@
 use crate::analysis::milling::MillingStudy;
 use crate::mold::milling::cutter::Cutter;
 use crate::mold::milling::outcome::{self, Cure, Use};
-use crate::part::parting::Half;
 use crate::schema::{CutterUse, Milling, Unreached};
 
 /// What is known of `cutting`; of a part that is judged as drawn or as milled.
@@ -35,10 +34,7 @@ fn unreached(place: &outcome::Unreached, list: &[Cutter]) -> Unreached {
     };
     Unreached {
         at_mm: place.at.into(),
-        half: match place.half {
-            Half::Plus => "+".to_owned(),
-            Half::Minus => "-".to_owned(),
-        },
+        half: place.half,
         left_mm: place.left,
         area_mm2: place.area,
         volume_mm3: place.volume,

@@ -11,8 +11,9 @@ use crate::analysis::Analysis;
 use crate::findings;
 use crate::findings::{Finding, release_remedies};
 use crate::geom::{Aabb, Point};
-use crate::part::draft::{self, CoreSide, Side};
+use crate::part::draft::{self};
 use crate::part::field::{self, Extreme};
+use crate::part::halves::Side;
 use crate::schema::{
     Alternative, Bin, BoundingBox, Defect, Draft, Part, Parting, Pull, Quantiles, Region,
     Repair, Report, SCHEMA, SheetRow, ShortFace, ShutOff, Thickness, Tool, Undercut,
@@ -136,10 +137,7 @@ fn pull(analysis: &Analysis) -> Pull {
     Pull {
         direction: tidy(opening.pull.vector().into()),
         given: opening.pull_given,
-        core_side: match opening.core {
-            CoreSide::Plus => "+".to_owned(),
-            CoreSide::Minus => "-".to_owned(),
-        },
+        core_side: opening.core,
         height_mm: opening.height,
         projected_area_mm2: opening.silhouette.area,
         projected_centroid_mm: opening
@@ -189,7 +187,7 @@ fn draft(analysis: &Analysis) -> Draft {
         height_mm: face.height,
         required_deg: face.required_deg,
         inside: face.inside,
-        side: side_name(face.side).to_owned(),
+        side: face.side,
         at_mm: face.at.into(),
     };
     Draft {
@@ -222,16 +220,6 @@ fn draft_histogram(analysis: &Analysis) -> Vec<Bin> {
         Bin { from, to: from + 1.0, share }
     };
     shares.iter().enumerate().map(bin).collect()
-}
-
-/// Name of a side in the report.
-fn side_name(side: Side) -> &'static str {
-    match side {
-        Side::Cavity => "cavity",
-        Side::Core => "core",
-        Side::Upright => "upright",
-        Side::Trapped => "trapped",
-    }
 }
 
 /// A direction without the last digits of rounding.

@@ -222,11 +222,6 @@ pub(crate) fn ejection(analysis: &Analysis) -> Ejection {
     let force = ejection.force();
     let pinned = analysis.pinned.as_ref();
     let pins = pinned.and_then(|pinned| pinned.pins);
-    let keeps = match ejection.keeper {
-        Some(Keeper::Core) => Some("core"),
-        Some(Keeper::Cavity) => Some("cavity"),
-        Some(Keeper::Unsure) | None => None,
-    };
     let buckles = |pins: Pins| {
         let slim = pins.diameter / pins::THICKER;
         pins::euler(slim, ejection.push.length, pins::FIXITY).si()
@@ -238,7 +233,7 @@ pub(crate) fn ejection(analysis: &Analysis) -> Ejection {
         force_high_n: Some(force.high.si()),
         cavity_force_n: Some(ejection.cavity.typical.si()),
         vacuum_n: Some(ejection.vacuum.si()),
-        keeps_to: keeps.map(str::to_owned),
+        keeps_to: ejection.keeper.and_then(Keeper::role),
         pins: pinned.map(|pinned| pinned.pads.list.iter().map(place).collect()),
         pin_diameter_mm: pins.map(|pins| mm(pins.diameter)),
         pin_count: pins.map(|pins| pins.count),

@@ -6,8 +6,7 @@ use crate::findings;
 use crate::geom::{Aabb, Point, Vector};
 use crate::mold::build::Mold;
 use crate::mold::checks::Volumes;
-use crate::mold::cut::{Kind, other};
-use crate::part::parting::Half;
+use crate::mold::cut::Kind;
 use crate::process::plastic::shrinkage::Shrinkage;
 use crate::schema::assemble::milling;
 use crate::schema::mold::drill;
@@ -27,7 +26,6 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldRepor
     let volumes = Volumes::measure(mold);
     let bolts = analysis.setup.press.bolts().filter(|_| !tooled.without.bolts);
     let (cutters, unreached) = milling(tooled);
-    let core_side = if mold.core == Half::Plus { "+" } else { "-" };
     MoldReport {
         schema: SCHEMA,
         tool: Tool {
@@ -39,7 +37,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldRepor
         scale_axes: axes.scales(),
         scale_about_mm: axes.origin().into(),
         pull: analysis.release.pull.vector().into(),
-        core_side: core_side.to_owned(),
+        core_side: mold.core,
         axes: Axes {
             datum_mm: corner.into(),
             x: axes.turned(&Vector::x()).into(),
@@ -48,7 +46,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldRepor
         block_mm: around(tooled),
         size_mm: [x, y, z].map(|[low, high]| high - low),
         plates_mm: PlateThickness {
-            cavity: mold.layout.thickness(other(mold.core)),
+            cavity: mold.layout.thickness(mold.core.other()),
             core: mold.layout.thickness(mold.core),
         },
         alloy: mold.layout.plates.alloy.metal().name.to_owned(),
@@ -101,7 +99,7 @@ fn milling(tooled: &MoldDesign) -> (Option<Vec<CutterUse>>, Option<Standing>) {
         let milled = &cutting.milled;
         let worst = milled.unreached.first();
         Standing {
-            cavity_mm3: milled.left_in(other(tooled.mold.core)),
+            cavity_mm3: milled.left_in(tooled.mold.core.other()),
             core_mm3: milled.left_in(tooled.mold.core),
             worst_mm: worst.map_or(0.0, |place| place.left),
             at_mm: worst.map(|place| place.at.into()),

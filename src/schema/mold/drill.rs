@@ -5,19 +5,14 @@
 //! mirrored, at the lower right, so that its x are negative. y runs up on both.
 
 use crate::mold::build::Mold;
-use crate::mold::cut::{Cut, Kind, other};
+use crate::mold::cut::{Cut, Kind};
 use crate::mold::fittings::is_standard;
 use crate::mold::screws::LENGTHS_MM;
-use crate::part::parting::Half;
+use crate::part::halves::Half;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::evaluation::clamping::bar;
 use crate::schema::mold::{Hole, Item};
 use crate::units::short;
-
-/// "cavity" or "core".
-pub(crate) fn name(mold: &Mold, half: Half) -> &'static str {
-    if half == mold.core { "core" } else { "cavity" }
-}
 
 /// A place of the mold as seen on the parting face of `half`, from the datum.
 pub(crate) fn seen(mold: &Mold, half: Half, at: [f64; 2]) -> [f64; 2] {
@@ -33,7 +28,7 @@ pub(crate) fn in_order(mold: &Mold) -> Vec<(Half, &Cut)> {
     for cut in &mold.layout.cuts {
         all.push((cut.half, cut));
         if cut.kind == Kind::Runner {
-            all.push((other(cut.half), cut));
+            all.push((cut.half.other(), cut));
         }
     }
     all.sort_by_key(|(half, cut)| (*half == mold.core, cut.kind));
@@ -49,7 +44,7 @@ pub(crate) fn holes(mold: &Mold) -> Vec<Hole> {
             let [x_mm, y_mm] = seen(mold, half, cut.at);
             Hole {
                 number,
-                half: name(mold, half).to_owned(),
+                half: half.role(mold.core),
                 kind: cut.kind.name().to_owned(),
                 x_mm,
                 y_mm,
@@ -65,7 +60,7 @@ pub(crate) fn holes(mold: &Mold) -> Vec<Hole> {
 
 /// What to buy for the mold.
 pub(crate) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
-    let cavity = other(mold.core);
+    let cavity = mold.core.other();
     let mut bill = vec![plate(mold, cavity), plate(mold, mold.core)];
     let of = |kind: Kind| mold.layout.cuts.iter().filter(move |cut| cut.kind == kind);
     if let Some(bolts) = bolts {
@@ -119,7 +114,7 @@ fn plate(mold: &Mold, half: Half) -> Item {
         ),
         purpose: format!(
             "{} half, milled to {} mm{stands}",
-            name(mold, half),
+            half.role(mold.core),
             short(stock)
         ),
     }

@@ -6,6 +6,7 @@ pub mod assemble;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::part::halves::{Half, Role};
 use crate::schema::{BoundingBox, CutterUse, Tool, Unreached};
 
 /// Grows by one when the meaning of a key changes.
@@ -30,7 +31,7 @@ pub struct MoldReport {
     /// Along which the + half leaves.
     pub pull: [f64; 3],
     /// The half with the core, which keeps the part and has the pins: "+" or "-".
-    pub core_side: String,
+    pub core_side: Half,
     /// The axes of the plates in the pose of the part.
     pub axes: Axes,
     /// The box around the block in the pose of the part.
@@ -166,7 +167,7 @@ pub struct Hole {
     /// Number on the plan.
     pub number: usize,
     /// "cavity" or "core".
-    pub half: String,
+    pub half: Role,
     /// What it is for.
     pub kind: String,
     /// Middle, or where it begins.
