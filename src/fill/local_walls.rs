@@ -122,7 +122,7 @@ fn largest(mesh: &TriMesh, bvh: &Bvh, cell: &Point, edge_mm: f64) -> Ball {
     let least = if is_inside { near.distance } else { 0.0 };
     let hit = bvh.first_hit(&near.point, inward, bvh.diagonal() * 1e-5);
     let Some(hit) = hit else { return Ball { radius: near.distance, ..none } };
-    let ball = shrink(bvh, (&near.point, inward.vector()), least, hit.distance / 2.0);
+    let ball = shrink(bvh, &near.point, inward.vector(), least, hit.distance / 2.0);
     if ball.radius < LEAST * edge_mm {
         // On an edge itself: the climb starts there.
         let radius = LEAST * edge_mm;
@@ -138,7 +138,7 @@ fn largest(mesh: &TriMesh, bvh: &Bvh, cell: &Point, edge_mm: f64) -> Ball {
 
 /// The shrinking ball (Ma, Bae & Choi, *The Visual Computer* 28, 2012) from `radius` down,
 /// but not below `least`.
-fn shrink(bvh: &Bvh, (point, inward): (&Point, Vector), least: f64, radius: f64) -> Ball {
+fn shrink(bvh: &Bvh, point: &Point, inward: Vector, least: f64, radius: f64) -> Ball {
     let (mut radius, mut contact) = (radius.max(least), std::f64::consts::PI);
     let mut held = *point;
     for _ in 0..STEPS {
