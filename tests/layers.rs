@@ -2,20 +2,25 @@
 //! before it, and a file only siblings that its `mod.rs` lists before it.
 //!
 //! A module reads the items of the modules that contain it and of those it contains;
-//! unit tests may import what they like. Paths are read from the text, in `use` lines and
-//! elsewhere; what a macro builds is not seen.
+//! unit tests may import what they like. Paths are read from the syntax tree, in `use`
+//! lines, elsewhere and in what is given to a macro; what a macro builds is not seen.
 
 use std::collections::BTreeMap;
 use std::fs;
 use std::path::Path;
 
+use proc_macro2::{TokenStream, TokenTree};
+use syn::visit::{self, Visit};
+use syn::{
+    Attribute, File, Item, ItemMod, ItemUse, Macro, MetaList, UseTree, Visibility,
+};
+
 /// Modules by their path below the crate, with the modules that each lists, in order.
 type House = BTreeMap<Vec<String>, Module>;
 
-#[derive(Default)]
 struct Module {
     children: Vec<String>,
-    text: String,
+    file: File,
 }
 
 #[test]
@@ -23,7 +28,7 @@ fn every_file_imports_only_what_is_listed_before_it() {
     let mut house = House::new();
     enter(&Path::new(env!("CARGO_MANIFEST_DIR")).join("src"), "lib.rs", &[], &mut house);
     let seen: usize =
-        house.iter().map(|(path, module)| imports(&module.text, path).len()).sum();
+        house.iter().map(|(path, module)| imports(&module.file, path).len()).sum();
     assert!(house.len() > 50 && seen > 300, "{} modules, {seen} imports", house.len());
     let wrong = wrong_imports(&house);
     assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
@@ -37,7 +42,7 @@ fn every_file_is_listed() {
     enter(&src, "lib.rs", &[], &mut house);
     // The library's root stands for lib.rs; main.rs is the other root; modules of unit
     // tests are files too.
-    let in_tests: usize = house.values().map(|module| test_files(&module.text)).sum();
+    let in_tests: usize = house.values().map(|module| test_files(&module.file)).sum();
     assert_eq!(count_files(&src), house.len() + 1 + in_tests);
 }
 
@@ -56,6 +61,11 @@ fn a_wrong_import_is_found() {
         ("low", "const B: char = '\"'; fn f(_: crate::high::A) {}", false),
         ("low", "// use crate::high::Thing;\nconst A: &str = \"crate::high\";", true),
         ("low", "#[cfg(test)]\nmod tests {\n    use crate::high::Thing;\n}", true),
+        ("low", "mod inner {\n    use crate::high::Thing;\n}", false),
+        ("low", "fn f() { assert!(g(1, crate::high::A)) }", false),
+        ("low", "fn f() { assert!(g(1, crate::low::A)) }", true),
+        ("low", "#[arg(default = crate::high::A)]\nstruct S;", false),
+        ("low", "fn f(_: Vec<Option<crate::high::A>>) {}", false),
         ("high", "use crate::low::Thing;", true),
         ("high", "use first::Thing; use self::second::Other;", true),
         ("high/first", "use crate::low::{Thing, other::{A, B}};", true),
@@ -74,12 +84,11 @@ fn a_wrong_import_is_found() {
             ("high/first", ""),
             ("high/second", ""),
         ] {
-            let children = listed(text);
-            let text = text.to_owned();
-            house.insert(split(path), Module { children, text });
+            let file = syn::parse_file(text).unwrap();
+            house.insert(split(path), Module { children: listed(&file), file });
         }
         let module = house.get_mut(&split(path)).unwrap();
-        module.text.push_str(text);
+        module.file.items.extend(syn::parse_file(text).unwrap().items);
         let wrong = wrong_imports(&house);
         assert_eq!(wrong.is_empty(), right, "{path}: {text}\n{wrong:?}");
     }
@@ -92,7 +101,8 @@ fn split(path: &str) -> Vec<String> {
 /// Reads `file` in `folder` as the module `path`, and all that it lists.
 fn enter(folder: &Path, file: &str, path: &[String], house: &mut House) {
     let text = fs::read_to_string(folder.join(file)).unwrap();
-    let children = listed(&text);
+    let file = syn::parse_file(&text).unwrap();
+    let children = listed(&file);
     for child in &children {
         let below: Vec<String> = path.iter().chain([child]).cloned().collect();
         let inside = folder.join(child);
@@ -102,26 +112,32 @@ fn enter(folder: &Path, file: &str, path: &[String], house: &mut House) {
             enter(folder, &format!("{child}.rs"), &below, house);
         }
     }
-    house.insert(path.to_vec(), Module { children, text });
+    house.insert(path.to_vec(), Module { children, file });
 }
 
 /// The modules of the `mod` lines, in order, but those of unit tests.
-fn listed(text: &str) -> Vec<String> {
-    mod_lines(text).filter(|(_, in_tests)| !in_tests).map(|(name, _)| name).collect()
+fn listed(file: &File) -> Vec<String> {
+    mod_lines(file)
+        .filter(|line| !is_for_tests(&line.attrs))
+        .map(|line| line.ident.to_string())
+        .collect()
 }
 
-fn test_files(text: &str) -> usize {
-    mod_lines(text).filter(|(_, in_tests)| *in_tests).count()
+fn test_files(file: &File) -> usize {
+    mod_lines(file).filter(|line| is_for_tests(&line.attrs)).count()
 }
 
-fn mod_lines(text: &str) -> impl Iterator<Item = (String, bool)> {
-    let before = std::iter::once("").chain(text.lines());
-    text.lines().zip(before).filter_map(|(line, before)| {
-        let line = line.strip_suffix(';')?;
-        let name = line.rsplit_once("mod ").filter(|(head, _)| {
-            matches!(*head, "" | "pub " | "pub(crate) " | "pub(super) ")
-        })?;
-        Some((name.1.to_owned(), before == "#[cfg(test)]"))
+/// The modules in files of their own.
+fn mod_lines(file: &File) -> impl Iterator<Item = &ItemMod> {
+    file.items.iter().filter_map(|item| match item {
+        Item::Mod(module) if module.content.is_none() => Some(module),
+        _ => None,
+    })
+}
+
+fn is_for_tests(attributes: &[Attribute]) -> bool {
+    attributes.iter().filter(|attribute| attribute.path().is_ident("cfg")).any(|cfg| {
+        cfg.parse_args::<syn::Path>().is_ok_and(|condition| condition.is_ident("test"))
     })
 }
 
@@ -141,7 +157,7 @@ fn count_files(folder: &Path) -> usize {
 fn wrong_imports(house: &House) -> Vec<String> {
     let mut wrong = Vec::new();
     for (path, module) in house {
-        for target in imports(&module.text, path) {
+        for target in imports(&module.file, path) {
             // Where the two ways part, order decides.
             let shared = path.iter().zip(&target).take_while(|(a, b)| a == b).count();
             let (Some(own), Some(other)) = (path.get(shared), target.get(shared)) else {
@@ -158,106 +174,110 @@ fn wrong_imports(house: &House) -> Vec<String> {
     wrong
 }
 
-/// Every `crate::…` and `super::…` path in `text`, which is the module `path`.
-fn imports(text: &str, path: &[String]) -> Vec<Vec<String>> {
-    let code = text.split("#[cfg(test)]\nmod tests").next().unwrap_or_default();
-    let words = words(&plain(code));
-    let mut found = Vec::new();
-    let mut at = 0;
-    while at < words.len() {
-        let inside = at > 0 && words[at - 1] == "::";
-        let start = match words[at].as_str() {
-            "crate" if !inside => Some(Vec::new()),
-            "super" if !inside => path.split_last().map(|(_, above)| above.to_vec()),
+/// Every `crate::…` and `super::…` path in `file`, which is the module `path`, as a path
+/// below the crate.
+fn imports(file: &File, path: &[String]) -> Vec<Vec<String>> {
+    let mut imports = Imports { module: path.to_vec(), found: Vec::new() };
+    imports.visit_file(file);
+    imports.found
+}
+
+struct Imports {
+    /// The module that is read.
+    module: Vec<String>,
+    /// Paths below the crate.
+    found: Vec<Vec<String>>,
+}
+
+impl Imports {
+    /// Adds the path that `words` write, when it names its root.
+    fn add(&mut self, words: &[String]) {
+        let Some((root, rest)) = words.split_first() else { return };
+        let above = self.module.split_last().map(|(_, above)| above.to_vec());
+        let start = match root.as_str() {
+            "crate" => Some(Vec::new()),
+            "super" => above,
             _ => None,
         };
-        at += 1;
-        if let Some(start) = start {
-            tail(&words, &mut at, start, &mut found);
-        }
-    }
-    found
-}
-
-/// Follows `::name` and `::{…}` from `at` on, and adds each whole path.
-fn tail(
-    words: &[String],
-    at: &mut usize,
-    mut path: Vec<String>,
-    found: &mut Vec<Vec<String>>,
-) {
-    while words.get(*at).is_some_and(|word| word == "::") {
-        *at += 1;
-        let Some(word) = words.get(*at) else { break };
-        *at += 1;
-        match word.as_str() {
-            "{" => {
-                while words.get(*at).is_some_and(|word| word != "}") {
-                    let mut path = path.clone();
-                    if words[*at] != "," && words[*at] != "self" {
-                        path.push(words[*at].clone());
-                    }
-                    *at += 1;
-                    tail(words, at, path, found);
-                }
-                *at += 1;
-                return;
+        let Some(mut path) = start else { return };
+        for word in rest {
+            match word.as_str() {
+                "super" => _ = path.pop(),
+                "self" => {}
+                name => path.push(name.to_owned()),
             }
-            "super" => _ = path.pop(),
-            name => path.push(name.to_owned()),
+        }
+        self.found.push(path);
+    }
+
+    /// Adds every path of `tree`, which stands behind `words`.
+    fn add_tree(&mut self, tree: &UseTree, words: &[String]) {
+        let with = |name: &syn::Ident| [words, [name.to_string()].as_slice()].concat();
+        match tree {
+            UseTree::Path(path) => self.add_tree(&path.tree, &with(&path.ident)),
+            UseTree::Name(name) => self.add(&with(&name.ident)),
+            UseTree::Rename(rename) => self.add(&with(&rename.ident)),
+            UseTree::Glob(_) => self.add(words),
+            UseTree::Group(group) => {
+                group.items.iter().for_each(|tree| self.add_tree(tree, words));
+            }
         }
     }
-    found.push(path);
-}
 
-/// `code` without comments and texts.
-fn plain(code: &str) -> String {
-    let mut plain = String::new();
-    let mut rest = code;
-    while let Some(c) = rest.chars().next() {
-        let skipped = if rest.starts_with("//") {
-            rest.find('\n').unwrap_or(rest.len())
-        } else if rest.starts_with("r#\"") {
-            rest.find("\"#").map_or(rest.len(), |end| end + 2)
-        } else if c == '"' {
-            1 + text_end(&rest[1..])
-        } else if rest.starts_with("'\"'") || rest.starts_with("'\\") {
-            3
-        } else {
-            plain.push(c);
-            c.len_utf8()
-        };
-        rest = &rest[skipped..];
+    /// Adds every path in code that is not parsed: what is given to a macro.
+    fn add_tokens(&mut self, tokens: TokenStream) {
+        let mut words: Vec<String> = Vec::new();
+        let mut colons = 0;
+        for token in tokens {
+            match token {
+                TokenTree::Ident(name) => {
+                    if colons != 2 {
+                        self.add(&std::mem::take(&mut words));
+                    }
+                    words.push(name.to_string());
+                    colons = 0;
+                }
+                TokenTree::Punct(sign) if sign.as_char() == ':' => colons += 1,
+                TokenTree::Punct(_) | TokenTree::Literal(_) => colons = 0,
+                TokenTree::Group(group) => {
+                    self.add_tokens(group.stream());
+                    colons = 0;
+                }
+            }
+        }
+        self.add(&words);
     }
-    plain
 }
 
-/// Where the text that `rest` begins with ends, its last quote included.
-fn text_end(rest: &str) -> usize {
-    let mut escaped = false;
-    for (at, c) in rest.char_indices() {
-        match c {
-            '"' if !escaped => return at + 1,
-            _ => escaped = c == '\\' && !escaped,
+impl<'ast> Visit<'ast> for Imports {
+    fn visit_item_mod(&mut self, module: &'ast ItemMod) {
+        if !is_for_tests(&module.attrs) {
+            self.module.push(module.ident.to_string());
+            visit::visit_item_mod(self, module);
+            self.module.pop();
         }
     }
-    rest.len()
-}
 
-/// Names, `::`, and other signs one by one.
-fn words(code: &str) -> Vec<String> {
-    let mut words: Vec<String> = Vec::new();
-    let mut open = false;
-    for c in code.chars() {
-        let name = c.is_alphanumeric() || c == '_';
-        let colon = c == ':' && words.last().is_some_and(|last| last == ":");
-        match words.last_mut() {
-            Some(last) if name && open => last.push(c),
-            Some(last) if colon => last.push(c),
-            _ if c.is_whitespace() => {}
-            _ => words.push(c.to_string()),
-        }
-        open = name;
+    /// `pub(super)` imports nothing.
+    fn visit_visibility(&mut self, _: &'ast Visibility) {}
+
+    fn visit_item_use(&mut self, line: &'ast ItemUse) {
+        self.add_tree(&line.tree, &[]);
     }
-    words
+
+    fn visit_path(&mut self, path: &'ast syn::Path) {
+        let words = path.segments.iter().map(|segment| segment.ident.to_string());
+        self.add(&words.collect::<Vec<_>>());
+        visit::visit_path(self, path);
+    }
+
+    fn visit_macro(&mut self, call: &'ast Macro) {
+        visit::visit_macro(self, call);
+        self.add_tokens(call.tokens.clone());
+    }
+
+    fn visit_meta_list(&mut self, list: &'ast MetaList) {
+        visit::visit_meta_list(self, list);
+        self.add_tokens(list.tokens.clone());
+    }
 }

@@ -19,9 +19,15 @@ fn upright(mesh: &TriMesh) -> Parting {
 }
 
 /// The same solid in other poses and other triangles parts the same; heights are taken
-/// from the pose. `expect` is (rise, length, shut-offs, height in the first pose).
-fn check(mesh: &TriMesh, core: Half, expect: (f64, f64, usize, Option<f64>)) {
-    let (rise, length, shut_offs, height) = expect;
+/// from the pose; `height` is that in the first pose.
+fn check(
+    mesh: &TriMesh,
+    core: Half,
+    rise: f64,
+    length: f64,
+    shut_offs: usize,
+    height: Option<f64>,
+) {
     let axis = Unit::new_normalize(Vector::new(0.3, -1.0, 0.7));
     let turn = Rotation3::from_axis_angle(&axis, 1.1);
     let away = Vector::new(4000.0, -7000.0, 2500.0);
@@ -59,23 +65,23 @@ fn around(radius: f64, steps: usize) -> f64 {
 fn a_drafted_cup_parts_at_its_rim() {
     let cup = shapes::cup(20.0, 30.0, 2.0, 2.0, 48);
     let rim = 20.0 + 30.0 * 2.0_f64.to_radians().tan();
-    check(&cup, Half::Plus, (0.0, around(rim, 48), 0, Some(30.0)));
+    check(&cup, Half::Plus, 0.0, around(rim, 48), 0, Some(30.0));
 }
 
 #[test]
 fn upright_walls_go_to_the_cavity() {
     let mesh = shapes::cuboid(30.0, 20.0, 10.0);
-    check(&mesh, Half::Minus, (0.0, 100.0, 0, Some(0.0)));
-    check(&mesh, Half::Plus, (0.0, 100.0, 0, Some(10.0)));
+    check(&mesh, Half::Minus, 0.0, 100.0, 0, Some(0.0));
+    check(&mesh, Half::Plus, 0.0, 100.0, 0, Some(10.0));
     let tray = shapes::tray([30.0, 20.0, 10.0], 2.0);
-    check(&tray, Half::Plus, (0.0, 100.0, 0, Some(10.0)));
+    check(&tray, Half::Plus, 0.0, 100.0, 0, Some(10.0));
 }
 
 #[test]
 fn a_ring_parts_at_mid_height_and_shuts_off_inside() {
     let mesh = shapes::torus(20.0, 5.0, 48);
     let both = around(25.0, 48) + around(15.0, 48);
-    check(&mesh, Half::Minus, (0.0, both, 1, Some(0.0)));
+    check(&mesh, Half::Minus, 0.0, both, 1, Some(0.0));
     let found = upright(&mesh);
     let hole = &found.shut_offs[0];
     let area = 24.0 * 225.0 * (std::f64::consts::TAU / 48.0).sin();
@@ -102,7 +108,7 @@ fn a_stepped_part_rises_by_what_it_must() {
     let found = upright(&stepped());
     assert!(!found.flat && found.height.is_none());
     assert!((found.rise.unwrap() - 2.0).abs() < 1e-9, "{:?}", found.rise);
-    check(&stepped(), Half::Minus, (2.0, found.length, 0, None));
+    check(&stepped(), Half::Minus, 2.0, found.length, 0, None);
     // Both long sides climb once.
     assert!((found.length - (2.0 * (24.0 + 8.0) + 4.0)).abs() < 1e-9);
     assert_eq!(found.loops.len(), 1);
@@ -113,8 +119,8 @@ fn an_overhang_that_shares_a_height_parts_flat() {
     // An L: its underside is at 0 and at 5, and all walls reach from 5 to 10.
     let steps: [&[f64]; 3] = [&[0.0, 10.0, 20.0], &[0.0, 8.0], &[0.0, 5.0, 10.0]];
     let mesh = shapes::blocks(steps, |i, _, k| i == 0 || k == 1);
-    check(&mesh, Half::Minus, (0.0, 56.0, 0, Some(5.0)));
-    check(&mesh, Half::Plus, (0.0, 56.0, 0, Some(10.0)));
+    check(&mesh, Half::Minus, 0.0, 56.0, 0, Some(5.0));
+    check(&mesh, Half::Plus, 0.0, 56.0, 0, Some(10.0));
 }
 
 #[test]
@@ -125,7 +131,7 @@ fn through_holes_are_shut_offs_and_blind_ones_not() {
         let blind = i == 5 && k == 1;
         !(j == 1 && (i == 1 || i == 3 || blind))
     });
-    check(&mesh, Half::Minus, (0.0, 88.0 + 2.0 * 14.0, 2, Some(0.0)));
+    check(&mesh, Half::Minus, 0.0, 88.0 + 2.0 * 14.0, 2, Some(0.0));
     for (hole, x) in upright(&mesh).shut_offs.iter().zip([7.0, 16.0]) {
         assert!((hole.area - 12.0).abs() < 1e-9 && hole.wall_deg < 1e-6);
         // The pin's end butts on the other half.
@@ -216,5 +222,5 @@ fn twisted_facets_of_an_upright_bore_part_in_one_line() {
     let turn = Rotation3::from_axis_angle(&Vector::z_axis(), half);
     let mesh = shapes::tube(15.0, 20.0, 2.0, 60)
         .map_points(|point| if point.z > 1.0 { turn * point } else { *point });
-    check(&mesh, Half::Minus, (0.0, around(20.0, 60) + around(15.0, 60), 1, Some(0.0)));
+    check(&mesh, Half::Minus, 0.0, around(20.0, 60) + around(15.0, 60), 1, Some(0.0));
 }

@@ -55,7 +55,7 @@ pub(super) fn of_mold(
     pull: Direction,
     choices: &MillChoices,
 ) -> Result<MillingStudy, NotMilled> {
-    sent(choices, |cutters| milled_halves::simulate(mold, pull, (cutters, choices.cell)))
+    sent(choices, |cutters| milled_halves::simulate(mold, pull, cutters, choices.cell))
 }
 
 /// What the cutters at hand, else those of the built-in list, leave where `mill` sends them.

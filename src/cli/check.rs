@@ -34,8 +34,8 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     let mut reports = Vec::new();
     for (part, folder) in args.parts.iter().zip(&folders) {
         let progress = Progress::new(terminal && !args.quiet);
-        let with = (setup.clone(), &settings, &plastics);
-        let answer = one(args, (part, folder), with, &progress);
+        let files = PartFiles { part, folder };
+        let answer = one(args, files, setup.clone(), &settings, &plastics, &progress);
         drop(progress);
         let code = match answer {
             Ok(Judged { report, .. }) => {
@@ -71,11 +71,22 @@ fn print_json(
     }
 }
 
+/// Where a part is read and its report written.
+#[derive(Clone, Copy)]
+pub(super) struct PartFiles<'a> {
+    /// The file of the part.
+    pub(super) part: &'a Path,
+    /// The folder of its report.
+    pub(super) folder: &'a Path,
+}
+
 /// Checks one part and writes its report.
 pub(super) fn one(
     args: &Check,
-    (part, folder): (&Path, &Path),
-    (setup, settings, plastics): (Setup, &Settings, &Plastics),
+    PartFiles { part, folder }: PartFiles<'_>,
+    setup: Setup,
+    settings: &Settings,
+    plastics: &Plastics,
     progress: &Progress,
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;
@@ -85,7 +96,7 @@ pub(super) fn one(
         .with_context(|| part.display().to_string())?;
     drop(bytes);
     let show_variation = |step: &str| progress.show(format!("{name}: what if {step}"));
-    judge::vary(&mut judged, settings.clone(), (&args.vary, plastics), &show_variation);
+    judge::vary(&mut judged, settings.clone(), &args.vary, plastics, &show_variation);
     let files = judge::files(&judged, &show_step)?;
     show_step(judge::Step::Writing);
     files::write_all(folder, &files)?;

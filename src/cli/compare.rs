@@ -25,12 +25,13 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
     let (Some(old), Some(new)) = (&args.old, &args.new) else {
         bail!("two parts are compared: the old one and the new one");
     };
-    let with = (judge::setup(&args.given)?, judge::settings(&args.given)?);
+    let setup = judge::setup(&args.given)?;
+    let settings = judge::settings(&args.given)?;
     let folder = folder(args, old, new)?;
     files::can_hold(&args.out)?;
     let progress = Progress::new(terminal && !args.quiet);
-    let before = one(old, &with, &progress)?;
-    let after = one(new, &with, &progress)?;
+    let before = one(old, &setup, &settings, &progress)?;
+    let after = one(new, &setup, &settings, &progress)?;
     progress.show("comparing");
     let Compared { comparison, files } = bundle::write(before.checked(), after.checked())
         .context("could not draw the comparison")?;
@@ -49,7 +50,8 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
 
 fn one(
     part: &Path,
-    (setup, settings): &(Setup, Settings),
+    setup: &Setup,
+    settings: &Settings,
     progress: &Progress,
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;

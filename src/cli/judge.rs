@@ -78,7 +78,8 @@ pub(super) fn judge(
 pub(super) fn vary(
     judged: &mut Judged,
     settings: Settings,
-    (requests, plastics): (&[FactorRequest], &Plastics),
+    requests: &[FactorRequest],
+    plastics: &Plastics,
     show: &dyn Fn(&str),
 ) {
     if requests.is_empty() {
@@ -111,13 +112,15 @@ pub(super) fn setup(given: &Given) -> Result<Setup> {
 pub(super) fn setup_and_plastics(given: &Given) -> Result<(Setup, Plastics)> {
     let plastics = files::plastics(given.plastics.as_deref())?;
     let press = files::press(given.press.as_deref())?;
-    let press = (press, given.press.is_some());
-    Ok((setup_of(press, &plastics, given.plastic.as_deref())?, plastics))
+    let setup =
+        setup_of(press, given.press.is_some(), &plastics, given.plastic.as_deref())?;
+    Ok((setup, plastics))
 }
 
 /// A press, whether the user gave it, and the plastic that was named or the usual one.
 pub(super) fn setup_of(
-    (press, press_given): (Press, bool),
+    press: Press,
+    press_given: bool,
     plastics: &Plastics,
     plastic: Option<&str>,
 ) -> Result<Setup> {

@@ -5,14 +5,13 @@ use rayon::prelude::*;
 use crate::analysis::Analysis;
 use crate::compare::outline;
 use crate::compare::shape::Seen;
-use crate::draw::atlas::Atlas;
 use crate::draw::map::{self, MapError, Sheet};
 use crate::draw::marks::Mark;
 use crate::draw::paint::Paint;
 use crate::draw::palette::{Scale, nice_step};
 use crate::geom::Point;
 use crate::part::thickness;
-use crate::report::bundle::atlas;
+use crate::report::bundle::{Overview, overview};
 
 /// What a place with nothing to compare with is called.
 const NO_OTHER: &str = "no such wall before";
@@ -100,12 +99,12 @@ pub(super) fn draw_all(
             });
         }
     }
-    let atlases = [atlas(before), atlas(after)];
+    let overviews = [overview(before), overview(after)];
     maps.into_par_iter()
         .map(|map| {
             draw(
                 &map,
-                &atlases[usize::from(map.file != "maps/before.png")],
+                &overviews[usize::from(map.file != "maps/before.png")],
                 reported.least_mm,
             )
         })
@@ -125,10 +124,9 @@ fn counted(value: f64, least: f64) -> f64 {
     if value.abs() > least { value } else { 0.0 }
 }
 
-fn draw(map: &Map<'_>, atlas: &(Atlas<'_>, f64), least: f64) -> Result<Drawn, MapError> {
+fn draw(map: &Map<'_>, overview: &Overview<'_>, least: f64) -> Result<Drawn, MapError> {
     let mut scale = Scale::signed(span(&map.values, least), "mm");
     scale.gap = map.gap;
-    let (atlas, share) = atlas;
     let sheet = Sheet {
         part: &map.part,
         what: map.caption,
@@ -141,9 +139,9 @@ fn draw(map: &Map<'_>, atlas: &(Atlas<'_>, f64), least: f64) -> Result<Drawn, Ma
         counted: "walls that changed",
         seam: &[],
         pull: map.analysis.release.pull,
-        share: Some(*share),
+        share: Some(overview.share),
     };
-    let png = map::png(atlas, &sheet)?;
+    let png = map::png(&overview.atlas, &sheet)?;
     Ok(Drawn { file: map.file, caption: map.caption, alt: map.alt, png })
 }
 

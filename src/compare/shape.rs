@@ -63,9 +63,12 @@ fn reported(
             .map(region)
             .collect()
     };
-    let both = [(samples, moved, Pose::still()), (&before.part.samples, left, pose)];
+    let both = [
+        farthest(samples, moved, Pose::still()),
+        farthest(&before.part.samples, left, pose),
+    ];
     let (farthest_mm, farthest_at) =
-        both.into_iter().filter_map(farthest).max_by(|a, b| a.0.total_cmp(&b.0)).unzip();
+        both.into_iter().flatten().max_by(|a, b| a.0.total_cmp(&b.0)).unzip();
     let farthest_mm = farthest_mm.unwrap_or(0.0);
     let area = |far: &Distances, of: &Analysis| far.share_beyond(least) * of.mass.area;
     Shape {
@@ -90,7 +93,7 @@ fn reported(
 }
 
 /// The farthest of some points from the other surface, in the place of the new part.
-fn farthest((samples, far, by): (&Samples, &Distances, Pose)) -> Option<(f64, Point)> {
+fn farthest(samples: &Samples, far: &Distances, by: Pose) -> Option<(f64, Point)> {
     let (sample, far) = far.farthest()?;
     Some((far, by.point(&samples.points[sample])))
 }

@@ -29,11 +29,15 @@ const LOOKED_AT: usize = 2000;
 /// The first candidate of the views that looks at a corner.
 const CORNERS: usize = 6;
 
-/// One picture: caption, text for those who cannot see it, file, bytes.
-pub(crate) struct Drawn {
+/// A picture with the words that stand beside it.
+pub(crate) struct CaptionedPicture {
+    /// What it shows.
     pub(crate) caption: &'static str,
+    /// The same for those who cannot see it.
     pub(crate) alt: &'static str,
+    /// Its place inside the report's folder.
     pub(crate) file: &'static str,
+    /// The picture.
     pub(crate) picture: map::Drawn,
 }
 
@@ -66,7 +70,7 @@ struct Field {
 ///
 /// # Errors
 /// When one cannot be drawn.
-pub(crate) fn draw(flow: Flow<'_>) -> Result<Vec<Drawn>, MapError> {
+pub(crate) fn draw(flow: Flow<'_>) -> Result<Vec<CaptionedPicture>, MapError> {
     let fields = fields(flow);
     let views = views(flow);
     let Some(Field { values: arrivals, scale: times, .. }) = fields.first() else {
@@ -77,9 +81,9 @@ pub(crate) fn draw(flow: Flow<'_>) -> Result<Vec<Drawn>, MapError> {
             let title = field.caption.split(';').next().unwrap_or(field.caption);
             let picture = sheet(flow, title, &field.values, &field.scale)?;
             let Field { file, caption, alt, .. } = *field;
-            Ok(Drawn { caption, alt, file, picture })
+            Ok(CaptionedPicture { caption, alt, file, picture })
         });
-        drawn.collect::<Result<Vec<Drawn>, MapError>>()
+        drawn.collect::<Result<Vec<CaptionedPicture>, MapError>>()
     };
     let shapes = || short_shots(flow, &views, arrivals, times);
     let moving = || moving_front(flow, &views, arrivals, times);
@@ -217,7 +221,7 @@ fn short_shots(
     views: &[View],
     arrivals: &[Option<f64>],
     scale: &Scale,
-) -> Result<Drawn, MapError> {
+) -> Result<CaptionedPicture, MapError> {
     let caption = "Short shots: what comes out when the shot is stopped at 25, 50, 75 and 95 % of the part, or where it freezes off; mold such shots on purpose and compare";
     let history = history(flow.filled);
     let reached =
@@ -260,7 +264,7 @@ fn short_shots(
     let bytes = map::png_each(&atlas, &sheet, &paints)?;
     let alt = "The part from two sides at four moments, colored where it is full by then";
     let picture = map::Drawn { png: bytes, details: Vec::new() };
-    Ok(Drawn { caption, alt, file: "maps/short_shots.png", picture })
+    Ok(CaptionedPicture { caption, alt, file: "maps/short_shots.png", picture })
 }
 
 /// The front moving.
@@ -269,7 +273,7 @@ fn moving_front(
     views: &[View],
     arrivals: &[Option<f64>],
     scale: &Scale,
-) -> Result<Drawn, MapError> {
+) -> Result<CaptionedPicture, MapError> {
     let bytes = filling_animation::gif(&Moving {
         atlas: flow.atlas,
         views: views.to_vec(),
@@ -278,7 +282,7 @@ fn moving_front(
         scale,
         history: history(flow.filled),
     })?;
-    Ok(Drawn {
+    Ok(CaptionedPicture {
         caption: "The front from the gate to the last corner, at even steps of time; the whole filling plays in five seconds",
         alt: "The part from two sides while it fills, colored where it is full",
         file: "maps/front.gif",

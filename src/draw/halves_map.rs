@@ -83,9 +83,10 @@ pub fn png(halves: &Halves<'_>) -> Result<Vec<u8>, MapError> {
     let near = skins.samples(&near, halves.pull, |facet, point| {
         parted.half_at(facet, halves.pull.dot(&point.coords))
     });
-    let near = (near, trapped);
-    let tiles: Vec<(Vec<Rgb>, bool)> =
-        panels.par_iter().map(|panel| tile(panel, &skins, halves, &near)).collect();
+    let tiles: Vec<(Vec<Rgb>, bool)> = panels
+        .par_iter()
+        .map(|panel| tile(panel, &skins, halves, &near, &trapped))
+        .collect();
     for (panel, (pixels, _)) in panels.iter().zip(&tiles) {
         map::lay(&mut canvas, panel, pixels);
         map::caption(&mut canvas, panel, halves.pull);
@@ -133,7 +134,8 @@ fn tile(
     panel: &Panel,
     skins: &SeparatedSkins,
     halves: &Halves<'_>,
-    (samples, is_trapped): &(Samples, Vec<bool>),
+    samples: &Samples,
+    is_trapped: &[bool],
 ) -> (Vec<Rgb>, bool) {
     let shown = &panel.points;
     let trapped = if is_trapped.contains(&true) {

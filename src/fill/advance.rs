@@ -28,23 +28,34 @@ pub(super) struct Step {
 
 /// Melt on its way into one cell.
 #[derive(Clone, Copy, Default)]
-struct Coming {
+struct Inflow {
     /// m³.
     amount: f64,
     /// Amount times the moment at which it begins to come.
     moment: f64,
 }
 
+/// Melt that a full cell has no room for.
+struct Spill {
+    /// The full cell.
+    cell: u32,
+    /// m³.
+    amount: f64,
+    /// When the cell was full: the moment at which the spill begins.
+    begins: f64,
+}
+
 /// Places `volume_m3` and adds the direction it came from to `heading`.
 pub(super) fn advance(
-    (cells, level): (&Cells, &Level),
+    cells: &Cells,
+    level: &Level,
     field: &Field,
     reach: &mut Reach,
     heading: &mut [Vector],
     volume_m3: f64,
 ) -> Step {
-    let mut coming = vec![Coming::default(); cells.len()];
-    let mut touched = first(cells, field, reach, heading, (volume_m3, &mut coming));
+    let mut inflow = vec![Inflow::default(); cells.len()];
+    let mut touched = cross_front(cells, field, reach, heading, volume_m3, &mut inflow);
     let mut step = Step::default();
     for _ in 0..ROUNDS {
         if touched.is_empty() {
@@ -54,26 +65,17 @@ pub(super) fn advance(
         touched.dedup();
         let mut spills = Vec::new();
         for &cell in &touched {
-            let Coming { amount, moment } = std::mem::take(&mut coming[cell as usize]);
-            let begins = if amount > 0.0 { moment / amount } else { 0.0 };
-            if let Some(spill) = pour(cells, reach, &mut step, (cell, amount, begins)) {
-                spills.push((cell, spill, begins));
-            }
+            let inflow = std::mem::take(&mut inflow[cell as usize]);
+            spills.extend(fill_cell(cells, reach, &mut step, cell, inflow));
         }
         touched.clear();
-        for (cell, (spill, moment), _) in spills {
-            pass_on(
-                (cells, level),
-                reach,
-                heading,
-                (cell, spill, moment),
-                &mut |other, amount| {
-                    let next = &mut coming[other as usize];
-                    next.amount += amount;
-                    next.moment += amount * moment;
-                    touched.push(other);
-                },
-            );
+        for spill in spills {
+            pass_on(cells, level, reach, heading, &spill, &mut |other, amount| {
+                let next = &mut inflow[other as usize];
+                next.amount += amount;
+                next.moment += amount * spill.begins;
+                touched.push(other);
+            });
         }
     }
     for &(cell, _) in &step.filled {
@@ -83,12 +85,13 @@ pub(super) fn advance(
 }
 
 /// What flows through the front itself. Gives the cells that it comes to.
-fn first(
+fn cross_front(
     cells: &Cells,
     field: &Field,
     reach: &Reach,
     heading: &mut [Vector],
-    (volume_m3, coming): (f64, &mut [Coming]),
+    volume_m3: f64,
+    inflow: &mut [Inflow],
 ) -> Vec<u32> {
     let ahead = |index: usize| {
         let link = &cells.links[index];
@@ -106,20 +109,22 @@ fn first(
     let whole: f64 = front.iter().map(|(_, (_, flow, _))| flow).sum();
     for &(index, (cell, flow, sign)) in &front {
         let amount = volume_m3 * flow / whole;
-        coming[cell as usize].amount += amount;
+        inflow[cell as usize].amount += amount;
         heading[cell as usize][usize::from(cells.links[index].axis)] += sign * amount;
     }
     front.iter().map(|(_, (cell, ..))| *cell).collect()
 }
 
-/// Pours into one cell. Gives what it has no room for, and when it was full.
-fn pour(
+/// Lets melt into one cell. Gives what it has no room for.
+fn fill_cell(
     cells: &Cells,
     reach: &mut Reach,
     step: &mut Step,
-    (cell, amount, begins): (u32, f64, f64),
-) -> Option<(f64, f64)> {
+    cell: u32,
+    Inflow { amount, moment }: Inflow,
+) -> Option<Spill> {
     let index = cell as usize;
+    let begins = if amount > 0.0 { moment / amount } else { 0.0 };
     let volume = cells.volume_mm3[index] * 1e-9;
     let room = volume * (1.0 - reach.filled[index]);
     if reach.filled[index] <= 0.0 && amount > 0.0 {
@@ -131,20 +136,21 @@ fn pour(
         return None;
     }
     let placed = amount.min(room);
-    let moment =
+    let full =
         if amount > 0.0 { begins + (1.0 - begins) * placed / amount } else { begins };
     reach.filled[index] = 1.0;
     step.placed_m3 += placed;
-    step.filled.push((cell, moment));
-    Some((amount - placed, moment))
+    step.filled.push((cell, full));
+    Some(Spill { cell, amount: amount - placed, begins: full })
 }
 
-/// Shares out among the empty cells beside `cell` by how well they conduct.
+/// Shares `spill` among the empty cells beside its own by how well they conduct.
 fn pass_on(
-    (cells, level): (&Cells, &Level),
+    cells: &Cells,
+    level: &Level,
     reach: &Reach,
     heading: &mut [Vector],
-    (cell, spill, _): (u32, f64, f64),
+    spill: &Spill,
     give: &mut dyn FnMut(u32, f64),
 ) {
     let ease = |other: u32, link: u32| {
@@ -152,16 +158,16 @@ fn pass_on(
         let open = f64::from(cells.links[link as usize].open);
         if is_free { open * cells.wall_mm[other as usize].powi(2) } else { 0.0 }
     };
-    let beside = level.beside(cell as usize);
+    let beside = level.beside(spill.cell as usize);
     let whole: f64 = beside.iter().map(|&(other, link)| ease(other, link)).sum();
-    if spill <= 0.0 || whole <= 0.0 {
+    if spill.amount <= 0.0 || whole <= 0.0 {
         return;
     }
     for &(other, link) in beside {
-        let amount = spill * ease(other, link) / whole;
+        let amount = spill.amount * ease(other, link) / whole;
         if amount > 0.0 {
             let link = &cells.links[link as usize];
-            let sign = if link.low == cell { 1.0 } else { -1.0 };
+            let sign = if link.low == spill.cell { 1.0 } else { -1.0 };
             heading[other as usize][usize::from(link.axis)] += sign * amount;
             give(other, amount);
         }

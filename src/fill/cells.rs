@@ -110,7 +110,7 @@ impl Cells {
         if !(edge_mm > 0.0 && edge_mm.is_finite()) {
             return Err(CellsError::Edge { edge_mm });
         }
-        Self::cut((mesh, bvh), (edge_mm, volume, thin_wall_mm))
+        Self::cut(mesh, bvh, edge_mm, volume, thin_wall_mm)
     }
 
     /// The same part in cells of `times` the edge.
@@ -125,12 +125,15 @@ impl Cells {
         times: f64,
     ) -> Result<Self, CellsError> {
         let edge_mm = times * self.edge_mm();
-        Self::cut((mesh, bvh), (edge_mm, self.total_mm3(), self.thin_wall_mm))
+        Self::cut(mesh, bvh, edge_mm, self.total_mm3(), self.thin_wall_mm)
     }
 
     fn cut(
-        (mesh, bvh): (&TriMesh, &Bvh),
-        (edge_mm, volume, thin_wall_mm): (f64, f64, Option<f64>),
+        mesh: &TriMesh,
+        bvh: &Bvh,
+        edge_mm: f64,
+        volume: f64,
+        thin_wall_mm: Option<f64>,
     ) -> Result<Self, CellsError> {
         let fractions =
             fractions::measure(mesh, Lattice::around(&mesh.bounds(), edge_mm));
@@ -191,7 +194,7 @@ impl Cells {
         self.volume_mm3.len()
     }
 
-    /// Whether there are none; never so after [`Self::of`].
+    /// Whether there are none; never so after [`Self::new`].
     pub fn is_empty(&self) -> bool {
         self.volume_mm3.is_empty()
     }

@@ -107,7 +107,7 @@ fn sums(grid: &Grid, scan: &Scan) -> Vec<Sums> {
     // a little off then, never the share.
     for span in &scan.spans {
         each_piece(span, &mut |along, share| {
-            for_owners(grid, (scan.axis, span.line, along), &mut |cell, what, weight| {
+            for_owners(grid, scan.axis, span.line, along, &mut |cell, what, weight| {
                 sums[cell][what][0] += weight * share;
                 sums[cell][what][1] += weight * share * share;
             });
@@ -115,7 +115,7 @@ fn sums(grid: &Grid, scan: &Scan) -> Vec<Sums> {
     }
     for &line in &scan.broken {
         for along in 0..grid.lattice.dims[scan.axis] {
-            for_owners(grid, (scan.axis, line, along), &mut |cell, what, weight| {
+            for_owners(grid, scan.axis, line, along, &mut |cell, what, weight| {
                 sums[cell][what][2] += weight;
             });
         }
@@ -142,7 +142,9 @@ fn each_piece(span: &Span, found: &mut dyn FnMut(usize, f32)) {
 /// cell below it, with the weight of this line among those that measure the same.
 fn for_owners(
     grid: &Grid,
-    (axis, line, along): (usize, [u32; 2], usize),
+    axis: usize,
+    line: [u32; 2],
+    along: usize,
     found: &mut dyn FnMut(usize, usize, f32),
 ) {
     let in_plane = line.map(|step| (step as usize).is_multiple_of(FINE));

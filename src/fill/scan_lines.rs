@@ -51,7 +51,7 @@ pub(super) fn along(mesh: &TriMesh, lattice: &Lattice, axis: usize) -> Scan {
         .flat_map_iter(|chunk| {
             let mut found = Vec::new();
             for &facet in chunk {
-                cross(mesh, lattice, (facet, axis), &mut found);
+                cross(mesh, lattice, facet, axis, &mut found);
             }
             found
         })
@@ -94,7 +94,8 @@ impl Scan {
 fn cross(
     mesh: &TriMesh,
     lattice: &Lattice,
-    (facet, axis): (usize, usize),
+    facet: usize,
+    axis: usize,
     found: &mut Vec<Crossing>,
 ) {
     let (u, v) = ((axis + 1) % 3, (axis + 2) % 3);

@@ -91,7 +91,7 @@ impl<'a> System<'a> {
         let [mut rest, mut way, mut drawn] =
             [zeros.clone(), zeros.clone(), zeros.clone()];
         for color in [RED, BLACK] {
-            matrix.rest(&self.right, pressure, (color, &mut rest));
+            matrix.rest(&self.right, pressure, color, &mut rest);
         }
         let mut scratch: Vec<Scratch> = self.levels.iter().map(Scratch::new).collect();
         let mut last = f64::INFINITY;
@@ -108,7 +108,7 @@ impl<'a> System<'a> {
             update(&mut way, |i, old| guess[i] + keep * old);
             // What is left of nothing is the matrix times the way with its sign turned.
             for color in [RED, BLACK] {
-                matrix.rest(&zeros, &way, (color, &mut drawn));
+                matrix.rest(&zeros, &way, color, &mut drawn);
             }
             let step = -now / dot(&way, &drawn);
             if !step.is_finite() {
@@ -183,7 +183,7 @@ impl Matrix {
     }
 
     /// Sets `out` to `right` less the matrix times `x` in the unknown cells of `color`.
-    fn rest(&self, right: &[f64], x: &[f64], (color, out): (usize, &mut [f64])) {
+    fn rest(&self, right: &[f64], x: &[f64], color: usize, out: &mut [f64]) {
         scatter(&self.colors[color], out, x, |cell, x| {
             let at = cell as usize;
             right[at] + self.sent(cell, x) - self.diagonal[at] * x[at]
@@ -264,7 +264,7 @@ fn cycle(levels: &[Level], matrices: &[Matrix], scratch: &mut [Scratch]) {
         return;
     };
     // The black cells have just been solved and leave nothing over.
-    matrix.rest(right, x, (RED, rest));
+    matrix.rest(right, x, RED, rest);
     next.right.fill(0.0);
     for &cell in &matrix.colors[RED] {
         next.right[level.group[cell as usize] as usize] += rest[cell as usize];

@@ -68,7 +68,7 @@ pub fn lines(cells: &Cells, filling: &Filling, melt: &Melt) -> Vec<Weld> {
         }
         line.sort_unstable();
         if line.len() >= LEAST_CELLS {
-            let own = weld((cells, filling), &met, line);
+            let own = weld(cells, filling, &met, line);
             let warm = own.cells.iter().map(|&cell| {
                 let section = cells.section[cell as usize];
                 front_temperature::middle(melt, section, cooled[cell as usize]).si()
@@ -115,7 +115,8 @@ fn met(cells: &Cells, filling: &Filling) -> BTreeMap<u32, f64> {
 }
 
 fn weld(
-    (cells, filling): (&Cells, &Filling),
+    cells: &Cells,
+    filling: &Filling,
     met: &BTreeMap<u32, f64>,
     line: Vec<u32>,
 ) -> Weld {

@@ -175,14 +175,14 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
         pins: pins(input, &axes),
         without: input.without,
     })?;
-    fittings::add(&mut layout, (input.core, part_span), input.dowel, input.without);
-    let surface = hang(input, &lines, &points, (&layout, way.as_ref()), &axes)?;
+    fittings::add(&mut layout, input.core, part_span, input.dowel, input.without);
+    let surface = parting_surface(input, &lines, &points, &layout, way.as_ref(), &axes)?;
     let blanks = blanks::build(skins, &points, &surface, layout.block[2]);
     let rise = heights(&surface, &points);
     let stepped = (!surface.is_flat).then(|| Stepped::between(&blanks, rise));
     let height = |at| stepped.as_ref().and_then(|it| it.at(at)).unwrap_or(0.0);
     screws::settle(&mut layout, input.core, &height);
-    add_vents(input, &mut layout, (&outer, &inside, stepped.as_ref()), &axes)
+    add_vents(input, &mut layout, &outer, &inside, stepped.as_ref(), &axes)
         .map_err(|error| NoMold::Cut("vents", error))?;
     let sheeted =
         Sheeted { is_flat: surface.is_flat, rise: (rise[1] - rise[0]).max(0.0) };
@@ -218,7 +218,7 @@ fn feed_way(
     };
     let wanted: Vec<Point> = gates.iter().map(|at| axes.in_mold(at)).collect();
     let at = gates.first().copied().unwrap_or_default();
-    feed::way(feed, outer, &wanted, (inside, input.core))
+    feed::way(feed, outer, &wanted, inside, input.core)
         .map(Some)
         .map_err(|why| NoMold::Feed { at, why })
 }
@@ -242,11 +242,13 @@ fn sorted(lines: &[Ring], points: &[Point]) -> (Vec<Vec<Point>>, Vec<Vec<Point>>
     lines.iter().map(places).partition(|ring| area(ring) > 0.0)
 }
 
-fn hang(
+/// The surface where the halves meet, level under the runner.
+fn parting_surface(
     input: &MoldInput<'_>,
     lines: &[Ring],
     points: &[Point],
-    (layout, way): (&Layout, Option<&Way>),
+    layout: &Layout,
+    way: Option<&Way>,
     axes: &Axes,
 ) -> Result<Surface, NoMold> {
     let mut level = Vec::new();
@@ -272,7 +274,9 @@ fn hang(
 fn add_vents(
     input: &MoldInput<'_>,
     layout: &mut Layout,
-    (outer, inside, stepped): (&[Vec<Point>], &Inside, Option<&Stepped<'_>>),
+    outer: &[Vec<Point>],
+    inside: &Inside,
+    stepped: Option<&Stepped<'_>>,
     axes: &Axes,
 ) -> Result<(), NotCut> {
     let Some((vent, count, wanted)) =

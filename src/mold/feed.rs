@@ -114,7 +114,8 @@ pub fn way(
     feed: &Feed,
     outer: &[Vec<Point>],
     wanted: &[Point],
-    (inside, core): (&Inside, Half),
+    inside: &Inside,
+    core: Half,
 ) -> Result<Way, NoWay> {
     // The part itself, but for what lies right at the gate.
     let ground = Ground::new([[0.0; 2]; 2], outer);

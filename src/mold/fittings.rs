@@ -32,7 +32,8 @@ const PRY_MM: [f64; 2] = [12.0, 6.0];
 /// wanted.
 pub fn add(
     layout: &mut Layout,
-    (core, part): (Half, [f64; 2]),
+    core: Half,
+    part: [f64; 2],
     dowel: Option<f64>,
     without: Without,
 ) {

@@ -25,7 +25,8 @@ const CELLS: f64 = 600_000.0;
 pub fn simulate(
     mold: &Mold,
     pull: Direction,
-    (list, size): (&[Cutter], CellSize),
+    list: &[Cutter],
+    size: CellSize,
 ) -> Result<MillingOutcome, NoHalves> {
     let posed = |solid: &Solid| solid.map(|point| mold.axes.in_pose(point)).mesh();
     let [x, y, _] = mold.layout.block;

@@ -99,7 +99,7 @@ fn hang(input: &SurfaceInput<'_>, hair: f64) -> Result<Surface, [f64; 2]> {
     })?;
     let ramps = Ramps::list(input, &coarse, first);
     if ramps.iter().all(Ramps::is_flat) {
-        return Ok(finish(input, &ramps, (coarse, outline, none), facets));
+        return Ok(finish(input, &ramps, coarse, outline, &none, facets));
     }
     let [x, y] = input.outline;
     let step = (x[1] - x[0]).max(y[1] - y[0]) / ACROSS;
@@ -111,7 +111,7 @@ fn hang(input: &SurfaceInput<'_>, hair: f64) -> Result<Surface, [f64; 2]> {
         outline: &outline,
         inner: &inner,
     })?;
-    Ok(finish(input, &ramps, (fine, outline, inner), facets))
+    Ok(finish(input, &ramps, fine, outline, &inner, facets))
 }
 
 /// Triangles across a ring whose corners lie one above the other.
@@ -164,7 +164,9 @@ fn beside(grid: Line, ramps: &[Ramps], step: f64) -> Line {
 fn finish(
     input: &SurfaceInput<'_>,
     ramps: &[Ramps],
-    (sheet, outline, inner): (Sheet, Line, Line),
+    sheet: Sheet,
+    outline: Line,
+    inner: &Line,
     mut facets: Vec<[u32; 3]>,
 ) -> Surface {
     let first = input.points.len() as u32;
@@ -178,7 +180,7 @@ fn finish(
         }
     }
     let mut points = vec![Point::origin(); piece_of.len()];
-    let lines = [&outline, &inner];
+    let lines = [&outline, inner];
     for (name, at) in lines.iter().flat_map(|line| line.names.iter().zip(&line.places)) {
         let index = (name - first) as usize;
         let ramp = piece_of[index].and_then(|piece| ramps.get(piece));

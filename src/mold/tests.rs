@@ -66,12 +66,13 @@ struct More<'a> {
 
 /// The mold of `part` along +z with its core on the + side.
 fn made(part: &TriMesh, without: Without, more: &More<'_>) -> Result<Mold, NoMold> {
-    of_part(part, (Direction::Z, [SCALE; 3]), without, more)
+    of_part(part, Direction::Z, [SCALE; 3], without, more)
 }
 
 fn of_part(
     part: &TriMesh,
-    (pull, scales): (Direction, [f64; 3]),
+    pull: Direction,
+    scales: [f64; 3],
     without: Without,
     more: &More<'_>,
 ) -> Result<Mold, NoMold> {
@@ -98,7 +99,7 @@ fn of_part(
 
 /// The mold of `part` without anything besides it, larger by `scales`.
 fn scaled(part: &TriMesh, pull: Direction, scales: [f64; 3]) -> Result<Mold, NoMold> {
-    of_part(part, (pull, scales), BARE, &More::default())
+    of_part(part, pull, scales, BARE, &More::default())
 }
 
 /// Volumes of the + half and of the − half over what the plates alone would have.
@@ -265,7 +266,7 @@ fn cutters_see_cavity_and_runner() {
     let mold = made(&part, Without { feed: false, ..BARE }, &more).unwrap();
     let list = CutterList::builtin().unwrap().cutters;
     let size = CellSize::Edge(0.1);
-    let milled = milled_halves::simulate(&mold, Direction::Z, (&list, size)).unwrap();
+    let milled = milled_halves::simulate(&mold, Direction::Z, &list, size).unwrap();
     let grid = &milled.halves.grid;
     let depth = |half: Half, at: [f64; 2]| {
         let cell = grid.cell_at(mold.axes.flat_in_pose(at)).unwrap();

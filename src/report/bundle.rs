@@ -5,7 +5,7 @@ use rayon::prelude::*;
 use crate::analysis::Analysis;
 use crate::draw::atlas::{self, Atlas};
 use crate::draw::coloring::Colorings;
-use crate::draw::filling_maps::{self, Flow};
+use crate::draw::filling_maps::{self, CaptionedPicture, Flow};
 use crate::draw::halves_map::{self, Halves};
 use crate::draw::map::{self, Drawn, MapError, Sheet};
 use crate::draw::marks::Mark;
@@ -80,16 +80,16 @@ pub fn write(
     let (pictures, solid) = (pictures?, solid?);
     let beside: Vec<Picture<'_>> = pictures
         .iter()
-        .map(|(map, drawn)| Picture {
-            caption: map.0,
-            alt: map.1,
-            file: map.2,
-            png: &drawn.png,
+        .map(|it| Picture {
+            caption: it.caption,
+            alt: it.alt,
+            file: it.file,
+            png: &it.picture.png,
         })
         .collect();
     let details: Vec<(usize, &[u8])> = pictures
         .iter()
-        .flat_map(|(_, drawn)| &drawn.details)
+        .flat_map(|it| &it.picture.details)
         .map(|(number, png)| (*number, png.as_slice()))
         .collect();
     let inside =
@@ -104,7 +104,7 @@ pub fn write(
             dxf::write(&analysis.release.parting, analysis.release.pull)?,
         ),
     ];
-    files.extend(pictures.into_iter().map(|(map, drawn)| named(map.2, drawn.png)));
+    files.extend(pictures.into_iter().map(|it| named(it.file, it.picture.png)));
     Ok(files)
 }
 
@@ -112,15 +112,12 @@ fn named(name: &str, bytes: Vec<u8>) -> NamedFile {
     NamedFile { name: name.to_owned(), bytes }
 }
 
-/// Caption, description and file of a picture, and the picture.
-type Captioned = ((&'static str, &'static str, &'static str), Drawn);
-
 fn pictures(
     analysis: &Analysis,
     report: &Report,
     fields: &Colorings,
-) -> Result<Vec<Captioned>, MapError> {
-    let (atlas, share) = atlas(analysis);
+) -> Result<Vec<CaptionedPicture>, MapError> {
+    let overview = overview(analysis);
     let Colorings { balls, drafts: angles, kinds, .. } = fields;
     let (walls, drafts) = (&fields.wall_scale, &fields.draft_scale);
     let samples = &analysis.part.samples;
@@ -152,32 +149,39 @@ fn pictures(
     let seam: Vec<Vec<Point>> =
         analysis.release.parting.loops.iter().map(|line| line.closed()).collect();
     let pull = analysis.release.pull;
-    let draw = |map: Map<'_>| -> Result<Captioned, MapError> {
+    let draw = |map: Map<'_>| -> Result<CaptionedPicture, MapError> {
         let seam = if map.file == RELEASE { seam.as_slice() } else { &[] };
         let Map { file, caption, alt, paint, marks } = map;
         let part = &report.part.file;
         let what = caption;
         let counted = "findings";
-        let share = Some(share);
+        let share = Some(overview.share);
         let sheet =
             Sheet { part, what, paint, marks: &marks, counted, seam, pull, share };
-        Ok(((caption, alt, file), map::with_details(&atlas, &sheet)?))
+        let picture = map::with_details(&overview.atlas, &sheet)?;
+        Ok(CaptionedPicture { caption, alt, file, picture })
     };
-    let maps =
-        || maps.into_par_iter().map(draw).collect::<Result<Vec<Captioned>, MapError>>();
-    let flow = || flow(analysis, report, fields, (&atlas, share));
+    let maps = || {
+        maps.into_par_iter()
+            .map(draw)
+            .collect::<Result<Vec<CaptionedPicture>, MapError>>()
+    };
+    let flow = || flow(analysis, report, fields, &overview);
     let (maps, (metal, flow)) = rayon::join(maps, || rayon::join(metal, flow));
     let (halves, cuts) = metal;
     let mut pictures = maps?;
     pictures.extend(flow?);
     pictures.push(halves?);
-    let cuts: Option<Captioned> = cuts.transpose()?;
+    let cuts: Option<CaptionedPicture> = cuts.transpose()?;
     pictures.extend(cuts);
     Ok(pictures)
 }
 
 /// The part pulled apart into the skins of its halves.
-fn halves_map(analysis: &Analysis, report: &Report) -> Result<Captioned, MapError> {
+fn halves_map(
+    analysis: &Analysis,
+    report: &Report,
+) -> Result<CaptionedPicture, MapError> {
     let (pull, core) = (analysis.release.pull, analysis.release.core);
     let trapped: Vec<bool> =
         analysis.release.sides.iter().map(|&side| side == Side::Trapped).collect();
@@ -194,11 +198,15 @@ fn halves_map(analysis: &Analysis, report: &Report) -> Result<Captioned, MapErro
         pull,
         core,
     })?;
-    Ok(((caption, alt, "maps/halves.png"), Drawn { png, details: Vec::new() }))
+    let picture = Drawn { png, details: Vec::new() };
+    Ok(CaptionedPicture { caption, alt, file: "maps/halves.png", picture })
 }
 
 /// Both halves with what no cutter reaches; `None` where that is not known.
-fn cuts(analysis: &Analysis, report: &Report) -> Option<Result<Captioned, MapError>> {
+fn cuts(
+    analysis: &Analysis,
+    report: &Report,
+) -> Option<Result<CaptionedPicture, MapError>> {
     let milled = &analysis.cutting.as_ref().ok()?.milled;
     let caption = "Cutters: the metal that none of them reaches, by its thickness";
     let alt =
@@ -221,19 +229,29 @@ fn cuts(analysis: &Analysis, report: &Report) -> Option<Result<Captioned, MapErr
     let part = &report.part.file;
     let numbers = "Numbers: findings.";
     let sheet = CutMap { part, what: caption, milled, spots: &spots, numbers };
-    let captioned =
-        |png| ((caption, alt, "maps/milling.png"), Drawn { png, details: Vec::new() });
+    let captioned = |png| {
+        let picture = Drawn { png, details: Vec::new() };
+        CaptionedPicture { caption, alt, file: "maps/milling.png", picture }
+    };
     Some(milling_map::png(&sheet).map(captioned))
 }
 
-/// The views that show nearly everything, and the share that they show.
-pub(crate) fn atlas(analysis: &Analysis) -> (Atlas<'_>, f64) {
+/// The views that show nearly everything.
+pub(crate) struct Overview<'a> {
+    /// Their pictures.
+    pub(crate) atlas: Atlas<'a>,
+    /// The share of the surface that they show together.
+    pub(crate) share: f64,
+}
+
+/// Chooses the views that show nearly everything and draws them.
+pub(crate) fn overview(analysis: &Analysis) -> Overview<'_> {
     let candidates = view::candidates(analysis.release.pull);
     let looks: Vec<_> = candidates.iter().map(|view| view.toward).collect();
     let few = analysis.part.samples.thinned(LOOKED_AT);
     let chosen = view::choose(&visibility::seen(&analysis.part.bvh, &few, &looks));
     let views = chosen.views.iter().map(|&view| candidates[view].clone()).collect();
-    (atlas::draw(&analysis.part.mesh, views), chosen.share)
+    Overview { atlas: atlas::draw(&analysis.part.mesh, views), share: chosen.share }
 }
 
 /// The pictures of the filling; none where nobody looked.
@@ -241,8 +259,8 @@ fn flow(
     analysis: &Analysis,
     report: &Report,
     fields: &Colorings,
-    (atlas, share): (&Atlas<'_>, f64),
-) -> Result<Vec<Captioned>, MapError> {
+    overview: &Overview<'_>,
+) -> Result<Vec<CaptionedPicture>, MapError> {
     let Ok(filled) = &analysis.filling else { return Ok(Vec::new()) };
     let found = marks(
         report,
@@ -254,17 +272,15 @@ fn flow(
         ],
     );
     let part = &report.part.file;
-    let drawn = filling_maps::draw(Flow {
+    filling_maps::draw(Flow {
         analysis,
         filled,
         fields,
         part,
-        atlas,
-        share,
+        atlas: &overview.atlas,
+        share: overview.share,
         found: &found,
-    })?;
-    let captioned = |it: filling_maps::Drawn| ((it.caption, it.alt, it.file), it.picture);
-    Ok(drawn.into_iter().map(captioned).collect())
+    })
 }
 
 /// The places of some kinds of findings, with their numbers in the list.

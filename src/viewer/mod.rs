@@ -70,7 +70,7 @@ pub fn pack_part(
     pieces.refine(EDGE * analysis.part.samples.spacing(), most);
     let surface = corners::collect(analysis, fields, &pieces, &known);
     let packed = pack::pack(&surface);
-    let scene = scene::describe(analysis, report, fields, (&surface, &packed));
+    let scene = scene::describe(analysis, report, fields, &surface, &packed);
     Ok(Solid {
         // No text inside may end the element that holds it.
         scene: serde_json::to_string(&scene)?.replace('<', "\\u003c"),

@@ -107,9 +107,9 @@ pub(crate) fn describe<'a>(
     analysis: &Analysis,
     report: &'a Report,
     fields: &Colorings,
-    drawn: (&Surface, &Packed),
+    surface: &Surface,
+    packed: &Packed,
 ) -> Scene<'a> {
-    let (surface, packed) = drawn;
     let faces = &analysis.part.faces.list;
     let face = |face: &Face| (form(face), (face.area * 100.0).round() / 100.0);
     let kind = |kind: Kind| (kind.label(), kind.color(), kind.hatched());

@@ -12,24 +12,31 @@ use goodshot::mesh::{TriMesh, shapes};
 
 use super::{NO_FEED, fill, film, near, newtonian, power_law, push};
 
-/// 100 long, 40 wide, 2 thick; long enough beside its thickness that the side walls, which
-/// the closed form does not know, take less than 1.6 %.
-fn strip() -> (TriMesh, Gate) {
-    (shapes::cuboid(100.0, 40.0, 2.0), film(40.0))
+/// A part and where melt comes in.
+struct GatedPart {
+    mesh: TriMesh,
+    gate: Gate,
 }
 
-fn tube() -> (TriMesh, Gate) {
-    (shapes::cone(2.0, 2.0, 100.0, 48), Gate::round(Point::origin(), 2.0))
+/// 100 long, 40 wide, 2 thick; long enough beside its thickness that the side walls, which
+/// the closed form does not know, take less than 1.6 %.
+fn strip() -> GatedPart {
+    GatedPart { mesh: shapes::cuboid(100.0, 40.0, 2.0), gate: film(40.0) }
+}
+
+fn tube() -> GatedPart {
+    let gate = Gate::round(Point::origin(), 2.0);
+    GatedPart { mesh: shapes::cone(2.0, 2.0, 100.0, 48), gate }
 }
 
 /// Radius 50, 2 thick, gated through a radius of 2.
-fn disc() -> (TriMesh, Gate) {
+fn disc() -> GatedPart {
     let gate = Gate::round(Point::new(0.0, 0.0, 2.0), 2.0);
-    (shapes::cone(50.0, 50.0, 2.0, 96), gate)
+    GatedPart { mesh: shapes::cone(50.0, 50.0, 2.0, 96), gate }
 }
 
-fn run((mesh, gate): &(TriMesh, Gate), melt: &Melt, drive: &Drive<'_>) -> Filling {
-    let (_, filling) = fill(mesh, Resolution::default(), (*gate, melt), drive);
+fn run(part: &GatedPart, melt: &Melt, drive: &Drive<'_>) -> Filling {
+    let (_, filling) = fill(&part.mesh, Resolution::default(), part.gate, melt, drive);
     assert!(filling.fills, "{}", filling.filled);
     filling
 }
@@ -121,11 +128,11 @@ fn a_disc_at_constant_flow() {
 /// as much of every error in the wall or the length.
 #[test]
 fn every_instant_of_a_strip_flows_as_it_should() {
-    let (mesh, gate) = strip();
+    let GatedPart { mesh, gate } = strip();
     let n = 0.35_f64;
     for edge in [1.0, 0.8] {
         let resolution = Resolution::EdgeMm(edge);
-        let (_, filling) = fill(&mesh, resolution, (gate, &power_law(n)), &push(1e7));
+        let (_, filling) = fill(&mesh, resolution, gate, &power_law(n), &push(1e7));
         for instant in filling.history.iter().filter(|i| (0.3..0.99).contains(&i.filled))
         {
             let stress = 1e7 * 2e-3 / (2.0 * 1e4 * 0.1 * instant.filled);
@@ -139,10 +146,10 @@ fn every_instant_of_a_strip_flows_as_it_should() {
 #[test]
 fn finer_cells_come_closer() {
     let seconds = 0.20398;
-    let (mesh, gate) = disc();
+    let GatedPart { mesh, gate } = disc();
     let error = |edge: f64| {
         let resolution = Resolution::EdgeMm(edge);
-        let (_, filling) = fill(&mesh, resolution, (gate, &newtonian()), &push(1e7));
+        let (_, filling) = fill(&mesh, resolution, gate, &newtonian(), &push(1e7));
         (filling.time_s / seconds - 1.0).abs()
     };
     let errors = [2.0, 1.0, 0.67].map(error);

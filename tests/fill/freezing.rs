@@ -22,7 +22,7 @@ const STOPS: [(f64, f64, [f64; 4]); 3] = [
 
 /// Pressure at which the stop is at `length` in a strip of 2 mm: from
 /// `L₀ = [((n+1)/n) A t_f]^(n/(n+1))`, A = (n/(2n+1)) b^(1+1/n) (P/K)^(1/n).
-fn pressure(length: f64, n: f64, k: f64, (fourier, stop): (f64, f64)) -> f64 {
+fn pressure(length: f64, n: f64, k: f64, fourier: f64, stop: f64) -> f64 {
     let half: f64 = 1e-3;
     let freeze = fourier * half * half / ALPHA;
     let reach = (length / stop).powf((n + 1.0) / n) * n / ((n + 1.0) * freeze);
@@ -52,10 +52,9 @@ fn a_strip_stops_where_it_should() {
             indices.filter(|(n, _)| (theta - 0.5).abs() < 0.1 || !(0.3..0.9).contains(n))
         {
             let (melt, k) = freezing(n, theta);
-            let pressure = pressure(0.1, n, k, (fourier, stop));
-            let gate = (film(30.0), &melt);
-            let (_, filling) =
-                fill(&mesh, Resolution::EdgeMm(1.3), gate, &push(pressure));
+            let pressure = pressure(0.1, n, k, fourier, stop);
+            let size = Resolution::EdgeMm(1.3);
+            let (_, filling) = fill(&mesh, size, film(30.0), &melt, &push(pressure));
             assert!(!filling.fills);
             let length = filling.filled * 112.0;
             assert!((length / 100.0 - 1.0).abs() < 0.05, "{theta} {n}: {length}");
@@ -73,7 +72,7 @@ fn the_least_pressure_is_that_of_the_strip() {
     let gates = [film(40.0)];
     for (n, stop) in [(1.0, 0.5399), (0.35, 0.6137)] {
         let (melt, k) = freezing(n, 0.5);
-        let wanted = pressure(0.1, n, k, (0.37875, stop));
+        let wanted = pressure(0.1, n, k, 0.37875, stop);
         let case =
             Case { cells: &fine, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
         let ready = Ready::new(&case).unwrap();
@@ -102,7 +101,7 @@ fn a_slow_ram_freezes_where_a_quick_one_fills() {
     let (melt, _) = freezing(1.0, 0.5);
     let quick = push(1e7);
     let slow = goodshot::fill::flow_step::Drive { most_m3_s: Some(1.5e-6), ..quick };
-    let run = |drive| fill(&mesh, Resolution::EdgeMm(2.0), (film(40.0), &melt), drive).1;
+    let run = |drive| fill(&mesh, Resolution::EdgeMm(2.0), film(40.0), &melt, drive).1;
     let (quick, slow) = (run(&quick), run(&slow));
     assert!(quick.fills && !slow.fills, "{} {}", quick.filled, slow.filled);
     assert!(

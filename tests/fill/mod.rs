@@ -67,7 +67,8 @@ fn film(width: f64) -> Gate {
 fn fill(
     mesh: &TriMesh,
     resolution: Resolution,
-    (gate, melt): (Gate, &Melt),
+    gate: Gate,
+    melt: &Melt,
     drive: &Drive<'_>,
 ) -> (Cells, Filling) {
     let bvh = Bvh::new(mesh);

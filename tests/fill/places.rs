@@ -16,8 +16,8 @@ use super::{fill, film, near, newtonian, push};
 fn streams_meet_behind_a_hole() {
     let steps = [&[0.0, 25.0, 35.0, 60.0][..], &[0.0, 15.0, 25.0, 40.0], &[0.0, 2.0]];
     let mesh = shapes::blocks(steps, |i, j, _| (i, j) != (1, 1));
-    let gate = (film(40.0), &newtonian());
-    let (cells, filling) = fill(&mesh, Resolution::EdgeMm(1.0), gate, &push(1e7));
+    let (gate, melt) = (film(40.0), newtonian());
+    let (cells, filling) = fill(&mesh, Resolution::EdgeMm(1.0), gate, &melt, &push(1e7));
     let welds = welds::lines(&cells, &filling, &newtonian());
     let longest = welds.first().unwrap();
     assert!(longest.angle_deg > 120.0, "{}", longest.angle_deg);
@@ -30,7 +30,7 @@ fn streams_meet_behind_a_hole() {
     assert!(longest.length_mm > 4.0 && longest.at.x < 60.0, "{longest:?}");
     // Without the hole nothing meets.
     let plate = shapes::cuboid(60.0, 40.0, 2.0);
-    let (cells, filling) = fill(&plate, Resolution::EdgeMm(1.0), gate, &push(1e7));
+    let (cells, filling) = fill(&plate, Resolution::EdgeMm(1.0), gate, &melt, &push(1e7));
     assert_eq!(welds::lines(&cells, &filling, &newtonian()), Vec::new());
 }
 
@@ -40,8 +40,9 @@ fn streams_meet_behind_a_hole() {
 fn a_thick_frame_shuts_in_the_air_of_a_thin_window() {
     let steps = [&[0.0, 8.0, 40.0, 48.0][..], &[0.0, 8.0, 40.0, 48.0], &[0.0, 1.0, 5.0]];
     let mesh = shapes::blocks(steps, |i, j, k| k == 0 || (i, j) != (1, 1));
-    let gate = (Gate::round(Point::new(4.0, 24.0, 5.0), 1.5), &newtonian());
-    let (cells, filling) = fill(&mesh, Resolution::EdgeMm(1.0), gate, &push(1e7));
+    let gate = Gate::round(Point::new(4.0, 24.0, 5.0), 1.5);
+    let melt = newtonian();
+    let (cells, filling) = fill(&mesh, Resolution::EdgeMm(1.0), gate, &melt, &push(1e7));
     let is_window =
         |at: &Point| (9.0..39.0).contains(&at.x) && (9.0..39.0).contains(&at.y);
     assert!(filling.fills, "{}", filling.filled);

@@ -24,8 +24,8 @@ fn pose_and_triangles_do_not_matter() {
     let other = shapes::shuffle(&shapes::split(&plain, 1)).map_points(|p| rotation * p);
     let melt = power_law(0.5);
     let time = |mesh: &goodshot::mesh::TriMesh, gate: Point, edge: f64| {
-        let gate = (Gate::round(gate, 2.0), &melt);
-        super::fill(mesh, Resolution::EdgeMm(edge), gate, &push(1e7)).1.time_s
+        let gate = Gate::round(gate, 2.0);
+        super::fill(mesh, Resolution::EdgeMm(edge), gate, &melt, &push(1e7)).1.time_s
     };
     let apart =
         |edge: f64| time(&other, rotation * gate, edge) / time(&plain, gate, edge) - 1.0;
@@ -99,9 +99,9 @@ fn ways_and_arrivals_are_written_for_an_outside_march() {
     for (mesh, at) in
         [(slotted, Point::new(4.0, 4.0, 2.0)), (disc, Point::new(0.0, 0.0, 2.0))]
     {
-        let gate = (Gate::round(at, 1.0), &newtonian());
+        let (gate, melt) = (Gate::round(at, 1.0), newtonian());
         let (cells, filling) =
-            super::fill(&mesh, Resolution::EdgeMm(1.0), gate, &push(1e7));
+            super::fill(&mesh, Resolution::EdgeMm(1.0), gate, &melt, &push(1e7));
         let ways = distance::from(&cells, &at);
         assert!(ways.iter().all(Option::is_some) && filling.fills);
         let places: Vec<[u16; 3]> = (0..cells.len()).map(|cell| cells.at(cell)).collect();
@@ -159,8 +159,9 @@ fn a_part_without_a_gate_is_refused() {
 fn a_second_body_stays_empty() {
     let far = crate::common::moved(&shapes::cuboid(20.0, 10.0, 2.0), [0.0, 0.0, 20.0]);
     let mesh = crate::common::together(&[shapes::cuboid(20.0, 30.0, 2.0), far]);
-    let gate = (film(30.0), &newtonian());
-    let (_, filling) = super::fill(&mesh, Resolution::EdgeMm(1.0), gate, &push(1e7));
+    let (gate, melt) = (film(30.0), newtonian());
+    let (_, filling) =
+        super::fill(&mesh, Resolution::EdgeMm(1.0), gate, &melt, &push(1e7));
     near(filling.reachable, 0.75, 3e-3);
     near(filling.filled, 0.75, 3e-3);
     assert!(!filling.fills);

@@ -20,15 +20,16 @@ use crate::process::press::Press;
 
 type Body = Result<Bytes, BytesRejection>;
 
-/// The file and what `read` makes of its text.
+/// The file, called `default` when it has no name, and what `read` makes of its text.
 fn own<T, E: ToString>(
-    (name, otherwise): (&str, &str),
+    name: &str,
+    default: &str,
     headers: &HeaderMap,
     body: Body,
     read: impl FnOnce(&str) -> Result<T, E>,
 ) -> Answered<Own<T>> {
     let bytes = size(headers, MOST_TABLE_KB << 10, body)?;
-    let file = plain_name(name, otherwise);
+    let file = plain_name(name, default);
     let text = std::str::from_utf8(&bytes)
         .map_err(|_| Refused::bad(format!("{file}: is not a text file")))?;
     match read(text) {
@@ -44,7 +45,7 @@ pub(super) async fn add_press(
     headers: HeaderMap,
     body: Body,
 ) -> Answered<Json<Value>> {
-    let press = own((&named.name, "press.toml"), &headers, body, Press::parse)?;
+    let press = own(&named.name, "press.toml", &headers, body, Press::parse)?;
     let name = format!("{} ({})", press.holds.name, press.file);
     let press = state.store.add_press(press);
     Ok(Json(json!({ "press": press, "name": name })))
@@ -59,7 +60,7 @@ pub(super) async fn add_plastics(
     body: Body,
 ) -> Answered<Json<Value>> {
     let read = |text: &str| Plastics::builtin()?.with_user_file(text);
-    let plastics = own((&named.name, "plastics.toml"), &headers, body, read)?;
+    let plastics = own(&named.name, "plastics.toml", &headers, body, read)?;
     let choices = page::choices(&plastics.holds);
     let known = Plastics::builtin().map_err(|why| Refused::bad(why.to_string()))?;
     let is_own = |key: &str| known.find(key).ok() != plastics.holds.find(key).ok();
@@ -78,7 +79,7 @@ pub(super) async fn add_cutters(
     headers: HeaderMap,
     body: Body,
 ) -> Answered<Json<Value>> {
-    let cutters = own((&named.name, "cutters.toml"), &headers, body, CutterList::parse)?;
+    let cutters = own(&named.name, "cutters.toml", &headers, body, CutterList::parse)?;
     let count = cutters.holds.cutters.len();
     let name = format!("{} ({}, {count} cutters)", cutters.holds.name, cutters.file);
     let cutters = state.store.add_cutters(cutters);

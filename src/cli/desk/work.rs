@@ -85,7 +85,7 @@ pub(super) fn run(
         None => Press::builtin()?,
     };
     let (plastics, plastic) = (&job.plastics.holds, job.plastic.as_deref());
-    let setup = judge::setup_of((press, job.press.is_some()), plastics, plastic)?;
+    let setup = judge::setup_of(press, job.press.is_some(), plastics, plastic)?;
     let Part { name, bytes } = &*job.part;
     let judged = judge::judge(bytes, name, setup, &job.settings, &show_step)?;
     go_on(job)?;

@@ -27,7 +27,7 @@ pub(super) fn show(
     match densities {
         (Some(solid), Some(melt)) => {
             charge(press, solid, melt, to)?;
-            heat(press, plastic, (solid, melt), to)?;
+            heat(press, plastic, solid, melt, to)?;
         }
         _ => {
             writeln!(to, "one shot        not known: {} has no densities", plastic.name)?;
@@ -79,7 +79,8 @@ fn charge(
 fn heat(
     press: &Press,
     plastic: &Plastic,
-    (solid, melt): (MassDensity, MassDensity),
+    solid: MassDensity,
+    melt: MassDensity,
     to: &mut dyn Write,
 ) -> io::Result<()> {
     let shot = press.capacity(melt) * ADVISED;

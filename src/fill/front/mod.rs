@@ -236,7 +236,8 @@ impl Front {
         let volume = volume.min(self.reachable_m3 - self.filled_m3);
         let Some(level) = cavity.levels.first() else { return };
         let step = advance::advance(
-            (cavity.cells, level),
+            cavity.cells,
+            level,
             &self.field,
             &mut self.reach,
             &mut self.heading,

@@ -344,7 +344,7 @@ impl MillingOutcome {
                     on_parting: !self.halves.footprint[place.worst],
                     radius: list[cut.nearest[place.worst] as usize].radius(),
                     wall: self.wall(place.worst),
-                    cure: self.cure(list, (half, place.core), depth),
+                    cure: self.cure(list, half, place.core, depth),
                 });
             }
         }
@@ -368,7 +368,7 @@ impl MillingOutcome {
     }
 
     /// The mildest thing that would leave nothing at a place.
-    fn cure(&self, list: &[Cutter], (half, worst): (Half, usize), depth: f64) -> Cure {
+    fn cure(&self, list: &[Cutter], half: Half, worst: usize, depth: f64) -> Cure {
         let wanted = self.halves.half(half);
         let cell = self.cell();
         let clears = |cutter: &Cutter| {

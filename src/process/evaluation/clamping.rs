@@ -168,7 +168,8 @@ fn longer_first(of: [Length; 2], extents: [Length; 2]) -> [Length; 2] {
 /// Whether these plates stay shut on part and feed.
 pub fn evaluate(
     shape: &PartData,
-    (plates, feed_area): (Plates, Area),
+    plates: Plates,
+    feed_area: Area,
     with: &EvaluationInput<'_>,
 ) -> MoldClamping {
     let area = shape.projected_area + feed_area;
@@ -199,7 +200,7 @@ pub fn evaluate(
         });
         Ok(Bolted { shut, behind, stays_in, cures })
     });
-    let squeezed = squeezed(&force, (middles, &plates), with);
+    let squeezed = squeezed(&force, middles, &plates, with);
     let land = land(area, &plates, with);
     let nozzle = nozzle(with);
     MoldClamping { force, feed_area, nozzle, plates, squeezed, land, bolted }
@@ -208,7 +209,8 @@ pub fn evaluate(
 /// The margin at the corner of the land, where no bolts hold it.
 fn squeezed(
     force: &ClampForce,
-    (middles, plates): (Middles, &Plates),
+    middles: Middles,
+    plates: &Plates,
     with: &EvaluationInput<'_>,
 ) -> Option<f64> {
     let clamp = with.press.clamp.as_ref().filter(|clamp| clamp.bolts.is_none())?;

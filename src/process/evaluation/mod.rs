@@ -164,7 +164,7 @@ pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
     });
     let feed_area =
         sized.map_or(shape.projected_area * share, |sized| sized.feed.projected_area());
-    let clamping = clamping::evaluate(shape, (plates, feed_area), with);
+    let clamping = clamping::evaluate(shape, plates, feed_area, with);
     let known_shot = shot.as_ref().and_then(|shot| shot.as_ref().ok());
     let timing = cycle::evaluate(
         shape,

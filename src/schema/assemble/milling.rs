@@ -14,7 +14,14 @@ pub(crate) fn milling(cutting: Option<&MillingStudy>, as_milled: bool) -> Millin
         unreached: Some(milled.unreached.iter().map(|it| unreached(it, list)).collect()),
         smallest_radius_mm: milled.smallest_radius(list),
         deepest_reach_ratio: milled.deepest_ratio(),
-        cutters: Some(milled.uses.iter().zip(list).map(of_cutter).collect()),
+        cutters: Some(
+            milled
+                .uses
+                .iter()
+                .zip(list)
+                .map(|(it, cutter)| cutter_use(it, cutter))
+                .collect(),
+        ),
         cutters_given: Some(cutting.given),
         cell_mm: Some(milled.cell()),
         least_reported_mm: Some(milled.limit),
@@ -48,7 +55,7 @@ fn unreached(place: &outcome::Unreached, list: &[Cutter]) -> Unreached {
     }
 }
 
-fn of_cutter((it, cutter): (&Use, &Cutter)) -> CutterUse {
+fn cutter_use(it: &Use, cutter: &Cutter) -> CutterUse {
     CutterUse {
         name: cutter.name.clone(),
         needed: it.needed,
