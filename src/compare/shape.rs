@@ -27,15 +27,15 @@ pub struct Seen {
     /// At every point.
     pub revision: Revision,
     /// In a few numbers.
-    pub reported: Shape,
+    pub shape: Shape,
 }
 
 /// Lays the part of `before` over that of `after`.
 pub fn measure(before: &Analysis, after: &Analysis) -> Seen {
     let revision = revision::compare(shape(before), shape(after));
     let least = least(before, after);
-    let reported = reported(before, after, &revision, least);
-    Seen { revision, reported }
+    let shape = summarize(before, after, &revision, least);
+    Seen { revision, shape }
 }
 
 fn shape(analysis: &Analysis) -> revision::Shape<'_> {
@@ -55,7 +55,7 @@ fn least(before: &Analysis, after: &Analysis) -> f64 {
     LEAST_MM.max(LEAST_OF_WALL * wall).max(chord(before) + chord(after))
 }
 
-fn reported(
+fn summarize(
     before: &Analysis,
     after: &Analysis,
     revision: &Revision,

@@ -111,10 +111,10 @@ fn capital(name: &str) -> String {
 /// Kinds of findings that no step turns, as "undercut, draft"; those that bar the cut where
 /// `only_bars`.
 fn unturned(it: &WhatIf, only_bars: bool) -> String {
-    let is_reported = |turn: &&Turn| {
+    let is_listed = |turn: &&Turn| {
         turn.at.is_empty() && (!only_bars || turn.severity < Severity::Note)
     };
-    let ids = it.turns.iter().filter(is_reported).map(|turn| words::plain(&turn.id));
+    let ids = it.turns.iter().filter(is_listed).map(|turn| words::plain(&turn.id));
     ids.collect::<Vec<_>>().join(", ")
 }
 

@@ -121,7 +121,7 @@ fn pull(analysis: &Analysis) -> Pull {
     let opening = &analysis.release;
     let mesh = &analysis.healed.mesh;
     let alternative = |other: &crate::part::pull::Scored| Alternative {
-        direction: tidy(other.direction.vector().into()),
+        direction: zero_tiny_parts(other.direction.vector().into()),
         undercut_area_mm2: other.trapped_area,
         undercut_volume_mm3: other.trapped_volume,
         short_area_mm2: other.short_area,
@@ -134,7 +134,7 @@ fn pull(analysis: &Analysis) -> Pull {
         tied: other.tied,
     };
     Pull {
-        direction: tidy(opening.pull.vector().into()),
+        direction: zero_tiny_parts(opening.pull.vector().into()),
         given: opening.pull_given,
         core_side: match opening.core {
             CoreSide::Plus => "+".to_owned(),
@@ -241,7 +241,7 @@ fn side_name(side: Side) -> &'static str {
 }
 
 /// A direction without the last digits of rounding.
-fn tidy(vector: [f64; 3]) -> [f64; 3] {
+fn zero_tiny_parts(vector: [f64; 3]) -> [f64; 3] {
     vector.map(|part| if part.abs() < 1e-9 { 0.0 } else { part })
 }
 
@@ -253,7 +253,7 @@ fn undercut(analysis: &Analysis) -> Undercut {
         depth_mm: region.depth,
         volume_mm3: closed.then_some(region.volume),
         at_mm: region.at.into(),
-        release_direction: region.way.map(|way| tidy(way.vector().into())),
+        release_direction: region.way.map(|way| zero_tiny_parts(way.vector().into())),
         remedies: release_remedies::remedies(analysis, rank),
     };
     Undercut {
