@@ -198,7 +198,7 @@ fn the_gap_between_the_halves_is_the_part() {
     let seen = outcome(&ribbed(2.0), &[cutter(Kind::Flat, 1.0)]);
     let area = CELL * CELL;
     let volume: f64 =
-        (0..seen.halves.footprint.len()).map(|cell| seen.wall(cell)[0] * area).sum();
+        (0..seen.halves.filled.len()).map(|cell| seen.wall(cell)[0] * area).sum();
     near(volume, 30.0 * 20.0 * 2.0 + 30.0 * 2.0 * 5.0, 1e-6);
     let at = seen.halves.point(Half::Plus, 0, 0.0);
     assert!((at - Point::origin()).norm().is_finite());

@@ -342,7 +342,7 @@ fn bearing(analysis: &Analysis, mold: &Mold) -> Check {
         return Check::unknown(name, Some(limit), "MPa");
     };
     let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
-    let projected_area = analysis.release.silhouette.area * mold.axes.area_scale();
+    let projected_area = analysis.release.silhouette.area * mold.axes.area_scale_across();
     let round = |diameter: f64| std::f64::consts::FRAC_PI_4 * diameter * diameter;
     let holes: f64 = mold
         .layout

@@ -61,12 +61,12 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
 
 fn print_json(
     reports: &[Report],
-    input: usize,
+    count: usize,
     out: &mut dyn Write,
 ) -> std::io::Result<()> {
     match reports {
         [] => Ok(()),
-        [one] if input == 1 => out.write_all(json::write(one)?.as_bytes()),
+        [one] if count == 1 => out.write_all(json::write(one)?.as_bytes()),
         all => writeln!(out, "{}", serde_json::to_string_pretty(all)?),
     }
 }
@@ -91,14 +91,14 @@ pub(super) fn one(
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;
     let name = judge::name_of(part);
-    let show_step = |step: judge::Step| progress.show(format!("{name}: {step}"));
-    let mut judged = judge::judge(&bytes, &name, setup, settings, &show_step)
+    let report_step = |step: judge::Step| progress.show(format!("{name}: {step}"));
+    let mut judged = judge::judge(&bytes, &name, setup, settings, &report_step)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    let show_variation = |step: &str| progress.show(format!("{name}: what if {step}"));
-    judge::vary(&mut judged, settings.clone(), &args.vary, plastics, &show_variation);
-    let files = judge::files(&judged, &show_step)?;
-    show_step(judge::Step::Writing);
+    let report_variation = |step: &str| progress.show(format!("{name}: what if {step}"));
+    judge::vary(&mut judged, settings.clone(), &args.vary, plastics, &report_variation);
+    let files = judge::files(&judged, &report_step)?;
+    report_step(judge::Step::Writing);
     files::write_all(folder, &files)?;
     Ok(judged)
 }

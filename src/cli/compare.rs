@@ -56,8 +56,8 @@ fn one(
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;
     let name = judge::name_of(part);
-    let show_step = |step: judge::Step| progress.show(format!("{name}: {step}"));
-    judge::judge(&bytes, &name, setup.clone(), settings, &show_step)
+    let report_step = |step: judge::Step| progress.show(format!("{name}: {step}"));
+    judge::judge(&bytes, &name, setup.clone(), settings, &report_step)
         .with_context(|| part.display().to_string())
 }
 

@@ -70,7 +70,7 @@ pub(super) fn is_folder(out: &Path) -> Result<()> {
 pub(super) fn can_hold(folder: &Path) -> Result<()> {
     let existed = folder.exists();
     let tried = fs::create_dir_all(folder).and_then(|()| NamedTempFile::new_in(folder));
-    let show_step = tried.map(drop).with_context(|| {
+    let result = tried.map(drop).with_context(|| {
         format!(
             "{}: no report can be written there: choose another folder with --out",
             folder.display()
@@ -80,7 +80,7 @@ pub(super) fn can_hold(folder: &Path) -> Result<()> {
         // Best effort: an empty folder is no harm.
         let _ = fs::remove_dir(folder);
     }
-    show_step
+    result
 }
 
 /// Writes `files` into `folder`, all or none: each is written beside its place first, and

@@ -68,8 +68,8 @@ pub(super) fn judge(
     settings: &Settings,
     show: &dyn Fn(Step),
 ) -> Result<Judged> {
-    let show_step = |stage| show(Step::Stage(stage));
-    let analysis = analysis::run(bytes, setup, settings, &show_step)?;
+    let report_stage = |stage| show(Step::Stage(stage));
+    let analysis = analysis::run(bytes, setup, settings, &report_stage)?;
     let report = assemble::report(&analysis, name);
     Ok(Judged { analysis, report })
 }

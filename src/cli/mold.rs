@@ -31,8 +31,8 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
     let progress = Progress::new(terminal && !args.quiet);
     let bytes = files::read_part(part)?;
     let name = part.file_name().unwrap_or_default().to_string_lossy();
-    let show_step = |stage: analysis::Stage| progress.show(format!("{name}: {stage}"));
-    let analysis = analysis::run(&bytes, setup, &settings, &show_step)
+    let report_stage = |stage: analysis::Stage| progress.show(format!("{name}: {stage}"));
+    let analysis = analysis::run(&bytes, setup, &settings, &report_stage)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
     progress.show(format!("{name}: cutting the halves"));

@@ -76,7 +76,7 @@ struct Watch {
     stamps: Vec<Stamp>,
     /// What each file held when it was last answered for.
     held: Vec<Option<u64>>,
-    changes: UnboundedReceiver<()>,
+    changed: UnboundedReceiver<()>,
     _watcher: RecommendedWatcher,
 }
 
@@ -99,7 +99,7 @@ impl Watch {
         let tables = [&given.press, &given.plastics, &given.milling.tools];
         let tables = tables.into_iter().flatten();
         let files: Vec<PathBuf> = args.parts.iter().chain(tables).cloned().collect();
-        let (show, changes) = mpsc::unbounded_channel();
+        let (show, changed) = mpsc::unbounded_channel();
         let mut watcher =
             notify::recommended_watcher(move |event: notify::Result<Event>| {
                 let is_change =
@@ -124,7 +124,7 @@ impl Watch {
             held: files.iter().map(|file| held(file)).collect(),
             args: Arc::new(args),
             files,
-            changes,
+            changed,
             _watcher: watcher,
         })
     }
@@ -172,7 +172,8 @@ impl Watch {
             let path = &args.parts[part];
             let progress = Progress::new(terminal);
             let name = judge::name_of(path);
-            let show_step = |step: judge::Step| progress.show(format!("{name}: {step}"));
+            let report_step =
+                |step: judge::Step| progress.show(format!("{name}: {step}"));
             let setup = judge::setup(&args.given)?;
             let bytes = files::read_part(path)?;
             let judged = judge::judge(
@@ -180,10 +181,10 @@ impl Watch {
                 &name,
                 setup,
                 &judge::settings(&args.given)?,
-                &show_step,
+                &report_step,
             )
             .with_context(|| path.display().to_string())?;
-            let files = judge::files(&judged, &show_step)?;
+            let files = judge::files(&judged, &report_step)?;
             Ok(Answer { judged, files, held: hash(&bytes) })
         };
         let done = tokio::task::spawn_blocking(work).await;
@@ -197,7 +198,7 @@ impl Watch {
         match last {
             None => super::say(terminal::summary(&judged.report, folder, out))?,
             Some(last) => {
-                let shape = shape::measure(&last.analysis, &judged.analysis).reported;
+                let shape = shape::measure(&last.analysis, &judged.analysis).shape;
                 let changed = compare::compare(&last.report, &judged.report, Some(shape));
                 super::say(terminal::compared(&changed, None, out))?;
             }
@@ -212,10 +213,10 @@ impl Watch {
     async fn next_change(&mut self) -> Vec<usize> {
         loop {
             tokio::select! {
-                _ = self.changes.recv() => {}
+                _ = self.changed.recv() => {}
                 () = sleep(LOOK) => {}
             }
-            while self.changes.try_recv().is_ok() {}
+            while self.changed.try_recv().is_ok() {}
             if stamps(&self.files) == self.stamps {
                 continue;
             }

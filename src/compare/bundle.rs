@@ -33,8 +33,8 @@ pub fn write(before: Checked<'_>, after: Checked<'_>) -> Result<Compared, Bundle
     let seen = shape::measure(before.analysis, after.analysis);
     let names = [&before, &after].map(|side| side.report.part.file.as_str());
     let drawn = maps::draw_all(before.analysis, after.analysis, names, &seen)?;
-    let Seen { reported, .. } = seen;
-    let comparison = crate::compare::compare(before.report, after.report, Some(reported));
+    let Seen { shape, .. } = seen;
+    let comparison = crate::compare::compare(before.report, after.report, Some(shape));
     let pictures: Vec<Picture<'_>> = drawn
         .iter()
         .map(|map| Picture {

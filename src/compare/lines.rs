@@ -9,7 +9,7 @@ use crate::schema::words;
 const SHOWN: usize = 3;
 
 /// The numbers that are reported, by the name of their line.
-const REPORTED: [(&str, &[(&str, &str)]); 4] = [
+const COMPARED: [(&str, &[(&str, &str)]); 4] = [
     ("grams", &[("shot.part_g", "part"), ("shot.total_g", "shot")]),
     (
         "newtons",
@@ -51,8 +51,8 @@ pub fn summarize(comparison: &Comparison) -> Vec<String> {
     lines.extend(some("gone", &found.gone, finding));
     lines.extend(some("new", &found.new, finding));
     lines.extend(some("changed", &found.changed, changed));
-    for (name, reported) in REPORTED {
-        let parts: Vec<String> = reported
+    for (name, fields) in COMPARED {
+        let parts: Vec<String> = fields
             .iter()
             .filter_map(|&(key, name)| number(comparison, key, name))
             .collect();

@@ -51,11 +51,11 @@ pub(super) fn draw_all(
     names: [&str; 2],
     seen: &Seen,
 ) -> Result<Vec<Drawn>, MapError> {
-    let reported = &seen.reported;
-    if reported.is_same() {
+    let shape = &seen.shape;
+    if shape.is_same() {
         return Ok(Vec::new());
     }
-    let places = outline::places(reported).into_iter();
+    let places = outline::places(shape).into_iter();
     let marks =
         places.map(|(number, _, region)| Mark { number, at: Point::from(region.at_mm) });
     let mut maps = vec![Map {
@@ -68,20 +68,20 @@ pub(super) fn draw_all(
         gap: NO_OTHER,
         marks: marks.collect(),
     }];
-    let least = reported.least_mm;
+    let least = shape.least_mm;
     let parts = [before, after];
     let sides = [
         (
             "maps/moved.png",
             [MOVED, MOVED_OPEN],
             "The new part from several sides, colored by its distance from the old one",
-            (1, reported.moved_area_mm2, &seen.revision.moved),
+            (1, shape.moved_area_mm2, &seen.revision.moved),
         ),
         (
             "maps/before.png",
             [LEFT, LEFT_OPEN],
             "The old part from several sides, colored by its distance from the new one",
-            (0, reported.left_area_mm2, &seen.revision.left),
+            (0, shape.left_area_mm2, &seen.revision.left),
         ),
     ];
     for (file, [signed, open], alt, (part, area, far)) in sides {
@@ -105,7 +105,7 @@ pub(super) fn draw_all(
             draw(
                 &map,
                 &overviews[usize::from(map.file != "maps/before.png")],
-                reported.least_mm,
+                shape.least_mm,
             )
         })
         .collect()
@@ -115,7 +115,7 @@ pub(super) fn draw_all(
 fn walls(after: &Analysis, seen: &Seen) -> Vec<Option<f64>> {
     let filled = thickness::filled(&after.part.samples, &seen.revision.wall);
     let changes = filled.iter().zip(&seen.revision.same_wall);
-    let counted = |value: f64| counted(value, seen.reported.least_mm);
+    let counted = |value: f64| counted(value, seen.shape.least_mm);
     changes.map(|(change, is_same)| change.filter(|_| *is_same).map(counted)).collect()
 }
 

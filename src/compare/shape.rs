@@ -27,7 +27,7 @@ pub struct Seen {
     /// At every point.
     pub revision: Revision,
     /// In a few numbers.
-    pub reported: Shape,
+    pub shape: Shape,
 }
 
 /// Lays the part of `before` over that of `after`.
@@ -35,8 +35,8 @@ pub fn measure(before: &Analysis, after: &Analysis) -> Seen {
     let revision =
         revision::compare(&before.part, &after.part, &after.walls.thickness.ball);
     let least = least(before, after);
-    let reported = reported(before, after, &revision, least);
-    Seen { revision, reported }
+    let shape = summarize(before, after, &revision, least);
+    Seen { revision, shape }
 }
 
 /// Coarse facets may be off by their chord error on either part.
@@ -46,7 +46,7 @@ fn least(before: &Analysis, after: &Analysis) -> f64 {
     LEAST_MM.max(LEAST_OF_WALL * wall).max(chord(before) + chord(after))
 }
 
-fn reported(
+fn summarize(
     before: &Analysis,
     after: &Analysis,
     revision: &Revision,

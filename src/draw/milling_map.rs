@@ -163,21 +163,21 @@ impl Picture<'_> {
         let ([x, y], more) = self.cells(pixel);
         let cut = self.milled.cut(self.half);
         let [wide, high] = cut.left.size;
-        let (mut left, mut footprints) = (0.0_f64, [false; 2]);
+        let (mut left, mut filled) = (0.0_f64, [false; 2]);
         for row in y..=(y + more).min(high - 1) {
             for column in x..=(x + more).min(wide - 1) {
-                let reported = self.milled.judged(row * wide + column);
-                left = left.max(if reported { cut.left.at(column, row) } else { 0.0 });
+                let counts = self.milled.judged(row * wide + column);
+                left = left.max(if counts { cut.left.at(column, row) } else { 0.0 });
             }
         }
         for [column, row] in [[x, y], [x + more + 1, y], [x, y + more + 1]] {
             let cell = row.min(high - 1) * wide + column.min(wide - 1);
-            footprints[usize::from(self.milled.halves.footprint[cell])] = true;
+            filled[usize::from(self.milled.halves.filled[cell])] = true;
         }
         let base = if left > self.milled.limit { scale.color(left) } else { METAL };
         let light = self.light([x, y]);
         let lit = base.map(|c| (f64::from(c) * light).round() as u8);
-        if footprints == [true; 2] { lit.map(|c| c / 3) } else { lit }
+        if filled == [true; 2] { lit.map(|c| c / 3) } else { lit }
     }
 
     /// Light from the upper left on the landscape of the metal, 0 to 1.

@@ -228,7 +228,7 @@ mod tests {
     }
 
     #[test]
-    fn shadows_have_the_area_of_the_closed_form() {
+    fn projections_have_the_area_of_the_closed_form() {
         // Box 20 × 10, ball of radius 9: areas 200 and 81π (inscribed polygon a bit less).
         let (_, buffer) = above(&fixtures::block([20.0, 10.0, 5.0]), 400, 15.0);
         let area = covered(&buffer) as f64 / 225.0;

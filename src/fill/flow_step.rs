@@ -14,7 +14,7 @@ use super::fluidity::Fluidity;
 use super::gate::Mouth;
 use super::levels::Level;
 use super::solve::System;
-use crate::fill::frozen_layer::Skin;
+use crate::fill::frozen_layer::FrozenLayer;
 
 /// What pushes.
 #[derive(Clone, Copy)]
@@ -72,7 +72,7 @@ pub(super) struct Cavity<'a> {
     pub(super) levels: &'a [Level],
     pub(super) mouth: &'a Mouth,
     pub(super) fluidity: &'a Fluidity,
-    pub(super) skin: &'a Skin,
+    pub(super) frozen_layer: &'a FrozenLayer,
 }
 
 /// How far the melt is.

@@ -12,7 +12,7 @@
 //! stress at the wall serves every thickness. For a power law it gives
 //! v = b^(1+1/n) (G / d K)^(1/n) / (d + 1 + 1/n), which is the slit for d = 1 and the tube
 //! for d = 2; sections between take a d between. The melt is at one temperature and one
-//! pressure; the skin only narrows the gap.
+//! pressure; the frozen layer only narrows the gap.
 
 use crate::fill::local_walls::SECTIONS;
 use crate::process::plastic::viscosity::Viscosity;
@@ -38,8 +38,8 @@ pub struct Fluidity {
 /// How the melt moves in one cell.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Motion {
-    /// Mean velocity over the whole section, frozen skin included, for a gradient of 1,
-    /// m²/(Pa s).
+    /// Mean velocity over the whole section, the frozen layer included, for a gradient of
+    /// 1, m²/(Pa s).
     pub mobility: f64,
     /// The n of the power law that the melt follows here; 1 when it does not thin.
     pub index: f64,

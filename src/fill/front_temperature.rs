@@ -5,7 +5,7 @@
 //! or rod gives what is left in the middle of the wall (Carslaw and Jaeger, 1959). It moves
 //! faster than the front, so it has been under way for less than the whole time: 1.23 times
 //! the mean for n = 0.3, common to melts, (2n+1)/(n+1) in a gap. Blind to heat of shear and
-//! to the fountain at the front, which mixes in colder skin.
+//! to the fountain at the front, which mixes in colder melt from the walls.
 
 use super::cells::Cells;
 use super::front::Filling;

@@ -6,7 +6,7 @@
 //! temperature stands (Carslaw and Jaeger, *Conduction of Heat in Solids*, 1959, §3.4 and
 //! §7.6). A section between wall and rod lies between them. No latent heat beyond what
 //! the effective diffusivity holds, and no heat brought by the melt that flows on: on the
-//! late side of a thin skin, on the early side of a hot stream.
+//! late side of a thin frozen layer, on the early side of a hot stream.
 
 use crate::fill::local_walls::SECTIONS;
 use crate::process::thermal::cooling::{self, Section, Until};
@@ -14,13 +14,14 @@ use crate::process::thermal::cooling::{self, Section, Until};
 /// Steps of the open share from closed to full.
 const STEPS: usize = 128;
 
-/// Below αt/b² = 0.02 the plate does not feel its other side, and the skin grows with the
-/// root of time; for the rod, whose skin feels its curvature, below 0.001.
+/// Below αt/b² = 0.02 the plate does not feel its other side, and the frozen layer grows
+/// with the root of time; for the rod, whose frozen layer feels its curvature, below
+/// 0.001.
 const EARLY: [f64; 2] = [0.02, 0.001];
 
-/// Frozen skin against time.
+/// Frozen layer against time.
 #[derive(Clone, Debug)]
-pub struct Skin {
+pub struct FrozenLayer {
     /// m²/s.
     diffusivity: f64,
     /// αt/b² at which the open share is i / [`STEPS`], for each section; empty when
@@ -30,15 +31,15 @@ pub struct Skin {
     pub(super) everywhere: bool,
 }
 
-impl Skin {
-    /// The skin of a melt that nothing freezes.
+impl FrozenLayer {
+    /// The frozen layer of a melt that nothing freezes.
     pub fn none() -> Self {
         Self { diffusivity: 0.0, fourier: Vec::new(), everywhere: false }
     }
 
-    /// The skin where `theta` = (no-flow − mold) / (melt − mold), for `diffusivity` in
-    /// m²/s. Outside 0 < `theta` < 1, or without diffusivity, nothing freezes: the mold is
-    /// hotter than the no-flow temperature, or a number is off.
+    /// The frozen layer where `theta` = (no-flow − mold) / (melt − mold), for
+    /// `diffusivity` in m²/s. Outside 0 < `theta` < 1, or without diffusivity, nothing
+    /// freezes: the mold is hotter than the no-flow temperature, or a number is off.
     pub fn new(theta: f64, diffusivity: f64) -> Self {
         if !(theta > 0.0 && theta < 1.0 && diffusivity > 0.0 && diffusivity.is_finite()) {
             return Self::none();
@@ -106,7 +107,7 @@ fn closing(
     let at = |y: f64| -> Vec<(f64, f64)> {
         terms.iter().map(|&(weight, beta)| (weight * shape(beta * y), beta)).collect()
     };
-    // How deep the skin is at the end of the early time.
+    // How deep the frozen layer is at the end of the early time.
     let deep = halve(0.0, 1.0, |y| cooling::share_at(&at(y), early) > theta);
     let times = (0..=STEPS).map(|step| {
         let y = step as f64 / STEPS as f64;
@@ -135,27 +136,27 @@ fn halve(mut low: f64, mut high: f64, is_low: impl Fn(f64) -> bool) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::Skin;
+    use super::FrozenLayer;
 
     /// αt/b² at which a plate is frozen through: worked out apart from this program with a
     /// numerical library.
     #[test]
     fn a_plate_freezes_through_in_time() {
         for (theta, fourier) in [(0.3, 0.58585), (0.5, 0.37875), (0.7, 0.24130)] {
-            let seen = Skin::new(theta, 1e-7).freeze_s(0, 2e-3) * 1e-7 / 1e-6;
+            let seen = FrozenLayer::new(theta, 1e-7).freeze_s(0, 2e-3) * 1e-7 / 1e-6;
             assert!((seen - fourier).abs() < 2e-5, "{theta}: {seen}");
         }
     }
 
-    /// Skin over half gap at shares of the closing time, from the same library.
+    /// Frozen layer over half gap at shares of the closing time, from the same library.
     #[test]
     fn the_skin_grows_as_the_series_says() {
-        let skin = Skin::new(0.5, 1e-7);
-        let closing = skin.freeze_s(0, 2e-3);
+        let frozen_layer = FrozenLayer::new(0.5, 1e-7);
+        let closing = frozen_layer.freeze_s(0, 2e-3);
         for (share, frozen) in
             [(0.1, 0.1856), (0.25, 0.2936), (0.5, 0.4252), (0.75, 0.5809), (0.9, 0.7290)]
         {
-            let seen = 1.0 - skin.open(0, 2e-3, share * closing);
+            let seen = 1.0 - frozen_layer.open(0, 2e-3, share * closing);
             assert!((seen - frozen).abs() < 2e-4, "{share}: {seen}");
         }
     }
@@ -164,21 +165,21 @@ mod tests {
     /// tables of Bessel functions; at 0.2 the middle is at 0.501487.
     #[test]
     fn a_rod_freezes_through_in_time() {
-        let seen = Skin::new(0.3, 1e-7).freeze_s(16, 2e-3) * 0.1;
+        let seen = FrozenLayer::new(0.3, 1e-7).freeze_s(16, 2e-3) * 0.1;
         let one_term = (1.601_975_f64 / 0.3).ln() / 5.783_186;
         assert!((seen - one_term).abs() < 1e-3 * one_term, "{seen}");
-        let early = Skin::new(0.501_487, 1e-7).freeze_s(16, 2e-3) * 0.1;
+        let early = FrozenLayer::new(0.501_487, 1e-7).freeze_s(16, 2e-3) * 0.1;
         assert!((early - 0.2).abs() < 1e-4, "{early}");
     }
 
     #[test]
     fn the_open_share_only_falls() {
         for theta in [0.01, 0.3, 0.6, 0.95, 0.999] {
-            let skin = Skin::new(theta, 1e-7);
+            let frozen_layer = FrozenLayer::new(theta, 1e-7);
             for section in 0..17 {
-                let closing = skin.freeze_s(section, 2e-3);
+                let closing = frozen_layer.freeze_s(section, 2e-3);
                 let at = |step: u32| {
-                    skin.open(section, 2e-3, closing * f64::from(step) / 300.0)
+                    frozen_layer.open(section, 2e-3, closing * f64::from(step) / 300.0)
                 };
                 assert!((at(0) - 1.0).abs() < 1e-12 && at(301).abs() < 1e-12);
                 assert!(
@@ -191,9 +192,15 @@ mod tests {
 
     #[test]
     fn nothing_freezes_in_a_hot_mold() {
-        for skin in [Skin::none(), Skin::new(-0.1, 1e-7), Skin::new(f64::NAN, 1e-7)] {
-            assert!(!skin.freezes() && skin.freeze_s(0, 1e-3).is_infinite());
-            assert!((skin.open(3, 1e-3, 1e9) - 1.0).abs() < 1e-12);
+        for frozen_layer in [
+            FrozenLayer::none(),
+            FrozenLayer::new(-0.1, 1e-7),
+            FrozenLayer::new(f64::NAN, 1e-7),
+        ] {
+            assert!(
+                !frozen_layer.freezes() && frozen_layer.freeze_s(0, 1e-3).is_infinite()
+            );
+            assert!((frozen_layer.open(3, 1e-3, 1e9) - 1.0).abs() < 1e-12);
         }
     }
 }

@@ -1,6 +1,6 @@
 //! The cells, and ever coarser groups of them, for the pressure solver.
 //!
-//! Cells of one block of two by two by two that hang together become one cell of the next
+//! Cells of one block of two by two by two that are connected become one cell of the next
 //! level, and so on until few are left. Two walls that pass through one block without
 //! touching stay apart. The structure depends on the shape only and serves every instant.
 

@@ -78,7 +78,7 @@ pub(super) fn measure(fractions: &Fractions, mesh: &TriMesh, bvh: &Bvh) -> Walls
         .map(|cell| largest(mesh, bvh, &grid.middle(cell), grid.lattice.edge_mm))
         .collect();
     let (owner, same) = (vec![NONE; own.len()], vec![NONE; own.len()]);
-    let mut painting = Painting { fractions, own, kept: Vec::new(), owner, same };
+    let mut painting = Painting { fractions, own, balls: Vec::new(), owner, same };
     painting.paint((0..grid.cells.len()).filter(|&c| !painting.own[c].at_edge).collect());
     let left: Vec<usize> =
         (0..grid.cells.len()).filter(|&c| painting.owner[c] == NONE).collect();
@@ -156,7 +156,7 @@ struct Painting<'a> {
     /// The ball that each cell proposes.
     own: Vec<Ball>,
     /// Balls that were painted.
-    kept: Vec<Ball>,
+    balls: Vec<Ball>,
     /// The painted ball that each cell belongs to.
     owner: Vec<u32>,
     /// The painted ball that a ball with its middle in this cell is the same as.
@@ -191,8 +191,8 @@ impl Painting<'_> {
 
     /// Paints `ball` into the cells that no larger one holds.
     fn keep(&mut self, ball: Ball, home: Option<usize>) -> u32 {
-        let name = self.kept.len() as u32;
-        self.kept.push(ball);
+        let name = self.balls.len() as u32;
+        self.balls.push(ball);
         let Self { fractions, owner, same, .. } = self;
         let mut mark = |inside: usize| {
             if same[inside] == NONE {
@@ -213,9 +213,9 @@ impl Painting<'_> {
 
     fn walls(&self) -> Walls {
         let sections: Vec<u8> =
-            self.kept.par_iter().map(|ball| section(self.fractions, ball)).collect();
+            self.balls.par_iter().map(|ball| section(self.fractions, ball)).collect();
         let wall = |cell: usize| {
-            let painted = self.kept[self.owner[cell] as usize].radius;
+            let painted = self.balls[self.owner[cell] as usize].radius;
             let own = self.own[cell];
             2.0 * if own.at_edge { painted } else { painted.max(own.radius) }
         };

@@ -1,7 +1,7 @@
 //! The melt as it enters the part: how it flows, how it freezes.
 
 use super::fluidity::{Fluidity, FluidityError};
-use crate::fill::frozen_layer::Skin;
+use crate::fill::frozen_layer::FrozenLayer;
 use crate::process::plastic::viscosity::Viscosity;
 use crate::units::{DiffusionCoefficient, Pressure, Quantity, Temperature};
 
@@ -17,23 +17,24 @@ pub struct Melt {
     pub temperature: Temperature,
     /// Temperature of the mold wall.
     pub mold: Temperature,
-    /// Below it nothing flows; `None` where no skin freezes.
+    /// Below it nothing flows; `None` where no frozen layer freezes.
     pub no_flow: Option<Temperature>,
     /// Effective thermal diffusivity.
     pub diffusivity: DiffusionCoefficient,
 }
 
 impl Melt {
-    /// (no-flow − mold) / (melt − mold); `None` where no skin freezes.
+    /// (no-flow − mold) / (melt − mold); `None` where no frozen layer freezes.
     pub fn theta(&self) -> Option<f64> {
         let whole = self.temperature.si() - self.mold.si();
         self.no_flow.map(|no_flow| (no_flow.si() - self.mold.si()) / whole)
     }
 
-    /// The skin that grows from it.
-    pub fn skin(&self) -> Skin {
-        self.theta()
-            .map_or_else(Skin::none, |theta| Skin::new(theta, self.diffusivity.si()))
+    /// The frozen layer that grows from it.
+    pub fn frozen_layer(&self) -> FrozenLayer {
+        self.theta().map_or_else(FrozenLayer::none, |theta| {
+            FrozenLayer::new(theta, self.diffusivity.si())
+        })
     }
 
     /// How it moves when pushed by `pressure_pa`; where pressure thickens it, half of that

@@ -12,7 +12,7 @@ use super::grid::Grid;
 use crate::fill::local_walls::SECTIONS;
 use crate::geom::{Point, Vector};
 
-/// Points asked along each edge of a cell.
+/// Points tested along each edge of a cell.
 const PROBES: usize = 5;
 
 /// Whether the plastic at a place stays; `None` where there was none.
@@ -28,13 +28,15 @@ impl Cells {
     /// The same part where `stays` tells for each place of the plastic as drawn whether it
     /// stays, and nothing for places beside it; `None` where none stays.
     pub fn without(&self, stays: &Stays<'_>) -> Option<Self> {
-        let input: Vec<Option<f64>> =
-            (0..self.len()).into_par_iter().map(|cell| self.kept(cell, stays)).collect();
-        let kept = self.spread(&input);
-        if kept.iter().all(|share| *share >= 1.0) {
+        let sampled: Vec<Option<f64>> = (0..self.len())
+            .into_par_iter()
+            .map(|cell| self.remaining(cell, stays))
+            .collect();
+        let remaining = self.spread(&sampled);
+        if remaining.iter().all(|share| *share >= 1.0) {
             return Some(self.clone());
         }
-        let in_piece = self.pieces(&kept);
+        let in_piece = self.pieces(&remaining);
         let names: Vec<usize> = (0..self.len()).filter(|&cell| in_piece[cell]).collect();
         let mut new = vec![u32::MAX; self.len()];
         for (&old, name) in names.iter().zip(0..) {
@@ -44,7 +46,7 @@ impl Cells {
             [link.low, link.high].iter().all(|cell| in_piece[*cell as usize])
         });
         let links = links.map(|link| {
-            let least = kept[link.low as usize].min(kept[link.high as usize]);
+            let least = remaining[link.low as usize].min(remaining[link.high as usize]);
             Link {
                 low: new[link.low as usize],
                 high: new[link.high as usize],
@@ -57,10 +59,13 @@ impl Cells {
                 mark(self.at(cell).map(usize::from));
             }
         });
-        let wall_mm = names.par_iter().map(|&cell| self.wall(cell, &kept)).collect();
+        let wall_mm = names.par_iter().map(|&cell| self.wall(cell, &remaining)).collect();
         (!names.is_empty()).then(|| Self {
             grid,
-            volume_mm3: names.iter().map(|&it| self.volume_mm3[it] * kept[it]).collect(),
+            volume_mm3: names
+                .iter()
+                .map(|&it| self.volume_mm3[it] * remaining[it])
+                .collect(),
             wall_mm,
             section: names.iter().map(|&cell| self.section[cell]).collect(),
             links: links.collect(),
@@ -69,7 +74,7 @@ impl Cells {
     }
 
     /// The share of the plastic in `cell` that stays; `None` where no point hits plastic.
-    fn kept(&self, cell: usize, stays: &Stays<'_>) -> Option<f64> {
+    fn remaining(&self, cell: usize, stays: &Stays<'_>) -> Option<f64> {
         let middle = self.middle(cell);
         let off =
             |step: usize| ((step as f64 + 0.5) / PROBES as f64 - 0.5) * self.edge_mm();
@@ -86,30 +91,30 @@ impl Cells {
     }
 
     /// The same for slivers, which keep what the cells beside them keep.
-    fn spread(&self, input: &[Option<f64>]) -> Vec<f64> {
+    fn spread(&self, sampled: &[Option<f64>]) -> Vec<f64> {
         let mut sums = vec![(0.0, 0.0); self.len()];
         for link in &self.links {
             let ends = [link.low as usize, link.high as usize];
             for [own, other] in [ends, [ends[1], ends[0]]] {
-                if let Some(kept) = input[other] {
-                    sums[own].0 += kept * f64::from(link.open);
+                if let Some(remaining) = sampled[other] {
+                    sums[own].0 += remaining * f64::from(link.open);
                     sums[own].1 += f64::from(link.open);
                 }
             }
         }
-        let of_cell = |(input, (sum, weight)): (&Option<f64>, (f64, f64))| {
-            input.unwrap_or(if weight > 0.0 { sum / weight } else { 1.0 })
+        let of_cell = |(sampled, (sum, weight)): (&Option<f64>, (f64, f64))| {
+            sampled.unwrap_or(if weight > 0.0 { sum / weight } else { 1.0 })
         };
-        input.iter().zip(sums).map(of_cell).collect()
+        sampled.iter().zip(sums).map(of_cell).collect()
     }
 
-    /// Whether each cell stays: it keeps plastic and hangs together with enough others.
-    fn pieces(&self, kept: &[f64]) -> Vec<bool> {
+    /// Whether each cell stays: it keeps plastic and is connected to enough others.
+    fn pieces(&self, remaining: &[f64]) -> Vec<bool> {
         let neighbors = self.neighbors();
         let mut piece = vec![usize::MAX; self.len()];
         let mut volumes = Vec::new();
         for seed in 0..self.len() {
-            if piece[seed] != usize::MAX || kept[seed] < LEAST_KEPT {
+            if piece[seed] != usize::MAX || remaining[seed] < LEAST_KEPT {
                 continue;
             }
             let mut list = vec![seed];
@@ -119,13 +124,13 @@ impl Cells {
                 next += 1;
                 let beside = neighbors[cell].iter().map(|&other| other as usize);
                 let fresh = beside.filter(|&other| {
-                    kept[other] >= LEAST_KEPT && piece[other] == usize::MAX
+                    remaining[other] >= LEAST_KEPT && piece[other] == usize::MAX
                 });
                 let fresh: Vec<usize> = fresh.collect();
                 fresh.iter().for_each(|&other| piece[other] = volumes.len());
                 list.extend(fresh);
             }
-            let volume = |&cell: &usize| self.volume_mm3[cell] * kept[cell];
+            let volume = |&cell: &usize| self.volume_mm3[cell] * remaining[cell];
             volumes.push(list.iter().map(volume).sum::<f64>());
         }
         let whole: f64 = volumes.iter().sum();
@@ -136,9 +141,9 @@ impl Cells {
     }
 
     /// The wall around `cell`, mm.
-    fn wall(&self, cell: usize, kept: &[f64]) -> f64 {
+    fn wall(&self, cell: usize, remaining: &[f64]) -> f64 {
         let reach = (self.wall_mm[cell] / self.edge_mm()).ceil() as usize + 1;
-        let runs = [0, 1, 2].map(|axis| self.run(cell, axis, reach, kept));
+        let runs = [0, 1, 2].map(|axis| self.run(cell, axis, reach, remaining));
         let shortest = runs.into_iter().min_by(|a, b| a[0].total_cmp(&b[0]));
         let [drawn, left] = shortest.unwrap_or([1.0; 2]);
         let section = f64::from(self.section[cell]) / (SECTIONS - 1) as f64;
@@ -146,9 +151,9 @@ impl Cells {
     }
 
     /// Plastic in line with `cell` along `axis`, as drawn and as it stays, mm³.
-    fn run(&self, cell: usize, axis: usize, reach: usize, kept: &[f64]) -> [f64; 2] {
+    fn run(&self, cell: usize, axis: usize, reach: usize, remaining: &[f64]) -> [f64; 2] {
         let own = self.volume_mm3[cell];
-        let mut sums = [own, own * kept[cell]];
+        let mut sums = [own, own * remaining[cell]];
         for up in [false, true] {
             let mut at = self.at(cell).map(usize::from);
             let (mut joined, mut steps) = (true, 0);
@@ -156,9 +161,10 @@ impl Cells {
                 at[axis] = if up { at[axis] + 1 } else { at[axis] - 1 };
                 steps += 1;
                 let Some(next) = self.grid.find(at) else { break };
-                joined &= kept[next] >= LEAST_KEPT;
+                joined &= remaining[next] >= LEAST_KEPT;
                 sums[0] += self.volume_mm3[next];
-                sums[1] += if joined { self.volume_mm3[next] * kept[next] } else { 0.0 };
+                sums[1] +=
+                    if joined { self.volume_mm3[next] * remaining[next] } else { 0.0 };
             }
         }
         sums

@@ -27,11 +27,12 @@
 //!
 //! The equations are those of a thin gap (Hele-Shaw; Hieber & Shen, *J. Non-Newtonian
 //! Fluid Mech.* 7, 1980) in every cell, with its own wall: melt moves along the pressure
-//! gradient, as fast as in a gap or rod of that thickness, full of melt at one temperature
-//! with a skin that grows from the walls. Blind to inertia, to the fountain at the front,
-//! to shear heating and cooling of the core ([`dimensionless`] says when they matter), to air that is pressed, and to shrinkage while it fills. With a hot
-//! core on one side and no reheating of the skin on the other, a freezing length may be
-//! off by a third (judgement, not measured).
+//! gradient, as fast as in a gap or rod of that thickness, full of melt at one
+//! temperature with a frozen layer that grows from the walls. Blind to inertia, to the
+//! fountain at the front, to shear heating and cooling of the core ([`dimensionless`]
+//! says when they matter), to air that is pressed, and to shrinkage while it fills. With
+//! a hot core on one side and no reheating of the frozen layer on the other, a freezing
+//! length may be off by a third (judgement, not measured).
 //!
 //! A run: [`cells::Cells::new`] once, then [`front::fill`], [`welds::lines`],
 //! [`pockets::pockets`], [`required_pressure::least`]; [`gate_search::best`] before, to choose the gate.

@@ -58,7 +58,7 @@ pub fn pockets(
         cells,
         filling,
         when: &when,
-        is_reported: vents.is_some(),
+        vents_are_known: vents.is_some(),
         name: vec![NONE; cells.len()],
         volume: vec![0.0; cells.len()],
         vented: vec![false; cells.len()],
@@ -113,7 +113,7 @@ struct Empty<'a> {
     filling: &'a Filling,
     when: &'a [f64],
     /// Whether the vents are known.
-    is_reported: bool,
+    vents_are_known: bool,
     /// From each cell a step towards the name of its region.
     name: Vec<u32>,
     /// Volume of the region that a cell names, mm³.
@@ -152,11 +152,11 @@ impl Empty<'_> {
             return;
         };
         let any_vented = vented || regions.iter().any(|&r| self.vented[r as usize]);
-        if self.is_reported && any_vented && !self.vented[eldest as usize] {
+        if self.vents_are_known && any_vented && !self.vented[eldest as usize] {
             self.close(eldest, cell, Air::PastVent);
         }
         for &region in younger {
-            let air = match (self.is_reported, self.vented[region as usize]) {
+            let air = match (self.vents_are_known, self.vented[region as usize]) {
                 (false, _) => Air::ShutIn,
                 (true, true) => Air::Vented,
                 (true, false) => Air::PastVent,
@@ -189,7 +189,7 @@ impl Empty<'_> {
             let is_listed =
                 self.pockets.iter().any(|p| p.at == self.cells.middle(cell as usize));
             if self.name[cell as usize] == cell && !is_listed {
-                let air = match (self.is_reported, self.vented[cell as usize]) {
+                let air = match (self.vents_are_known, self.vented[cell as usize]) {
                     (false, _) => Air::Last,
                     (true, true) => Air::Vented,
                     (true, false) => Air::PastVent,

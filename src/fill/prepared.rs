@@ -8,7 +8,7 @@ use super::gate::{self, Gate, Mouth};
 use super::levels::{self, Level};
 use super::melt::Melt;
 use crate::fill::flow_step::Cavity;
-use crate::fill::frozen_layer::Skin;
+use crate::fill::frozen_layer::FrozenLayer;
 use crate::mesh::{TriMesh, bvh::Bvh};
 
 /// The part, where it is gated, and what comes in.
@@ -37,15 +37,15 @@ pub enum FillError {
     Melt(#[from] FluidityError),
 }
 
-/// A part in cells and its gates, ready to be filled by any melt at any pressure.
+/// A part in cells and its gates, prepared to be filled by any melt at any pressure.
 #[derive(Clone)]
-pub struct Ready<'a> {
+pub struct PreparedCavity<'a> {
     cells: &'a Cells,
     shared: Arc<(Vec<Level>, Mouth)>,
 }
 
-impl<'a> Ready<'a> {
-    /// Gets `case` ready.
+impl<'a> PreparedCavity<'a> {
+    /// Prepares `case`.
     ///
     /// # Errors
     ///
@@ -71,21 +71,24 @@ impl<'a> Ready<'a> {
         self.cells
     }
 
-    pub(super) fn cavity<'b>(&'b self, poured: &'b Poured) -> Cavity<'b> {
+    pub(super) fn cavity<'b>(&'b self, tables: &'b MeltTables) -> Cavity<'b> {
         let (levels, mouth) = &*self.shared;
-        let Poured { fluidity, skin } = poured;
-        Cavity { cells: self.cells, levels, mouth, fluidity, skin }
+        let MeltTables { fluidity, frozen_layer } = tables;
+        Cavity { cells: self.cells, levels, mouth, fluidity, frozen_layer }
     }
 }
 
-/// A melt as the front asks it.
-pub(super) struct Poured {
+/// The fluidity and the frozen layer of a melt at one pressure.
+pub(super) struct MeltTables {
     pub(super) fluidity: Fluidity,
-    pub(super) skin: Skin,
+    pub(super) frozen_layer: FrozenLayer,
 }
 
-impl Poured {
+impl MeltTables {
     pub(super) fn at_pressure(melt: &Melt, pressure_pa: f64) -> Result<Self, FillError> {
-        Ok(Self { fluidity: melt.fluidity(pressure_pa)?, skin: melt.skin() })
+        Ok(Self {
+            fluidity: melt.fluidity(pressure_pa)?,
+            frozen_layer: melt.frozen_layer(),
+        })
     }
 }

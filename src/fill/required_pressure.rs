@@ -2,8 +2,8 @@
 //!
 //! The same filling is tried at one pressure after another: first on coarse cells, by
 //! doubling and halving until one fills and one is short, then between them; last on the
-//! fine cells near what the coarse ones said. Without a skin every pressure fills, if
-//! slowly, and there is no least one.
+//! fine cells near what the coarse ones said. Without a frozen layer every pressure
+//! fills, if slowly, and there is no least one.
 //!
 //! **Band**: a melt that is thicker by a factor at every rate needs a ram stronger by
 //! that factor, exactly, as long as the feed is thicker by the same (then every speed is
@@ -12,10 +12,10 @@
 use super::front;
 use super::melt::Melt;
 use crate::fill::flow_step::Drive;
-use crate::fill::prepared::{FillError, Poured, Ready};
+use crate::fill::prepared::{FillError, MeltTables, PreparedCavity};
 use crate::units::{Quantity, Temperature};
 
-/// Pressures are reported apart by this factor on the coarse cells.
+/// Pressures are distinguished by this factor on the coarse cells.
 const APART: f64 = 1.03;
 
 /// First step by which the coarse cells look for the other side of the limit.
@@ -38,7 +38,7 @@ pub struct Doubt {
 
 /// The least pressure at the ram that fills, Pa.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Least {
+pub enum RequiredPressure {
     /// Any: nothing freezes.
     Any,
     /// This, and the least and the greatest that the doubt leaves; the last is infinite
@@ -55,7 +55,7 @@ pub enum Least {
     None,
 }
 
-impl Least {
+impl RequiredPressure {
     /// What the coarse cells alone ask for over what the fine ones do; 1 where there is no
     /// least pressure.
     pub fn rough_over_fine(&self) -> f64 {
@@ -73,13 +73,13 @@ impl Least {
 ///
 /// [`FillError`] as in [`front::fill`].
 pub fn least(
-    fine: &Ready<'_>,
-    rough: &Ready<'_>,
+    fine: &PreparedCavity<'_>,
+    rough: &PreparedCavity<'_>,
     melt: &Melt,
     drive: &Drive<'_>,
     doubt: Doubt,
-) -> Result<Least, FillError> {
-    searched(rough, melt, drive, doubt, |near| confirm(fine, melt, near))
+) -> Result<RequiredPressure, FillError> {
+    search_with_band(rough, melt, drive, doubt, |near| confirm(fine, melt, near))
 }
 
 /// What `rough` alone says.
@@ -88,26 +88,28 @@ pub fn least(
 ///
 /// As [`least`].
 pub fn least_roughly(
-    rough: &Ready<'_>,
+    rough: &PreparedCavity<'_>,
     melt: &Melt,
     drive: &Drive<'_>,
     doubt: Doubt,
-) -> Result<Least, FillError> {
-    searched(rough, melt, drive, doubt, |near| Ok(Some(near.pressure_pa)))
+) -> Result<RequiredPressure, FillError> {
+    search_with_band(rough, melt, drive, doubt, |near| Ok(Some(near.pressure_pa)))
 }
 
 /// The search on coarse cells; `confirm` says what the answer near theirs is.
-fn searched(
-    rough: &Ready<'_>,
+fn search_with_band(
+    rough: &PreparedCavity<'_>,
     melt: &Melt,
     drive: &Drive<'_>,
     doubt: Doubt,
     confirm: impl FnOnce(&Drive<'_>) -> Result<Option<f64>, FillError> + Send,
-) -> Result<Least, FillError> {
-    if !melt.skin().freezes() {
-        return Ok(Least::Any);
+) -> Result<RequiredPressure, FillError> {
+    if !melt.frozen_layer().freezes() {
+        return Ok(RequiredPressure::Any);
     }
-    let Some(guess) = least_of(rough, melt, drive)? else { return Ok(Least::None) };
+    let Some(guess) = least_of(rough, melt, drive)? else {
+        return Ok(RequiredPressure::None);
+    };
     let near = Drive { pressure_pa: guess, ..*drive };
     let ratio = |kelvin: f64| -> Result<f64, FillError> {
         if kelvin.abs() <= 0.0 {
@@ -121,26 +123,28 @@ fn searched(
         || confirm(&near),
         || rayon::join(|| ratio(doubt.kelvin), || ratio(-doubt.kelvin)),
     );
-    let (Some(pa), ratios) = (pa?, [hot?, cold?]) else { return Ok(Least::None) };
+    let (Some(pa), ratios) = (pa?, [hot?, cold?]) else {
+        return Ok(RequiredPressure::None);
+    };
     let factor = doubt.viscosity.max(1.0);
     let [low, high] = [ratios[0].min(ratios[1]), ratios[0].max(ratios[1])];
     let band_pa = [pa * low.min(1.0) / factor, pa * high.max(1.0) * factor];
-    Ok(Least::Pressure { pa, band_pa, rough_pa: guess })
+    Ok(RequiredPressure::Pressure { pa, band_pa, rough_pa: guess })
 }
 
-/// The least pressure that fills `ready` itself, told to [`APART`]: brackets it from
+/// The least pressure that fills `prepared` itself, to within [`APART`]: brackets it from
 /// `drive.pressure_pa`, then halves. `None` where none up to 64 times that does.
 ///
 /// # Errors
 ///
 /// [`FillError`] when the melt does not flow at its temperature.
 pub fn least_of(
-    ready: &Ready<'_>,
+    prepared: &PreparedCavity<'_>,
     melt: &Melt,
     drive: &Drive<'_>,
 ) -> Result<Option<f64>, FillError> {
-    let poured = Poured::at_pressure(melt, drive.pressure_pa)?;
-    let is_enough = |pressure: f64| fills(ready, &poured, drive, pressure);
+    let tables = MeltTables::at_pressure(melt, drive.pressure_pa)?;
+    let is_enough = |pressure: f64| fills(prepared, &tables, drive, pressure);
     let Some([mut short, mut enough]) = bracket(drive.pressure_pa, FIRST, is_enough)
     else {
         return Ok(None);
@@ -153,22 +157,22 @@ pub fn least_of(
 }
 
 fn fills(
-    ready: &Ready<'_>,
-    poured: &Poured,
+    prepared: &PreparedCavity<'_>,
+    tables: &MeltTables,
     drive: &Drive<'_>,
     pressure_pa: f64,
 ) -> bool {
-    front::run(&ready.cavity(poured), &Drive { pressure_pa, ..*drive }).is_full()
+    front::run(&prepared.cavity(tables), &Drive { pressure_pa, ..*drive }).is_full()
 }
 
 /// The least pressure on the fine cells, near `drive.pressure_pa`.
 fn confirm(
-    fine: &Ready<'_>,
+    fine: &PreparedCavity<'_>,
     melt: &Melt,
     drive: &Drive<'_>,
 ) -> Result<Option<f64>, FillError> {
-    let poured = Poured::at_pressure(melt, drive.pressure_pa)?;
-    let is_enough = |pressure: f64| fills(fine, &poured, drive, pressure);
+    let tables = MeltTables::at_pressure(melt, drive.pressure_pa)?;
+    let is_enough = |pressure: f64| fills(fine, &tables, drive, pressure);
     let found = bracket(drive.pressure_pa, NEAR, is_enough);
     // Between the two, nearer to neither.
     Ok(found.map(|[short, enough]| (short * enough).sqrt()))

@@ -3,7 +3,7 @@
 //! The lines stand four to a cell along each of the other two axes, and some of them in
 //! the planes between cells. Each crossing of the surface counts up or down by the side
 //! the facet shows (the winding number), and the line is inside where the count is above
-//! zero. Two facets that share an edge are reported apart by the same comparison of the same
+//! zero. Two facets that share an edge are distinguished by the same comparison of the same
 //! numbers, so no line slips through an edge or meets it twice. A line whose count does
 //! not come back to zero has gone through a hole of the mesh: it says nothing, and the
 //! lines along the other two axes answer.

@@ -2,8 +2,9 @@
 //!
 //! The melt came into two neighboring cells from directions that run into each other at
 //! [`WELD_DEG`] or more. A line is listed with when it closed, how warm the melt was then
-//! (`warmth`), and how much skin stood there at the end: the colder, the weaker. Blind to lines of a few cells; behind a hole
-//! the line ends where the two streams have turned side by side.
+//! (`front_temperature`), and how thick the frozen layer was at the end: the colder,
+//! the weaker. Blind to lines of a few cells; behind a hole the line ends where the two
+//! streams have turned side by side.
 
 use std::collections::BTreeMap;
 

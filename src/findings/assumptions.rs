@@ -123,7 +123,7 @@ fn details(analysis: &Analysis) -> Vec<String> {
 mod tests {
     use super::{list, missing};
     use crate::findings::fixtures::{
-        analysis, default_settings, open, plug, setup, with,
+        analysis, fixture_settings, open, plug, setup, with,
     };
 
     #[test]
@@ -131,7 +131,7 @@ mod tests {
         assert!(missing(&analysis(&plug())).is_empty());
         let mut setup = setup("pp");
         setup.press.clamp = None;
-        let analysis = with(&open(&plug()), setup, &default_settings());
+        let analysis = with(&open(&plug()), setup, &fixture_settings());
         let missing = missing(&analysis);
         let of = list(&analysis);
         assert_eq!(missing.len(), 2, "{missing:?}");

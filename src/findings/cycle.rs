@@ -63,12 +63,12 @@ mod tests {
     use super::judge;
     use crate::analysis::Analysis;
     use crate::findings::Kind;
-    use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
+    use crate::findings::fixtures::{analysis, fixture_settings, plug, setup, with};
     use crate::units::Quantity;
 
     /// The same analysis with another limit: just above and just below what it takes.
     fn limited(share: f64) -> Analysis {
-        let mut analysis = with(&plug(), setup("pom"), &default_settings());
+        let mut analysis = with(&plug(), setup("pom"), &fixture_settings());
         let stays = analysis.evaluation.timing.in_heat.unwrap();
         assert!(stays.si() > 60.0);
         analysis.evaluation.timing.heat_limit = Some(stays * share);

@@ -189,13 +189,13 @@ mod tests {
     fn push_through_is_reported_where_it_governs() {
         let mut analysis = analysis(&plug());
         let wall = analysis.evaluation.ejection.as_ref().unwrap().push.wall;
-        let mut reported = |rule: Rule, walls: f64| {
+        let mut is_found = |rule: Rule, walls: f64| {
             let pinned = analysis.pinned.as_mut().unwrap();
             pinned.pins.as_mut().unwrap().rule = rule;
             pinned.behind = wall * walls;
             of_kind(judge(&analysis), Kind::PushThrough).is_some()
         };
-        assert!(reported(Rule::Shear, 1.0) && reported(Rule::Shear, 1.99));
-        assert!(!reported(Rule::Shear, 2.01) && !reported(Rule::Fewest, 1.0));
+        assert!(is_found(Rule::Shear, 1.0) && is_found(Rule::Shear, 1.99));
+        assert!(!is_found(Rule::Shear, 2.01) && !is_found(Rule::Fewest, 1.0));
     }
 }

@@ -76,7 +76,7 @@ fn order(feed_design: &FeedDesign) -> Vec<Finding> {
 mod tests {
     use super::judge;
     use crate::analysis::{Analysis, remake};
-    use crate::findings::fixtures::{analysis, default_settings, plug};
+    use crate::findings::fixtures::{analysis, fixture_settings, plug};
     use crate::findings::{Finding, Kind, Severity};
     use crate::process::evaluation::Choices;
     use crate::process::feed::FeedChoices;
@@ -91,7 +91,7 @@ mod tests {
             ..FeedChoices::default()
         };
         let choices = Choices { feed, ..Choices::default() };
-        let settings = Settings { choices, ..default_settings() };
+        let settings = Settings { choices, ..fixture_settings() };
         analysis.evaluation = remake(&analysis.shape, &analysis.setup, &settings);
         judge(analysis)
     }

@@ -167,7 +167,7 @@ fn defects(analysis: &Analysis) -> Vec<Finding> {
 mod tests {
     use super::judge;
     use crate::findings::fixtures::{
-        analysis, default_settings, open, plug, setup, with,
+        analysis, fixture_settings, open, plug, setup, with,
     };
     use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
@@ -175,7 +175,7 @@ mod tests {
 
     fn unit(longest: f64, unit: Option<FileUnit>) -> Option<Finding> {
         let mesh = shapes::cuboid(longest, longest / 2.0, longest / 4.0);
-        let settings = Settings { unit, ..default_settings() };
+        let settings = Settings { unit, ..fixture_settings() };
         let findings = judge(&with(&mesh, setup("pp"), &settings));
         findings.into_iter().find(|finding| finding.kind == Kind::Unit)
     }

@@ -5,7 +5,7 @@ use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
 use crate::analysis::Analysis;
 use crate::analysis::filling::{FillingStudy, KELVIN_DOUBT, VISCOSITY_DOUBT};
 use crate::fill::pockets::{Air, Pocket};
-use crate::fill::required_pressure::Least;
+use crate::fill::required_pressure::RequiredPressure;
 use crate::findings::{filling_remedies, place, short};
 use crate::process::part_limits::basis;
 use crate::units::{self, Quantity, mm};
@@ -94,7 +94,9 @@ fn short_shot(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
 fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     let available = analysis.setup.press.melt_pressure().si();
     let [low, high] = filled.margin_band(available)?;
-    let Least::Pressure { pa, band_pa, .. } = filled.least else { return None };
+    let RequiredPressure::Pressure { pa, band_pa, .. } = filled.least else {
+        return None;
+    };
     if low >= 1.0 || !filled.run.fills {
         return None;
     }
@@ -199,7 +201,7 @@ mod tests {
     use super::judge;
     use crate::analysis::Analysis;
     use crate::fill::cells::Resolution;
-    use crate::findings::fixtures::{default_settings, plug, setup, with};
+    use crate::findings::fixtures::{fixture_settings, plug, setup, with};
     use crate::findings::{Finding, Kind, Severity, assumptions};
     use crate::mesh::shapes;
     use crate::settings::{FillChoices, Settings};
@@ -214,7 +216,7 @@ mod tests {
         with(
             &shapes::cuboid(80.0, 20.0, 2.0),
             setup,
-            &Settings { fill, ..default_settings() },
+            &Settings { fill, ..fixture_settings() },
         )
     }
 
@@ -252,7 +254,7 @@ mod tests {
     fn a_filling_that_was_not_looked_at_leaves_the_verdict_open() {
         let fill = FillChoices { skip: true, ..FillChoices::default() };
         let skipped =
-            with(&plug(), setup("pp"), &Settings { fill, ..default_settings() });
+            with(&plug(), setup("pp"), &Settings { fill, ..fixture_settings() });
         assert!(judge(&skipped).is_empty());
         let missing = assumptions::missing(&skipped);
         assert!(missing.iter().any(|line| line.contains("--no-fill")), "{missing:?}");

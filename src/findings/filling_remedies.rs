@@ -4,7 +4,7 @@ use super::short;
 use crate::analysis::Analysis;
 use crate::analysis::filling::FillingStudy;
 use crate::analysis::filling::cures::{Change, Cure, Help};
-use crate::fill::required_pressure::Least;
+use crate::fill::required_pressure::RequiredPressure;
 use crate::units::{self, Force, Pressure, Quantity, mm};
 
 /// Names of other plastics told at most.
@@ -29,13 +29,15 @@ pub(super) fn all(analysis: &Analysis, filled: &FillingStudy) -> String {
 fn press(analysis: &Analysis, filled: &FillingStudy) -> Option<String> {
     let available = analysis.setup.press.melt_pressure().si();
     match filled.least {
-        Least::Pressure { pa, band_pa, .. } => {
+        RequiredPressure::Pressure { pa, band_pa, .. } => {
             let sure = if band_pa[1].is_finite() { band_pa[1] } else { pa };
             let wanted = if sure > available { sure } else { pa };
             Some(format!("press with {}", strength(analysis, wanted)))
         }
-        Least::None => Some("no stronger press alone helps: it freezes first".to_owned()),
-        Least::Any => None,
+        RequiredPressure::None => {
+            Some("no stronger press alone helps: it freezes first".to_owned())
+        }
+        RequiredPressure::Any => None,
     }
 }
 

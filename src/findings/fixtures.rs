@@ -12,7 +12,7 @@ use crate::settings::{FillChoices, MillChoices, Settings};
 
 /// What is asked about a part: along z, in millimeters, with few samples and cells,
 /// for the filling and for the cutters.
-pub(crate) fn default_settings() -> Settings {
+pub(crate) fn fixture_settings() -> Settings {
     let fill = FillChoices { cells: Resolution::Budget(200), ..FillChoices::default() };
     let milling = MillChoices { cell: CellSize::Edge(0.4), ..MillChoices::default() };
     Settings {
@@ -37,7 +37,7 @@ pub(crate) fn setup(plastic: &str) -> Setup {
 
 /// Everything about `mesh`, in polypropylene on the example press.
 pub(crate) fn analysis(mesh: &TriMesh) -> Analysis {
-    with(mesh, setup("pp"), &default_settings())
+    with(mesh, setup("pp"), &fixture_settings())
 }
 
 pub(crate) fn with(mesh: &TriMesh, setup: Setup, settings: &Settings) -> Analysis {

@@ -189,7 +189,7 @@ fn short(value: f64) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::fixtures::{analysis, default_settings, open, plug, setup, with};
+    use super::fixtures::{analysis, fixture_settings, open, plug, setup, with};
     use super::{
         Finding, Kind, Severity, Verdict, direction, judge, place, short, verdict,
     };
@@ -217,7 +217,7 @@ mod tests {
     fn a_missing_input_opens_the_question_but_answers_no_stop() {
         let mut setup = setup("pp");
         setup.press.clamp = None;
-        let unknown = with(&plug(), setup, &default_settings());
+        let unknown = with(&plug(), setup, &fixture_settings());
         assert_eq!(verdict(&unknown, &[finding(Severity::Note)]), Verdict::Unknown);
         assert_eq!(verdict(&unknown, &[finding(Severity::Fix)]), Verdict::FixFirst);
         assert_eq!(verdict(&unknown, &[finding(Severity::Stop)]), Verdict::DoNotCut);

@@ -195,22 +195,22 @@ fn ejection(analysis: &Analysis) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::list;
-    use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
+    use crate::findings::fixtures::{analysis, fixture_settings, plug, setup, with};
     use crate::process::evaluation::Choices;
     use crate::settings::Settings;
     use crate::units::read;
 
     #[test]
     fn a_default_is_reported_until_it_is_given() {
-        let reported = |choices: Choices| {
-            list(&with(&plug(), setup("pp"), &Settings { choices, ..default_settings() }))
+        let listed = |choices: Choices| {
+            list(&with(&plug(), setup("pp"), &Settings { choices, ..fixture_settings() }))
                 .join("\n")
         };
-        let plain = reported(Choices::default());
+        let plain = listed(Choices::default());
         for word in ["--runner-length", "--sprue-length", "--gate-depth", "[mold]"] {
             assert!(plain.contains(word), "{word} is not in {plain}");
         }
-        let given = reported(Choices {
+        let given = listed(Choices {
             runner_length: read("20 mm").ok(),
             sprue_length: read("30 mm").ok(),
             ..Choices::default()
@@ -222,7 +222,7 @@ mod tests {
     fn what_the_press_file_leaves_out_is_reported() {
         let mut setup = setup("pp");
         setup.press.nozzle = None;
-        let lines = list(&with(&plug(), setup, &default_settings())).join("\n");
+        let lines = list(&with(&plug(), setup, &fixture_settings())).join("\n");
         assert!(lines.contains("contact_force") && lines.contains("seat_diameter"));
         let lines = list(&analysis(&plug())).join("\n");
         assert!(!lines.contains("contact_force"), "{lines}");

@@ -99,7 +99,7 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::judge;
-    use crate::findings::fixtures::{default_settings, plug, setup, with};
+    use crate::findings::fixtures::{fixture_settings, plug, setup, with};
     use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
     use crate::process::press::Press;
@@ -114,7 +114,7 @@ mod tests {
     fn a_shot_is_judged_by_its_share_of_a_stroke() {
         let share = |edge: f64| {
             let analysis =
-                with(&shapes::cuboid(edge, edge, edge), setup("pp"), &default_settings());
+                with(&shapes::cuboid(edge, edge, edge), setup("pp"), &fixture_settings());
             let shot = analysis.evaluation.shot.as_ref().unwrap().as_ref().unwrap();
             (shot.fraction.si(), only(judge(&analysis), Kind::Shot))
         };
@@ -153,7 +153,7 @@ mod tests {
                  seat_diameter = '10 mm'\ncontact_force = '{contact}'"
             );
             setup.press = Press::parse(&text).unwrap();
-            only(judge(&with(&plug(), setup, &default_settings())), Kind::Nozzle)
+            only(judge(&with(&plug(), setup, &fixture_settings())), Kind::Nozzle)
         };
         // 4 kN on 25 mm are 8.149 MPa; on a circle of 10 mm they lift with 640 N.
         assert_eq!(with_contact("650 N"), None);
@@ -164,7 +164,7 @@ mod tests {
     #[test]
     fn a_plastic_that_must_not_be_molded_here_stops() {
         let refused = only(
-            judge(&with(&plug(), setup("pvc"), &default_settings())),
+            judge(&with(&plug(), setup("pvc"), &fixture_settings())),
             Kind::PlasticRefused,
         );
         assert_eq!(refused.unwrap().severity, Severity::Stop);

@@ -64,8 +64,8 @@ impl Axes {
         self.frame.along.component_mul(&self.scales).norm()
     }
 
-    /// Area of a projected area along the pull in the mold over that of the part.
-    pub fn area_scale(&self) -> f64 {
+    /// Projected area along the pull in the mold over that of the part.
+    pub fn area_scale_across(&self) -> f64 {
         self.scales.product() / self.scale_along()
     }
 
@@ -135,7 +135,7 @@ mod tests {
         assert!((grown - wanted).norm() < 1e-12, "{grown}");
         assert!((axes.in_part(&axes.in_mold(&b)) - b).norm() < 1e-12);
         assert!((axes.scale_along() - 1.03).abs() < 1e-12);
-        assert!((axes.area_scale() - 1.01 * 1.02).abs() < 1e-12);
+        assert!((axes.area_scale_across() - 1.01 * 1.02).abs() < 1e-12);
         let askew = Direction::new(Vector::new(0.0, 1.0, 1.0)).unwrap();
         assert!(keeps_along(Direction::Z, scales) && !keeps_along(askew, scales));
         assert!(keeps_along(askew, [1.01, 1.02, 1.02]));

@@ -261,14 +261,14 @@ fn parting_surface(
             level.push(Point::new(x, y, way.gate.z));
         }
     }
-    let hung = parting_surface::build(&parting_surface::SurfaceInput {
+    let surface = parting_surface::build(&parting_surface::SurfaceInput {
         rings: lines,
         points,
         outline: [layout.block[0], layout.block[1]],
         level: &level,
         height: 0.0,
     });
-    hung.map_err(|at| NoMold::Crossed(axes.in_part(&at)))
+    surface.map_err(|at| NoMold::Crossed(axes.in_part(&at)))
 }
 
 fn add_vents(

@@ -1,5 +1,5 @@
-//! Whether the mold that was built is one: asked of the finished solids, not of the way in
-//! which they were made.
+//! Whether the mold that was built is one: checked on the finished solids, not of the way
+//! in which they were made.
 
 use rayon::prelude::*;
 
@@ -35,7 +35,7 @@ const MOVES: [f64; 2] = [0.02, 0.4];
 /// One question and its answer.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Check {
-    /// What was asked.
+    /// What was checked.
     pub name: String,
     /// What was measured; `None` when it could not be.
     pub value: Option<f64>,

@@ -8,7 +8,7 @@ const STEP: f64 = 1.0;
 
 /// The parting face and what is taken of it.
 #[derive(Clone, Debug)]
-pub struct Ground {
+pub struct PartingFace {
     /// Spans of the block, x and y.
     pub outline: [[f64; 2]; 2],
     /// Middles and radii.
@@ -17,21 +17,21 @@ pub struct Ground {
     rings: Vec<Vec<[f64; 2]>>,
 }
 
-impl Ground {
+impl PartingFace {
     /// A block with a part in it.
     pub fn new(outline: [[f64; 2]; 2], rings: &[Vec<Point>]) -> Self {
         let flat = |ring: &Vec<Point>| -> Vec<[f64; 2]> {
             ring.iter().map(|point| [point.x, point.y]).collect()
         };
         let rings: Vec<Vec<[f64; 2]>> = rings.iter().map(flat).collect();
-        let mut ground = Self { outline, taken: Vec::new(), rings: Vec::new() };
+        let mut parting_face = Self { outline, taken: Vec::new(), rings: Vec::new() };
         for ring in &rings {
             for (from, to) in ring.iter().zip(ring.iter().cycle().skip(1)) {
-                ground.take_line(*from, *to, 0.0);
+                parting_face.take_line(*from, *to, 0.0);
             }
         }
-        ground.rings = rings;
-        ground
+        parting_face.rings = rings;
+        parting_face
     }
 
     /// Takes a disc.
@@ -132,20 +132,20 @@ pub fn unlike_pair(
 
 #[cfg(test)]
 mod tests {
-    use super::{Ground, unlike_pair};
+    use super::{PartingFace, unlike_pair};
     use crate::geom::Point;
 
     #[test]
     fn metal_between_holes_and_beside_the_part() {
         let square = [[-5.0, -5.0], [5.0, -5.0], [5.0, 5.0], [-5.0, 5.0]];
         let ring = square.map(|[x, y]| Point::new(x, y, 0.0)).to_vec();
-        let mut ground = Ground::new([[-30.0, 30.0]; 2], &[ring]);
-        assert!((ground.metal([10.0, 0.0], 2.0) - 3.0).abs() < 1e-9);
-        assert!(ground.metal([0.0, 0.0], 1.0) < 0.0);
-        ground.take([20.0, 0.0], 4.0);
-        assert!((ground.metal([12.0, 0.0], 2.0) - 2.0).abs() < 1e-9);
-        assert!(ground.metal_along([10.0, 0.0], [30.0, 0.0], 1.0) < 0.0);
-        assert_eq!(ground.rim(10.0, 20.0).len(), 8);
+        let mut parting_face = PartingFace::new([[-30.0, 30.0]; 2], &[ring]);
+        assert!((parting_face.metal([10.0, 0.0], 2.0) - 3.0).abs() < 1e-9);
+        assert!(parting_face.metal([0.0, 0.0], 1.0) < 0.0);
+        parting_face.take([20.0, 0.0], 4.0);
+        assert!((parting_face.metal([12.0, 0.0], 2.0) - 2.0).abs() < 1e-9);
+        assert!(parting_face.metal_along([10.0, 0.0], [30.0, 0.0], 1.0) < 0.0);
+        assert_eq!(parting_face.rim(10.0, 20.0).len(), 8);
     }
 
     #[test]

@@ -7,7 +7,7 @@
 
 use super::cut::{Cut, Kind};
 use crate::geom::Point;
-use crate::mold::clearance::Ground;
+use crate::mold::clearance::PartingFace;
 use crate::mold::point_in_plastic::Inside;
 use crate::mold::primitives;
 use crate::part::halves::Half;
@@ -101,7 +101,7 @@ impl Sizes {
 const INWARD_MM: [f64; 3] = [0.05, INTO_MM / 2.0, INTO_MM];
 const HEIGHTS: [f64; 4] = [0.1, 0.35, 0.65, 0.9];
 
-/// A gate opens well where this share of the points asked lies in the plastic.
+/// A gate opens well where this share of the points tested lies in the plastic.
 const OPENS_WELL: f64 = 0.5;
 
 /// The way from the place on `outer` that is nearest to the first of `wanted` from which one
@@ -118,8 +118,8 @@ pub fn way(
     core: Half,
 ) -> Result<Way, NoWay> {
     // The part itself, but for what lies right at the gate.
-    let ground = Ground::new([[0.0; 2]; 2], outer);
-    let site = Site { sizes: Sizes::from_feed(feed), outer, ground, inside, core };
+    let parting_face = PartingFace::new([[0.0; 2]; 2], outer);
+    let site = Site { sizes: Sizes::from_feed(feed), outer, parting_face, inside, core };
     let first = wanted.first().ok_or(NoWay::NoLine)?;
     let mut widest: Option<(f64, Way)> = None;
     let mut refused = None;
@@ -146,7 +146,7 @@ pub fn way(
 struct Site<'a> {
     sizes: Sizes,
     outer: &'a [Vec<Point>],
-    ground: Ground,
+    parting_face: PartingFace,
     inside: &'a Inside,
     core: Half,
 }
@@ -162,10 +162,14 @@ impl Site<'_> {
         let free = TURNS_DEG.iter().map(|turn| turned(normal, *turn)).find(|way| {
             let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
             let start = (land + sizes.half_width()).min(reach);
-            let metal =
-                self.ground.metal_along(place(start), place(reach), sizes.half_width());
+            let metal = self.parting_face.metal_along(
+                place(start),
+                place(reach),
+                sizes.half_width(),
+            );
             metal >= land.min(BESIDE_MM) * 0.9
-                && self.ground.metal(place(reach), sizes.sprue[1] / 2.0) >= 0.9 * land
+                && self.parting_face.metal(place(reach), sizes.sprue[1] / 2.0)
+                    >= 0.9 * land
         });
         let way = free.ok_or(NoWay::Blocked(reach))?;
         let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];

@@ -55,10 +55,10 @@ impl Layout {
         let diameter = wanted.unwrap_or(usual);
         let inset = (EDGE * diameter).max(5.0);
         let free: Vec<[f64; 2]> = self
-            .ground
+            .parting_face
             .rim(inset, 2.0)
             .into_iter()
-            .filter(|at| self.ground.metal(*at, diameter / 2.0) >= LEAST_METAL_MM)
+            .filter(|at| self.parting_face.metal(*at, diameter / 2.0) >= LEAST_METAL_MM)
             .collect();
         let middle = [f64::midpoint(x[0], x[1]), f64::midpoint(y[0], y[1])];
         let Some(pair) = unlike_pair(&free, middle, diameter) else {
@@ -91,7 +91,7 @@ impl Layout {
                 };
                 self.cuts.push(cut.sized(diameter, depth).noted(note));
             }
-            self.ground.take(at, diameter / 2.0);
+            self.parting_face.take(at, diameter / 2.0);
         }
     }
 
@@ -102,12 +102,12 @@ impl Layout {
         let [x, y, _] = self.block;
         let middle = [f64::midpoint(x[0], x[1]), f64::midpoint(y[0], y[1])];
         let free: Vec<[f64; 2]> = self
-            .ground
+            .parting_face
             .rim(0.0, 2.0)
             .into_iter()
             .filter(|at| {
                 self.slot_line(*at).is_some_and(|[a, b]| {
-                    self.ground.metal_along(a, b, reach) >= LEAST_METAL_MM
+                    self.parting_face.metal_along(a, b, reach) >= LEAST_METAL_MM
                 })
             })
             .collect();
@@ -141,7 +141,7 @@ impl Layout {
                 "mill {wide:.0} x {reach:.0} mm, {depth:.0} mm deep, at the edge"
             );
             self.cuts.push(cut.noted(note));
-            self.ground.take_line(from, to, reach);
+            self.parting_face.take_line(from, to, reach);
         }
     }
 

@@ -6,7 +6,7 @@
 use super::cut::{Cut, Kind};
 use super::feed::Way;
 use crate::geom::Point;
-use crate::mold::clearance::Ground;
+use crate::mold::clearance::PartingFace;
 use crate::mold::primitives;
 use crate::part::halves::Half;
 use crate::process::clamping::alloys::Alloy;
@@ -76,7 +76,7 @@ pub struct Layout {
     /// Everything cut so far.
     pub cuts: Vec<Cut>,
     /// What stands in the way of more.
-    pub ground: Ground,
+    pub parting_face: PartingFace,
     /// What was assumed or left out.
     pub notes: Vec<String>,
     /// The threads of the bolts, when bolts hold the mold.
@@ -146,12 +146,12 @@ pub fn arrange(input: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
     if (0..2).any(|axis| size[axis] + 2.0 * LEAST_METAL_MM > edges[axis]) {
         return Err(small("the edge"));
     }
-    let ground = Ground::new([block[0], block[1]], input.outer);
+    let parting_face = PartingFace::new([block[0], block[1]], input.outer);
     let mut layout = Layout {
         block,
         plates,
         cuts: Vec::new(),
-        ground,
+        parting_face,
         notes: Vec::new(),
         tapped: None,
         screws: Vec::new(),
@@ -234,8 +234,8 @@ impl Layout {
     fn add_feed(&mut self, input: &LayoutInput<'_>, feed: &Feed, way: &Way) {
         self.cuts.extend(way.cuts(feed, input.core, self.block));
         let (sprue, gate, half_width) = way.taken(feed);
-        self.ground.take(sprue, way.sprue_radius(feed));
-        self.ground.take_line(sprue, gate, half_width);
+        self.parting_face.take(sprue, way.sprue_radius(feed));
+        self.parting_face.take_line(sprue, gate, half_width);
     }
 
     /// `None` where a bolt has no room.
@@ -257,7 +257,7 @@ impl Layout {
         let core = input.core;
         let cavity = core.other();
         for &at in places {
-            if self.ground.metal(at, free / 2.0) < LEAST_METAL_MM {
+            if self.parting_face.metal(at, free / 2.0) < LEAST_METAL_MM {
                 return None;
             }
             let z = self.through(cavity, input.part);
@@ -272,7 +272,7 @@ impl Layout {
         }
         self.tapped = Some(Tapped { thread: *thread, hold });
         for &at in places {
-            self.ground.take(at, free / 2.0);
+            self.parting_face.take(at, free / 2.0);
         }
         Some(())
     }
@@ -298,7 +298,7 @@ impl Layout {
             let cut =
                 Cut::new(Kind::Pin, input.core, flat, solid).sized(*diameter, depth);
             self.cuts.push(cut.through().noted(format!("ream {diameter:.1} H7")));
-            self.ground.take(flat, diameter / 2.0);
+            self.parting_face.take(flat, diameter / 2.0);
         }
     }
 }

@@ -16,9 +16,10 @@ use crate::mold::triangulation::{self, Line, Sheet, TriangulationInput as Flat};
 /// parting asks for 7° or more (common practice).
 const SLOPE: f64 = 2.0;
 
-/// Hairs by which rings are drawn in, as shares of the diagonal, tried in turn: a surface as
-/// exported, a hair finer, and walls that lean by a little more than nothing.
-const HAIRS: [f64; 4] = [1e-6, 1e-7, 1e-5, 5e-5];
+/// Insets by which rings are drawn in, as shares of the diagonal, tried in turn: a
+/// surface as exported, a little finer, and walls that lean by a little more than
+/// nothing.
+const INSETS: [f64; 4] = [1e-6, 1e-7, 1e-5, 5e-5];
 
 /// Corners along the longer edge of the block where the surface is not flat.
 const ACROSS: f64 = 60.0;
@@ -30,7 +31,7 @@ const LEVEL: f64 = 2e-5;
 /// Points on the lines, for the ramps, at most.
 const MOST_POINTS: usize = 1500;
 
-/// What the surface is hung on; all in the axes of the mold.
+/// What the surface is built from; all in the axes of the mold.
 pub struct SurfaceInput<'a> {
     /// The lines.
     pub rings: &'a [Ring],
@@ -47,7 +48,7 @@ pub struct SurfaceInput<'a> {
 /// The surface.
 #[derive(Clone, Debug, Default)]
 pub struct Surface {
-    /// Corners that it adds; the first is numbered like the first past those asked about.
+    /// Corners that it adds; the first is numbered like the first past those given.
     pub points: Vec<Point>,
     /// Corners of each facet, counter-clockwise seen from the + end.
     pub facets: Vec<[u32; 3]>,
@@ -57,7 +58,7 @@ pub struct Surface {
     pub is_flat: bool,
 }
 
-/// Hangs the surface.
+/// Builds the surface.
 ///
 /// # Errors
 /// The place where two lines lie over each other, seen along the pull.
@@ -65,8 +66,8 @@ pub fn build(input: &SurfaceInput<'_>) -> Result<Surface, Point> {
     let [x, y] = input.outline;
     let diagonal = (x[1] - x[0]).hypot(y[1] - y[0]);
     let mut wrong = None;
-    for share in HAIRS {
-        match hang(input, share * diagonal) {
+    for share in INSETS {
+        match build_with_inset(input, share * diagonal) {
             Ok(surface) => return Ok(surface),
             Err([x, y]) => {
                 wrong.get_or_insert(Point::new(x, y, input.height));
@@ -76,14 +77,14 @@ pub fn build(input: &SurfaceInput<'_>) -> Result<Surface, Point> {
     Err(wrong.unwrap_or_default())
 }
 
-fn hang(input: &SurfaceInput<'_>, hair: f64) -> Result<Surface, [f64; 2]> {
+fn build_with_inset(input: &SurfaceInput<'_>, inset: f64) -> Result<Surface, [f64; 2]> {
     let (lines, points) = (input.rings.iter(), input.points);
     let flat = |corner: &u32| [points[*corner as usize].x, points[*corner as usize].y];
     let mut rings = Vec::new();
     let mut facets = Vec::new();
     for ring in lines {
         let places: Vec<[f64; 2]> = ring.corners.iter().map(flat).collect();
-        match ring_offset::apart(&places, hair) {
+        match ring_offset::apart(&places, inset) {
             Some(places) => rings.push(Line { names: ring.corners.clone(), places }),
             // All of it is one line along the pull.
             None => facets.extend(fan(&ring.corners)),

@@ -6,7 +6,7 @@ use crate::mesh::{TriMesh, bvh::Bvh};
 /// A slanted look, so that it seldom runs along a face.
 const LOOK: [f64; 3] = [0.123, 0.457, 0.881];
 
-/// The part in the axes of the mold, ready to be asked.
+/// The part in the axes of the mold, prepared for queries.
 pub struct Inside {
     bvh: Bvh,
     normals: Vec<Vector>,

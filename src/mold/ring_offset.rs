@@ -1,25 +1,25 @@
 //! Rings on the plane across the pull, drawn apart so that none touches itself or another.
 //!
 //! Seen along the pull a step of the parting is one point, and the edges of a hook and of
-//! the hole below it are one line. To hang a surface between them every ring is drawn a
-//! hair to its left, into the skin that it bounds, and the corners of a step are set side
+//! the hole below it are one line. To span a surface between them every ring is drawn a
+//! little to its left, into the skin that it bounds, and the corners of a step are set side
 //! by side. Only the order of corners is taken from here, never their place.
 
-/// Edges shorter than so many hairs count as steps.
+/// Edges shorter than so many insets count as steps.
 const STEP: f64 = 4.0;
 
-/// A corner is drawn in by at most so many hairs, however sharp it is.
+/// A corner is drawn in by at most so many insets, however sharp it is.
 const SHARPEST: f64 = 3.0;
 
-/// `ring` drawn in by a `hair`; `None` when all of it is one point.
-pub fn apart(ring: &[[f64; 2]], hair: f64) -> Option<Vec<[f64; 2]>> {
+/// `ring` drawn in by `inset`; `None` when all of it is one point.
+pub fn apart(ring: &[[f64; 2]], inset: f64) -> Option<Vec<[f64; 2]>> {
     let count = ring.len();
     let ways: Vec<Option<[f64; 2]>> = (0..count)
         .map(|i| {
             let [a, b] = [ring[i], ring[(i + 1) % count]];
             let [x, y] = [b[0] - a[0], b[1] - a[1]];
             let length = x.hypot(y);
-            (length > STEP * hair).then(|| [x / length, y / length])
+            (length > STEP * inset).then(|| [x / length, y / length])
         })
         .collect();
     // Start behind a real edge, so that no step is cut in two.
@@ -37,7 +37,7 @@ pub fn apart(ring: &[[f64; 2]], hair: f64) -> Option<Vec<[f64; 2]>> {
         for member in 0..members {
             let corner = ring[(start + member) % count];
             placed[(start + member) % count] =
-                place(corner, [came, goes], hair, share(member, members));
+                place(corner, [came, goes], inset, share(member, members));
         }
         at += members;
     }
@@ -52,7 +52,7 @@ fn share(member: usize, members: usize) -> f64 {
 fn place(
     corner: [f64; 2],
     [came, goes]: [[f64; 2]; 2],
-    hair: f64,
+    inset: f64,
     share: f64,
 ) -> [f64; 2] {
     let left = |way: [f64; 2]| [-way[1], way[0]];
@@ -60,8 +60,8 @@ fn place(
     let sum = [a[0] + b[0], a[1] + b[1]];
     let divisor = (1.0 + a[0] * b[0] + a[1] * b[1]).max(2.0 / SHARPEST.powi(2));
     let along = if share < 0.0 { came } else { goes };
-    let slide = share * hair / 4.0;
-    [0, 1].map(|axis| corner[axis] + sum[axis] / divisor * hair + along[axis] * slide)
+    let slide = share * inset / 4.0;
+    [0, 1].map(|axis| corner[axis] + sum[axis] / divisor * inset + along[axis] * slide)
 }
 
 #[cfg(test)]

@@ -1,4 +1,4 @@
-//! Blind holes as deep as they are reported, from the parting face where they stand, and the screws
+//! Blind holes as deep as is given, from the parting face where they stand, and the screws
 //! that fit them: on a stepped parting the face is not at one height.
 
 use super::cut::{Cut, Kind};

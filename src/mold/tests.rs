@@ -54,7 +54,7 @@ fn a_gate_moves_to_where_there_is_room() {
     sound(&moved);
 }
 
-/// What is asked for besides the part.
+/// What is wanted besides the part.
 #[derive(Default)]
 struct More<'a> {
     plates: Given,

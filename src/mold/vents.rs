@@ -35,7 +35,7 @@ const EDGE_MM: f64 = 0.02;
 /// A way is level while its heights differ by less, mm: a tenth of the shallowest vent.
 const LEVEL_MM: f64 = 0.001;
 
-/// Heights along a way are asked at steps of this, mm.
+/// Heights along a way are taken at steps of this, mm.
 const STEP_MM: f64 = 0.5;
 
 /// A parting surface that is not flat.
@@ -145,7 +145,7 @@ pub fn add(layout: &mut Layout, input: &VentInput<'_>) -> Result<(), NotCut> {
             ramps += u32::from(!is_level);
             layout.cuts.extend(cuts(input, &strip, span.filter(|_| !is_level))?);
             let end = strip.place(strip.length, 0.0);
-            layout.ground.take_line(flat, end, strip.wide / 2.0);
+            layout.parting_face.take_line(flat, end, strip.wide / 2.0);
             placed.push(flat);
         }
     }
@@ -201,7 +201,7 @@ fn beside(outer: &[Vec<Point>], wanted: &Point) -> Option<(Point, [f64; 2])> {
 
 /// A free way from `at` to the wall of the block, and its length.
 fn open_way(layout: &Layout, at: [f64; 2], normal: [f64; 2], wide: f64) -> Option<f64> {
-    let outline = layout.ground.outline;
+    let outline = layout.parting_face.outline;
     let reach = (0..2).map(|axis| {
         let wall = outline[axis][usize::from(normal[axis] > 0.0)];
         let along = normal[axis];
@@ -211,8 +211,9 @@ fn open_way(layout: &Layout, at: [f64; 2], normal: [f64; 2], wide: f64) -> Optio
     let place = |along: f64| [at[0] + normal[0] * along, at[1] + normal[1] * along];
     // Beside the part itself it begins at nothing and must only get away from it.
     let start = wide / 2.0 + 0.5;
-    let metal =
-        |from: f64| layout.ground.metal_along(place(from), place(length), wide / 2.0);
+    let metal = |from: f64| {
+        layout.parting_face.metal_along(place(from), place(length), wide / 2.0)
+    };
     let free = length > start
         && metal(start) > 0.2
         && metal(start + LEAST_METAL_MM) >= LEAST_METAL_MM;
@@ -258,8 +259,8 @@ fn cuts(
         let Some(stepped) = input.stepped.filter(|_| span.is_some()) else {
             return Ok(strip.bar(along, depth, None));
         };
-        // No valley between the places asked may stay shut; in the plastic the floor may not
-        // be met.
+        // No valley between the places tested may stay shut; in the plastic the floor may
+        // not be met.
         let from = along[0].max(-EDGE_MM);
         let mut bars = strip.bar([from, along[1]], depth, Some(stepped.rise));
         if along[0] < from {

@@ -111,11 +111,11 @@ fn capital(name: &str) -> String {
 /// Kinds of findings that no step turns, as "undercut, draft"; those that bar the cut where
 /// `only_bars`.
 fn unturned(it: &WhatIf, only_bars: bool) -> String {
-    let is_reported = |turn: &&Turn| {
+    let is_listed = |turn: &&Turn| {
         turn.at.is_empty() && (!only_bars || turn.severity < Severity::Note)
     };
     let kinds: Vec<Kind> =
-        it.turns.iter().filter(is_reported).map(|turn| turn.kind).collect();
+        it.turns.iter().filter(is_listed).map(|turn| turn.kind).collect();
     plain(&kinds)
 }
 

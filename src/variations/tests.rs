@@ -7,7 +7,7 @@ use super::steps::Case;
 use crate::analysis::repeat::Reshaped;
 use crate::analysis::{Analysis, Setup};
 use crate::fill::cells::Resolution;
-use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
+use crate::findings::fixtures::{analysis, fixture_settings, plug, setup, with};
 use crate::findings::{self, Kind, Severity, Verdict};
 use crate::mesh::shapes;
 use crate::process::plastic::library::Plastics;
@@ -29,7 +29,7 @@ fn varied(analysis: &mut Analysis, settings: &Settings, wish: &str) -> Variation
 }
 
 fn plain() -> Settings {
-    let mut settings = default_settings();
+    let mut settings = fixture_settings();
     settings.fill.skip = true;
     settings
 }
@@ -43,7 +43,7 @@ fn outcomes(variation: &Variation) -> Vec<(&str, &Outcome)> {
 /// that, on cells of twice the edge, within a tenth.
 #[test]
 fn a_step_answers_as_a_check_of_its_own() {
-    let mut settings = default_settings();
+    let mut settings = fixture_settings();
     settings.fill.cells = Resolution::Budget(3000);
     let mut base = with(&plug(), setup("pp"), &settings);
     let variation = varied(&mut base, &settings, "air: 5 bar, 9 bar");
@@ -74,7 +74,7 @@ fn a_step_answers_as_a_check_of_its_own() {
 /// The analysis is that of the check again afterwards.
 #[test]
 fn nothing_is_left_of_what_was_tried() {
-    let settings = default_settings();
+    let settings = fixture_settings();
     let mut varied_one = analysis(&plug());
     let before = findings::judge(&varied_one);
     for wish in ["wall: 2 mm, 5 mm", "plastic: abs, pom", "draft: 1 deg", "bolts: 2"] {

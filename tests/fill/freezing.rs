@@ -5,8 +5,8 @@
 
 use goodshot::fill::cells::{Cells, Resolution};
 use goodshot::fill::melt::Melt;
-use goodshot::fill::prepared::{Case, Ready};
-use goodshot::fill::required_pressure::{self, Doubt, Least};
+use goodshot::fill::prepared::{Case, PreparedCavity};
+use goodshot::fill::required_pressure::{self, Doubt, RequiredPressure};
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::shapes;
 use goodshot::process::plastic::viscosity::{Consistency, Viscosity};
@@ -75,12 +75,14 @@ fn the_least_pressure_is_that_of_the_strip() {
         let wanted = pressure(0.1, n, k, 0.37875, stop);
         let case =
             Case { cells: &fine, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
-        let ready = Ready::new(&case).unwrap();
-        let rough = Ready::new(&Case { cells: &coarse, ..case }).unwrap();
+        let ready = PreparedCavity::new(&case).unwrap();
+        let rough = PreparedCavity::new(&Case { cells: &coarse, ..case }).unwrap();
         let doubt = Doubt { viscosity: 2.0, kelvin: 10.0 };
         let least =
             required_pressure::least(&ready, &rough, &melt, &push(3e7), doubt).unwrap();
-        let Least::Pressure { pa, band_pa, .. } = least else { panic!("{least:?}") };
+        let RequiredPressure::Pressure { pa, band_pa, .. } = least else {
+            panic!("{least:?}")
+        };
         near(pa, wanted, 0.08);
         // A factor of two either way, and a little for the temperature.
         assert!(band_pa[0] < pa / 2.0 && band_pa[0] > pa / 3.0, "{band_pa:?}");
@@ -88,10 +90,10 @@ fn the_least_pressure_is_that_of_the_strip() {
     }
     let melt = newtonian();
     let case = Case { cells: &fine, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
-    let ready = Ready::new(&case).unwrap();
+    let ready = PreparedCavity::new(&case).unwrap();
     let doubt = Doubt { viscosity: 1.0, kelvin: 0.0 };
     let least = required_pressure::least(&ready, &ready, &melt, &push(1e7), doubt);
-    assert_eq!(least, Ok(Least::Any));
+    assert_eq!(least, Ok(RequiredPressure::Any));
 }
 
 /// A ram with a slow limit gives the skin time: the same pressure no longer fills.

@@ -12,8 +12,8 @@ use crate::analysis::filling::{FillCase, VISCOSITY_DOUBT, feed, gating, melt};
 use crate::fill::flow_step::Drive;
 use crate::fill::front;
 use crate::fill::melt::Melt;
-use crate::fill::prepared::{Case, Ready};
-use crate::fill::required_pressure::{self, Least};
+use crate::fill::prepared::{Case, PreparedCavity};
+use crate::fill::required_pressure::{self, RequiredPressure};
 use crate::geom::Point;
 use crate::process::evaluation::{self, Choices, EvaluationInput};
 use crate::process::feed::{FeedChoices, Gate};
@@ -74,20 +74,20 @@ const GAIN: f64 = 0.97;
 #[derive(Clone, Copy)]
 pub(super) struct Trial<'a> {
     pub(super) input: FillCase<'a>,
-    pub(super) rough: &'a Ready<'a>,
+    pub(super) rough: &'a PreparedCavity<'a>,
     pub(super) at: Point,
     pub(super) drive: &'a Drive<'a>,
     pub(super) melt: &'a Melt,
-    pub(super) least: Least,
+    pub(super) least: RequiredPressure,
 }
 
 /// The changes that help; none where the pressure surely does.
 pub(super) fn find(trial: &Trial<'_>) -> Vec<Cure> {
     let available = trial.drive.pressure_pa;
     let has_room = match trial.least {
-        Least::Any => true,
-        Least::Pressure { band_pa, .. } => band_pa[1] <= available,
-        Least::None => false,
+        RequiredPressure::Any => true,
+        RequiredPressure::Pressure { band_pa, .. } => band_pa[1] <= available,
+        RequiredPressure::None => false,
     };
     if has_room {
         return Vec::new();
@@ -104,7 +104,7 @@ impl Trial<'_> {
     /// How much more the doubtful case takes than the typical one.
     fn doubt(&self) -> f64 {
         match self.least {
-            Least::Pressure { pa, band_pa, .. } if band_pa[1].is_finite() => {
+            RequiredPressure::Pressure { pa, band_pa, .. } if band_pa[1].is_finite() => {
                 band_pa[1] / pa
             }
             _ => VISCOSITY_DOUBT,
@@ -123,7 +123,7 @@ impl Trial<'_> {
         let needs = rough_pa / self.least.rough_over_fine();
         let has = self.drive.pressure_pa;
         let now = match self.least {
-            Least::Pressure { pa, .. } => pa,
+            RequiredPressure::Pressure { pa, .. } => pa,
             _ => f64::INFINITY,
         };
         let help = match needs {
@@ -201,7 +201,7 @@ impl Trial<'_> {
 
     /// The gate of this depth, when it fills at this pressure.
     fn fills_by(&self, depth: Length, pressure_pa: f64) -> Option<Gate> {
-        let trial = |gate: Gate, ready: &Ready<'_>, drive: &Drive<'_>| {
+        let trial = |gate: Gate, ready: &PreparedCavity<'_>, drive: &Drive<'_>| {
             let drive = Drive { pressure_pa, ..*drive };
             is_full(ready, self.melt, &drive).then_some(gate)
         };
@@ -220,7 +220,7 @@ impl Trial<'_> {
     fn through<T>(
         &self,
         gate_depth: Length,
-        ask: impl FnOnce(Gate, &Ready<'_>, &Drive<'_>) -> Option<T>,
+        ask: impl FnOnce(Gate, &PreparedCavity<'_>, &Drive<'_>) -> Option<T>,
     ) -> Option<T> {
         let input = &self.input;
         let own = FeedChoices {
@@ -245,7 +245,7 @@ impl Trial<'_> {
             gates: &gates,
             melt: self.melt,
         };
-        let ready = Ready::new(&case).ok()?;
+        let ready = PreparedCavity::new(&case).ok()?;
         ask(feed.gate, &ready, &Drive { feed: &take, ..*self.drive })
     }
 
@@ -262,7 +262,7 @@ impl Trial<'_> {
             (Change::Mold(molds.high), Melt { mold: molds.high, ..*self.melt }),
         ];
         let start = match self.least {
-            Least::Pressure { rough_pa, .. } => rough_pa,
+            RequiredPressure::Pressure { rough_pa, .. } => rough_pa,
             _ => self.drive.pressure_pa,
         };
         let drive = Drive { pressure_pa: start, ..*self.drive };
@@ -318,6 +318,6 @@ fn depth(step: u32) -> Length {
     Length::from_si(f64::from(step) * STEP_MM * 1e-3)
 }
 
-fn is_full(ready: &Ready<'_>, melt: &Melt, drive: &Drive<'_>) -> bool {
+fn is_full(ready: &PreparedCavity<'_>, melt: &Melt, drive: &Drive<'_>) -> bool {
     front::fill_again(ready, melt, drive).is_ok_and(|filling| filling.is_full())
 }

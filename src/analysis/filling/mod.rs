@@ -23,8 +23,8 @@ use crate::fill::front;
 use crate::fill::gate_search::Choice;
 use crate::fill::melt::Melt;
 use crate::fill::pockets::{self, Air, Pocket};
-use crate::fill::prepared::{Case, FillError, Ready};
-use crate::fill::required_pressure::{self, Doubt, Least};
+use crate::fill::prepared::{Case, FillError, PreparedCavity};
+use crate::fill::required_pressure::{self, Doubt, RequiredPressure};
 use crate::fill::welds::{self, Weld};
 use crate::geom::Point;
 use crate::part::Part;
@@ -59,7 +59,7 @@ pub struct FillingStudy {
     /// The filling at the pressure of the press.
     pub run: front::Filling,
     /// The least pressure that fills.
-    pub least: Least,
+    pub least: RequiredPressure,
     /// Where that is more than there surely is: the smallest changes that help.
     pub cures: Vec<Cure>,
     /// Where fronts meet, longest first.
@@ -238,7 +238,7 @@ fn place(
 /// The filling itself, and how strong the ram must be.
 struct Filled {
     run: front::Filling,
-    least: Least,
+    least: RequiredPressure,
     cures: Vec<Cure>,
     numbers: Option<Numbers>,
 }
@@ -254,9 +254,11 @@ fn fill(
     let Part { mesh, bvh, .. } = input.part;
     let gates = [gating::shape(at, gate)];
     let case = Case { cells: &cut.cells, mesh, bvh, gates: &gates, melt };
-    let rough = Ready::new(&Case { cells: &cut.coarse, ..case })?;
+    let rough = PreparedCavity::new(&Case { cells: &cut.coarse, ..case })?;
     // A step has no finer cells.
-    let fine = input.step_on.map_or_else(|| Ready::new(&case), |_| Ok(rough.clone()))?;
+    let fine = input
+        .step_on
+        .map_or_else(|| PreparedCavity::new(&case), |_| Ok(rough.clone()))?;
     // What heat does to the same melt is known from before.
     let is_same = input.step_on.is_some_and(|before| before.melt == *melt);
     let kelvin = if is_same { 0.0 } else { KELVIN_DOUBT };
@@ -364,17 +366,25 @@ fn melt(plastic: &Plastic) -> Result<Melt, Unknown> {
 
 /// What the fine cells would say, where the coarse ones alone answered; the band of the
 /// same melt is as wide as it was before.
-fn as_on_fine(least: Least, step_on: Option<&FillingStudy>, is_same: bool) -> Least {
+fn as_on_fine(
+    least: RequiredPressure,
+    step_on: Option<&FillingStudy>,
+    is_same: bool,
+) -> RequiredPressure {
     match (least, step_on) {
-        (Least::Pressure { pa, band_pa, rough_pa }, Some(before)) => {
+        (RequiredPressure::Pressure { pa, band_pa, rough_pa }, Some(before)) => {
             let fine = rough_pa / before.least.rough_over_fine();
             let wide = match before.least {
-                Least::Pressure { pa, band_pa, .. } if is_same => {
+                RequiredPressure::Pressure { pa, band_pa, .. } if is_same => {
                     band_pa.map(|end| end / pa)
                 }
                 _ => band_pa.map(|end| end / pa),
             };
-            Least::Pressure { pa: fine, band_pa: wide.map(|end| end * fine), rough_pa }
+            RequiredPressure::Pressure {
+                pa: fine,
+                band_pa: wide.map(|end| end * fine),
+                rough_pa,
+            }
         }
         (least, _) => least,
     }
@@ -384,7 +394,7 @@ impl FillingStudy {
     /// Pressure there is over the least that fills, as in `run`'s drive.
     pub fn margin(&self, available_pa: f64) -> Option<f64> {
         match self.least {
-            Least::Pressure { pa, .. } => Some(available_pa / pa),
+            RequiredPressure::Pressure { pa, .. } => Some(available_pa / pa),
             _ => None,
         }
     }
@@ -392,7 +402,7 @@ impl FillingStudy {
     /// The same from the worst to the best case.
     pub fn margin_band(&self, available_pa: f64) -> Option<[f64; 2]> {
         match self.least {
-            Least::Pressure { band_pa: [low, high], .. } => {
+            RequiredPressure::Pressure { band_pa: [low, high], .. } => {
                 Some([available_pa / high, available_pa / low])
             }
             _ => None,

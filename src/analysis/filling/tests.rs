@@ -6,7 +6,7 @@ use crate::analysis::Setup;
 use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::fill::cells::Resolution;
 use crate::fill::pockets::Air;
-use crate::fill::required_pressure::Least;
+use crate::fill::required_pressure::RequiredPressure;
 use crate::geom::{Direction, Point};
 use crate::mesh::{TriMesh, shapes, stl};
 use crate::process::plastic::library::Plastics;
@@ -14,7 +14,7 @@ use crate::process::press::Press;
 use crate::settings::{FillChoices, Settings};
 use crate::units::Quantity;
 
-fn default_settings(fill: FillChoices) -> Settings {
+fn fixture_settings(fill: FillChoices) -> Settings {
     Settings { pull: Some(Direction::Z), samples: 2000, fill, ..Settings::default() }
 }
 
@@ -51,7 +51,7 @@ fn filled(
     setup: Setup,
     fill: FillChoices,
 ) -> Result<FillingStudy, NotFilled> {
-    analysis::run(&written(mesh), setup, &default_settings(fill), &|_| {})
+    analysis::run(&written(mesh), setup, &fixture_settings(fill), &|_| {})
         .unwrap()
         .filling
 }
@@ -64,7 +64,9 @@ fn strip() -> TriMesh {
 fn half_of_the_least_pressure_is_short_and_twice_of_it_fills() {
     let at =
         |force: f64| filled(&strip(), setup(&format!("{force} N")), coarse()).unwrap();
-    let Least::Pressure { pa, .. } = at(6000.0).least else { panic!("nothing freezes") };
+    let RequiredPressure::Pressure { pa, .. } = at(6000.0).least else {
+        panic!("nothing freezes")
+    };
     let newtons = pa * std::f64::consts::PI * 0.0125_f64.powi(2);
     let strong = at(2.0 * newtons);
     assert!(strong.run.fills && strong.stuck_at().is_none());
@@ -75,7 +77,9 @@ fn half_of_the_least_pressure_is_short_and_twice_of_it_fills() {
     let stuck = weak.stuck_at().unwrap();
     assert!(weak.arrival_s(&stuck).is_some());
     // Hotter melt asks for less.
-    let Least::Pressure { pa: now, .. } = weak.least else { panic!("no pressure") };
+    let RequiredPressure::Pressure { pa: now, .. } = weak.least else {
+        panic!("no pressure")
+    };
     let cooler = |cure: &Cure| matches!(cure.change, Change::Melt(_) | Change::Mold(_));
     let heat: Vec<&Cure> = weak.cures.iter().filter(|cure| cooler(cure)).collect();
     assert!(!heat.is_empty(), "{:?}", weak.cures);
@@ -95,7 +99,7 @@ fn a_gate_is_chosen_on_the_parting_line_or_moved_onto_the_part() {
     assert!(given.gate_moved.unwrap() > 1.0 && given.choices.is_empty());
     assert!(given.gate.x < chosen.gate.x - 10.0);
     let needed = |filled: &FillingStudy| match filled.least {
-        Least::Pressure { pa, .. } => pa,
+        RequiredPressure::Pressure { pa, .. } => pa,
         _ => panic!("no least pressure"),
     };
     assert!(needed(&given) > 1.2 * needed(&chosen), "the way is twice as long");
@@ -131,7 +135,7 @@ fn the_table_of_losses_is_the_feed() {
     let setup = setup("6 kN");
     let skip = FillChoices { skip: true, ..coarse() };
     let analysis =
-        analysis::run(&written(&strip()), setup, &default_settings(skip), &|_| {})
+        analysis::run(&written(&strip()), setup, &fixture_settings(skip), &|_| {})
             .unwrap();
     let feed = &analysis.evaluation.feed_design.as_ref().unwrap().feed;
     let Setup { plastic, press, .. } = &analysis.setup;

@@ -83,9 +83,9 @@ struct Typed {
 ///
 /// # Errors
 /// One line when an option is none of the page's.
-pub(super) fn words(input: &Request) -> Result<Vec<String>, String> {
+pub(super) fn words(request: &Request) -> Result<Vec<String>, String> {
     let mut words = Vec::new();
-    for (option, value) in &input.chosen {
+    for (option, value) in &request.chosen {
         let value = value.trim();
         let has = |fields: &[Field]| fields.iter().any(|field| field.option == option);
         if has(&SWITCHES) {
@@ -144,7 +144,7 @@ fn quoted(word: &str) -> String {
 mod tests {
     use super::{Request, as_typed, given, words};
 
-    fn default_settings(chosen: &[(&str, &str)]) -> Request {
+    fn request(chosen: &[(&str, &str)]) -> Request {
         let own =
             |(option, value): &(&str, &str)| ((*option).to_owned(), (*value).to_owned());
         let chosen = chosen.iter().map(own).collect();
@@ -160,7 +160,7 @@ mod tests {
             ("no-fill", "on"),
             ("close-holes", ""),
         ];
-        let words = words(&default_settings(&chosen)).unwrap();
+        let words = words(&request(&chosen)).unwrap();
         assert_eq!(words, ["--plastic=abs", "--pull=-x", "--no-fill"]);
         let given = given(&words).unwrap();
         assert_eq!(given.plastic.as_deref(), Some("abs"));
@@ -178,11 +178,10 @@ mod tests {
         for option in
             ["press", "plastics", "tools", "out", "json", "help", "gate --press", ""]
         {
-            assert!(words(&default_settings(&[(option, "x")])).is_err(), "{option}");
+            assert!(words(&request(&[(option, "x")])).is_err(), "{option}");
         }
         // A value never becomes another option.
-        let words =
-            words(&default_settings(&[("plastic", "--press=secret.toml")])).unwrap();
+        let words = words(&request(&[("plastic", "--press=secret.toml")])).unwrap();
         let given = given(&words).unwrap();
         assert!(given.press.is_none());
         assert_eq!(given.plastic.as_deref(), Some("--press=secret.toml"));
@@ -193,7 +192,7 @@ mod tests {
         for chosen in
             [("pull", "up"), ("texture", "rough"), ("cells", "-1"), ("unit", "feet")]
         {
-            let error = given(&words(&default_settings(&[chosen])).unwrap()).unwrap_err();
+            let error = given(&words(&request(&[chosen])).unwrap()).unwrap_err();
             assert_eq!(error.lines().count(), 1, "{error}");
             assert!(error.contains(chosen.0), "{error}");
         }

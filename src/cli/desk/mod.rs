@@ -2,9 +2,9 @@
 //!
 //! The page listens on 127.0.0.1 only. [`guard`] turns away every other host name and
 //! whatever another web page asks for; every address holds a token that is new at each
-//! start. Parts, files of the user and reports stay in memory ([`kept`]) and are gone at the end.
-//! [`fields`] reads what was chosen as the command line does, [`work`] runs the same check,
-//! [`page`] says it.
+//! start. Parts, files of the user and reports stay in memory ([`store`]) and are gone at
+//! the end. [`fields`] reads what was chosen as the command line does, [`work`] runs the
+//! same check, [`page`] says it.
 
 mod fields;
 mod work;

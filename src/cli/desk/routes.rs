@@ -109,10 +109,10 @@ async fn begin(
     body: Result<Bytes, BytesRejection>,
 ) -> Answered<Json<Value>> {
     let body = body.map_err(|_| Refused::bad("that is more than can be asked"))?;
-    let input: Request = serde_json::from_slice(&body)
+    let request: Request = serde_json::from_slice(&body)
         .map_err(|why| Refused::bad(format!("this cannot be asked: {why}")))?;
     let stop = Stop::default();
-    let job = job(&state, &input, &stop)?;
+    let job = job(&state, &request, &stop)?;
     let Ok(permit) = Arc::clone(&state.store.checks).try_acquire_owned() else {
         return Err(Refused::busy(format!(
             "{AT_ONCE} checks are running: stop one, or wait until one is done"
@@ -136,13 +136,13 @@ fn held<T>(
 }
 
 /// What is to be checked, with everything that it names at hand.
-fn job(state: &State, input: &Request, stop: &Stop) -> Answered<Job> {
+fn job(state: &State, request: &Request, stop: &Stop) -> Answered<Job> {
     let store = &state.store;
-    let part = store.part(input.part).ok_or_else(|| Refused::gone("part"))?;
-    let press = held(input.press, |id| store.press(id), "press")?;
-    let own = held(input.plastics, |id| store.plastics(id), "plastics file")?;
-    let cutters = held(input.cutters, |id| store.cutters(id), "cutters file")?;
-    let words = fields::words(input).map_err(Refused::bad)?;
+    let part = store.part(request.part).ok_or_else(|| Refused::gone("part"))?;
+    let press = held(request.press, |id| store.press(id), "press")?;
+    let own = held(request.plastics, |id| store.plastics(id), "plastics file")?;
+    let cutters = held(request.cutters, |id| store.cutters(id), "cutters file")?;
+    let words = fields::words(request).map_err(Refused::bad)?;
     let given = fields::given(&words).map_err(Refused::bad)?;
     let settings = given.settings(cutters.as_ref().map(|own| &own.holds));
     if settings.milling.skip && cutters.is_some() {
@@ -164,7 +164,7 @@ fn job(state: &State, input: &Request, stop: &Stop) -> Answered<Job> {
     ];
     let typed = fields::as_typed(&part.name, &files, &words);
     let settings = Settings { stop: stop.clone(), ..settings };
-    let (plastic, part_number) = (given.plastic, input.part);
+    let (plastic, part_number) = (given.plastic, request.part);
     Ok(Job { part, part_number, press, plastics, plastic, settings, typed })
 }
 

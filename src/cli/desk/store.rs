@@ -45,7 +45,7 @@ pub(super) enum Run {
 
 /// Everything.
 pub(super) struct Store {
-    shelf: Mutex<Shelf>,
+    contents: Mutex<Contents>,
     /// Held while a file is taken in.
     pub(super) uploads: Semaphore,
     /// Held while a check runs.
@@ -56,7 +56,7 @@ pub(super) struct Store {
 type Tables<T> = VecDeque<(u64, Arc<Own<T>>)>;
 
 #[derive(Default)]
-struct Shelf {
+struct Contents {
     count: u64,
     parts: VecDeque<(u64, Arc<Part>)>,
     presses: Tables<Press>,
@@ -70,7 +70,7 @@ struct Shelf {
 impl Default for Store {
     fn default() -> Self {
         Self {
-            shelf: Mutex::default(),
+            contents: Mutex::default(),
             uploads: Semaphore::new(UPLOADS),
             checks: Arc::new(Semaphore::new(AT_ONCE)),
         }
@@ -78,63 +78,63 @@ impl Default for Store {
 }
 
 impl Store {
-    fn shelf(&self) -> MutexGuard<'_, Shelf> {
+    fn contents(&self) -> MutexGuard<'_, Contents> {
         // Nothing is left half done under the lock.
-        self.shelf.lock().unwrap_or_else(PoisonError::into_inner)
+        self.contents.lock().unwrap_or_else(PoisonError::into_inner)
     }
 
     /// Keeps a part; its number.
     pub(super) fn add_part(&self, part: Part) -> u64 {
-        let mut shelf = self.shelf();
-        let id = shelf.number();
-        shelf.parts.push_back((id, Arc::new(part)));
-        let held = |shelf: &Shelf| {
-            shelf.parts.iter().map(|(_, part)| part.bytes.len()).sum::<usize>()
+        let mut contents = self.contents();
+        let id = contents.number();
+        contents.parts.push_back((id, Arc::new(part)));
+        let held = |contents: &Contents| {
+            contents.parts.iter().map(|(_, part)| part.bytes.len()).sum::<usize>()
         };
-        while shelf.parts.len() > 1
-            && (shelf.parts.len() > PARTS || held(&shelf) > PARTS_BYTES)
+        while contents.parts.len() > 1
+            && (contents.parts.len() > PARTS || held(&contents) > PARTS_BYTES)
         {
-            shelf.parts.pop_front();
+            contents.parts.pop_front();
         }
         id
     }
 
     /// Keeps a press; its number.
     pub(super) fn add_press(&self, press: Own<Press>) -> u64 {
-        self.add_table(|shelf| &mut shelf.presses, press)
+        self.add_table(|contents| &mut contents.presses, press)
     }
 
     /// Keeps plastics; their number.
     pub(super) fn add_plastics(&self, plastics: Own<Plastics>) -> u64 {
-        self.add_table(|shelf| &mut shelf.plastics, plastics)
+        self.add_table(|contents| &mut contents.plastics, plastics)
     }
 
     /// Keeps cutters; their number.
     pub(super) fn add_cutters(&self, cutters: Own<CutterList>) -> u64 {
-        self.add_table(|shelf| &mut shelf.cutters, cutters)
+        self.add_table(|contents| &mut contents.cutters, cutters)
     }
 
-    fn add_table<T>(&self, of: fn(&mut Shelf) -> &mut Tables<T>, own: Own<T>) -> u64 {
-        let mut shelf = self.shelf();
-        let id = shelf.number();
-        push(of(&mut shelf), id, Arc::new(own), TABLES);
+    fn add_table<T>(&self, of: fn(&mut Contents) -> &mut Tables<T>, own: Own<T>) -> u64 {
+        let mut contents = self.contents();
+        let id = contents.number();
+        push(of(&mut contents), id, Arc::new(own), TABLES);
         id
     }
 
     /// Begins a run that `stop` ends; its number.
     pub(super) fn begin(&self, stop: &Stop) -> u64 {
-        let mut shelf = self.shelf();
-        let id = shelf.number();
-        push(&mut shelf.runs, id, Run::At(0), RUNS + AT_ONCE);
-        push(&mut shelf.stops, id, stop.clone(), RUNS + AT_ONCE);
+        let mut contents = self.contents();
+        let id = contents.number();
+        push(&mut contents.runs, id, Run::At(0), RUNS + AT_ONCE);
+        push(&mut contents.stops, id, stop.clone(), RUNS + AT_ONCE);
         id
     }
 
     /// Asks for the end of a run that goes on; how it then stands, if it is still there.
     pub(super) fn stop(&self, id: u64) -> Option<Run> {
-        let mut shelf = self.shelf();
-        let stop = find(&shelf.stops, id)?;
-        let (_, run) = shelf.runs.iter_mut().find(|(other, _)| *other == id)?;
+        let mut contents = self.contents();
+        let stop = find(&contents.stops, id)?;
+        let (_, run) = contents.runs.iter_mut().find(|(other, _)| *other == id)?;
         if matches!(run, Run::At(_)) {
             stop.ask();
             *run = Run::Stopping;
@@ -144,33 +144,33 @@ impl Store {
 
     /// The part of that number, if it is still there.
     pub(super) fn part(&self, id: u64) -> Option<Arc<Part>> {
-        find(&self.shelf().parts, id)
+        find(&self.contents().parts, id)
     }
 
     /// The press of that number, if it is still there.
     pub(super) fn press(&self, id: u64) -> Option<Arc<Own<Press>>> {
-        find(&self.shelf().presses, id)
+        find(&self.contents().presses, id)
     }
 
     /// The plastics of that number, if they are still there.
     pub(super) fn plastics(&self, id: u64) -> Option<Arc<Own<Plastics>>> {
-        find(&self.shelf().plastics, id)
+        find(&self.contents().plastics, id)
     }
 
     /// The cutters of that number, if they are still there.
     pub(super) fn cutters(&self, id: u64) -> Option<Arc<Own<CutterList>>> {
-        find(&self.shelf().cutters, id)
+        find(&self.contents().cutters, id)
     }
 
     /// The run of that number, if it is still there.
     pub(super) fn run(&self, id: u64) -> Option<Run> {
-        find(&self.shelf().runs, id)
+        find(&self.contents().runs, id)
     }
 
     /// The run of that number is here now; one that is about to stop only ends.
     pub(super) fn set(&self, id: u64, run: Run) {
-        let mut shelf = self.shelf();
-        let Some((_, known)) = shelf.runs.iter_mut().find(|(other, _)| *other == id)
+        let mut contents = self.contents();
+        let Some((_, known)) = contents.runs.iter_mut().find(|(other, _)| *other == id)
         else {
             return;
         };
@@ -181,31 +181,31 @@ impl Store {
 
     /// The answer before, for comparing.
     pub(super) fn last(&self) -> Option<Arc<Last>> {
-        self.shelf().last.clone()
+        self.contents().last.clone()
     }
 
     /// The answer to compare the next one with.
     pub(super) fn set_last(&self, last: Last) {
-        self.shelf().last = Some(Arc::new(last));
+        self.contents().last = Some(Arc::new(last));
     }
 }
 
-impl Shelf {
+impl Contents {
     fn number(&mut self) -> u64 {
         self.count += 1;
         self.count
     }
 }
 
-fn push<T>(shelf: &mut VecDeque<(u64, T)>, id: u64, one: T, most: usize) {
-    shelf.push_back((id, one));
-    while shelf.len() > most {
-        shelf.pop_front();
+fn push<T>(contents: &mut VecDeque<(u64, T)>, id: u64, one: T, most: usize) {
+    contents.push_back((id, one));
+    while contents.len() > most {
+        contents.pop_front();
     }
 }
 
-fn find<T: Clone>(shelf: &VecDeque<(u64, T)>, id: u64) -> Option<T> {
-    shelf.iter().find(|(other, _)| *other == id).map(|(_, one)| one.clone())
+fn find<T: Clone>(contents: &VecDeque<(u64, T)>, id: u64) -> Option<T> {
+    contents.iter().find(|(other, _)| *other == id).map(|(_, one)| one.clone())
 }
 
 /// Where the steps end; a run at this step is about to be done.

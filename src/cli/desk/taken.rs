@@ -62,10 +62,9 @@ pub(super) fn size(
     most: usize,
     body: Result<Bytes, BytesRejection>,
 ) -> Answered<Bytes> {
-    let show_step =
+    let declared =
         headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok());
-    let show_step =
-        show_step.and_then(|length| length.parse::<usize>().ok()).unwrap_or(0);
+    let declared = declared.and_then(|length| length.parse::<usize>().ok()).unwrap_or(0);
     let too_large = || {
         let most = if most >= 1 << 20 {
             format!("{} MB", most >> 20)
@@ -77,7 +76,7 @@ pub(super) fn size(
             format!("the file is too large: {most} at most; a coarser export is enough"),
         )
     };
-    if show_step > most {
+    if declared > most {
         return Err(too_large());
     }
     body.map_err(|error| {

@@ -75,7 +75,7 @@ pub(super) fn run(
     last: Option<&Last>,
     show: &dyn Fn(usize),
 ) -> Result<(Answer, Last)> {
-    let show_step = |step: Step| {
+    let report_step = |step: Step| {
         if let Some(place) = STEPS.iter().position(|other| *other == step) {
             show(place);
         }
@@ -87,9 +87,9 @@ pub(super) fn run(
     let (plastics, plastic) = (&job.plastics.holds, job.plastic.as_deref());
     let setup = judge::setup_of(press, job.press.is_some(), plastics, plastic)?;
     let Part { name, bytes } = &*job.part;
-    let judged = judge::judge(bytes, name, setup, &job.settings, &show_step)?;
+    let judged = judge::judge(bytes, name, setup, &job.settings, &report_step)?;
     go_on(job)?;
-    let mut files = judge::files(&judged, &show_step)?;
+    let mut files = judge::files(&judged, &report_step)?;
     go_on(job)?;
     let changed = last.map(|last| changed(last, &judged, job, &mut files)).transpose()?;
     let report = judged.report.clone();

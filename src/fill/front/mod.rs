@@ -2,15 +2,15 @@
 //!
 //! Each step pushes in about one percent of the part; its duration follows from the flow
 //! at its begin and its end (the mean of 1/Q), so volume is conserved whatever the step.
-//! Melt stays at its temperature in the core while a skin freezes from the walls, counted
-//! from when the front came by. The part is short when what still flows could not fill a
-//! thousandth more before the thickest of it freezes. Air gets out unhindered; where it
-//! cannot, [`super::pockets`] says so. The melt does not shrink while it fills.
+//! Melt stays at its temperature in the core while a frozen layer freezes from the walls,
+//! counted from when the front came by. The part is short when what still flows could not
+//! fill a thousandth more before the thickest of it freezes. Air gets out unhindered;
+//! where it cannot, [`super::pockets`] says so. The melt does not shrink while it fills.
 
 use super::advance::{self, Step};
 use super::melt::Melt;
 use crate::fill::flow_step::{Cavity, Drive, Field, Reach};
-use crate::fill::prepared::{Case, FillError, Poured, Ready};
+use crate::fill::prepared::{Case, FillError, MeltTables, PreparedCavity};
 use crate::geom::Vector;
 
 /// Share of the part that one step fills.
@@ -23,7 +23,7 @@ const EARLY_STEP: f64 = 0.2;
 const FALL: f64 = 0.25;
 
 /// The part is full when less than this share of it is empty: slivers at the rim that
-/// hang together with the rest by next to nothing.
+/// are connected to the rest by next to nothing.
 const FULL: f64 = 1e-3;
 
 /// What could still flow in before all freezes, as a share of the part, below which it is
@@ -58,7 +58,7 @@ pub struct Filling {
     pub fills: bool,
     /// Share of the part that is filled, 0 to 1.
     pub filled: f64,
-    /// Share of the part that hangs together with the gate; the rest is another body.
+    /// Share of the part that is connected to the gate; the rest is another body.
     pub reachable: f64,
     /// When it was full or stood still, s.
     pub time_s: f64,
@@ -75,7 +75,7 @@ pub struct Filling {
 }
 
 impl Filling {
-    /// Whether all that hangs together with the gate is filled.
+    /// Whether all that is connected to the gate is filled.
     pub fn is_full(&self) -> bool {
         self.filled >= (1.0 - FULL) * self.reachable
     }
@@ -87,21 +87,21 @@ impl Filling {
 ///
 /// [`FillError`] when there is no gate, or the melt does not flow at its temperature.
 pub fn fill(case: &Case<'_>, drive: &Drive<'_>) -> Result<Filling, FillError> {
-    fill_again(&Ready::new(case)?, case.melt, drive)
+    fill_again(&PreparedCavity::new(case)?, case.melt, drive)
 }
 
-/// The same for a part that is ready.
+/// The same for a part that is prepared.
 ///
 /// # Errors
 ///
 /// [`FillError`] when the melt does not flow at its temperature.
 pub fn fill_again(
-    ready: &Ready<'_>,
+    prepared: &PreparedCavity<'_>,
     melt: &Melt,
     drive: &Drive<'_>,
 ) -> Result<Filling, FillError> {
-    let poured = Poured::at_pressure(melt, drive.pressure_pa)?;
-    Ok(run(&ready.cavity(&poured), drive))
+    let tables = MeltTables::at_pressure(melt, drive.pressure_pa)?;
+    Ok(run(&prepared.cavity(&tables), drive))
 }
 
 pub(super) fn run(cavity: &Cavity<'_>, drive: &Drive<'_>) -> Filling {
@@ -137,9 +137,9 @@ pub fn equations(
     drive: &Drive<'_>,
     filled: f64,
 ) -> Result<Equations, FillError> {
-    let ready = Ready::new(case)?;
-    let poured = Poured::at_pressure(case.melt, drive.pressure_pa)?;
-    let cavity = ready.cavity(&poured);
+    let prepared = PreparedCavity::new(case)?;
+    let tables = MeltTables::at_pressure(case.melt, drive.pressure_pa)?;
+    let cavity = prepared.cavity(&tables);
     let mut front = Front::new(&cavity);
     while front.step(&cavity, drive, filled) {}
     let system = front.field.system(&cavity, &front.reach);
@@ -175,7 +175,7 @@ impl Front {
             (0..count).filter(|&c| is_in(c)).map(|c| cells.volume_mm3[c] * 1e-9).sum()
         };
         let freeze = (0..count).filter(|&cell| reachable[cell]).map(|cell| {
-            cavity.skin.freeze_s(cells.section[cell], cells.wall_mm[cell] * 1e-3)
+            cavity.frozen_layer.freeze_s(cells.section[cell], cells.wall_mm[cell] * 1e-3)
         });
         Self {
             filled_m3: volume(&|cell| wet[cell]),
@@ -230,7 +230,7 @@ impl Front {
         let flow = self.field.flow_m3_s;
         let mut volume = (STEP * self.reachable_m3).min(EARLY_STEP * self.filled_m3);
         let fallen = before.map_or(0.0, |before| (before.flow_m3_s / flow).ln());
-        if cavity.skin.freezes() && fallen > 0.0 && duration > 0.0 {
+        if cavity.frozen_layer.freezes() && fallen > 0.0 && duration > 0.0 {
             volume = volume.min(flow * duration * FALL / fallen);
         }
         let volume = volume.min(self.reachable_m3 - self.filled_m3);
@@ -268,18 +268,19 @@ impl Front {
         }
     }
 
-    /// The skin as it is at `time`.
+    /// The frozen layer as it is at `time`.
     fn grow(&mut self, cavity: &Cavity<'_>, time: f64) {
-        if !cavity.skin.freezes() {
+        if !cavity.frozen_layer.freezes() {
             return;
         }
         for cell in 0..self.reach.open.len() {
             if self.reach.filled[cell] > 0.0 {
                 let (section, wall) =
                     (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
-                let since = if cavity.skin.everywhere { 0.0 } else { self.arrival(cell) };
+                let since =
+                    if cavity.frozen_layer.everywhere { 0.0 } else { self.arrival(cell) };
                 let age = time - since.min(time);
-                self.reach.open[cell] = cavity.skin.open(section, wall, age);
+                self.reach.open[cell] = cavity.frozen_layer.open(section, wall, age);
             }
         }
     }
@@ -321,7 +322,7 @@ impl Front {
     }
 }
 
-/// The cells that hang together with the gate.
+/// The cells that are connected to the gate.
 fn reachable(cavity: &Cavity<'_>) -> Vec<bool> {
     let mut reached = cavity.mouth.is_gate.clone();
     let Some(level) = cavity.levels.first() else { return reached };

@@ -1,9 +1,9 @@
-//! A skin of the same thickness everywhere, against the clock that it slows.
+//! A frozen layer of the same thickness everywhere, against the clock that it slows.
 
-use super::{Case, Poured, Ready, run};
+use super::{Case, MeltTables, PreparedCavity, run};
 use crate::fill::cells::{Cells, Resolution};
 use crate::fill::flow_step::Drive;
-use crate::fill::frozen_layer::Skin;
+use crate::fill::frozen_layer::FrozenLayer;
 use crate::fill::gate::Gate;
 use crate::fill::melt::Melt;
 use crate::geom::Point;
@@ -11,9 +11,9 @@ use crate::mesh::{bvh::Bvh, shapes};
 use crate::process::plastic::viscosity::{Consistency, Viscosity};
 use crate::units::{DiffusionCoefficient, Quantity, Temperature};
 
-/// A skin that is equally thick everywhere only slows the clock: what is full at t is
-/// full at τ = ∫ s^(2+1/n) dt without it, s the open share of the gap (a power law in a
-/// gap conducts as its half width to the 2 + 1/n; Bird, Armstrong and Hassager 1987,
+/// A frozen layer that is equally thick everywhere only slows the clock: what is full at
+/// t is full at τ = ∫ s^(2+1/n) dt without it, s the open share of the gap (a power law
+/// in a gap conducts as its half width to the 2 + 1/n; Bird, Armstrong and Hassager 1987,
 /// §4.2).
 #[test]
 fn a_uniform_skin_only_slows_the_clock() {
@@ -37,21 +37,22 @@ fn a_uniform_skin_only_slows_the_clock() {
         };
         let case =
             Case { cells: &cells, mesh: &mesh, bvh: &bvh, gates: &gates, melt: &melt };
-        let ready = Ready::new(&case).unwrap();
+        let prepared = PreparedCavity::new(&case).unwrap();
         let drive = Drive { pressure_pa: 2e7, most_m3_s: None, feed: &|_| 0.0 };
-        let bare = Poured::at_pressure(&melt, 2e7).unwrap();
-        let plain = run(&ready.cavity(&bare), &drive);
+        let bare = MeltTables::at_pressure(&melt, 2e7).unwrap();
+        let plain = run(&prepared.cavity(&bare), &drive);
         // It would be frozen through after 30 times that.
         let freezes = 0.37875 * 1e-6 / 8e-8;
         let alpha = 8e-8 * freezes / (30.0 * plain.time_s);
-        let mut skin = Skin::new(0.5, alpha);
-        skin.everywhere = true;
-        let frozen = Poured { skin, ..Poured::at_pressure(&melt, 2e7).unwrap() };
-        let slowed = run(&ready.cavity(&frozen), &drive);
+        let mut frozen_layer = FrozenLayer::new(0.5, alpha);
+        frozen_layer.everywhere = true;
+        let frozen =
+            MeltTables { frozen_layer, ..MeltTables::at_pressure(&melt, 2e7).unwrap() };
+        let slowed = run(&prepared.cavity(&frozen), &drive);
         let slower = slowed.time_s / plain.time_s;
         assert!(slowed.fills && slower > 1.2, "{} {slower}", slowed.filled);
         let power = 2.0 + 1.0 / n;
-        let rate = |time: f64| frozen.skin.open(0, 2e-3, time).powf(power);
+        let rate = |time: f64| frozen.frozen_layer.open(0, 2e-3, time).powf(power);
         let clock = |time: f64| -> f64 {
             let steps = 4000;
             let step = time / f64::from(steps);

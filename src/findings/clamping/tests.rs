@@ -2,7 +2,7 @@
 
 use super::judge;
 use crate::analysis::{Analysis, Setup};
-use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
+use crate::findings::fixtures::{analysis, fixture_settings, plug, setup, with};
 use crate::findings::{Finding, Kind, Severity};
 use crate::process::press::Press;
 use crate::units::{Length, Quantity, mm, read};
@@ -22,7 +22,7 @@ fn press(clamp: f64) -> Setup {
 
 #[test]
 fn a_clamp_is_judged_by_its_margin() {
-    let opening = with(&plug(), press(1e6), &default_settings())
+    let opening = with(&plug(), press(1e6), &fixture_settings())
         .evaluation
         .clamping
         .force
@@ -31,7 +31,7 @@ fn a_clamp_is_judged_by_its_margin() {
     for (margin, severity) in
         [(0.9, Some(Severity::Stop)), (1.1, Some(Severity::Fix)), (1.5, None)]
     {
-        let analysis = with(&plug(), press(margin * opening), &default_settings());
+        let analysis = with(&plug(), press(margin * opening), &fixture_settings());
         let finding = only(judge(&analysis), Kind::Clamp);
         assert_eq!(finding.as_ref().map(|finding| finding.severity), severity);
         if let Some(finding) = finding {
@@ -46,7 +46,7 @@ fn bolted(torque: &str) -> Analysis {
     let mut setup = setup("pp");
     let bolts = setup.press.clamp.as_mut().unwrap().bolts.as_mut().unwrap();
     bolts.torque = read(torque).ok();
-    with(&plug(), setup, &default_settings())
+    with(&plug(), setup, &fixture_settings())
 }
 
 #[test]
@@ -96,7 +96,7 @@ fn plates_without_metal_behind_the_cavity_are_reported() {
         let mut mold = setup.press.mold.clone().unwrap_or_default();
         mold.thickness = read(thickness).ok();
         setup.press.mold = Some(mold);
-        judge(&with(&plug(), setup, &default_settings()))
+        judge(&with(&plug(), setup, &fixture_settings()))
     };
     assert!(only(with_plates("14 mm"), Kind::Plates).is_some());
     assert!(only(with_plates("40 mm"), Kind::Plates).is_none());
@@ -111,7 +111,7 @@ fn squeezed(newtons: f64, more: &str) -> Analysis {
          width = '60 mm'"
     );
     let press = Press::parse(&text).unwrap();
-    with(&plug(), Setup { press, press_given: true, ..setup("pp") }, &default_settings())
+    with(&plug(), Setup { press, press_given: true, ..setup("pp") }, &fixture_settings())
 }
 
 /// By hand: a vise of 30 mm jaws that squeezes 5 mm off the middle holds 1 + 3 · 5 / 15 = 2

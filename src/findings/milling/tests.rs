@@ -3,8 +3,8 @@
 use super::judge;
 use crate::analysis::Analysis;
 use crate::fill::cells::Resolution;
-use crate::fill::required_pressure::Least;
-use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
+use crate::fill::required_pressure::RequiredPressure;
+use crate::findings::fixtures::{analysis, fixture_settings, plug, setup, with};
 use crate::findings::{Finding, Kind, Severity};
 use crate::mesh::{TriMesh, shapes};
 use crate::mold::milling::CutterList;
@@ -13,7 +13,7 @@ use crate::settings::{FillChoices, MillChoices, Settings};
 use crate::units::Quantity;
 
 fn made(mesh: &TriMesh, milling: MillChoices, fill: FillChoices) -> Analysis {
-    with(mesh, setup("pp"), &Settings { fill, milling, ..default_settings() })
+    with(mesh, setup("pp"), &Settings { fill, milling, ..fixture_settings() })
 }
 
 fn no_fill() -> FillChoices {
@@ -90,7 +90,7 @@ fn a_rib_that_is_not_cut_does_not_come_out() {
     assert!((cells(&milled) - 2400.0).abs() < 36.0, "{}", cells(&milled));
     // The melt asks for what the plate alone asks for.
     let needs = |it: &Analysis| match it.filling.as_ref().unwrap().least {
-        Least::Pressure { pa, .. } => pa,
+        RequiredPressure::Pressure { pa, .. } => pa,
         _ => f64::INFINITY,
     };
     let plate = made(&shapes::cuboid(40.0, 30.0, 2.0), one(3.0, false), fill.clone());

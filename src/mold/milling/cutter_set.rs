@@ -6,7 +6,7 @@ use super::cutter::Cutter;
 use super::field::Field;
 use crate::mold::milling::leftover;
 
-/// Shank and holder are asked on cells of at least this, mm: their clearance is coarser.
+/// Shank and holder are checked on cells of at least this, mm: their clearance is coarser.
 const HOLDER_CELL_MM: f64 = 0.5;
 
 /// A cutter that goes deeper by less does not count as the one that cuts, mm.

@@ -38,7 +38,7 @@ pub enum NoHalves {
 const MOST_CELLS: f64 = 4e7;
 
 impl Grid {
-    /// A grid over the footprint of `mesh` along `pull`, with `margin` mm around it.
+    /// A grid over the projection of `mesh` along `pull`, with `margin` mm around it.
     ///
     /// # Errors
     /// When there would be far too many cells.

@@ -1,10 +1,11 @@
 //! Each half of the mold as the spindle sees it, from the part itself.
 //!
-//! Where the part casts its footprint along the pull, the + half ends on the highest surface of
-//! the part and the − half on its lowest; what lies between is plastic, or trapped. Beside the
-//! footprint both end on the parting surface: at the height of the parting line that is nearest,
-//! which is exact where the parting is flat and in holes that are shut off at one height.
-//! Heights of a half grow toward the spindle: those of the + half are turned over.
+//! Where the part lies along the pull, the + half ends on the highest surface of the part
+//! and the − half on its lowest; what lies between is plastic, or trapped. Beside the
+//! projection both end on the parting surface: at the height of the parting line that is
+//! nearest, which is exact where the parting is flat and in holes that are shut off at
+//! one height. Heights of a half grow toward the spindle: those of the + half are turned
+//! over.
 //!
 //! Where the halves are built already their own surface is taken, stepped or not, and what is
 //! milled into it for the feed ([`Halves::of_blanks`]).
@@ -26,8 +27,8 @@ pub struct Halves {
     pub plus: Field,
     /// Height of the − half over the part, growing along the pull, mm.
     pub minus: Field,
-    /// Whether a cell lies in the footprint of the part, or of what else the melt fills.
-    pub footprint: Vec<bool>,
+    /// Whether melt fills anything at a cell along the pull: the part, or a runner.
+    pub filled: Vec<bool>,
     /// Whether the height of the parting surface around the part is known, not guessed.
     pub flat: bool,
 }
@@ -42,17 +43,17 @@ impl Halves {
         parting: &Parting,
         grid: Grid,
     ) -> Result<Self, NoHalves> {
-        let (mut high, mut low) = height_bounds(mesh, &grid);
-        let footprint: Vec<bool> = high.values.iter().map(|it| it.is_finite()).collect();
-        let beside = Beside::new(parting, &grid, &footprint)?;
+        let (mut high, mut low) = surface_heights(mesh, &grid);
+        let filled: Vec<bool> = high.values.iter().map(|it| it.is_finite()).collect();
+        let beside = Beside::new(parting, &grid, &filled)?;
         for (cell, height) in beside.heights.into_iter().enumerate() {
-            if !footprint[cell] {
+            if !filled[cell] {
                 high.values[cell] = height;
                 low.values[cell] = height;
             }
         }
         let flat = parting.height.is_some();
-        Ok(Self { grid, plus: high.negated(), minus: low, footprint, flat })
+        Ok(Self { grid, plus: high.negated(), minus: low, filled, flat })
     }
 
     /// The halves as built: `blanks` are the + and the − half around `part`, and `pockets` are
@@ -63,14 +64,14 @@ impl Halves {
         pockets: &[(Half, TriMesh)],
         grid: Grid,
     ) -> Self {
-        let [(_, low), (high, _)] = blanks.map(|blank| height_bounds(blank, &grid));
+        let [(_, low), (high, _)] = blanks.map(|blank| surface_heights(blank, &grid));
         let mut plus = open_sided(low.negated());
         let mut minus = open_sided(high);
-        let of_part = height_bounds(part, &grid).0;
-        let mut footprint: Vec<bool> =
+        let of_part = surface_heights(part, &grid).0;
+        let mut filled: Vec<bool> =
             of_part.values.iter().map(|it| it.is_finite()).collect();
         for (half, pocket) in pockets {
-            let (high, low) = height_bounds(pocket, &grid);
+            let (high, low) = surface_heights(pocket, &grid);
             let (half, floor) = match half {
                 Half::Plus => (&mut plus, high.negated()),
                 Half::Minus => (&mut minus, low),
@@ -78,11 +79,11 @@ impl Halves {
             for (cell, floor) in floor.values.into_iter().enumerate() {
                 if floor.is_finite() {
                     half.values[cell] = half.values[cell].min(floor);
-                    footprint[cell] = true;
+                    filled[cell] = true;
                 }
             }
         }
-        Self { grid, plus, minus, footprint, flat: true }
+        Self { grid, plus, minus, filled, flat: true }
     }
 
     /// One of them.
@@ -116,7 +117,7 @@ fn open_sided(mut field: Field) -> Field {
 
 /// The highest and the lowest surface of `mesh` over the middle of each cell; plus and minus
 /// infinity turned over where there is none.
-fn height_bounds(mesh: &TriMesh, grid: &Grid) -> (Field, Field) {
+fn surface_heights(mesh: &TriMesh, grid: &Grid) -> (Field, Field) {
     let mut high = Field::flat(grid.size, f64::NEG_INFINITY);
     let mut low = Field::flat(grid.size, f64::INFINITY);
     for facet in 0..mesh.facets().len() {

@@ -1,12 +1,13 @@
 //! What the user's cutters can and cannot cut: three-axis milling on height fields.
 //!
-//! Each half is a field of heights on a grid across the pull ([`halves`]), as the spindle sees
-//! it. A cutter is a profile t(r), the height of its edge above its tip at r from its axis
-//! ([`cutter`]). Its tip can come down to CL(x) = max over u of z(x+u) − t(u), and what is then
-//! left is min over u of CL(x−u) + t(u): the gray-scale closing of z by the profile
-//! ([`closing`]). Shank and holder take part in the first step, so a cutter that is too short
-//! for a place does not come down to it. The set leaves the least that any of its cutters
-//! leaves ([`cutter_set`]); where that is metal, it is reported by its thickness ([`leftover`]).
+//! Each half is a field of heights on a grid across the pull ([`halves`]), as the spindle
+//! sees it. A cutter is a profile t(r), the height of its edge above its tip at r from
+//! its axis ([`cutter`]). Its tip can come down to CL(x) = max over u of z(x+u) − t(u),
+//! and what is then left is min over u of CL(x−u) + t(u): the gray-scale closing of z by
+//! the profile ([`closing`]). Shank and holder take part in the first step, so a cutter
+//! that is too short for a place does not come down to it. The set leaves the least that
+//! any of its cutters leaves ([`cutter_set`]); where that is metal, it is reported by its
+//! thickness ([`leftover`]).
 //!
 //! The radius of each cutter counts half a cell less, so that a pocket as wide as the cutter
 //! is open to it. Blind: what is finer than a cell, faces that only a tilted spindle reaches,

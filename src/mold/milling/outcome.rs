@@ -21,9 +21,10 @@ const FINEST_MM: f64 = 0.05;
 pub const FAR_TOO_MUCH_MM: f64 = 1.0;
 /// Less metal than this is not reported, mm: a file takes it off.
 const LEAST_LEFT_MM: f64 = 0.1;
-/// A place thinner than so many cells, this close to a thicker one as a share of the radius
-/// that cut it, is the grid's: the round of a cutter runs out there along the wall.
-const HORN: (f64, f64) = (4.0, 1.5);
+/// A place thinner than so many cells, within so many radii of its cutter from a thicker
+/// one, is the grid's: the round of a cutter runs out there along the wall.
+const RUNOUT_CELLS: f64 = 4.0;
+const RUNOUT_RADII: f64 = 1.5;
 /// A cutter that finishes fewer cells than this is not needed: that many may be the grid's.
 const FEW_CELLS: f64 = 12.0;
 /// Ridges that are left between two passes over a floor, mm (judgement: they polish out).
@@ -130,7 +131,7 @@ pub struct MillingOutcome {
     /// Plastic that the metal left takes away, mm³.
     pub lost: f64,
     /// The cells of the places where metal is left in the + half and in the − half.
-    reported: [Vec<bool>; 2],
+    listed: [Vec<bool>; 2],
 }
 
 /// Sends the cutters of `list` over the halves for a part.
@@ -167,14 +168,14 @@ pub fn after(halves: Halves, list: &[Cutter]) -> MillingOutcome {
         unreached: Vec::new(),
         uses: Vec::new(),
         lost: 0.0,
-        reported: [Vec::new(), Vec::new()],
+        listed: [Vec::new(), Vec::new()],
     };
     milled.uses =
         list.iter().enumerate().map(|(at, it)| milled.of_cutter(at, it)).collect();
-    let Look { unreached, lost, reported } = milled.look(list);
+    let Unmilled { unreached, lost, listed } = milled.find_unreached(list);
     milled.unreached = unreached;
     milled.lost = lost;
-    milled.reported = reported;
+    milled.listed = listed;
     milled
 }
 
@@ -192,11 +193,11 @@ pub fn size_for(edges: [f64; 2], cells: f64) -> f64 {
     (cell * 100.0).ceil().max(FINEST_MM * 100.0) / 100.0
 }
 
-/// What a look at both halves finds, as in [`MillingOutcome`].
-struct Look {
+/// What is left in both halves, as in [`MillingOutcome`].
+struct Unmilled {
     unreached: Vec<Unreached>,
     lost: f64,
-    reported: [Vec<bool>; 2],
+    listed: [Vec<bool>; 2],
 }
 
 impl MillingOutcome {
@@ -207,7 +208,7 @@ impl MillingOutcome {
 
     /// Whether metal at `cell` is reported: the steps of a stepped parting are not.
     pub fn judged(&self, cell: usize) -> bool {
-        self.halves.footprint[cell] || self.halves.flat
+        self.halves.filled[cell] || self.halves.flat
     }
 
     /// Volume of the places that no cutter reaches in `half`, mm³.
@@ -277,7 +278,7 @@ impl MillingOutcome {
         let grid = &self.halves.grid;
         let cell = grid.cell_at(grid.frame.flatten(at))?;
         let height = grid.frame.height(at);
-        let is_part = self.halves.footprint[cell]
+        let is_part = self.halves.filled[cell]
             && height >= self.halves.minus.values[cell]
             && -height >= self.halves.plus.values[cell];
         is_part.then(|| !self.is_metal(at))
@@ -288,21 +289,20 @@ impl MillingOutcome {
         let grid = &self.halves.grid;
         let Some(cell) = grid.cell_at(grid.frame.flatten(at)) else { return false };
         let height = grid.frame.height(at);
-        [(Half::Plus, -height), (Half::Minus, height)]
-            .into_iter()
-            .zip(&self.reported)
-            .any(|((half, height), reported)| {
-                reported.get(cell) == Some(&true)
+        [(Half::Plus, -height), (Half::Minus, height)].into_iter().zip(&self.listed).any(
+            |((half, height), listed)| {
+                listed.get(cell) == Some(&true)
                     && height < self.cut(half).cut.values[cell]
-            })
+            },
+        )
     }
 
     /// The places that no cutter reaches, and the plastic that they take away.
-    fn look(&self, list: &[Cutter]) -> Look {
+    fn find_unreached(&self, list: &[Cutter]) -> Unmilled {
         let area = self.cell().powi(2);
         let mut all = Vec::new();
-        let mut lost = vec![0.0_f64; self.halves.footprint.len()];
-        let mut reported = [(); 2].map(|()| vec![false; self.halves.footprint.len()]);
+        let mut lost = vec![0.0_f64; self.halves.filled.len()];
+        let mut listed = [(); 2].map(|()| vec![false; self.halves.filled.len()]);
         for half in [Half::Plus, Half::Minus] {
             let cut = self.cut(half);
             let wanted = self.halves.half(half);
@@ -312,26 +312,25 @@ impl MillingOutcome {
                 self.cell(),
             );
             let mut thick: Vec<usize> = Vec::new();
-            // What stands on the parting is reported apart: there it keeps the halves apart.
+            // What stands on the parting is listed apart: there it keeps the halves apart.
             let places = [false, true].into_iter().flat_map(|on_parting| {
                 leftover::places(&cut.left, self.limit, 0.2 * self.cell(), |it| {
-                    self.judged(it) && self.halves.footprint[it] != on_parting
+                    self.judged(it) && self.halves.filled[it] != on_parting
                 })
             });
             for place in places {
-                let reach = HORN.1 * list[cut.nearest[place.worst] as usize].radius();
+                let reach =
+                    RUNOUT_RADII * list[cut.nearest[place.worst] as usize].radius();
                 let is_near = |other: &usize| self.apart([*other, place.worst]) < reach;
-                if place.left < HORN.0 * self.cell() && thick.iter().any(is_near) {
+                if place.left < RUNOUT_CELLS * self.cell() && thick.iter().any(is_near) {
                     continue;
                 }
                 thick.push(place.worst);
                 let up = |cell: &usize| cut.cut.values[*cell] - wanted.values[*cell];
-                let reported = &mut reported[usize::from(half == Half::Minus)];
-                for cell in
-                    place.cells.iter().filter(|&&cell| self.halves.footprint[cell])
-                {
+                let listed = &mut listed[usize::from(half == Half::Minus)];
+                for cell in place.cells.iter().filter(|&&cell| self.halves.filled[cell]) {
                     lost[*cell] += up(cell);
-                    reported[*cell] = true;
+                    listed[*cell] = true;
                 }
                 let depth = around.values[place.worst] - wanted.values[place.worst];
                 all.push(Unreached {
@@ -341,7 +340,7 @@ impl MillingOutcome {
                     volume: place.cells.iter().map(up).sum::<f64>() * area,
                     at: self.halves.point(half, place.worst, wanted.values[place.worst]),
                     depth,
-                    on_parting: !self.halves.footprint[place.worst],
+                    on_parting: !self.halves.filled[place.worst],
                     radius: list[cut.nearest[place.worst] as usize].radius(),
                     wall: self.wall(place.worst),
                     cure: self.cure(list, half, place.core, depth),
@@ -351,7 +350,7 @@ impl MillingOutcome {
         all.sort_by(|a, b| b.left.total_cmp(&a.left));
         let gone =
             lost.iter().enumerate().map(|(cell, lost)| lost.min(self.wall(cell)[0]));
-        Look { unreached: all, lost: gone.sum::<f64>() * area, reported }
+        Unmilled { unreached: all, lost: gone.sum::<f64>() * area, listed }
     }
 
     /// Between the middles of two cells, mm.
@@ -384,7 +383,7 @@ impl MillingOutcome {
             return Cure::Longer { cutter, reach: depth };
         }
         let least = list.iter().map(Cutter::radius).fold(f64::INFINITY, f64::min);
-        // Down to where a disc is no longer told from a cell.
+        // Down to where a disc is hardly larger than a cell.
         let steps = (0..24).map(|step| least * 0.9_f64.powi(step));
         let fits = steps.take_while(|radius| *radius >= 1.5 * cell).find(|&radius| {
             let flat = Cutter {
@@ -396,7 +395,7 @@ impl MillingOutcome {
             clears(&flat)
         });
         // Half a cell was taken off each side of it.
-        let reported = fits.map(|radius| radius - 0.5 * cell);
-        reported.map_or(Cure::Insert, |radius| Cure::Narrower { radius, reach: depth })
+        let radius = fits.map(|radius| radius - 0.5 * cell);
+        radius.map_or(Cure::Insert, |radius| Cure::Narrower { radius, reach: depth })
     }
 }

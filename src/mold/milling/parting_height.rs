@@ -1,10 +1,11 @@
-//! The height of the parting surface beside the footprint of a part, guessed from its lines: that
-//! of the nearest line; around a part that is parted in one plane, that plane.
+//! The height of the parting surface beside the projection of a part, guessed from its
+//! lines: that of the nearest line; around a part that is parted in one plane, that
+//! plane.
 
 use super::grid::{Grid, NoHalves};
 use crate::part::parting::Parting;
 
-/// The parting surface beside the footprint.
+/// The parting surface beside the projection.
 pub(super) struct Beside {
     /// Of every cell, mm.
     pub(super) heights: Vec<f64>,
@@ -14,7 +15,7 @@ impl Beside {
     pub(super) fn new(
         parting: &Parting,
         grid: &Grid,
-        footprint: &[bool],
+        filled: &[bool],
     ) -> Result<Self, NoHalves> {
         let mut seeds = seeds(parting, grid);
         if seeds.iter().all(Option::is_none) {
@@ -24,7 +25,7 @@ impl Beside {
         let mut heights: Vec<f64> =
             seeds.into_iter().map(|seed| seed.map_or(0.0, |seed| seed.height)).collect();
         if let Some(plane) = parting.height {
-            for cell in outside(footprint, grid.size) {
+            for cell in outside(filled, grid.size) {
                 heights[cell] = plane;
             }
         }
@@ -98,11 +99,11 @@ fn spread(seeds: &mut [Option<Seed>], [wide, high]: [usize; 2]) {
     }
 }
 
-/// The cells beside the footprint that lie around the part, not in its holes.
-fn outside(footprint: &[bool], [wide, high]: [usize; 2]) -> Vec<usize> {
-    let mut seen = vec![false; footprint.len()];
+/// The cells beside the projection that lie around the part, not in its holes.
+fn outside(filled: &[bool], [wide, high]: [usize; 2]) -> Vec<usize> {
+    let mut seen = vec![false; filled.len()];
     let mut list: Vec<usize> = Vec::new();
-    if footprint.first() == Some(&false) {
+    if filled.first() == Some(&false) {
         seen[0] = true;
         list.push(0);
     }
@@ -117,7 +118,7 @@ fn outside(footprint: &[bool], [wide, high]: [usize; 2]) -> Vec<usize> {
             (y + 1 < high).then(|| cell + wide),
         ];
         for other in beside.into_iter().flatten() {
-            if !seen[other] && !footprint[other] {
+            if !seen[other] && !filled[other] {
                 seen[other] = true;
                 list.push(other);
             }

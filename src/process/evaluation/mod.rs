@@ -30,11 +30,11 @@ pub struct PartData {
     pub volume: Option<Volume>,
     /// Its box, along the axes of the part.
     pub size: [Length; 3],
-    /// Its projected area along the pull.
+    /// Area of its projection along the pull.
     pub projected_area: Area,
-    /// Extents of that projected area along two axes across the pull.
+    /// Extents of that projection along two axes across the pull.
     pub extents: [Length; 2],
-    /// Centroid of that projected area from the middle of these extents, along the same axes.
+    /// Centroid of that projection from the middle of these extents, along the same axes.
     pub off_middle: [Length; 2],
     /// How deep it lies in each half: the + half, then the − half.
     pub depths: [Length; 2],
@@ -49,7 +49,7 @@ pub struct PartData {
 }
 
 impl PartData {
-    /// The same part with all walls `walls` times as thick, on the same box and projected area, and
+    /// The same part with all walls `walls` times as thick, on the same box and projection, and
     /// with `draft` on top of what its cores have.
     pub fn reshaped(&self, walls: f64, draft: Angle) -> Self {
         let drafted = |cores: &[Core]| {
@@ -205,7 +205,7 @@ pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
 /// Cavity sizes: the box of the part, then what the user asked for, each by its own axis.
 fn sizes(
     shape: &PartData,
-    input: &[Dimension],
+    dimensions: &[Dimension],
     whole: &Shrinkage,
     axes: Option<&[Shrinkage; 3]>,
 ) -> Vec<(Dimension, CutSize)> {
@@ -218,7 +218,7 @@ fn sizes(
         let own = axes.zip(it.along).and_then(|(axes, along)| axes.get(along));
         (it, cavity_sizes::cut(it.length, it.kind, own.unwrap_or(whole)))
     };
-    sides.chain(input.iter().copied()).map(size).collect()
+    sides.chain(dimensions.iter().copied()).map(size).collect()
 }
 
 impl Evaluation {

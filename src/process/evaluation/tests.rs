@@ -50,7 +50,7 @@ fn made(shape: &PartData, choices: &Choices) -> Evaluation {
 
 /// The feed that is sized stands in shot and projected area; a share that is given replaces it.
 #[test]
-fn the_feed_counts_in_shot_and_shadow() {
+fn the_feed_counts_in_shot_and_projected_area() {
     let evaluation = made(&cup(), &Choices::default());
     let feed = &evaluation.feed_design.as_ref().unwrap().feed;
     let area = mm2(evaluation.clamping.force.area);

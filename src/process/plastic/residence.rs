@@ -25,9 +25,12 @@ pub fn time(inventory: Mass, shot: Mass, cycle: Time) -> Option<Time> {
 /// heat.
 pub fn limit(plastic: &Plastic, at: Temperature) -> Option<Time> {
     // Temperatures read from a text are rounded in their last digit.
-    const HAIR: f64 = 1e-6;
+    const ROUNDING_K: f64 = 1e-6;
     let limits = plastic.residence_limit.value.as_deref()?;
-    limits.iter().find(|limit| limit.at.si() + HAIR >= at.si()).map(|limit| limit.time)
+    limits
+        .iter()
+        .find(|limit| limit.at.si() + ROUNDING_K >= at.si())
+        .map(|limit| limit.time)
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use crate::analysis::Analysis;
 use crate::analysis::filling::cures::{Change, Cure, Help};
 use crate::analysis::filling::{FillingStudy, GatePlace, VentPlace};
 use crate::fill::pockets::{Air, Pocket};
-use crate::fill::required_pressure::Least;
+use crate::fill::required_pressure::RequiredPressure;
 use crate::fill::welds::Weld;
 use crate::findings::filling_remedies;
 use crate::process::feed::vents::Vent;
@@ -18,7 +18,7 @@ pub(crate) fn fill(analysis: &Analysis) -> Fill {
         Fill { pressure_available_mpa: Some(units::mpa(available)), ..Fill::default() };
     let Ok(filled) = &analysis.filling else { return unknown };
     let needed = match filled.least {
-        Least::Pressure { pa, .. } => Some(pa),
+        RequiredPressure::Pressure { pa, .. } => Some(pa),
         _ => None,
     };
     let numbers = filled.numbers;

@@ -122,7 +122,7 @@ fn pull(analysis: &Analysis) -> Pull {
     let opening = &analysis.release;
     let mesh = &analysis.part.mesh;
     let alternative = |other: &crate::part::pull::Scored| Alternative {
-        direction: tidy(other.direction.vector().into()),
+        direction: zero_tiny_parts(other.direction.vector().into()),
         undercut_area_mm2: other.trapped_area,
         undercut_volume_mm3: other.trapped_volume,
         short_area_mm2: other.short_area,
@@ -135,7 +135,7 @@ fn pull(analysis: &Analysis) -> Pull {
         tied: other.tied,
     };
     Pull {
-        direction: tidy(opening.pull.vector().into()),
+        direction: zero_tiny_parts(opening.pull.vector().into()),
         given: opening.pull_given,
         core_side: opening.core,
         height_mm: opening.height,
@@ -223,7 +223,7 @@ fn draft_histogram(analysis: &Analysis) -> Vec<Bin> {
 }
 
 /// A direction without the last digits of rounding.
-fn tidy(vector: [f64; 3]) -> [f64; 3] {
+fn zero_tiny_parts(vector: [f64; 3]) -> [f64; 3] {
     vector.map(|part| if part.abs() < 1e-9 { 0.0 } else { part })
 }
 
@@ -235,7 +235,7 @@ fn undercut(analysis: &Analysis) -> Undercut {
         depth_mm: region.depth,
         volume_mm3: closed.then_some(region.volume),
         at_mm: region.at.into(),
-        release_direction: region.way.map(|way| tidy(way.vector().into())),
+        release_direction: region.way.map(|way| zero_tiny_parts(way.vector().into())),
         remedies: release_remedies::remedies(analysis, rank),
     };
     Undercut {

@@ -259,7 +259,7 @@ fn cites(text: &str, key: &str) -> bool {
 #[cfg(test)]
 mod tests {
     use super::{cites, rows, sources};
-    use crate::findings::fixtures::{analysis, default_settings, plug, setup, with};
+    use crate::findings::fixtures::{analysis, fixture_settings, plug, setup, with};
 
     #[test]
     fn a_key_is_found_between_brackets_only() {
@@ -269,7 +269,7 @@ mod tests {
 
     #[test]
     fn the_sheet_names_what_a_day_needs() {
-        let pom = with(&plug(), setup("pom"), &default_settings());
+        let pom = with(&plug(), setup("pom"), &fixture_settings());
         let rows = rows(&pom);
         // 200 °C are 392 °F, 24 N m are 17.7 lbf ft (NIST SP 811).
         let all: Vec<&str> = rows.iter().map(|row| row.value.as_str()).collect();

@@ -15,8 +15,8 @@ use super::field::Field;
 
 /// Edge of a tile, cells.
 const TILE: usize = 64;
-/// After so many offsets a tile is asked whether it can still change.
-const ASKED: usize = 32;
+/// After so many offsets a tile is checked for whether it can still change.
+const CHECK_EVERY: usize = 32;
 
 /// A cutter on a grid.
 #[derive(Clone, Debug)]
@@ -78,7 +78,7 @@ impl Profile {
     }
 }
 
-/// Which tiles of a grid are asked about.
+/// Which tiles of a grid are chosen.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Mask {
     across: usize,
@@ -121,13 +121,13 @@ impl Mask {
         grown
     }
 
-    /// First and last tile of row `band` that is asked about.
+    /// First and last tile of row `band` that is chosen.
     fn span(&self, band: usize) -> Option<[usize; 2]> {
         let row = &self.tiles[band * self.across..(band + 1) * self.across];
         Some([row.iter().position(|&it| it)?, row.iter().rposition(|&it| it)?])
     }
 
-    /// Whether the tile of (`x`, `y`) is asked about.
+    /// Whether the tile of (`x`, `y`) is chosen.
     fn has(&self, [x, y]: [usize; 2]) -> bool {
         self.tiles[y / TILE * self.across + x / TILE]
     }
@@ -241,8 +241,8 @@ fn rims(field: &Field, flat: Field, by: &Profile, on: &Mask) -> Field {
     let [wide, high] = field.size;
     let across = wide.div_ceil(TILE);
     let padded = Padded::new(field, by.reach);
-    let input: Vec<usize> = (0..on.tiles.len()).filter(|&tile| on.tiles[tile]).collect();
-    let tiles: Vec<(Tile, Vec<f64>)> = input
+    let chosen: Vec<usize> = (0..on.tiles.len()).filter(|&tile| on.tiles[tile]).collect();
+    let tiles: Vec<(Tile, Vec<f64>)> = chosen
         .into_par_iter()
         .map(|index| {
             let [left, top] = [index % across * TILE, index / across * TILE];
@@ -302,7 +302,7 @@ impl Tile {
             })
             .collect();
         let most = self.greatest_around(from, by.reach);
-        for some in by.offsets.chunks(ASKED) {
+        for some in by.offsets.chunks(CHECK_EVERY) {
             let least = values.iter().copied().fold(f64::INFINITY, f64::min);
             if some.first().is_none_or(|first| most - first.1 <= least) {
                 break;
