@@ -233,7 +233,7 @@ mod tests {
                 read_code(&path, code);
             } else if !path.ends_with("kind.rs") && !path.ends_with("tests.rs") {
                 let text = fs::read_to_string(path).unwrap();
-                *code += text.split("#[cfg(test)]").next().unwrap();
+                *code += text.split("#[cfg(test)]\nmod tests").next().unwrap();
             }
         }
     }

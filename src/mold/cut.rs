@@ -1,6 +1,7 @@
 //! One thing that is cut besides the part: what it is, in which half, where, how large.
 
 use super::solid::Solid;
+use crate::names::written_by;
 use crate::part::halves::Half;
 
 /// What it is for.
@@ -59,6 +60,8 @@ impl Kind {
         }
     }
 }
+
+written_by!(Kind, name);
 
 /// A cut.
 #[derive(Clone, Debug)]

@@ -1,7 +1,7 @@
 //! What the readable report says of the cutters.
 
 use crate::report::blocks::{Section, Table, table};
-use crate::schema::{CutterUse, Report, Unreached, words};
+use crate::schema::{CutterUse, MillingCure, Report, Unreached, words};
 
 pub(crate) fn section(report: &Report) -> Section {
     let milling = &report.milling;
@@ -61,19 +61,19 @@ const MOST_DIAMETERS: f64 = 10.0;
 /// The places that no cutter reaches.
 pub(crate) fn unreached(places: &[Unreached]) -> Vec<Table> {
     let row = |it: &Unreached| {
-        let cure = match (it.cure.as_str(), it.cure_radius_mm, it.cure_reach_mm) {
+        let cure = match (it.cure, it.cure_radius_mm, it.cure_reach_mm) {
             (_, Some(radius), Some(reach)) if reach > MOST_DIAMETERS * 2.0 * radius => {
                 let deep = words::number(reach / (2.0 * radius));
                 format!(
                     "an insert, or a lower wall: {deep} diameters deep for any cutter"
                 )
             }
-            ("longer", Some(radius), Some(reach)) => format!(
+            (MillingCure::Longer, Some(radius), Some(reach)) => format!(
                 "the {} mm cutter with {} of reach",
                 words::number(2.0 * radius),
                 words::quantity(reach, "mm")
             ),
-            ("narrower", Some(radius), Some(reach)) => format!(
+            (MillingCure::Narrower, Some(radius), Some(reach)) => format!(
                 "a flat of {} with {} of reach, or a radius on the part",
                 words::quantity(2.0 * radius, "mm"),
                 words::quantity(reach, "mm")

@@ -4,6 +4,7 @@ use crate::findings::{Kind, Severity};
 use crate::report::blocks::{Section, Table, table};
 use crate::schema::words;
 use crate::schema::{Report, WhatIf, WhatIfStep};
+use crate::variations::factors::Factor;
 use crate::variations::{Outcome, Tried, Turn, Variation};
 
 /// Title of the section.
@@ -17,7 +18,7 @@ pub fn assemble(variations: &[Variation]) -> Vec<WhatIf> {
 fn one(variation: &Variation) -> WhatIf {
     let steps = variation.steps.as_ref();
     WhatIf {
-        vary: variation.factor.name().to_owned(),
+        vary: variation.factor,
         now: steps.is_ok().then(|| variation.now.clone()),
         reason: steps.err().cloned(),
         steps: steps
@@ -55,7 +56,7 @@ pub(crate) fn section(report: &Report) -> Option<Section> {
         return None;
     }
     let notes = report.what_if.iter().filter_map(note);
-    let walls = report.what_if.iter().any(|it| it.vary == "wall");
+    let walls = report.what_if.iter().any(|it| it.vary == Factor::Wall);
     let fills = report.what_if.iter().flat_map(|it| &it.steps);
     let coarse = fills.clone().any(|step| step.fill_margin.is_some()).then(|| {
         "The filling of each step runs on cells of twice the edge, scaled to what the fine ones say of this check, with the gate where it is.".to_owned()
@@ -84,12 +85,12 @@ fn note(it: &WhatIf) -> Option<String> {
     };
     it.now
         .as_ref()
-        .map(|now| format!("{} in this check: {now}.{stays}", capital(&it.vary)))
+        .map(|now| format!("{} in this check: {now}.{stays}", capital(it.vary.name())))
 }
 
 fn tables(it: &WhatIf) -> Vec<Table> {
     let steps = it.steps.iter().map(step_row).collect();
-    let title = format!("{} step by step", capital(&it.vary));
+    let title = format!("{} step by step", capital(it.vary.name()));
     let columns = [
         "Step", "Answer", "Melt", "Shot", "Clamp", "Fills", "Margin", "Cycle",
         "Push off", "Gone", "New",

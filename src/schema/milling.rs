@@ -1,8 +1,10 @@
 //! What the cutters leave.
 
-use crate::part::halves::Half;
 use schemars::JsonSchema;
 use serde::Serialize;
+
+use crate::names::written_by;
+use crate::part::halves::Half;
 
 /// What the cutters leave; `null` where it is not known, and the reason is an assumption.
 #[derive(Clone, Debug, Default, Serialize, JsonSchema)]
@@ -53,12 +55,36 @@ pub struct Unreached {
     /// The part there along the pull, as drawn and as milled, mm.
     pub wall_mm: [f64; 2],
     /// What would take it: `longer`, `narrower` or `insert`.
-    pub cure: String,
+    pub cure: MillingCure,
     /// Radius of the flat cutter that would, mm.
     pub cure_radius_mm: Option<f64>,
     /// Reach that it needs, mm.
     pub cure_reach_mm: Option<f64>,
 }
+
+/// What would take metal that no cutter of the list reaches.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MillingCure {
+    /// A cutter of the list with a longer reach.
+    Longer,
+    /// A narrower cutter.
+    Narrower,
+    /// No cutter: an insert, or a radius on the part.
+    Insert,
+}
+
+impl MillingCure {
+    /// Its name in the report.
+    pub const fn as_str(self) -> &'static str {
+        match self {
+            Self::Longer => "longer",
+            Self::Narrower => "narrower",
+            Self::Insert => "insert",
+        }
+    }
+}
+
+written_by!(MillingCure, as_str);
 
 /// One cutter.
 #[derive(Clone, Debug, Serialize, JsonSchema)]

@@ -26,7 +26,7 @@ pub use crate::schema::evaluation::{ShrinkAxis, Shrinkage};
 pub use crate::schema::filling::{
     Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine,
 };
-pub use milling::{CutterUse, Milling, Unreached};
+pub use milling::{CutterUse, Milling, MillingCure, Unreached};
 pub use part::{BoundingBox, Defect, Part, Repair};
 pub use process::{Feed, Link, SheetRow, Size, Source, Step, Vents};
 pub use shape::{

@@ -5,12 +5,13 @@ use serde::Serialize;
 
 use crate::findings::{Kind, Verdict};
 use crate::variations::Turn;
+use crate::variations::factors::Factor;
 
 /// One thing, varied.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct WhatIf {
     /// What is varied, such as `air`.
-    pub vary: String,
+    pub vary: Factor,
     /// What it is in this check, such as "7 bar"; `null` where it cannot be varied.
     pub now: Option<String>,
     /// Why it cannot be varied; `null` where it can.

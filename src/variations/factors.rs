@@ -2,6 +2,8 @@
 
 use std::str::FromStr;
 
+use crate::names::written_by;
+
 /// Something that can be varied.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Factor {
@@ -101,6 +103,8 @@ impl Factor {
         }
     }
 }
+
+written_by!(Factor, name);
 
 /// What is to be varied, and over which values.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -158,7 +158,7 @@ fn hole(hole: &Hole) -> Vec<String> {
     let place = |value: f64| format!("{value:.2}");
     vec![
         hole.number.to_string(),
-        hole.kind.clone(),
+        hole.kind.to_string(),
         place(hole.x_mm),
         place(hole.y_mm),
         hole.end_mm.map_or_else(String::new, |[x, y]| format!("{x:.2}, {y:.2}")),

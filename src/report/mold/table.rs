@@ -18,7 +18,7 @@ pub(crate) fn csv(holes: &[Hole]) -> Result<Vec<u8>, csv::Error> {
         writer.write_record([
             hole.number.to_string(),
             hole.half.to_string(),
-            hole.kind.clone(),
+            hole.kind.to_string(),
             number(hole.x_mm),
             number(hole.y_mm),
             end_x,

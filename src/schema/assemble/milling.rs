@@ -3,7 +3,7 @@
 use crate::analysis::milling::MillingStudy;
 use crate::mold::milling::cutter::Cutter;
 use crate::mold::milling::outcome::{self, Cure, Use};
-use crate::schema::{CutterUse, Milling, Unreached};
+use crate::schema::{CutterUse, Milling, MillingCure, Unreached};
 
 /// What is known of `cutting`; of a part that is judged as drawn or as milled.
 pub(crate) fn milling(cutting: Option<&MillingStudy>, as_milled: bool) -> Milling {
@@ -34,10 +34,12 @@ pub(crate) fn milling(cutting: Option<&MillingStudy>, as_milled: bool) -> Millin
 fn unreached(place: &outcome::Unreached, list: &[Cutter]) -> Unreached {
     let (cure, radius, reach) = match place.cure {
         Cure::Longer { cutter, reach } => {
-            ("longer", list.get(cutter).map(Cutter::radius), Some(reach))
+            (MillingCure::Longer, list.get(cutter).map(Cutter::radius), Some(reach))
         }
-        Cure::Narrower { radius, reach } => ("narrower", Some(radius), Some(reach)),
-        Cure::Insert => ("insert", None, None),
+        Cure::Narrower { radius, reach } => {
+            (MillingCure::Narrower, Some(radius), Some(reach))
+        }
+        Cure::Insert => (MillingCure::Insert, None, None),
     };
     Unreached {
         at_mm: place.at.into(),
@@ -49,7 +51,7 @@ fn unreached(place: &outcome::Unreached, list: &[Cutter]) -> Unreached {
         on_parting: place.on_parting,
         radius_mm: place.radius,
         wall_mm: place.wall,
-        cure: cure.to_owned(),
+        cure,
         cure_radius_mm: radius,
         cure_reach_mm: reach,
     }

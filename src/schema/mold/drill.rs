@@ -45,7 +45,7 @@ pub(crate) fn holes(mold: &Mold) -> Vec<Hole> {
             Hole {
                 number,
                 half: half.role(mold.core),
-                kind: cut.kind.name().to_owned(),
+                kind: cut.kind,
                 x_mm,
                 y_mm,
                 end_mm: cut.end.map(|end| seen(mold, half, end)),
