@@ -4,14 +4,16 @@
 //! |---|---|
 //! | how is a value spread over the surface, and where is it bad? | [`field`] |
 //! | which facets make up what a designer calls a face? | [`faces`] |
-//! | which of them make a round hole? | [`holes`] |
+//! | what is made of the mesh once, for all the others? | [`Part`] in `model` |
+//! | how wide and deep is a round hole? | `holes` |
 //! | how large, how heavy, where is its middle? | [`mass`] |
-//! | what projected area does it throw along the pull? | [`silhouette`] |
+//! | what does it cover, seen along the pull? | [`silhouette`] |
 //! | how thick is the wall? | [`thickness`] |
 //! | what can neither half leave? | [`undercut`] |
-//! | how much do the walls taper, and which half forms them? | [`draft`] |
-//! | where can ejector pins push? | [`pin_sites`] |
+//! | which half forms each point, and which half is the core? | [`draft`], in `draft::sides` |
+//! | how much do the walls taper, and which too little? | [`draft`] |
 //! | which metal does it shrink onto? | [`grips`] |
+//! | where can ejector pins push? | [`pin_sites`] |
 //! | where do the two halves meet, and what does each form? | [`parting`] |
 //! | which way should the mold open? | [`pull`] |
 //! | what can be done about a trapped place? | [`remedies`] |

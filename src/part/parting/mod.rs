@@ -22,12 +22,14 @@ mod lines;
 mod height;
 mod chain;
 mod skins;
+mod approach;
 
 use crate::geom::{Aabb, Direction, Frame, Point};
 use crate::mesh::{TriMesh, neighbors::NONE};
 use crate::part::Part;
 use crate::part::draft::{self, CoreSide};
 use crate::part::faces::Surface;
+pub use approach::free_ways;
 use chain::Ring;
 use lines::{Cutter, Segment};
 use sides::Side;
