@@ -16,15 +16,14 @@ use crate::analysis::milling::{MillingStudy, NotMilled};
 use crate::mesh::heal::{self, HealError, HealRecord, HealSettings, Healed};
 use crate::mesh::self_intersection::{self, Crossings};
 use crate::mesh::stl::{self, Oddity, StlError};
+use crate::mold::pin_search;
+pub use crate::mold::pin_search::Pinned;
 use crate::part::mass::{self, Mass};
-use crate::part::pin_sites::PinSites;
 use crate::part::{Part, thickness};
-use crate::process::ejection::pins::Pins;
 use crate::process::evaluation::{self, Choices, Evaluation, EvaluationInput, PartData};
 use crate::process::plastic::Plastic;
 use crate::process::press::Press;
 use crate::settings::{FileUnit, Settings};
-use crate::units::Length;
 pub use opening::Opening;
 pub use walls::Walls;
 
@@ -129,16 +128,6 @@ pub struct Analysis {
     pub setup: Setup,
 }
 
-/// Ejector pins and their places.
-pub struct Pinned {
-    /// Diameter, number, and the rule behind it; `None` when no number of pins does.
-    pub pins: Option<Pins>,
-    /// Thickness of the part where it is thinnest behind one of them.
-    pub behind: Length,
-    /// Their places.
-    pub pads: PinSites,
-}
-
 /// Everything about the part in `bytes`; `tell` hears of each stage before it begins.
 ///
 /// # Errors
@@ -152,13 +141,10 @@ pub fn run(
     let progress = |stage: Stage| progress_unless_stopped(settings, progress, stage);
     progress(Stage::Reading)?;
     let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
-    let stl = stl::read(bytes)?;
-    let close_holes = settings.close_holes;
-    let Healed { mesh, closed, record } =
-        heal::heal(&stl.scaled(unit.in_mm()), HealSettings { close_holes })?;
-    let part = Part::new(mesh, closed, settings.samples);
+    let (oddities, healed) = read(bytes, unit, settings.close_holes)?;
+    let part = Part::new(healed.mesh, healed.closed, settings.samples);
     let crossings = self_intersection::find(&part.mesh, &part.bvh);
-    let mass = mass::measure(&part.mesh, closed);
+    let mass = mass::measure(&part.mesh, part.closed);
     progress(Stage::Walls)?;
     let drawn = thickness::map(&part.bvh, &part.samples);
     progress(Stage::Release)?;
@@ -170,11 +156,10 @@ pub fn run(
     let walls = walls::judge(thickness, &part.samples, &setup);
     let (release, hidden_faces) = as_milled::without_hidden(release, &part, milled);
     progress(Stage::Press)?;
-    let solid = milling::volume(mass.solid, milled);
-    let shape = process_input::describe(&part, &walls, &release, solid);
+    let volume = milling::volume(mass.solid, milled);
+    let shape = process_input::describe(&part, &walls, &release, volume);
     let evaluation = remake(&shape, &setup, settings);
-    let diameter = settings.choices.pin_diameter;
-    let pinned = process_input::pins(&evaluation, &part, release.formed(), diameter);
+    let pinned = pins(&evaluation, &part, &release, &settings.choices);
     progress(Stage::Filling)?;
     let case = filling::FillCase {
         part: &part,
@@ -196,10 +181,10 @@ pub fn run(
     Ok(Analysis {
         unit,
         unit_given: settings.unit.is_some(),
-        close_holes,
+        close_holes: settings.close_holes,
         choices: settings.choices.clone(),
-        oddities: stl.oddities,
-        healed: record,
+        oddities,
+        healed: healed.record,
         part,
         crossings,
         mass,
@@ -216,6 +201,17 @@ pub fn run(
     })
 }
 
+/// What was odd about the file, and the mesh that its triangles make.
+fn read(
+    bytes: &[u8],
+    unit: FileUnit,
+    close_holes: bool,
+) -> Result<(Vec<Oddity>, Healed), AnalysisError> {
+    let stl = stl::read(bytes)?;
+    let healed = heal::heal(&stl.scaled(unit.in_mm()), HealSettings { close_holes })?;
+    Ok((stl.oddities, healed))
+}
+
 /// Tells of the next stage, unless the run is to end.
 fn progress_unless_stopped(
     settings: &Settings,
@@ -227,6 +223,17 @@ fn progress_unless_stopped(
     }
     progress(stage);
     Ok(())
+}
+
+/// Ejector pins, where the force that they push against is known.
+fn pins(
+    evaluation: &Evaluation,
+    part: &Part,
+    release: &Opening,
+    choices: &Choices,
+) -> Option<Pinned> {
+    let ejection = evaluation.ejection.as_ref().ok()?;
+    Some(pin_search::find(ejection, part, release.formed(), choices.pin_diameter))
 }
 
 /// What this shop makes of a part that is measured already: cheap, so that it can be asked

@@ -1,23 +1,11 @@
-//! From what was measured to what plastic and press ask ([`PartData`]), and from the pins that
-//! they ask for to places on the part.
+//! From what was measured to what plastic and press ask ([`PartData`]).
 
-use crate::analysis::{Opening, Pinned, Walls};
-use crate::geom::{Frame, Point};
+use crate::analysis::{Opening, Walls};
+use crate::geom::Frame;
 use crate::mesh::TriMesh;
-use crate::part::draft::Formed;
-use crate::part::pin_sites::{self, METAL_MM, PinSite, PinSites, Room, Wanted};
 use crate::part::{Part, field, grips};
-use crate::process::ejection::pins::{DIAMETERS_MM, Pins};
-use crate::process::evaluation::ejection::EjectionForces;
-use crate::process::evaluation::{Core, Evaluation, PartData};
-use crate::units::{self, Angle, Area, Length, Quantity, Volume};
-
-/// A pin may stand where the part is thinner than its median wall by this share, which is
-/// about how much the median differs from place to place on an even wall.
-const THINNER: f64 = 0.9;
-
-/// So thick that no pin punches through, mm.
-const SOLID_MM: f64 = 1000.0;
+use crate::process::evaluation::{Core, PartData};
+use crate::units::{Angle, Area, Length, Quantity, Volume};
 
 fn mm(value: f64) -> Length {
     Length::from_si(value * 1e-3)
@@ -85,79 +73,4 @@ pub(super) fn parting_height(release: &Opening) -> Option<f64> {
         .parting
         .height
         .or(longest.map(|line| f64::midpoint(line.height_low, line.height_high)))
-}
-
-/// Metal that is left beside the hole of a pin where no place leaves [`METAL_MM`], mm: the
-/// hole must not break into the core's flank.
-const THIN_METAL_MM: f64 = 0.2;
-
-/// Pins of the diameter `only`, else the thinnest of the shelf that do and find a place each,
-/// with sturdy metal beside their holes if they can; where no diameter finds all its places,
-/// the one that misses fewest. `None` when nothing is known of the force.
-///
-/// How many are needed depends on how thick the part is where they push, and where they push
-/// on how many there are: the number that would do on solid plastic is asked for first, then
-/// the number that the places found ask for.
-pub(super) fn pins(
-    evaluation: &Evaluation,
-    part: &Part,
-    formed: Formed<'_>,
-    only: Option<Length>,
-) -> Option<Pinned> {
-    let ejection = evaluation.ejection.as_ref().ok()?;
-    let least_wall = THINNER * units::mm(ejection.push.wall);
-    let search =
-        Search { ejection, part, formed, grips: &pin_sites::gripped(part, formed) };
-    let diameters = only.map_or(DIAMETERS_MM.to_vec(), |only| vec![units::mm(only)]);
-    let mut best: Option<(usize, Pinned)> = None;
-    'found: for least_metal in [METAL_MM, THIN_METAL_MM] {
-        for &diameter in &diameters {
-            let wanted = Wanted { diameter, count: 1, least_wall, least_metal };
-            let Some(tried) = search.place(&wanted) else {
-                continue;
-            };
-            let count = tried.pins.map_or(usize::MAX, |pins| pins.count as usize);
-            let missing = count.saturating_sub(tried.pads.list.len());
-            if best.as_ref().is_none_or(|(least, _)| missing < *least) {
-                best = Some((missing, tried));
-            }
-            if missing == 0 {
-                break 'found;
-            }
-        }
-    }
-    let none = || PinSites { list: Vec::new(), middle: Point::origin(), off: None };
-    let none = || Pinned { pins: None, behind: Length::default(), pads: none() };
-    Some(best.map_or_else(none, |(_, pinned)| pinned))
-}
-
-/// Where pins are looked for.
-struct Search<'a> {
-    ejection: &'a EjectionForces,
-    part: &'a Part,
-    formed: Formed<'a>,
-    /// Points of the walls that the part grips.
-    grips: &'a [Point],
-}
-
-impl Search<'_> {
-    /// Pins of one diameter; `None` when too many are needed.
-    fn place(&self, wanted: &Wanted) -> Option<Pinned> {
-        let Self { ejection, part, formed, grips } = *self;
-        let room = Room::find(part, formed, grips, wanted);
-        let ask = |pins: Pins| room.best(&Wanted { count: pins.count, ..*wanted });
-        let behind = |pad: &PinSite| grips::behind(part, formed, &pad.at);
-        let thinnest = |pads: &PinSites| {
-            let behind = pads.list.iter().filter_map(behind);
-            behind.min_by(f64::total_cmp).unwrap_or(wanted.least_wall)
-        };
-        let needed = |behind: f64| ejection.pins(mm(wanted.diameter), mm(behind));
-        let least = needed(SOLID_MM)?;
-        let first = ask(least);
-        let enough = needed(thinnest(&first))?;
-        let pads = if enough.count <= least.count { first } else { ask(enough) };
-        // More pins may have to stand where the part is thinner still.
-        let behind = thinnest(&pads);
-        Some(Pinned { pins: needed(behind), behind: mm(behind), pads })
-    }
 }

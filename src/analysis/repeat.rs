@@ -3,9 +3,7 @@
 
 use crate::analysis::filling::{self, FillingStudy, NotFilled};
 use crate::analysis::milling::{self, MillingStudy};
-use crate::analysis::{
-    Analysis, Setup, as_milled, opening, process_input, remake, walls,
-};
+use crate::analysis::{Analysis, Setup, as_milled, opening, pins, remake, walls};
 use crate::part::Part;
 use crate::part::draft;
 use crate::part::thickness::Thickness;
@@ -69,12 +67,8 @@ impl Analysis {
         }
         release.short = short;
         self.evaluation = remake(&self.shape, setup, settings);
-        self.pinned = process_input::pins(
-            &self.evaluation,
-            &self.part,
-            self.release.formed(),
-            settings.choices.pin_diameter,
-        );
+        self.pinned =
+            pins(&self.evaluation, &self.part, &self.release, &settings.choices);
     }
 
     /// How the part fills as [`Analysis::again`] left it, all walls `walls` times as thick as

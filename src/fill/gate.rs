@@ -9,6 +9,8 @@
 use super::cells::Cells;
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{TriMesh, bvh::Bvh};
+use crate::process::feed;
+use crate::units::mm;
 
 /// A gate on the surface of the part.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -25,6 +27,13 @@ impl Gate {
     /// A round gate.
     pub fn round(at: Point, radius_mm: f64) -> Self {
         Self { from: at, to: at, radius_mm }
+    }
+
+    /// The gate of a feed at this place. Wide ones count as round ones of the same area: how
+    /// they lie is not known.
+    pub fn of_feed(at: Point, gate: &feed::Gate) -> Self {
+        let area = mm(gate.depth) * mm(gate.width);
+        Self::round(at, (area / std::f64::consts::PI).sqrt())
     }
 
     fn middle(&self) -> Point {

@@ -3,6 +3,8 @@
 use super::fluidity::{Fluidity, FluidityError};
 use crate::fill::frozen_layer::FrozenLayer;
 use crate::process::plastic::viscosity::Viscosity;
+use crate::process::plastic::{Plastic, Unknown};
+use crate::process::sourced::Range;
 use crate::units::{DiffusionCoefficient, Pressure, Quantity, Temperature};
 
 /// Thermal conductivity of a melt, W/(m K): 0.2, from memory (unfilled melts 0.15–0.3).
@@ -24,7 +26,29 @@ pub struct Melt {
 }
 
 impl Melt {
-    /// (no-flow − mold) / (melt − mold); `None` where no frozen layer freezes.
+    /// The melt of a plastic at its typical temperature in a mold at its own.
+    ///
+    /// # Errors
+    /// When the plastic lacks a value.
+    pub fn typical(plastic: &Plastic) -> Result<Self, Unknown> {
+        let typical = |range: &Range<Temperature>| range.typical();
+        let no_flow = if plastic.freezing == Some(false) {
+            None
+        } else {
+            Some(*plastic.need(&plastic.no_flow_temperature, "no-flow temperature")?)
+        };
+        Ok(Self {
+            viscosity: *plastic.need(&plastic.viscosity, "viscosity")?,
+            temperature: typical(
+                plastic.need(&plastic.melt_temperature, "melt temperature")?,
+            ),
+            mold: typical(plastic.need(&plastic.mold_temperature, "mold temperature")?),
+            no_flow,
+            diffusivity: *plastic.need(&plastic.diffusivity, "thermal diffusivity")?,
+        })
+    }
+
+    /// (no-flow − mold) / (melt − mold); `None` where no frozen layer grows.
     pub fn theta(&self) -> Option<f64> {
         let whole = self.temperature.si() - self.mold.si();
         self.no_flow.map(|no_flow| (no_flow.si() - self.mold.si()) / whole)

@@ -23,6 +23,10 @@
 //! | how strong must the ram be | [`required_pressure`] |
 //! | how long is the way from the gate | [`distance`] |
 //! | where is a gate best | [`gate_search`] |
+//! | where does the mold have its gate | [`gate_places`] |
+//! | where does the parting line let air out, where do vents belong | [`vent_places`] |
+//! | how long are weld lines on faces that show | [`shown_faces`] |
+//! | what does the feed cost at every flow | [`feed_table`] |
 //! | how far can the answer be trusted | [`dimensionless`] |
 //!
 //! The equations are those of a thin gap (Hele-Shaw; Hieber & Shen, *J. Non-Newtonian
@@ -59,4 +63,8 @@ pub mod pockets;
 pub mod required_pressure;
 pub mod distance;
 pub mod gate_search;
+pub mod gate_places;
+pub mod vent_places;
+pub mod shown_faces;
+pub mod feed_table;
 pub mod dimensionless;

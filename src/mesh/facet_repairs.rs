@@ -75,7 +75,7 @@ fn split_beside_needles(mesh: &mut Welded, tolerance: f64) -> bool {
     let mut dead = vec![false; mesh.facets.len()];
     for needle in needles {
         if !touched[needle] {
-            flip_long_side(mesh, &edges, needle, (&mut touched, &mut dead));
+            flip_long_side(mesh, &edges, needle, &mut touched, &mut dead);
         }
     }
     let mut dead = dead.into_iter();
@@ -87,7 +87,8 @@ fn flip_long_side(
     mesh: &mut Welded,
     edges: &Edges,
     needle: usize,
-    (touched, dead): (&mut [bool], &mut [bool]),
+    touched: &mut [bool],
+    dead: &mut [bool],
 ) {
     let corners = mesh.facets[needle];
     let length = |side: usize| {

@@ -47,10 +47,10 @@ pub(super) type Loop = Vec<u32>;
 ///
 /// The missing sides of a mesh always close up, because every facet is a closed walk.
 pub(super) fn loops(edges: &Edges) -> Vec<Loop> {
-    let mut missing: Vec<(u32, u32)> = Vec::new();
+    let mut missing: Vec<[u32; 2]> = Vec::new();
     for edge in edges.iter() {
         let net = edge.net();
-        let side = if net > 0 { (edge.high, edge.low) } else { (edge.low, edge.high) };
+        let side = if net > 0 { [edge.high, edge.low] } else { [edge.low, edge.high] };
         missing.extend((0..net.abs()).map(|_| side));
     }
     missing.sort_unstable();
@@ -65,16 +65,17 @@ pub(super) fn loops(edges: &Edges) -> Vec<Loop> {
 }
 
 /// Walks along unused sides from `start` and cuts off a loop whenever it meets its own way.
-fn walk(start: usize, missing: &[(u32, u32)], used: &mut [bool], found: &mut Vec<Loop>) {
-    let mut path: Vec<u32> = vec![missing[start].0];
+fn walk(start: usize, missing: &[[u32; 2]], used: &mut [bool], found: &mut Vec<Loop>) {
+    let mut path: Vec<u32> = vec![missing[start][0]];
     let mut place = std::collections::HashMap::from([(path[0], 0_usize)]);
     while let Some(&at) = path.last() {
-        let from = missing.partition_point(|side| side.0 < at);
-        let onward =
-            (from..missing.len()).take_while(|&i| missing[i].0 == at).find(|&i| !used[i]);
+        let from = missing.partition_point(|side| side[0] < at);
+        let onward = (from..missing.len())
+            .take_while(|&i| missing[i][0] == at)
+            .find(|&i| !used[i]);
         let Some(side) = onward else { return };
         used[side] = true;
-        let to = missing[side].1;
+        let to = missing[side][1];
         if let Some(&begin) = place.get(&to) {
             for vertex in &path[begin + 1..] {
                 place.remove(vertex);

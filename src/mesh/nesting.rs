@@ -171,11 +171,8 @@ impl<'a> Outline<'a> {
         let corners = self.facets[facet as usize];
         let [a, b, c] = self.flat_corners(facet);
         let [i, j, k] = corners;
-        let sides = [
-            side((j, b), (k, c), eye),
-            side((k, c), (i, a), eye),
-            side((i, a), (j, b), eye),
-        ];
+        let [a, b, c] = [(i, a), (j, b), (k, c)].map(|(index, at)| Corner { index, at });
+        let sides = [side(b, c, eye), side(c, a, eye), side(a, b, eye)];
         let up = sides.iter().all(|&weight| weight >= 0.0);
         let down = sides.iter().all(|&weight| weight <= 0.0);
         let total: f64 = sides.iter().sum();
@@ -188,13 +185,20 @@ impl<'a> Outline<'a> {
     }
 }
 
+/// A corner as seen along the rays.
+#[derive(Clone, Copy)]
+struct Corner {
+    index: u32,
+    at: [f64; 2],
+}
+
 /// Twice the area of the triangle over a side and `eye`. Both facets of an edge get the
 /// same number with opposite signs, so that no line slips between them.
-fn side(from: (u32, [f64; 2]), to: (u32, [f64; 2]), eye: [f64; 2]) -> f64 {
+fn side(from: Corner, to: Corner, eye: [f64; 2]) -> f64 {
     let area = |a: [f64; 2], b: [f64; 2]| {
         (a[0] - eye[0]) * (b[1] - eye[1]) - (a[1] - eye[1]) * (b[0] - eye[0])
     };
-    if from.0 < to.0 { area(from.1, to.1) } else { -area(to.1, from.1) }
+    if from.index < to.index { area(from.at, to.at) } else { -area(to.at, from.at) }
 }
 
 fn flatten(point: &Point) -> [f64; 2] {

@@ -36,16 +36,15 @@ fn cross(mesh: &TriMesh, a: usize, b: usize, slack: f64) -> bool {
     if of_a.iter().any(|corner| of_b.contains(corner)) {
         return false;
     }
-    let [a, b] = [a, b].map(|facet| (mesh.corners(facet), mesh.normals()[facet]));
-    pierces(&a, &b, slack) || pierces(&b, &a, slack)
+    let corners = |facet: usize| mesh.corners(facet);
+    let normal = |facet: usize| &mesh.normals()[facet];
+    pierces(&corners(a), &corners(b), normal(b), slack)
+        || pierces(&corners(b), &corners(a), normal(a), slack)
 }
 
-/// Whether an edge of the first facet pierces the inside of the second.
-fn pierces(
-    (edges, _): &([Point; 3], Vector),
-    (facet, normal): &([Point; 3], Vector),
-    slack: f64,
-) -> bool {
+/// Whether an edge of the first triangle pierces the inside of the second, `facet`, which has
+/// this normal.
+fn pierces(edges: &[Point; 3], facet: &[Point; 3], normal: &Vector, slack: f64) -> bool {
     let heights = edges.map(|corner| normal.dot(&(corner - facet[0])));
     if heights.iter().all(|&h| h > -slack) || heights.iter().all(|&h| h < slack) {
         return false;

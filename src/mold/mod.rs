@@ -38,6 +38,7 @@ pub mod screws;
 pub mod build;
 pub mod milled_halves;
 pub mod checks;
+pub mod pin_search;
 
 #[cfg(test)]
 mod tests;

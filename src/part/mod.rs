@@ -4,17 +4,18 @@
 //! |---|---|
 //! | how is a value spread over the surface, and where is it bad? | [`field`] |
 //! | which facets make up what a designer calls a face? | [`faces`] |
-//! | which of them make a round hole? | [`holes`] |
+//! | what is made of the mesh once, for all the others? | [`Part`] in `model` |
+//! | how wide and deep is a round hole? | `holes` |
 //! | how large, how heavy, where is its middle? | [`mass`] |
-//! | what projected area does it throw along the pull? | [`silhouette`] |
+//! | what does it cover, seen along the pull? | [`silhouette`] |
 //! | which is the largest ball inside that touches here? | [`inscribed_ball`] |
 //! | how thick is the wall? | [`thickness`] |
 //! | what can neither half leave? | [`undercut`] |
-//! | how much do the walls taper, and which half forms them? | [`draft`] |
 //! | which half forms a place, and what is a half for? | [`halves`] |
+//! | how much do the walls taper, and which too little? | [`draft`] |
 //! | which half has the core? | [`core_half`] |
-//! | where can ejector pins push? | [`pin_sites`] |
 //! | which metal does it shrink onto? | [`grips`] |
+//! | where can ejector pins push? | [`pin_sites`] |
 //! | where do the two halves meet, and what does each form? | [`parting`] |
 //! | which way should the mold open? | [`pull`] |
 //! | what can be done about a trapped place? | [`remedies`] |

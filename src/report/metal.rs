@@ -57,7 +57,7 @@ fn axes(shrinkage: &crate::schema::Shrinkage) -> Vec<Table> {
     };
     table(
         "Shrinkage along each axis",
-        &["Axis", "Least", "Expected", "Greatest", "Cut larger by"],
+        &["Axis", "RequiredPressure", "Expected", "Greatest", "Cut larger by"],
         shrinkage.axes.iter().flatten().map(axis).collect(),
     )
 }

@@ -24,7 +24,7 @@ pub(crate) fn section(report: &Report) -> Section {
             ("Thickest metal left", words::maybe(worst, "mm")),
             ("Plastic that it takes away", words::volume(milling.lost_mm3)),
             (
-                "Least cutter radius asked for",
+                "RequiredPressure cutter radius asked for",
                 words::maybe(milling.smallest_radius_mm, "mm"),
             ),
             (

@@ -121,7 +121,7 @@ fn thickness(report: &Report) -> Section {
         rows: vec![
             ("Along the inward normal", spread(walls.ray_mm)),
             ("Inscribed ball", spread(walls.ball_mm)),
-            ("Least wall", words::maybe(walls.limit_low_mm, "mm")),
+            ("RequiredPressure wall", words::maybe(walls.limit_low_mm, "mm")),
             ("Greatest wall", words::maybe(walls.limit_high_mm, "mm")),
             ("Points measured", words::count(Some(walls.samples))),
             ("Distance between points", words::quantity(walls.spacing_mm, "mm")),

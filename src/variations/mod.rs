@@ -133,14 +133,14 @@ pub fn run(
                 }
                 outcome(analysis, &findings)
             });
-            tried.push((away, Tried { text, value, outcome }));
+            tried.push(Attempt { away, tried: Tried { text, value, outcome } });
         }
         analysis.again(&measured, &base.setup, &base.settings, base.part);
         if let Some(before) = before {
             analysis.filling = before;
         }
         let turns = turns(&findings, &tried);
-        let steps = Ok(tried.into_iter().map(|(_, tried)| tried).collect());
+        let steps = Ok(tried.into_iter().map(|attempt| attempt.tried).collect());
         variations.push(Variation { factor, now, steps, turns });
     }
     variations
@@ -199,11 +199,16 @@ fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
     }
 }
 
-/// For each kind in `findings`, which are sorted worst first, the nearest step that turns it;
-/// each step with how far it is from now, negative below it.
-fn turns(findings: &[Finding], tried: &[(f64, Tried)]) -> Vec<Turn> {
-    let mut near: Vec<&(f64, Tried)> = tried.iter().collect();
-    near.sort_by(|a, b| a.0.abs().total_cmp(&b.0.abs()));
+/// A step that was tried, and how far it is from now, negative below it.
+struct Attempt {
+    away: f64,
+    tried: Tried,
+}
+
+/// For each kind in `findings`, which are sorted worst first, the nearest step that turns it.
+fn turns(findings: &[Finding], tried: &[Attempt]) -> Vec<Turn> {
+    let mut near: Vec<&Attempt> = tried.iter().collect();
+    near.sort_by(|a, b| a.away.abs().total_cmp(&b.away.abs()));
     let mut reported: Vec<Kind> = Vec::new();
     let mut turns = Vec::new();
     for finding in findings {
@@ -217,24 +222,23 @@ fn turns(findings: &[Finding], tried: &[(f64, Tried)]) -> Vec<Turn> {
 }
 
 /// What turns the kind of `finding`, its worst; `near` are the steps of `tried`, nearest first.
-fn turn(finding: &Finding, tried: &[(f64, Tried)], near: &[&(f64, Tried)]) -> Turn {
-    let turned = near.iter().find_map(|(away, tried)| {
+fn turn(finding: &Finding, tried: &[Attempt], near: &[&Attempt]) -> Turn {
+    let turned = near.iter().find_map(|Attempt { away, tried }| {
         less_severe(tried, finding).map(|(outcome, gone)| (*away, tried, outcome, gone))
     });
     let by_value = turned.filter(|(_, tried, ..)| tried.value.is_some());
     let not_yet = by_value.and_then(|(away, ..)| {
-        let mut closer = near.iter().filter(|(other, tried)| {
+        let mut closer = near.iter().filter(|Attempt { away: other, tried }| {
             other.signum() == away.signum()
                 && other.abs() < away.abs()
                 && tried.outcome.is_ok()
         });
-        closer.next_back().map(|(_, tried)| tried.text.clone())
+        closer.next_back().map(|closer| closer.tried.text.clone())
     });
     let at = by_value.map_or_else(
         || {
-            let all =
-                tried.iter().filter(|(_, tried)| less_severe(tried, finding).is_some());
-            all.map(|(_, tried)| tried.text.clone()).collect()
+            let all = tried.iter().filter(|it| less_severe(&it.tried, finding).is_some());
+            all.map(|it| it.tried.text.clone()).collect()
         },
         |(_, tried, ..)| vec![tried.text.clone()],
     );

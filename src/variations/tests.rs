@@ -15,7 +15,7 @@ use crate::process::press::Press;
 use crate::settings::Settings;
 use crate::units::{Quantity, mm, mpa, read};
 use crate::variations::{
-    OF_FILLING, Outcome, Tried, Turn, Variation, run, turns, worst_of,
+    Attempt, OF_FILLING, Outcome, Tried, Turn, Variation, run, turns, worst_of,
 };
 
 fn varied(analysis: &mut Analysis, settings: &Settings, wish: &str) -> Variation {
@@ -232,7 +232,8 @@ fn turns_are_read_off_the_steps() {
             ejection_n: None,
         };
         let text = format!("{away}");
-        (away, Tried { text, value: Some(away), outcome: Ok(outcome) })
+        let tried = Tried { text, value: Some(away), outcome: Ok(outcome) };
+        Attempt { away, tried }
     };
     let (stop, fix) = (Severity::Stop, Severity::Fix);
     let base = [finding(Kind::Clamp, stop), finding(Kind::ThinWall, fix)];

@@ -8,12 +8,13 @@
 use rayon::prelude::*;
 
 use crate::analysis::Setup;
-use crate::analysis::filling::{FillCase, VISCOSITY_DOUBT, feed, gating, melt};
+use crate::analysis::filling::{FillCase, VISCOSITY_DOUBT, feed_loss};
+use crate::fill::feed_table::FeedTable;
 use crate::fill::flow_step::Drive;
-use crate::fill::front;
 use crate::fill::melt::Melt;
 use crate::fill::prepared::{Case, PreparedCavity};
 use crate::fill::required_pressure::{self, RequiredPressure};
+use crate::fill::{front, gate};
 use crate::geom::Point;
 use crate::process::evaluation::{self, Choices, EvaluationInput};
 use crate::process::feed::{FeedChoices, Gate};
@@ -235,9 +236,9 @@ impl Trial<'_> {
             &EvaluationInput { press, plastic, choices: &choices },
         );
         let feed = made.feed_design.ok()?.feed;
-        let table = feed::table(&feed, plastic, press).ok()?.until(input.stop);
-        let take = |flow: f64| table.at(flow);
-        let gates = [gating::shape(self.at, &feed.gate)];
+        let table = FeedTable::new(&feed, plastic, press).ok()?;
+        let take = |flow: f64| feed_loss(&table, self.input.stop, flow);
+        let gates = [gate::Gate::of_feed(self.at, &feed.gate)];
         let case = Case {
             cells: self.rough.cells(),
             mesh: &input.part.mesh,
@@ -298,10 +299,9 @@ impl Trial<'_> {
             shape,
             &EvaluationInput { press, plastic: other, choices },
         );
-        let table = feed::table(&made.feed_design.ok()?.feed, other, press).ok()?;
-        let table = table.until(self.input.stop);
-        let take = |flow: f64| table.at(flow);
-        let melt = melt(other).ok()?;
+        let table = FeedTable::new(&made.feed_design.ok()?.feed, other, press).ok()?;
+        let take = |flow: f64| feed_loss(&table, self.input.stop, flow);
+        let melt = Melt::typical(other).ok()?;
         let fills = |pressure_pa: f64| {
             is_full(self.rough, &melt, &Drive { pressure_pa, feed: &take, ..*self.drive })
         };

@@ -7,34 +7,35 @@
 //! without a skin: that they freeze is asked elsewhere. The least pressure is searched on
 //! coarser cells and checked on the fine ones.
 
-mod feed;
-mod gating;
-mod shown;
 pub mod cures;
 
-use crate::analysis::filling::shown::ShownFaces;
 use crate::analysis::milling::MillingStudy;
 use crate::analysis::{Opening, Setup};
 use crate::fill::cells::{Cells, CellsError};
 use crate::fill::dimensionless::{self, Numbers};
 use crate::fill::distance;
+use crate::fill::feed_table::FeedTable;
 use crate::fill::flow_step::Drive;
 use crate::fill::front;
-use crate::fill::gate_search::Choice;
+use crate::fill::gate::Gate;
+use crate::fill::gate_places;
+pub use crate::fill::gate_places::GatePlace;
 use crate::fill::melt::Melt;
 use crate::fill::pockets::{self, Air, Pocket};
 use crate::fill::prepared::{Case, FillError, PreparedCavity};
 use crate::fill::required_pressure::{self, Doubt, RequiredPressure};
+use crate::fill::shown_faces::ShownFaces;
+use crate::fill::vent_places;
+pub use crate::fill::vent_places::VentPlace;
 use crate::fill::welds::{self, Weld};
 use crate::geom::Point;
 use crate::part::Part;
 use crate::process::evaluation::feed::NoFeed;
 use crate::process::evaluation::{Choices, Evaluation, PartData};
-use crate::process::feed::Gate;
-use crate::process::plastic::{Plastic, Unknown};
-use crate::process::sourced::Range;
+use crate::process::feed;
+use crate::process::plastic::Unknown;
 use crate::settings::{FillChoices, Stop};
-use crate::units::{Quantity, Temperature};
+use crate::units::Quantity;
 use cures::{Cure, Trial};
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
@@ -77,36 +78,6 @@ pub struct FillingStudy {
     pub numbers: Option<Numbers>,
     /// The melt that was pushed in.
     pub melt: Melt,
-}
-
-/// A place for the gate.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct GatePlace {
-    /// Where, and what speaks for it.
-    pub choice: Choice,
-    /// Length of weld lines that it leaves on faces that the user marked, mm; `None` where
-    /// none is marked.
-    pub shown_weld_mm: Option<f64>,
-}
-
-impl GatePlace {
-    /// What the choice costs; a weld line on a marked face counts as so much more way.
-    fn cost(&self) -> f64 {
-        let way = self.choice.flow_length_mm.max(f64::MIN_POSITIVE);
-        self.choice.cost() * (1.0 + self.shown_weld_mm.unwrap_or(0.0) / way)
-    }
-}
-
-/// A place for a vent.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct VentPlace {
-    /// On the parting line, mm.
-    pub at: Point,
-    /// Air that comes to it last, mm³.
-    pub air_mm3: f64,
-    /// Whether a straight relief reaches the open air from there; else, as inside a ring,
-    /// it has to be led out through the plate.
-    pub opens: bool,
 }
 
 /// Why the filling is not known.
@@ -165,12 +136,11 @@ pub(super) fn simulate(
         return Err(NotFilled::Open);
     }
     let Setup { press, plastic, .. } = input.setup;
-    let melt = melt(plastic)?;
+    let melt = Melt::typical(plastic)?;
     let feed_design = input.evaluation.feed_design.as_ref().map_err(Clone::clone)?;
-    let loss = feed::table(&feed_design.feed, plastic, press)?;
-    let loss = loss.until(input.stop);
+    let table = FeedTable::new(&feed_design.feed, plastic, press)?;
     let cut = cut(input, wanted)?;
-    let take = |flow: f64| loss.at(flow);
+    let take = |flow: f64| feed_loss(&table, input.stop, flow);
     let coarser = input.step_on.map_or(1.0, |before| before.least.rough_over_fine());
     let drive = Drive {
         pressure_pa: press.melt_pressure().si() * coarser,
@@ -206,11 +176,18 @@ pub(super) fn simulate(
     })
 }
 
+/// What the feed costs, Pa; once a stop is asked for nothing flows through it any more, so
+/// that every filling ends at its next instant.
+fn feed_loss(table: &FeedTable, stop: Option<&Stop>, flow: f64) -> f64 {
+    let is_shut = flow > 0.0 && stop.is_some_and(Stop::is_asked);
+    if is_shut { f64::INFINITY } else { table.at(flow) }
+}
+
 /// What is pushed into the part, how hard, and through which gate.
 struct Injection<'a> {
     melt: &'a Melt,
     drive: &'a Drive<'a>,
-    gate: &'a Gate,
+    gate: &'a feed::Gate,
 }
 
 /// The gate that the user wants, or the best one; where faces are marked, by the weld lines
@@ -221,18 +198,19 @@ fn place(
     injection: &Injection<'_>,
     shown: Option<&ShownFaces>,
     wanted: Option<Point>,
-) -> gating::Place {
+) -> gate_places::Chosen {
     let Injection { melt, drive, gate } = *injection;
     let Part { mesh, bvh, .. } = input.part;
     let tried = |at: &Point| {
-        let gates = [gating::shape(*at, gate)];
+        let gates = [Gate::of_feed(*at, gate)];
         let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt };
         let lines = front::fill(&case, drive).map(|run| welds::lines(coarse, &run, melt));
         let shown = shown.iter().zip(lines.iter().flatten());
         shown.map(|(shown, weld)| shown.weld_mm(input.part, coarse, weld)).sum()
     };
-    let tried: Option<gating::ShownWelds<'_>> = shown.is_some().then_some(&tried);
-    gating::place(input, coarse, wanted, tried)
+    let tried: Option<gate_places::ShownWelds<'_>> = shown.is_some().then_some(&tried);
+    let Opening { parting, pull, .. } = input.release;
+    gate_places::choose(input.part, parting, *pull, coarse, wanted, tried)
 }
 
 /// The filling itself, and how strong the ram must be.
@@ -252,7 +230,7 @@ fn fill(
 ) -> Result<Filled, NotFilled> {
     let Injection { melt, drive, gate } = *injection;
     let Part { mesh, bvh, .. } = input.part;
-    let gates = [gating::shape(at, gate)];
+    let gates = [Gate::of_feed(at, gate)];
     let case = Case { cells: &cut.cells, mesh, bvh, gates: &gates, melt };
     let rough = PreparedCavity::new(&Case { cells: &cut.coarse, ..case })?;
     // A step has no finer cells.
@@ -329,39 +307,21 @@ fn watch(
     melt: &Melt,
     gate: Point,
 ) -> Watched {
-    let lets_out = gating::vented(cells, &input.release.parting);
+    let Opening { parting, pull, .. } = input.release;
+    let lets_out = vent_places::vented(cells, parting);
     let open = |at: &Point| lets_out.get(cells.nearest(at)).copied().unwrap_or(false);
     let mut pockets = pockets::pockets(cells, run, Some(&open));
     // Where the melt never comes, no air is shut in.
     pockets.retain(|pocket| run.fills || pocket.time_s.is_some());
     let vented = pockets.iter().filter(|pocket| pocket.air == Air::Vented);
     let air = vented.map(|pocket| (pocket.at, pocket.volume_mm3));
-    let vents = gating::vents(input, cells, air);
+    let vents = vent_places::list(input.part, parting, *pull, cells, air);
     Watched {
         welds: welds::lines(cells, run, melt),
         pockets,
         vents,
         way_mm: distance::from(cells, &gate),
     }
-}
-
-/// The melt at its typical temperature in a mold at its own.
-fn melt(plastic: &Plastic) -> Result<Melt, Unknown> {
-    let typical = |range: &Range<Temperature>| range.typical();
-    let no_flow = if plastic.freezing == Some(false) {
-        None
-    } else {
-        Some(*plastic.need(&plastic.no_flow_temperature, "no-flow temperature")?)
-    };
-    Ok(Melt {
-        viscosity: *plastic.need(&plastic.viscosity, "viscosity")?,
-        temperature: typical(
-            plastic.need(&plastic.melt_temperature, "melt temperature")?,
-        ),
-        mold: typical(plastic.need(&plastic.mold_temperature, "mold temperature")?),
-        no_flow,
-        diffusivity: *plastic.need(&plastic.diffusivity, "thermal diffusivity")?,
-    })
 }
 
 /// What the fine cells would say, where the coarse ones alone answered; the band of the

@@ -130,6 +130,7 @@ fn what_cannot_be_filled_says_why() {
 
 #[test]
 fn the_table_of_losses_is_the_feed() {
+    use crate::fill::feed_table::FeedTable;
     use crate::process::feed::nozzle;
     use crate::units::VolumeRate;
     let setup = setup("6 kN");
@@ -139,7 +140,7 @@ fn the_table_of_losses_is_the_feed() {
             .unwrap();
     let feed = &analysis.evaluation.feed_design.as_ref().unwrap().feed;
     let Setup { plastic, press, .. } = &analysis.setup;
-    let table = super::feed::table(feed, plastic, press).unwrap();
+    let table = FeedTable::new(feed, plastic, press).unwrap();
     let melt = nozzle::melt(plastic, press).unwrap();
     for flow in [3.1e-9, 2.7e-7, 1e-6, 4.4e-6, 3.3e-5] {
         let seen = table.at(flow) / feed.loss_pa(&melt, flow);

@@ -22,13 +22,15 @@ mod lines;
 mod height;
 mod chain;
 mod skins;
+mod approach;
 
 use crate::geom::{Aabb, Direction, Frame, Point};
 use crate::mesh::{TriMesh, neighbors::NONE};
 use crate::part::Part;
-use crate::part::draft::{self};
+use crate::part::draft;
 use crate::part::faces::Surface;
 use crate::part::halves::Half;
+pub use approach::free_ways;
 use chain::Ring;
 use lines::{Cutter, Segment};
 use sides::Side;

@@ -6,14 +6,14 @@ use crate::geom::{Aabb, Point};
 use crate::part::Part;
 
 /// The marked faces.
-pub(super) struct ShownFaces {
+pub struct ShownFaces {
     /// Whether each facet belongs to one.
     marked: Vec<bool>,
 }
 
 impl ShownFaces {
     /// The faces nearest to `points`; `None` where there are none.
-    pub(super) fn nearest(part: &Part, points: &[Point]) -> Option<Self> {
+    pub fn nearest(part: &Part, points: &[Point]) -> Option<Self> {
         let of_facet = &part.faces.of_facet;
         let face = |point: &Point| {
             let near = part.bvh.nearest(point, f64::INFINITY)?;
@@ -25,7 +25,7 @@ impl ShownFaces {
     }
 
     /// How long `weld` is on them, mm.
-    pub(super) fn weld_mm(&self, part: &Part, cells: &Cells, weld: &Weld) -> f64 {
+    pub fn weld_mm(&self, part: &Part, cells: &Cells, weld: &Weld) -> f64 {
         let on_face = |at: &Point| {
             let near = part.bvh.nearest(at, f64::INFINITY);
             near.is_some_and(|near| {
