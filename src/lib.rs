@@ -10,6 +10,7 @@
 //! holds both.
 
 pub mod units;
+pub mod numeric;
 pub mod geom;
 pub mod mesh;
 pub mod part;

@@ -11,7 +11,7 @@ use crate::part::pin_sites::{Kept, METAL_MM, PinSites, Room, Wanted};
 use crate::process::ejection::pins::{DIAMETERS_MM, Pins};
 use crate::process::evaluation::ejection::EjectionForces;
 use crate::process::evaluation::{Core, Evaluation, PartData};
-use crate::units::{self, Angle, Area, Length, Quantity, Volume};
+use crate::units::{self, Length, from_degrees, from_mm, from_mm2, from_mm3};
 
 /// A pin may stand where the part is thinner than its median wall by this share, which is
 /// about how much the median differs from place to place on an even wall.
@@ -46,10 +46,6 @@ pub(super) fn kept<'a>(
     Kept { bvh, samples, sides, pull: *pull, core: *core }
 }
 
-fn mm(value: f64) -> Length {
-    Length::from_si(value * 1e-3)
-}
-
 /// The part as plastic and press ask for it.
 pub(super) fn describe(measured: &Measured<'_>, kept: &Kept<'_>) -> PartData {
     let Measured { mesh, walls, release, solid } = measured;
@@ -62,16 +58,18 @@ pub(super) fn describe(measured: &Measured<'_>, kept: &Kept<'_>) -> PartData {
     let grips = grips::find(kept);
     let size = mesh.bounds().size();
     PartData {
-        volume: solid.map(|volume| Volume::from_si(volume * 1e-9)),
-        size: [size.x, size.y, size.z].map(mm),
-        projected_area: Area::from_si(projected_area.area * 1e-6),
-        extents: [right, up].map(|[low, high]| mm(high - low)),
-        off_middle: [0, 1].map(|axis| mm(projected_area.centroid[axis] - middle[axis])),
-        depths: [along[1] - parting, parting - along[0]].map(|depth| mm(depth.max(0.0))),
+        volume: solid.map(|volume| from_mm3(volume)),
+        size: [size.x, size.y, size.z].map(from_mm),
+        projected_area: from_mm2(projected_area.area),
+        extents: [right, up].map(|[low, high]| from_mm(high - low)),
+        off_middle: [0, 1]
+            .map(|axis| from_mm(projected_area.centroid[axis] - middle[axis])),
+        depths: [along[1] - parting, parting - along[0]]
+            .map(|depth| from_mm(depth.max(0.0))),
         wall: field::quantiles(&walls.thickness.ball)
             .or_else(|| field::quantiles(&walls.thickness.ray))
-            .map(|wall| mm(wall.p50)),
-        thickest: field::greatest(&walls.thickness.of_lumps()).map(mm),
+            .map(|wall| from_mm(wall.p50)),
+        thickest: field::greatest(&walls.thickness.of_lumps()).map(from_mm),
         cores: grips.core.iter().map(core).collect(),
         cavity_cores: grips.cavity.iter().map(core).collect(),
     }
@@ -79,9 +77,9 @@ pub(super) fn describe(measured: &Measured<'_>, kept: &Kept<'_>) -> PartData {
 
 fn core(core: &grips::Core) -> Core {
     Core {
-        walls: Area::from_si(core.area * 1e-6),
-        height: mm(core.height),
-        draft: Angle::from_si(core.draft_deg.to_radians()),
+        walls: from_mm2(core.area),
+        height: from_mm(core.height),
+        draft: from_degrees(core.draft_deg),
         closed: core.closed,
     }
 }
@@ -126,13 +124,13 @@ pub(super) fn pins(
     only: Option<Length>,
 ) -> Option<Pinned> {
     let ejection = evaluation.ejection.as_ref().ok()?;
-    let least_wall = THINNER * units::mm(ejection.push.wall);
+    let least_wall = THINNER * units::in_mm(ejection.push.wall);
     let samples = part.samples.thinned(PAD_SAMPLES);
     let step = part.samples.stride(PAD_SAMPLES);
     let sides: Vec<Side> = part.sides.iter().copied().step_by(step).collect();
     let few = Kept { samples: &samples, sides: &sides, ..*part };
     let grips = few.grips();
-    let diameters = only.map_or(DIAMETERS_MM.to_vec(), |only| vec![units::mm(only)]);
+    let diameters = only.map_or(DIAMETERS_MM.to_vec(), |only| vec![units::in_mm(only)]);
     let mut best: Option<(usize, Pinned)> = None;
     'found: for least_metal in [METAL_MM, THIN_METAL_MM] {
         for &diameter in &diameters {
@@ -167,12 +165,12 @@ fn place(
         let behind = pads.list.iter().filter_map(|pad| grips::behind(part, &pad.at));
         behind.min_by(f64::total_cmp).unwrap_or(wanted.least_wall)
     };
-    let needed = |behind: f64| ejection.pins(mm(wanted.diameter), mm(behind));
+    let needed = |behind: f64| ejection.pins(from_mm(wanted.diameter), from_mm(behind));
     let least = needed(SOLID_MM)?;
     let first = ask(least);
     let enough = needed(thinnest(&first))?;
     let pads = if enough.count <= least.count { first } else { ask(enough) };
     // More pins may have to stand where the part is thinner still.
     let behind = thinnest(&pads);
-    Some(Pinned { pins: needed(behind), behind: mm(behind), pads })
+    Some(Pinned { pins: needed(behind), behind: from_mm(behind), pads })
 }

@@ -10,7 +10,7 @@ use crate::part::draft::{self, Drafted};
 use crate::part::thickness::Thickness;
 use crate::process::evaluation::PartData;
 use crate::settings::{FillChoices, Settings};
-use crate::units::{Angle, degrees};
+use crate::units::{Angle, in_degrees};
 
 /// What every change starts from.
 pub struct Measured {
@@ -63,7 +63,7 @@ impl Analysis {
         };
         let mut short = draft::short(&drafted, &self.bvh, release.pull, release.rule);
         for face in &mut short {
-            face.draft_deg += degrees(draft);
+            face.draft_deg += in_degrees(draft);
         }
         short.retain(|face| face.draft_deg < face.required_deg);
         let counted = milling::counted(&self.cutting, self.as_milled);

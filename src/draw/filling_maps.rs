@@ -15,7 +15,7 @@ use crate::draw::paint::Paint;
 use crate::draw::palette::Scale;
 use crate::draw::view::{self, View};
 use crate::part::visibility;
-use crate::schema::words;
+use crate::units::format;
 
 /// Shares of the part whose shape is shown.
 const SHARES: [f64; 4] = [0.25, 0.5, 0.75, 0.95];
@@ -227,7 +227,11 @@ fn short_shots(
         stops.extend(history.last().map(|&[time, share]| (share, time)));
     }
     let named = |view: &View, (share, time): (f64, f64)| View {
-        name: format!("{} full at {}", words::percent(share), words::quantity(time, "s")),
+        name: format!(
+            "{} full at {}",
+            format::percent(share),
+            format::quantity(time, "s")
+        ),
         ..view.clone()
     };
     let panels: Vec<View> = views

@@ -24,7 +24,7 @@ use crate::geom::{Direction, Point};
 use crate::mesh::{TriMesh, samples::Samples};
 use crate::part::draft::CoreSide;
 use crate::part::parting::{self, Half};
-use crate::schema::words;
+use crate::units::format;
 
 /// Where the eye is: one look onto each half.
 const EYES: [&str; 2] = ["from the front right, above", "from the front left, below"];
@@ -316,7 +316,7 @@ fn explain(canvas: &mut Canvas, core: CoreSide, trapped: bool, apart: f64) {
     let text = format!(
         "Pulled apart by {}. Upright faces are parted where the \
          line stays flattest. Dashed lines join what met. Both views at one scale.",
-        words::quantity(apart, "mm")
+        format::quantity(apart, "mm")
     );
     let room = (SHEET_WIDTH - 2 * MARGIN) as f32;
     let text = canvas.fonts().fit(Type::regular(16.0), &text, room);

@@ -14,6 +14,7 @@ mod stl_words;
 mod stl_text;
 pub mod stl;
 pub mod weld;
+pub mod disjoint_sets;
 pub mod topology;
 mod defects;
 mod holes;

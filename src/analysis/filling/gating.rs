@@ -10,7 +10,7 @@ use crate::geom::{Direction, Frame, Point};
 use crate::mesh::samples::Samples;
 use crate::part::parting::Parting;
 use crate::process::feed::{self, vents};
-use crate::units::mm;
+use crate::units::in_mm;
 
 /// How many places for the gate are reported.
 const BEST: usize = 3;
@@ -123,7 +123,7 @@ fn free_ways(input: FillCase<'_>, at: &Point) -> usize {
 /// The gate of a feed at this place. Wide ones count as round ones of the same area: how
 /// they lie is not known.
 pub(super) fn shape(at: Point, gate: &feed::Gate) -> Gate {
-    let area = mm(gate.depth) * mm(gate.width);
+    let area = in_mm(gate.depth) * in_mm(gate.width);
     Gate::round(at, (area / std::f64::consts::PI).sqrt())
 }
 

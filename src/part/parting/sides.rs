@@ -11,10 +11,10 @@ use rayon::prelude::*;
 
 use super::{Heights, Part, facet_deg};
 use crate::geom::{Direction, Point};
+use crate::mesh::disjoint_sets::DisjointSets;
 use crate::mesh::neighbors::NONE;
 use crate::part::draft::UPRIGHT_DEG;
 use crate::part::faces::{Face, Surface};
-use crate::part::field::Sets;
 use crate::part::undercut::CLEARANCE;
 
 /// A facet smaller than this share of the diagonal is looked at in its middle only.
@@ -188,7 +188,7 @@ struct Border {
 }
 
 fn join_trapped(part: Part<'_>, pull: Direction, seen: &[Option<Side>]) -> Vec<Side> {
-    let mut sets = Sets::new(seen.len());
+    let mut sets = DisjointSets::new(seen.len());
     let trapped: Vec<usize> = (0..seen.len()).filter(|&f| seen[f].is_none()).collect();
     let across = |facet: usize| {
         (0..3).map(move |side| (side, part.neighbors[facet][side] as usize))
