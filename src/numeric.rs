@@ -3,6 +3,32 @@
 //! Bisection: a condition that is true below some number and false above it is found by
 //! halving a bracket around that number.
 
+use std::cmp::Ordering;
+
+/// A number in the order of [`f64::total_cmp`], for queues that ask for [`Ord`].
+#[derive(Clone, Copy, Debug)]
+pub struct TotalOrder(pub f64);
+
+impl Ord for TotalOrder {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.0.total_cmp(&other.0)
+    }
+}
+
+impl PartialOrd for TotalOrder {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for TotalOrder {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for TotalOrder {}
+
 /// Narrows `[low, high]` by so many halvings around the number up to which `is_low` is
 /// true. Sixty leave no digit of a double to gain.
 pub fn bisect(
@@ -54,7 +80,7 @@ fn halve([low, high]: [f64; 2], at: f64, is_low: impl Fn(f64) -> bool) -> [f64; 
 
 #[cfg(test)]
 mod tests {
-    use super::{bisect, bisect_to_ratio, bisect_to_width, mean};
+    use super::{TotalOrder, bisect, bisect_to_ratio, bisect_to_width, mean};
 
     /// x³ = 2 and cos x = x, whose solutions stand in tables.
     #[test]
@@ -82,5 +108,13 @@ mod tests {
         // The bracket is narrow enough already.
         let [low, high] = bisect_to_ratio([2.0, 2.0], 1.1, |_| true);
         assert!((low - 2.0).abs() + (high - 2.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn numbers_in_a_queue_have_one_order() {
+        let sorted = [f64::NEG_INFINITY, -1.0, -0.0, 0.0, 2.5, f64::INFINITY, f64::NAN];
+        let order = sorted.map(TotalOrder);
+        assert!(order.is_sorted() && order.windows(2).all(|pair| pair[0] != pair[1]));
+        assert_eq!(order[6].max(order[0]), order[6]);
     }
 }

@@ -205,7 +205,7 @@ pub(crate) fn shot(shot: &Shot) -> Option<Markup> {
 }
 
 /// A coordinate to a tenth of a pixel.
-fn px(value: f64) -> String {
+pub(crate) fn px(value: f64) -> String {
     format!("{value:.1}")
 }
 

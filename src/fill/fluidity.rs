@@ -80,9 +80,8 @@ impl Fluidity {
         }
         let rates: Vec<f64> =
             (0..STEPS).map(|step| rate_at(stress(step), &stress_at)).collect();
-        if rates.windows(2).any(|pair| {
-            pair[1].partial_cmp(&pair[0]) != Some(std::cmp::Ordering::Greater)
-        }) {
+        // A rate that is no number is not above the one before it either.
+        if !rates.is_sorted_by(|below, above| below < above) {
             return Err(FluidityError::Falling);
         }
         let tables =

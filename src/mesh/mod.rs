@@ -17,6 +17,7 @@ pub mod weld;
 pub mod disjoint_sets;
 pub mod topology;
 mod defects;
+pub mod triangulation;
 mod holes;
 mod nesting;
 mod facet_repairs;

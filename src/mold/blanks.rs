@@ -6,8 +6,8 @@
 
 use super::solid::Solid;
 use crate::geom::Point;
+use crate::mesh::triangulation::{self, Line, TriangulationInput};
 use crate::mold::parting_surface::Surface;
-use crate::mold::triangulation::{self, Line, TriangulationInput};
 use crate::part::parting::{Half, Skins};
 
 /// The + half and the − half of a block that reaches along the pull over `span`.

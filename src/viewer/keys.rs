@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use crate::draw::charts::px;
 use crate::draw::coloring::Colorings;
 use crate::draw::palette::{self, Kind, Rgb, Scale};
 use crate::units::format;
@@ -47,10 +48,6 @@ pub(crate) fn all(fields: &Colorings, fills: bool) -> Vec<Legend> {
 
 fn hex([r, g, b]: Rgb) -> String {
     format!("#{r:02x}{g:02x}{b:02x}")
-}
-
-fn px(value: f64) -> String {
-    format!("{value:.1}")
 }
 
 /// A scale with its ticks below and its limits above.
