@@ -11,6 +11,7 @@
 
 mod names;
 pub mod units;
+pub mod numeric;
 pub mod geom;
 pub mod mesh;
 pub mod part;

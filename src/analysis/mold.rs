@@ -15,7 +15,7 @@ use crate::process::clamping::flash::LAND_SHARE;
 use crate::process::clamping::mold_plates::Plates;
 use crate::process::plastic::Unknown;
 use crate::settings::MillChoices;
-use crate::units::{Length, Quantity, mm, mpa, short};
+use crate::units::{Length, Quantity, format::four_digits, in_mm, in_mpa};
 
 /// Places on the lines around the part that are looked at for gate and vents, mm apart.
 const PLACES_MM: f64 = 2.0;
@@ -129,7 +129,7 @@ pub fn design(
         bolts: analysis.setup.press.bolts(),
         feed,
         pins: pins(analysis, &mut notes),
-        dowel: choices.dowel.map(mm),
+        dowel: choices.dowel.map(in_mm),
         vents: vent.zip(count).map(|(vent, count)| (vent, count, wanted)),
         without: choices.without,
     };
@@ -202,7 +202,7 @@ fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
 
 /// Thickness of the plate of the deeper half, and the reason for it.
 fn thickness(plates: &Plates) -> Option<(f64, &str)> {
-    plates.thickness_why.as_deref().map(|why| (mm(plates.thickness), why))
+    plates.thickness_why.as_deref().map(|why| (in_mm(plates.thickness), why))
 }
 
 /// How many vents are cut.
@@ -253,10 +253,10 @@ fn pins(
             "ejector pins: {} of {} of {} mm find a flat place with metal around (--pin-diameter)",
             places.len(),
             pins.count,
-            short(mm(pins.diameter))
+            four_digits(in_mm(pins.diameter))
         ));
     }
-    Some((mm(pins.diameter), places)).filter(|(_, places)| !places.is_empty())
+    Some((in_mm(pins.diameter), places)).filter(|(_, places)| !places.is_empty())
 }
 
 /// Places on the lines around the part.
@@ -300,13 +300,13 @@ fn press_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<
     let closed = "height of the closed mold against the opening of the press";
     let mut checks = vec![choices.opening.map_or_else(
         || Check::unknown(closed, None, "mm"),
-        |opening| Check::at_most(closed, z, mm(opening), "mm"),
+        |opening| Check::at_most(closed, z, in_mm(opening), "mm"),
     )];
     let names = ["longer edge", "shorter edge", "thickness"];
     let thickest = mold.stock(Half::Plus).max(mold.stock(Half::Minus));
     let sizes = [x.max(y), x.min(y), thickest];
     let travel = choices.travel.map(|travel| {
-        let [a, b, c] = travel.map(mm);
+        let [a, b, c] = travel.map(in_mm);
         [a.max(b), a.min(b), c]
     });
     for axis in 0..3 {
@@ -322,10 +322,10 @@ fn press_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<
     checks.push(bearing(analysis, mold));
     let bolted = analysis.evaluation.clamping.bolted();
     let gap = "gap of the parting under the melt";
-    let limit = bolted.and_then(|bolted| bolted.stays_in).map(|range| mm(range.low));
+    let limit = bolted.and_then(|bolted| bolted.stays_in).map(|range| in_mm(range.low));
     checks.push(match (bolted, limit) {
         (Some(bolted), Some(limit)) => {
-            Check::at_most(gap, mm(bolted.shut.gap), limit, "mm")
+            Check::at_most(gap, in_mm(bolted.shut.gap), limit, "mm")
         }
         _ => Check::unknown(gap, limit, "mm"),
     });
@@ -336,7 +336,7 @@ fn press_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<
 fn bearing(analysis: &Analysis, mold: &Mold) -> Check {
     let name = "pressure of the bolts on the land";
     let proof = mold.layout.plates.alloy.metal().proof;
-    let limit = mpa(proof) * LAND_SHARE;
+    let limit = in_mpa(proof) * LAND_SHARE;
     let preload = analysis.setup.press.bolts().map(Bolts::high_preload);
     let Some(Ok(preload)) = preload else {
         return Check::unknown(name, Some(limit), "MPa");

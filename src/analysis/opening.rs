@@ -100,14 +100,14 @@ pub(super) fn draft_rule(
 ) -> (Result<DraftLimit, Unknown>, Rule) {
     let draft_limit = part_limits::draft(&setup.plastic);
     let mut rule = draft_limit.as_ref().map_or(Rule::DEFAULT, |limit| Rule {
-        least_deg: units::degrees(limit.required),
+        least_deg: units::in_degrees(limit.required),
         deg_per_mm: part_limits::DRAFT_DEG_PER_MM,
         ..Rule::DEFAULT
     });
     rule.inside_deg = part_limits::DRAFT_INSIDE_DEG;
     rule.texture_deg = settings
         .texture
-        .map_or(0.0, |depth| units::degrees(part_limits::texture_draft(depth)));
+        .map_or(0.0, |depth| units::in_degrees(part_limits::texture_draft(depth)));
     (draft_limit, rule)
 }
 
@@ -115,5 +115,5 @@ pub(super) fn draft_rule(
 /// before the pull is known, so it counts by its usual share.
 fn held_area(press: &Press, feed_share: Ratio) -> Option<f64> {
     let held = force::holdable_area(press.holding_force()?, press.melt_pressure())?;
-    Some(units::mm2(force::without_feed(held, feed_share)))
+    Some(units::in_mm2(force::without_feed(held, feed_share)))
 }

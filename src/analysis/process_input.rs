@@ -5,11 +5,7 @@ use crate::geom::Frame;
 use crate::mesh::TriMesh;
 use crate::part::{Part, field, grips};
 use crate::process::evaluation::{Core, PartData};
-use crate::units::{Angle, Area, Length, Quantity, Volume};
-
-fn mm(value: f64) -> Length {
-    Length::from_si(value * 1e-3)
-}
+use crate::units::{from_degrees, from_mm, from_mm2, from_mm3};
 
 /// The part as plastic and press ask for it; `solid` is its volume, mm³.
 pub(super) fn describe(
@@ -28,16 +24,18 @@ pub(super) fn describe(
     let grips = grips::find(part, release.formed());
     let size = mesh.bounds().size();
     PartData {
-        volume: solid.map(|volume| Volume::from_si(volume * 1e-9)),
-        size: [size.x, size.y, size.z].map(mm),
-        projected_area: Area::from_si(projected_area.area * 1e-6),
-        extents: [right, up].map(|[low, high]| mm(high - low)),
-        off_middle: [0, 1].map(|axis| mm(projected_area.centroid[axis] - middle[axis])),
-        depths: [along[1] - parting, parting - along[0]].map(|depth| mm(depth.max(0.0))),
+        volume: solid.map(|volume| from_mm3(volume)),
+        size: [size.x, size.y, size.z].map(from_mm),
+        projected_area: from_mm2(projected_area.area),
+        extents: [right, up].map(|[low, high]| from_mm(high - low)),
+        off_middle: [0, 1]
+            .map(|axis| from_mm(projected_area.centroid[axis] - middle[axis])),
+        depths: [along[1] - parting, parting - along[0]]
+            .map(|depth| from_mm(depth.max(0.0))),
         wall: field::quantiles(&walls.thickness.ball)
             .or_else(|| field::quantiles(&walls.thickness.ray))
-            .map(|wall| mm(wall.p50)),
-        thickest: field::greatest(&walls.thickness.of_lumps()).map(mm),
+            .map(|wall| from_mm(wall.p50)),
+        thickest: field::greatest(&walls.thickness.of_lumps()).map(from_mm),
         cores: grips.core.iter().map(core).collect(),
         cavity_cores: grips.cavity.iter().map(core).collect(),
     }
@@ -45,9 +43,9 @@ pub(super) fn describe(
 
 fn core(core: &grips::Core) -> Core {
     Core {
-        walls: Area::from_si(core.area * 1e-6),
-        height: mm(core.height),
-        draft: Angle::from_si(core.draft_deg.to_radians()),
+        walls: from_mm2(core.area),
+        height: from_mm(core.height),
+        draft: from_degrees(core.draft_deg),
         closed: core.closed,
     }
 }

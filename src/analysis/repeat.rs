@@ -9,7 +9,7 @@ use crate::part::draft;
 use crate::part::thickness::Thickness;
 use crate::process::evaluation::PartData;
 use crate::settings::{FillChoices, Settings};
-use crate::units::{Angle, degrees};
+use crate::units::{Angle, in_degrees};
 
 /// What every change starts from.
 pub struct Measured {
@@ -58,7 +58,7 @@ impl Analysis {
         (release.draft_limit, release.rule) = opening::draft_rule(setup, settings);
         let mut short = draft::short(&self.part, release.formed(), release.rule);
         for face in &mut short {
-            face.draft_deg += degrees(draft);
+            face.draft_deg += in_degrees(draft);
         }
         short.retain(|face| face.draft_deg < face.required_deg);
         let counted = milling::counted(&self.cutting, self.as_milled);

@@ -30,8 +30,10 @@ pub(super) fn judge(thickness: Thickness, samples: &Samples, setup: &Setup) -> W
     let (thin, thick) = limits.as_ref().map_or_else(
         |_| (Vec::new(), Vec::new()),
         |limits| {
-            let thin = beyond(&thickness.of_walls(), Bad::Below(units::mm(limits.low)));
-            let thick = beyond(&thickness.of_lumps(), Bad::Above(units::mm(limits.high)));
+            let thin =
+                beyond(&thickness.of_walls(), Bad::Below(units::in_mm(limits.low)));
+            let thick =
+                beyond(&thickness.of_lumps(), Bad::Above(units::in_mm(limits.high)));
             (thin, thick)
         },
     );

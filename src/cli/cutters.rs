@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use crate::mold::milling::CutterList;
 use crate::mold::milling::bending;
-use crate::schema::words;
+use crate::units::format;
 
 /// One line a cutter, the widest first.
 pub(super) fn show(list: &CutterList, out: &mut dyn Write) -> io::Result<()> {
@@ -15,7 +15,7 @@ pub(super) fn show(list: &CutterList, out: &mut dyn Write) -> io::Result<()> {
         "cutter, mm", "flute", "reach", "shank", "stickout", "holder", "gives way"
     )?;
     for cutter in &list.cutters {
-        let size = words::number;
+        let size = format::number;
         writeln!(
             out,
             "  {:<28} {:>9} {:>9} {:>9} {:>9} {:>9} {:>9} µm",
@@ -31,6 +31,6 @@ pub(super) fn show(list: &CutterList, out: &mut dyn Write) -> io::Result<()> {
     writeln!(
         out,
         "gives way: at its tip, to {} N from the side; a small router does no better by itself",
-        words::number(bending::SIDE_FORCE_N)
+        format::number(bending::SIDE_FORCE_N)
     )
 }

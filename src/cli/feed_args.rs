@@ -98,7 +98,7 @@ fn more_than_nothing(text: &str) -> Result<Length, String> {
 
 fn taper(text: &str) -> Result<Angle, String> {
     let otherwise = "a sprue tapers by 0 to 30 deg, most by 2 to 5";
-    units::read_if(text, |it| (0.0..=30.0).contains(&units::degrees(it)), otherwise)
+    units::read_if(text, |it| (0.0..=30.0).contains(&units::in_degrees(it)), otherwise)
 }
 
 fn share(text: &str) -> Result<Ratio, String> {

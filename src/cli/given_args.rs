@@ -101,19 +101,21 @@ impl Given {
 
 fn pin(text: &str) -> Result<Length, String> {
     let otherwise = "a pin is 0.5 mm to 30 mm thick, most are 2 to 6";
-    units::read_if(text, |it| (0.5..=30.0).contains(&units::mm(it)), otherwise)
+    units::read_if(text, |it| (0.5..=30.0).contains(&units::in_mm(it)), otherwise)
 }
 
 fn texture(text: &str) -> Result<Length, String> {
     let otherwise = "a texture is 0 mm to 1 mm deep, most are 0.01 to 0.1";
-    units::read_if(text, |it| (0.0..=1.0).contains(&units::mm(it)), otherwise)
+    units::read_if(text, |it| (0.0..=1.0).contains(&units::in_mm(it)), otherwise)
 }
 
 #[cfg(test)]
 mod tests {
     #[test]
     fn a_texture_has_a_depth_and_a_unit() {
-        assert!((super::units::mm(super::texture("20 um").unwrap()) - 0.02).abs() < 1e-9);
+        assert!(
+            (super::units::in_mm(super::texture("20 um").unwrap()) - 0.02).abs() < 1e-9
+        );
         for bad in ["0.02", "2 mm", "-0.1 mm", "rough"] {
             assert!(super::texture(bad).is_err(), "{bad}");
         }

@@ -13,7 +13,7 @@ use crate::analysis::mold as mold_design;
 use crate::report::mold::{self, bundle};
 use crate::schema::mold::MoldReport;
 use crate::schema::mold::assemble;
-use crate::schema::words;
+use crate::units::format;
 
 /// Draws the mold; the exit code says whether every check holds.
 pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8> {
@@ -62,7 +62,7 @@ fn summary(
     to: &mut dyn Write,
 ) -> std::io::Result<()> {
     let plain = |text: &str| text.replace(char::is_control, " ");
-    let [x, y, z] = report.size_mm.map(words::number);
+    let [x, y, z] = report.size_mm.map(format::number);
     writeln!(to, "{}: a mold of {x} × {y} × {z} mm", plain(&report.file))?;
     let parting = mold::markdown::parting(report);
     writeln!(to, "  parting   {parting}, core on the {} side", report.core_side)?;

@@ -106,7 +106,7 @@ impl Mold {
 
 fn dowel(text: &str) -> Result<Length, String> {
     let otherwise = "a dowel is 1 mm to 20 mm thick, most are 4 to 8";
-    units::read_if(text, |it| (1.0..=20.0).contains(&units::mm(it)), otherwise)
+    units::read_if(text, |it| (1.0..=20.0).contains(&units::in_mm(it)), otherwise)
 }
 
 fn length(text: &str) -> Result<Length, String> {

@@ -97,7 +97,7 @@ pub(super) fn dimension(text: &str) -> Result<Dimension, String> {
     });
     let (length, kind) = named.unwrap_or((plain, Kind::Outside));
     let length: Length = units::read(length).map_err(|error| error.to_string())?;
-    if units::mm(length) > 0.0 {
+    if units::in_mm(length) > 0.0 {
         Ok(Dimension { length, kind, along })
     } else {
         Err("a dimension is more than nothing, such as \"48 mm\"".to_owned())
@@ -164,7 +164,7 @@ pub(super) fn cells(text: &str) -> Result<Resolution, String> {
         return is_sound.then_some(Resolution::Budget(count)).ok_or_else(wrong);
     }
     let edge: Length = units::read(text).map_err(|_| wrong())?;
-    let edge_mm = units::mm(edge);
+    let edge_mm = units::in_mm(edge);
     let is_sound = (0.02..=100.0).contains(&edge_mm);
     is_sound.then_some(Resolution::EdgeMm(edge_mm)).ok_or_else(wrong)
 }
@@ -174,9 +174,9 @@ pub(super) fn cells(text: &str) -> Result<Resolution, String> {
 /// # Errors
 /// When the text is no length, or no cell that helps.
 pub(super) fn mill_cell(text: &str) -> Result<CellSize, String> {
-    let is_sound = |edge: Length| (0.01..=5.0).contains(&units::mm(edge));
+    let is_sound = |edge: Length| (0.01..=5.0).contains(&units::in_mm(edge));
     let otherwise = "a cell for the cutters is 0.01 mm to 5 mm wide";
-    Ok(CellSize::Edge(units::mm(units::read_if(text, is_sound, otherwise)?)))
+    Ok(CellSize::Edge(units::in_mm(units::read_if(text, is_sound, otherwise)?)))
 }
 
 #[cfg(test)]
@@ -197,7 +197,7 @@ mod tests {
             ("3 cm outside", 30.0, Kind::Outside),
         ] {
             let seen = dimension(text).unwrap();
-            assert!((units::mm(seen.length) - length).abs() < 1e-9, "{text}");
+            assert!((units::in_mm(seen.length) - length).abs() < 1e-9, "{text}");
             assert_eq!(seen.kind, kind, "{text}");
         }
         for bad in ["48", "0 mm", "-1 mm", "inside", "48 mm across"] {

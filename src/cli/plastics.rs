@@ -7,7 +7,9 @@ use crate::process::plastic::library::Plastics;
 use crate::process::plastic::viscosity::Viscosity;
 use crate::process::plastic::{Family, HeatLimit, Plastic};
 use crate::process::sourced::{Range, Sourced};
-use crate::units::{Length, Pressure, Quantity, Ratio, Temperature, celsius, short};
+use crate::units::{
+    Length, Pressure, Quantity, Ratio, Temperature, format::four_digits, in_celsius,
+};
 
 /// Writes the table, or one plastic.
 pub(super) fn show(
@@ -30,13 +32,13 @@ fn table(plastics: &Plastics, to: &mut dyn Write) -> io::Result<()> {
     for (key, plastic) in plastics.iter() {
         let density = plastic.solid_density.value.map(|density| density.si() / 1000.0);
         let heat = |of: &Sourced<Range<Temperature>>| {
-            of.value.map(|range| format!("{:.0}", celsius(range.typical())))
+            of.value.map(|range| format!("{:.0}", in_celsius(range.typical())))
         };
         let dash = |text: Option<String>| text.unwrap_or_else(|| "-".to_owned());
         writeln!(
             to,
             "{key:<8}{:>7}{:>10}{:>9}{:>12}{:>12}  {}",
-            dash(density.map(short)),
+            dash(density.map(four_digits)),
             dash(heat(&plastic.melt_temperature)),
             dash(heat(&plastic.mold_temperature)),
             dash(plastic.shrinkage.value.map(|range| ends(&range, &PERCENT))),
@@ -80,7 +82,7 @@ fn single<Q: Quantity>(value: &Q, style: &Style) -> String {
 }
 
 fn number<Q: Quantity>(value: Q, style: &Style) -> String {
-    short(value.si() * style.factor + style.offset)
+    four_digits(value.si() * style.factor + style.offset)
 }
 
 /// "1.5–5", without the unit.
@@ -168,7 +170,11 @@ fn rare(plastic: &Plastic) -> impl Iterator<Item = Line<'_>> {
 /// "60 min at 200 °C, 30 min at 210 °C".
 fn limits(limits: &[HeatLimit]) -> String {
     let limit = |limit: &HeatLimit| {
-        format!("{} min at {:.0} °C", short(limit.time.si() / 60.0), celsius(limit.at))
+        format!(
+            "{} min at {:.0} °C",
+            four_digits(limit.time.si() / 60.0),
+            in_celsius(limit.at)
+        )
     };
     limits.iter().map(limit).collect::<Vec<_>>().join(", ")
 }
@@ -194,7 +200,7 @@ fn thickness(viscosity: &Viscosity, plastic: &Plastic) -> String {
     let at = plastic.melt_temperature.value.map(|range| range.typical());
     let number = at.map(|at| {
         let pa_s = viscosity.pa_s(1000.0, at, Pressure::default());
-        format!(", {pa_s:.0} Pa s at {:.0} °C and 1000 1/s", celsius(at))
+        format!(", {pa_s:.0} Pa s at {:.0} °C and 1000 1/s", in_celsius(at))
     });
     format!("{}{}", viscosity.name(), number.unwrap_or_default())
 }

@@ -11,6 +11,7 @@ use crate::findings::Finding;
 use crate::report::what_if;
 use crate::schema::Report;
 use crate::schema::words;
+use crate::units::format;
 
 /// Findings shown in the summary; the rest is in the report. With the other lines the
 /// summary stays within 25.
@@ -31,22 +32,22 @@ pub(super) fn summary(
     writeln!(to, "{}: {verdict}. {meaning}", plain(&part.file))?;
     let size: Vec<String> = (0..3)
         .map(|axis| part.bounding_box_mm.max[axis] - part.bounding_box_mm.min[axis])
-        .map(words::number)
+        .map(format::number)
         .collect();
     writeln!(
         to,
         "  part      {} mm, volume {}, {} facets",
         size.join(" × "),
-        words::volume(part.volume_mm3),
+        format::volume(part.volume_mm3),
         part.facets
     )?;
     writeln!(
         to,
         "  pull      {}{}, core on the {} side, {} trapped",
-        words::direction(report.pull.direction),
+        format::direction(report.pull.direction),
         if report.pull.given { "" } else { " (chosen)" },
         report.pull.core_side,
-        words::area(Some(report.undercut.area_mm2))
+        format::area(Some(report.undercut.area_mm2))
     )?;
     walls(report, to)?;
     press(report, to)?;
@@ -90,17 +91,17 @@ pub(super) fn compared(
 fn walls(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     let thickness = &report.thickness;
     let Some(ball) = thickness.ball_mm else {
-        return writeln!(to, "  walls     {}", words::NOT_KNOWN);
+        return writeln!(to, "  walls     {}", format::NOT_KNOWN);
     };
     writeln!(
         to,
         "  walls     {} mm at the median, 90 % within {} to {} mm; {} asks for {} to {}",
-        words::number(ball.p50),
-        words::number(ball.p05),
-        words::number(ball.p95),
+        format::number(ball.p50),
+        format::number(ball.p05),
+        format::number(ball.p95),
         report.plastic.name,
-        words::maybe(thickness.limit_low_mm, "mm"),
-        words::maybe(thickness.limit_high_mm, "mm")
+        format::maybe(thickness.limit_low_mm, "mm"),
+        format::maybe(thickness.limit_high_mm, "mm")
     )
 }
 
@@ -109,75 +110,75 @@ fn press(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     writeln!(
         to,
         "  shot      {} of {}, {} of one stroke",
-        words::maybe(shot.total_g, "g"),
-        words::maybe(shot.capacity_g, "g"),
-        words::maybe_percent(shot.fraction)
+        format::maybe(shot.total_g, "g"),
+        format::maybe(shot.capacity_g, "g"),
+        format::maybe_percent(shot.fraction)
     )?;
     writeln!(
         to,
         "  clamp     {} opens at {}, {} holds",
-        words::force(clamp.opening_force_n),
-        words::maybe(clamp.pressure_mpa, "MPa"),
-        words::force(clamp.holding_force_n)
+        format::force(clamp.opening_force_n),
+        format::maybe(clamp.pressure_mpa, "MPa"),
+        format::force(clamp.holding_force_n)
     )?;
     let (feed, cooling, ejection) = (&report.feed, &report.cooling, &report.ejection);
     writeln!(
         to,
         "  feed      gate {} deep, {} lost on the way at {}",
-        words::maybe(feed.gate_depth_mm, "mm"),
-        words::maybe(feed.lost_mpa, "MPa"),
-        words::maybe(feed.flow_cm3_s, "cm³/s")
+        format::maybe(feed.gate_depth_mm, "mm"),
+        format::maybe(feed.lost_mpa, "MPa"),
+        format::maybe(feed.flow_cm3_s, "cm³/s")
     )?;
     writeln!(
         to,
         "  cycle     hold {}, cool {}, {} from shot to shot",
-        words::maybe(cooling.hold_s, "s"),
-        words::maybe(cooling.cool_s, "s"),
-        words::maybe(cooling.cycle_s, "s")
+        format::maybe(cooling.hold_s, "s"),
+        format::maybe(cooling.cool_s, "s"),
+        format::maybe(cooling.cycle_s, "s")
     )?;
     let pins = ejection.pin_count.map_or_else(String::new, |count| {
-        format!(", {count} pins of {}", words::maybe(ejection.pin_diameter_mm, "mm"))
+        format!(", {count} pins of {}", format::maybe(ejection.pin_diameter_mm, "mm"))
     });
     writeln!(
         to,
         "  eject     {}, up to {}{pins}",
-        words::force(ejection.force_n),
-        words::force(ejection.force_high_n)
+        format::force(ejection.force_n),
+        format::force(ejection.force_high_n)
     )
 }
 
 fn fill(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     let fill = &report.fill;
     let Some(share) = fill.filled_fraction else {
-        return writeln!(to, "  fill      {}", words::NOT_KNOWN);
+        return writeln!(to, "  fill      {}", format::NOT_KNOWN);
     };
     let whole = match fill.fills {
         Some(true) => "all of it".to_owned(),
-        _ => format!("only {}", words::percent(share)),
+        _ => format!("only {}", format::percent(share)),
     };
     let least = fill.pressure_needed_mpa.map_or_else(String::new, |needed| {
-        format!(", needs {}", words::quantity(needed, "MPa"))
+        format!(", needs {}", format::quantity(needed, "MPa"))
     });
-    let gate = fill.gate_mm.map_or_else(String::new, words::place);
+    let gate = fill.gate_mm.map_or_else(String::new, format::point);
     writeln!(
         to,
         "  fill      {whole} in {}{least}, has {}, gate at {gate}",
-        words::maybe(fill.time_s, "s"),
-        words::maybe(fill.pressure_available_mpa, "MPa")
+        format::maybe(fill.time_s, "s"),
+        format::maybe(fill.pressure_available_mpa, "MPa")
     )
 }
 
 fn mill(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     let milling = &report.milling;
     let (Some(places), Some(cutters)) = (&milling.unreached, &milling.cutters) else {
-        return writeln!(to, "  mill      {}", words::NOT_KNOWN);
+        return writeln!(to, "  mill      {}", format::NOT_KNOWN);
     };
     let left = match places.first() {
         None => "the cutters reach all of it".to_owned(),
         Some(worst) => format!(
             "{} places that no cutter reaches, up to {}",
             places.len(),
-            words::quantity(worst.left_mm, "mm")
+            format::quantity(worst.left_mm, "mm")
         ),
     };
     let needed = cutters.iter().filter(|it| it.needed).count();
@@ -185,7 +186,7 @@ fn mill(report: &Report, to: &mut dyn Write) -> io::Result<()> {
         to,
         "  mill      {left}; {needed} of {} cutters needed, {}{}",
         cutters.len(),
-        words::maybe(milling.time_min, "min"),
+        format::maybe(milling.time_min, "min"),
         if milling.as_milled == Some(true) { "; judged as milled" } else { "" }
     )
 }

@@ -4,6 +4,7 @@ use crate::compare::model::{Changed, Comparison, Outcome, Shape};
 use crate::findings::Finding;
 use crate::schema::Region;
 use crate::schema::words;
+use crate::units::format;
 
 /// Findings of a kind that are shown; the rest is in the files.
 const SHOWN: usize = 3;
@@ -109,10 +110,10 @@ pub(super) fn was(pair: &Changed) -> String {
     let Changed { before, after, .. } = pair;
     match (before.value, before.limit) {
         (Some(value), _) if before.value != after.value => {
-            words::quantity(value, &before.unit)
+            format::quantity(value, &before.unit)
         }
         (_, Some(limit)) if before.limit != after.limit => {
-            format!("with a limit of {}", words::quantity(limit, &before.unit))
+            format!("with a limit of {}", format::quantity(limit, &before.unit))
         }
         _ => words::severity(before.severity).to_owned(),
     }
@@ -127,10 +128,10 @@ fn number(comparison: &Comparison, key: &str, name: &str) -> Option<String> {
 /// A number in the unit that reads best.
 pub(super) fn say(value: Option<f64>, unit: &str) -> String {
     match unit {
-        "mm³" => words::volume(value),
-        "mm²" => words::area(value),
-        "N" => words::force(value),
-        unit => words::maybe(value, unit),
+        "mm³" => format::volume(value),
+        "mm²" => format::area(value),
+        "N" => format::force(value),
+        unit => format::maybe(value, unit),
     }
 }
 
@@ -138,8 +139,8 @@ pub(super) fn say(value: Option<f64>, unit: &str) -> String {
 pub(super) fn walls(shape: &Shape) -> Option<String> {
     let most = |regions: &[Region], way: &str| {
         let worst = regions.first()?;
-        let by = words::quantity(worst.value_mm.abs(), "mm");
-        Some(format!("{way} by up to {by} at {}", words::place(worst.at_mm)))
+        let by = format::quantity(worst.value_mm.abs(), "mm");
+        Some(format!("{way} by up to {by} at {}", format::point(worst.at_mm)))
     };
     let parts: Vec<String> =
         [most(&shape.thinner, "thinner"), most(&shape.thicker, "thicker")]
@@ -153,9 +154,10 @@ pub(super) fn walls(shape: &Shape) -> Option<String> {
 pub(super) fn laid(shape: &Shape) -> Option<String> {
     let shift = shape.shift_mm;
     let is_shifted = shift.iter().any(|by| by.abs() > 1e-9);
-    let shifted = is_shifted.then(|| format!("shifted by {}", words::place(shift)));
+    let shifted = is_shifted.then(|| format!("shifted by {}", format::point(shift)));
     let turned = shape.turn.map(|turn| {
-        let (angle, about) = (words::number(turn.angle_deg), words::direction(turn.axis));
+        let (angle, about) =
+            (format::number(turn.angle_deg), format::direction(turn.axis));
         format!("turned by {angle}° about {about}")
     });
     match (turned, shifted) {
@@ -166,7 +168,7 @@ pub(super) fn laid(shape: &Shape) -> Option<String> {
 
 /// That the parts cannot be laid on each other.
 pub(super) fn no_match(shape: &Shape) -> String {
-    let apart = words::maybe(shape.apart_mm, "mm");
+    let apart = format::maybe(shape.apart_mm, "mm");
     format!(
         "no match: however the old part is turned and shifted, half of the surface stays \
          {apart} or more away, so what is told of walls and places means little"
@@ -181,12 +183,12 @@ pub(super) fn surface(shape: &Shape) -> String {
         return no_match(shape);
     }
     let Some(at) = shape.farthest_at_mm else {
-        let least = words::quantity(shape.least_mm, "mm");
+        let least = format::quantity(shape.least_mm, "mm");
         return format!("nothing moved by more than {least}{shifted}");
     };
-    let far = words::quantity(shape.farthest_mm, "mm");
-    let area = words::area(Some(shape.moved_area_mm2.max(shape.left_area_mm2)));
-    format!("up to {far} apart, at {}, over {area}{shifted}", words::place(at))
+    let far = format::quantity(shape.farthest_mm, "mm");
+    let area = format::area(Some(shape.moved_area_mm2.max(shape.left_area_mm2)));
+    format!("up to {far} apart, at {}, over {area}{shifted}", format::point(at))
 }
 
 #[cfg(test)]

@@ -3,8 +3,8 @@
 use crate::compare::model::{Number, Setting};
 use crate::geom::{Point, Vector};
 use crate::part::pose::Pose;
-use crate::schema::words;
-use crate::schema::{CutterUse, Report};
+use crate::schema::{CutterUse, Report, words};
+use crate::units::format;
 
 type Read = fn(&Report) -> Option<f64>;
 
@@ -81,26 +81,26 @@ pub(super) fn compare(before: &Report, after: &Report) -> Vec<Number> {
 /// one once `pose` has laid it there.
 pub(super) fn settings(before: &Report, after: &Report, pose: &Pose) -> Vec<Setting> {
     let say = |report: &Report, pose: &Pose| {
-        let place = |at: [f64; 3]| words::place(pose.point(&Point::from(at)).into());
+        let place = |at: [f64; 3]| format::point(pose.point(&Point::from(at)).into());
         let pull = pose.way(&Vector::from(report.pull.direction));
         let chosen = if report.pull.given { "" } else { " (chosen)" };
         let parting = match report.parting.flat {
             Some(true) => "flat",
             Some(false) => "stepped",
-            None => words::NOT_KNOWN,
+            None => format::NOT_KNOWN,
         };
         let needed = |all: &Vec<CutterUse>| {
             let needed = all.iter().filter(|cutter| cutter.needed);
             let names: Vec<&str> = needed.map(|cutter| cutter.name.as_str()).collect();
             if names.is_empty() { "none".to_owned() } else { names.join(", ") }
         };
-        let cutters = words::known(report.milling.cutters.as_ref().map(needed));
-        let gate = words::known(report.fill.gate_mm.map(place));
+        let cutters = format::known(report.milling.cutters.as_ref().map(needed));
+        let gate = format::known(report.fill.gate_mm.map(place));
         [
             ("Plastic", report.plastic.name.clone()),
             ("Press", report.press.name.clone()),
             ("Unit of the file", report.part.unit.clone()),
-            ("Pull", format!("{}{chosen}", words::direction(pull.into()))),
+            ("Pull", format!("{}{chosen}", format::direction(pull.into()))),
             ("Core side", report.pull.core_side.to_string()),
             ("Parting line", parting.to_owned()),
             ("Gate", gate),

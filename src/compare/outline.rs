@@ -6,6 +6,7 @@ use crate::findings::Finding;
 use crate::report::blocks::{Section, Table};
 use crate::schema::Region;
 use crate::schema::words;
+use crate::units::format;
 
 /// Title of the section on findings.
 pub const FINDINGS: &str = "Findings";
@@ -38,7 +39,7 @@ fn findings(comparison: &Comparison) -> Section {
             pair.after.title.clone(),
             lines::was(pair),
             way.to_owned(),
-            words::maybe_place(pair.after.at_mm),
+            format::maybe_point(pair.after.at_mm),
             pair.after.cure.clone(),
         ]
     });
@@ -60,7 +61,7 @@ fn list(title: &'static str, findings: &[Finding]) -> Option<Table> {
         vec![
             words::severity(finding.severity).to_owned(),
             finding.title.clone(),
-            words::maybe_place(finding.at_mm),
+            format::maybe_point(finding.at_mm),
             finding.cure.clone(),
         ]
     };
@@ -120,7 +121,7 @@ fn number(number: &Number) -> Option<Vec<String>> {
         let share_of =
             number.before.filter(|before| before.abs() > 1e-9 && number.unit != "%");
         let share = share_of.map_or_else(String::new, |before| {
-            let share = words::number((100.0 * change / before).abs());
+            let share = format::number((100.0 * change / before).abs());
             format!(" ({sign}{share} %)")
         });
         format!("{sign}{size}{share}")
@@ -139,30 +140,30 @@ fn shape(shape: &Shape) -> Section {
             "Greatest distance between the surfaces",
             match shape.farthest_at_mm {
                 Some(at) => {
-                    let far = words::quantity(shape.farthest_mm, "mm");
-                    format!("{far} at {}", words::place(at))
+                    let far = format::quantity(shape.farthest_mm, "mm");
+                    format!("{far} at {}", format::point(at))
                 }
-                None => words::quantity(shape.farthest_mm, "mm"),
+                None => format::quantity(shape.farthest_mm, "mm"),
             },
         ),
-        ("Mean distance of the new surface", words::quantity(shape.mean_mm, "mm")),
-        ("Moved, of the new surface", words::area(Some(shape.moved_area_mm2))),
-        ("No longer there, of the old surface", words::area(Some(shape.left_area_mm2))),
+        ("Mean distance of the new surface", format::quantity(shape.mean_mm, "mm")),
+        ("Moved, of the new surface", format::area(Some(shape.moved_area_mm2))),
+        ("No longer there, of the old surface", format::area(Some(shape.left_area_mm2))),
         ("Old part moved", how),
     ];
     let walls = places(shape).into_iter().map(|(number, way, region)| {
         vec![
             number.to_string(),
             way.to_owned(),
-            words::quantity(region.value_mm.abs(), "mm"),
-            words::area(Some(region.area_mm2)),
-            words::place(region.at_mm),
+            format::quantity(region.value_mm.abs(), "mm"),
+            format::area(Some(region.area_mm2)),
+            format::point(region.at_mm),
         ]
     });
     let columns = ["No.", "Wall is", "By up to", "Area", "Where"];
     let tables = table("Walls that changed", &columns, walls.collect());
-    let least = words::quantity(shape.least_mm, "mm");
-    let spacing = words::quantity(shape.spacing_mm, "mm");
+    let least = format::quantity(shape.least_mm, "mm");
+    let spacing = format::quantity(shape.spacing_mm, "mm");
     Section {
         title: SHAPE,
         rows,

@@ -4,8 +4,8 @@ use crate::compare::model::{Changed, Findings};
 use crate::findings::{Finding, Kind};
 use crate::geom::{Aabb, Point};
 use crate::part::pose::Pose;
-use crate::schema::words;
 use crate::schema::{BoundingBox, Report};
+use crate::units::format;
 
 /// Places of one kind nearer than this share of the part's diagonal are the same place: the
 /// worst point of a wall wanders along it with the least change.
@@ -182,7 +182,7 @@ fn differ(a: &Finding, b: &Finding) -> bool {
     let moved = |a: Option<f64>, b: Option<f64>| match (a, b) {
         (Some(a), Some(b)) => {
             (a - b).abs() > APART * a.abs().max(b.abs()).max(least)
-                && words::number(a) != words::number(b)
+                && format::number(a) != format::number(b)
         }
         (a, b) => a.is_some() != b.is_some(),
     };

@@ -3,7 +3,8 @@
 use maud::{Markup, html};
 
 use crate::draw::palette;
-use crate::schema::{Bin, Draft, Feed, Fill, Shot, Thickness, words};
+use crate::schema::{Bin, Draft, Feed, Fill, Shot, Thickness};
+use crate::units::format;
 
 /// The drawing is this wide and is shrunk to the page.
 const WIDTH: f64 = 560.0;
@@ -78,7 +79,7 @@ fn histogram(
                 line class="axis" x1=(px(at(tick))) y1=(px(base)) x2=(px(at(tick)))
                     y2=(px(base + 6.0)) {}
                 text x=(px(at(tick))) y=(px(base + 24.0)) text-anchor="middle" {
-                    (words::tick(tick))
+                    (format::tick(tick))
                 }
             }
             text x=(px(WIDTH / 2.0)) y="234" text-anchor="middle" { (named.axis) }
@@ -90,7 +91,7 @@ fn histogram(
                 line class="limit" x1=(px(x)) y1=(px(y - 10.0)) x2=(px(x)) y2=(px(base)) {}
                 text class="limit" x=(px(if left { x + 7.0 } else { x - 7.0 })) y=(px(y))
                     text-anchor=(if left { "start" } else { "end" }) {
-                    (name) " " (words::quantity(*limit, named.unit))
+                    (name) " " (format::quantity(*limit, named.unit))
                 }
             }
         }
@@ -101,11 +102,11 @@ fn describe(named: &Named, marks: &[(&str, f64)], low: f64, high: f64) -> String
     let mut text = format!(
         "Histogram of {} from {} to {}",
         named.what,
-        words::number(low),
-        words::quantity(high, named.unit)
+        format::number(low),
+        format::quantity(high, named.unit)
     );
     for (name, limit) in marks {
-        text += &format!(", {name} {}", words::quantity(*limit, named.unit));
+        text += &format!(", {name} {}", format::quantity(*limit, named.unit));
     }
     text
 }
@@ -137,10 +138,10 @@ pub(crate) fn pressure(feed: &Feed, fill: &Fill) -> Option<Markup> {
     let foot = top + ROW * count as f64;
     let label = format!(
         "Pressure: the way to the cavity takes {} at the wanted flow, the press has {}{}",
-        words::quantity(spent, "MPa"),
-        words::quantity(has, "MPa"),
+        format::quantity(spent, "MPa"),
+        format::quantity(has, "MPa"),
         needs.map_or_else(String::new, |needs| {
-            format!(", filling the part needs {}", words::quantity(needs, "MPa"))
+            format!(", filling the part needs {}", format::quantity(needs, "MPa"))
         })
     );
     let beyond = at(has) > WIDTH / 2.0;
@@ -153,7 +154,7 @@ pub(crate) fn pressure(feed: &Feed, fill: &Fill) -> Option<Markup> {
                 rect class=(if to.is_some() { "bar" } else { "barrel" }) x=(px(at(*from)))
                     y=(px(y + 4.0)) width=(px((at(end) - at(*from)).max(1.0))) height=(px(ROW - 8.0)) {}
                 text x=(px(WIDTH)) y=(px(y + 16.0)) text-anchor="end" {
-                    (to.map_or_else(|| "no flow".to_owned(), |to| words::quantity(to - from, "MPa")))
+                    (to.map_or_else(|| "no flow".to_owned(), |to| format::quantity(to - from, "MPa")))
                 }
             }
             @if let Some(needs) = needs {
@@ -161,17 +162,17 @@ pub(crate) fn pressure(feed: &Feed, fill: &Fill) -> Option<Markup> {
                 text x="0" y=(px(y + 16.0)) { "least that fills" }
                 rect class="barrel" x=(px(at(0.0))) y=(px(y + 4.0)) width=(px(at(needs) - at(0.0)))
                     height=(px(ROW - 8.0)) {}
-                text x=(px(WIDTH)) y=(px(y + 16.0)) text-anchor="end" { (words::quantity(needs, "MPa")) }
+                text x=(px(WIDTH)) y=(px(y + 16.0)) text-anchor="end" { (format::quantity(needs, "MPa")) }
             }
             line class="axis" x1=(px(NAME)) y1=(px(foot)) x2=(px(WIDTH - NUMBER)) y2=(px(foot)) {}
             @for tick in palette::ticks(0.0, most, 6) {
                 line class="axis" x1=(px(at(tick))) y1=(px(foot)) x2=(px(at(tick))) y2=(px(foot + 5.0)) {}
-                text x=(px(at(tick))) y=(px(foot + 22.0)) text-anchor="middle" { (words::tick(tick)) }
+                text x=(px(at(tick))) y=(px(foot + 22.0)) text-anchor="middle" { (format::tick(tick)) }
             }
             line class="limit" x1=(px(at(has))) y1="4" x2=(px(at(has))) y2=(px(foot)) {}
             text class="limit" x=(px(at(has) + if beyond { -7.0 } else { 7.0 })) y="16"
                 text-anchor=(if beyond { "end" } else { "start" }) {
-                "the press has " (words::quantity(has, "MPa"))
+                "the press has " (format::quantity(has, "MPa"))
             }
         }
     })
@@ -182,7 +183,7 @@ pub(crate) fn shot(shot: &Shot) -> Option<Markup> {
     let fraction = shot.fraction.filter(|fraction| fraction.is_finite())?.max(0.0);
     let full = fraction.max(1.0);
     let at = |share: f64| EDGE + share / full * (WIDTH - 2.0 * EDGE);
-    let percent = words::percent(fraction);
+    let percent = format::percent(fraction);
     let label = format!("The shot takes {percent} of one stroke");
     let (top, high) = (30.0, 30.0);
     let over = fraction > 1.0;
@@ -194,9 +195,9 @@ pub(crate) fn shot(shot: &Shot) -> Option<Markup> {
                 height=(px(high - 8.0)) {}
             line class="limit" x1=(px(at(1.0))) y1=(px(top - 6.0)) x2=(px(at(1.0)))
                 y2=(px(top + high + 6.0)) {}
-            text x=(px(EDGE)) y="18" { "shot " (words::maybe(shot.total_g, "g")) ", " (percent) }
+            text x=(px(EDGE)) y="18" { "shot " (format::maybe(shot.total_g, "g")) ", " (percent) }
             text class="limit" x=(px(at(1.0))) y=(px(top + high + 24.0)) text-anchor="end" {
-                "one stroke " (words::maybe(shot.capacity_g, "g"))
+                "one stroke " (format::maybe(shot.capacity_g, "g"))
                 @if over { " — the shot is larger" }
             }
         }
@@ -204,7 +205,7 @@ pub(crate) fn shot(shot: &Shot) -> Option<Markup> {
 }
 
 /// A coordinate to a tenth of a pixel.
-fn px(value: f64) -> String {
+pub(crate) fn px(value: f64) -> String {
     format!("{value:.1}")
 }
 

@@ -73,7 +73,7 @@ fn wall_scale(analysis: &Analysis) -> Scale {
     let limits = analysis.walls.limits.as_ref().map_or_else(
         |_| Vec::new(),
         |limits| {
-            let [low, high] = [limits.low, limits.high].map(crate::units::mm);
+            let [low, high] = [limits.low, limits.high].map(crate::units::in_mm);
             vec![limit(low, "least"), limit(high, "most")]
         },
     );

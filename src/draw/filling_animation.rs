@@ -15,7 +15,7 @@ use crate::draw::paint::{self, Tone, UNKNOWN};
 use crate::draw::palette::{INK, Rgb, Scale, WHITE};
 use crate::draw::view::View;
 use crate::mesh::samples::Samples;
-use crate::schema::words;
+use crate::units::format;
 
 /// Pictures from gate to last corner.
 const FRAMES: usize = 36;
@@ -148,8 +148,8 @@ fn said(moving: &Moving<'_>, time: f64) -> String {
         (None, Some(first)) => first[1],
         (_, None) => moving.history.last().map_or(0.0, |last| last[1]),
     };
-    let time = words::quantity(time, "s");
-    format!("{time}: {} of the part is full", words::percent(share))
+    let time = format::quantity(time, "s");
+    format!("{time}: {} of the part is full", format::percent(share))
 }
 
 /// The colors that these pictures use most, in the order of their use.

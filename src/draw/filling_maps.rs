@@ -2,8 +2,6 @@
 //! how much has frozen, how long the way is, what short shots look like, and the front
 //! moving.
 
-use rayon::prelude::*;
-
 use crate::analysis::Analysis;
 use crate::analysis::filling::FillingStudy;
 use crate::draw::atlas::{self, Atlas};
@@ -15,7 +13,8 @@ use crate::draw::paint::Paint;
 use crate::draw::palette::Scale;
 use crate::draw::view::{self, View};
 use crate::part::{Part, visibility};
-use crate::schema::words;
+use crate::units::format;
+use rayon::prelude::*;
 
 /// Shares of the part whose shape is shown.
 const SHARES: [f64; 4] = [0.25, 0.5, 0.75, 0.95];
@@ -231,7 +230,11 @@ fn short_shots(
         stops.extend(history.last().map(|&[time, share]| (share, time)));
     }
     let named = |view: &View, (share, time): (f64, f64)| View {
-        name: format!("{} full at {}", words::percent(share), words::quantity(time, "s")),
+        name: format!(
+            "{} full at {}",
+            format::percent(share),
+            format::quantity(time, "s")
+        ),
         ..view.clone()
     };
     let panels: Vec<View> = views

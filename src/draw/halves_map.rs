@@ -5,10 +5,6 @@
 //! parting line; dashed lines join what belongs together. A skin seen from inside is
 //! paler and dotted: a skin has no thickness, its back is where the plastic would be.
 
-use std::collections::BTreeMap;
-
-use rayon::prelude::*;
-
 use crate::draw::atlas::{
     self, CAPTION, FINE, GAP, MARGIN, Panel, Place, SHEET_WIDTH, TITLE,
 };
@@ -21,10 +17,13 @@ use crate::draw::raster::NONE;
 use crate::draw::separated_skins::{self, SeparatedSkins};
 use crate::draw::view::{self, View};
 use crate::geom::{Direction, Point};
-use crate::mesh::{TriMesh, samples::Samples};
+use crate::mesh::TriMesh;
+use crate::mesh::samples::Samples;
 use crate::part::halves::{Half, Role};
 use crate::part::parting;
-use crate::schema::words;
+use crate::units::format;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 /// Where the eye is: one look onto each half.
 const EYES: [&str; 2] = ["from the front right, above", "from the front left, below"];
@@ -317,7 +316,7 @@ fn explain(canvas: &mut Canvas, core: Half, trapped: bool, apart: f64) {
     let text = format!(
         "Pulled apart by {}. Upright faces are parted where the \
          line stays flattest. Dashed lines join what met. Both views at one scale.",
-        words::quantity(apart, "mm")
+        format::quantity(apart, "mm")
     );
     let room = (SHEET_WIDTH - 2 * MARGIN) as f32;
     let text = canvas.fonts().fit(Type::regular(16.0), &text, room);
@@ -330,7 +329,8 @@ mod tests {
     use super::{Halves, png};
     use crate::draw::atlas::SHEET_WIDTH;
     use crate::geom::Direction;
-    use crate::mesh::{TriMesh, samples::Samples, shapes};
+    use crate::mesh::samples::Samples;
+    use crate::mesh::{TriMesh, shapes};
     use crate::part::halves::Half;
     use crate::part::parting::Skins;
     use crate::schema::fixtures;

@@ -4,7 +4,7 @@ use crate::draw::canvas::{Canvas, Pen, Type};
 use crate::draw::paint::{Tone, UNKNOWN};
 use crate::draw::palette::{INK, Kind, Rgb, Scale};
 use crate::draw::parting_line;
-use crate::schema::words;
+use crate::units::format;
 
 /// Room for a legend, pixels.
 pub(crate) const HEIGHT: usize = 124;
@@ -43,7 +43,7 @@ pub(crate) fn scale(canvas: &mut Canvas, corner: [usize; 2], scale: &Scale, seen
     let thin = Pen { color: INK, width: 1.2 };
     for tick in scale.ticks() {
         canvas.line([at(tick), below], [at(tick), below + 6.0], thin);
-        let text = words::tick(tick);
+        let text = format::tick(tick);
         canvas.text_about([at(tick), below + 24.0], Type::regular(LABEL), &text, INK);
     }
     let unit = if scale.unit == "°" { "degrees" } else { &scale.unit };
@@ -85,7 +85,7 @@ fn limits(canvas: &mut Canvas, [left, top]: [f32; 2], scale: &Scale) {
         .iter()
         .map(|limit| {
             let text =
-                format!("{} {}", limit.label, words::quantity(limit.value, &scale.unit));
+                format!("{} {}", limit.label, format::quantity(limit.value, &scale.unit));
             let width = canvas.fonts().width(kind, &text);
             (left + BAR * scale.place(limit.value) as f32, text, width)
         })

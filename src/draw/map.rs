@@ -18,7 +18,7 @@ use crate::draw::paint::{self, Paint, Tone, UNKNOWN};
 use crate::draw::palette::{self, INK, Rgb, WHITE};
 use crate::draw::parting_line;
 use crate::geom::{Direction, Point};
-use crate::schema::words;
+use crate::units::format;
 
 /// Why a sheet could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -242,7 +242,7 @@ fn title(canvas: &mut Canvas, atlas: &Atlas<'_>, sheet: &Sheet<'_>) {
             1 => "This view shows".to_owned(),
             count => format!("These {count} views show"),
         };
-        let share = words::percent(share);
+        let share = format::percent(share);
         what += &format!(" {views} {share} of what can be seen from outside.");
     }
     let what = canvas.fonts().fit(Type::regular(20.0), &what, room);
@@ -265,7 +265,7 @@ pub(crate) fn caption(canvas: &mut Canvas, panel: &Panel, pull: Direction) {
     for end in [text + 1.0, text + 1.0 + bar] {
         canvas.line([end, y - 5.0], [end, y + 5.0], pen);
     }
-    let label = words::quantity(length, "mm");
+    let label = format::quantity(length, "mm");
     canvas.text([text + bar + 12.0, y + 6.0], Type::regular(16.0), &label, INK);
 }
 

@@ -4,8 +4,6 @@
 //! of its thickness. The + half is seen against the pull, so it is drawn as in a mirror:
 //! what stands on the left of one half meets the right of the other.
 
-use rayon::prelude::{IntoParallelIterator, ParallelIterator};
-
 use crate::draw::atlas::{MARGIN, SHEET_WIDTH, TITLE};
 use crate::draw::canvas::{Canvas, Fonts, Pen, Spot, Type};
 use crate::draw::legend::{self, SOFT, Seen};
@@ -15,7 +13,8 @@ use crate::draw::palette::{self, INK, Rgb, Scale, WHITE};
 use crate::geom::Point;
 use crate::mold::milling::outcome::MillingOutcome;
 use crate::part::halves::Half;
-use crate::schema::words;
+use crate::units::format;
+use rayon::prelude::{IntoParallelIterator, ParallelIterator};
 
 /// Room above a picture.
 const CAPTION: usize = 48;
@@ -212,7 +211,7 @@ impl Picture<'_> {
         for end in [left + 1.0, left + 1.0 + bar] {
             canvas.line([end, y - 5.0], [end, y + 5.0], pen);
         }
-        let label = words::quantity(length, "mm");
+        let label = format::quantity(length, "mm");
         canvas.text([left + bar + 12.0, y + 6.0], Type::regular(16.0), &label, INK);
     }
 
@@ -286,7 +285,7 @@ fn words_around(canvas: &mut Canvas, sheet: &CutMap<'_>) {
     canvas.text([left, 79.0], Type::regular(20.0), &what, SOFT);
     let mut text = format!(
         "Cells of {}. Both halves at one scale.",
-        words::quantity(sheet.milled.cell(), "mm")
+        format::quantity(sheet.milled.cell(), "mm")
     );
     if !sheet.spots.is_empty() {
         text += &format!(" {}", sheet.numbers);

@@ -11,7 +11,7 @@ use crate::mold::build::Mold;
 use crate::mold::cut::{Cut, Kind};
 use crate::part::halves::Half;
 use crate::schema::mold::drill;
-use crate::schema::words;
+use crate::units::format;
 
 /// Room above the plan for the title, and beside it for measures.
 const ABOVE: f32 = 150.0;
@@ -236,7 +236,7 @@ impl Sheet<'_> {
         canvas.text_about(
             [middle, up - 8.0],
             Type::regular(18.0),
-            &words::number(size[0]),
+            &format::number(size[0]),
             INK,
         );
         let far = if self.half == Half::Plus { x[1] } else { x[0] };
@@ -250,7 +250,7 @@ impl Sheet<'_> {
         canvas.text_about(
             [left - 36.0, middle + 6.0],
             Type::regular(18.0),
-            &words::number(size[1]),
+            &format::number(size[1]),
             INK,
         );
     }
@@ -308,11 +308,11 @@ fn list(canvas: &mut Canvas, [left, top]: Spot, cuts: &[(usize, &Cut)]) {
         let depth = if cut.through {
             "through".to_owned()
         } else {
-            format!("{} deep", words::number(cut.depth))
+            format!("{} deep", format::number(cut.depth))
         };
         let round = if cut.end.is_some() || cut.kind == Kind::Pry { "" } else { "Ø " };
         let text =
-            format!("{} {round}{}, {depth}", cut.kind.name(), words::number(cut.width));
+            format!("{} {round}{}, {depth}", cut.kind.name(), format::number(cut.width));
         let text = canvas.fonts().fit(Type::regular(16.0), &text, LIST - 66.0);
         canvas.text([left + 66.0, y], Type::regular(16.0), &text, INK);
     }

@@ -9,8 +9,8 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use super::cells::Cells;
-use super::levels::Ordered;
 use crate::geom::Point;
+use crate::numeric::TotalOrder;
 
 /// No cell.
 const NONE: u32 = u32::MAX;
@@ -32,7 +32,7 @@ pub fn from(cells: &Cells, start: &Point) -> Vec<Option<f64>> {
     let seen = beside[home].iter().copied().filter(|&other| other != NONE);
     for cell in std::iter::once(home as u32).chain(seen) {
         way[cell as usize] = (cells.middle(cell as usize) - start).norm();
-        heap.push(Reverse((Ordered(way[cell as usize]), cell)));
+        heap.push(Reverse((TotalOrder(way[cell as usize]), cell)));
     }
     while let Some(Reverse((_, cell))) = heap.pop() {
         if std::mem::replace(&mut done[cell as usize], true) {
@@ -49,7 +49,7 @@ pub fn from(cells: &Cells, start: &Point) -> Vec<Option<f64>> {
             let next = upwind(sides, edge);
             if !done[other as usize] && next < way[other as usize] {
                 way[other as usize] = next;
-                heap.push(Reverse((Ordered(next), other)));
+                heap.push(Reverse((TotalOrder(next), other)));
             }
         }
     }

@@ -7,14 +7,14 @@
 //! ways side by side with 1, and the shares taken are the best for both. The ram pushes with a limited force, perhaps at a limited speed; the
 //! feed takes its loss; the cavity gets the rest.
 
-use rayon::prelude::*;
-
 use super::cells::Cells;
 use super::fluidity::Fluidity;
 use super::gate::Mouth;
 use super::levels::Level;
 use super::solve::System;
 use crate::fill::frozen_layer::FrozenLayer;
+use crate::numeric::bisect;
+use rayon::prelude::*;
 
 /// What pushes.
 #[derive(Clone, Copy)]
@@ -53,16 +53,9 @@ impl Drive<'_> {
             self.most_m3_s.is_none_or(|most| flow <= most)
                 && (self.feed)(flow) + gate_pa <= self.pressure_pa
         };
-        let (mut low, mut high) = (0.0, self.pressure_pa);
-        if bears(high) {
-            low = high;
-        } else {
-            for _ in 0..60 {
-                let middle = 0.5 * (low + high);
-                if bears(middle) { low = middle } else { high = middle }
-            }
-        }
-        (intake.flow(low), low)
+        let most = self.pressure_pa;
+        let gate_pa = if bears(most) { most } else { bisect([0.0, most], 60, bears)[0] };
+        (intake.flow(gate_pa), gate_pa)
     }
 }
 

@@ -15,6 +15,7 @@
 //! pressure; the frozen layer only narrows the gap.
 
 use crate::fill::local_walls::SECTIONS;
+use crate::numeric::{self, bisect};
 use crate::process::plastic::viscosity::Viscosity;
 use crate::units::{Pressure, Quantity, Temperature};
 
@@ -79,9 +80,8 @@ impl Fluidity {
         }
         let rates: Vec<f64> =
             (0..STEPS).map(|step| rate_at(stress(step), &stress_at)).collect();
-        if rates.windows(2).any(|pair| {
-            pair[1].partial_cmp(&pair[0]) != Some(std::cmp::Ordering::Greater)
-        }) {
+        // A rate that is no number is not above the one before it either.
+        if !rates.is_sorted_by(|below, above| below < above) {
             return Err(FluidityError::Falling);
         }
         let tables =
@@ -137,12 +137,7 @@ fn place(stress: f64) -> (f64, usize) {
 
 /// ln of the rate at which the melt bears `stress`.
 fn rate_at(stress: f64, stress_at: &impl Fn(f64) -> f64) -> f64 {
-    let [mut low, mut high] = RATES;
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if stress_at(middle.exp()) < stress { low = middle } else { high = middle }
-    }
-    0.5 * (low + high)
+    numeric::mean(bisect(RATES, 60, |log| stress_at(log.exp()) < stress))
 }
 
 /// ln F at each stress: between two of them the rate is a power of the stress, so each
@@ -220,13 +215,8 @@ mod tests {
 
     /// The rate at which a melt of viscosity `eta` bears `stress`, by halving.
     fn rate_bearing(stress: f64, eta: &impl Fn(f64) -> f64) -> f64 {
-        let (mut low, mut high) = (-40.0, 40.0);
-        for _ in 0..60 {
-            let middle: f64 = 0.5 * (low + high);
-            let rate = middle.exp();
-            if rate * eta(rate) < stress { low = middle } else { high = middle }
-        }
-        low.exp()
+        let is_low = |log: f64| log.exp() * eta(log.exp()) < stress;
+        crate::numeric::bisect([-40.0, 40.0], 60, is_low)[0].exp()
     }
 
     /// A Cross-WLF melt against plain quadrature of ∫ z² / η dz, the rate at each height

@@ -9,6 +9,7 @@
 //! late side of a thin frozen layer, on the early side of a hot stream.
 
 use crate::fill::local_walls::SECTIONS;
+use crate::numeric;
 use crate::process::thermal::cooling::{self, Section, Until};
 
 /// Steps of the open share from closed to full.
@@ -108,7 +109,7 @@ fn closing(
         terms.iter().map(|&(weight, beta)| (weight * shape(beta * y), beta)).collect()
     };
     // How deep the frozen layer is at the end of the early time.
-    let deep = halve(0.0, 1.0, |y| cooling::share_at(&at(y), early) > theta);
+    let deep = turning_point([0.0, 1.0], |y| cooling::share_at(&at(y), early) > theta);
     let times = (0..=STEPS).map(|step| {
         let y = step as f64 / STEPS as f64;
         if y >= deep {
@@ -118,20 +119,16 @@ fn closing(
         // The first term alone outlasts the others.
         let longest =
             (2.0 / theta).ln() / terms.first().map_or(1.0, |(_, beta)| beta * beta);
-        halve(early, early + longest, |fourier| {
+        turning_point([early, early + longest], |fourier| {
             cooling::share_at(&weights, fourier) > theta
         })
     });
     times.collect()
 }
 
-/// Where `is_low` turns false between `low` and `high`.
-fn halve(mut low: f64, mut high: f64, is_low: impl Fn(f64) -> bool) -> f64 {
-    for _ in 0..50 {
-        let middle = 0.5 * (low + high);
-        if is_low(middle) { low = middle } else { high = middle }
-    }
-    0.5 * (low + high)
+/// Where `is_low` turns false between two numbers.
+fn turning_point(bracket: [f64; 2], is_low: impl Fn(f64) -> bool) -> f64 {
+    numeric::mean(numeric::bisect(bracket, 50, is_low))
 }
 
 #[cfg(test)]

@@ -13,9 +13,9 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use super::cells::Cells;
-use super::levels::Ordered;
 use crate::fill::local_walls::SECTIONS;
 use crate::geom::Point;
+use crate::numeric::TotalOrder;
 
 /// Candidates that are weighed; more are thinned out evenly.
 const MOST: usize = 96;
@@ -139,7 +139,7 @@ impl<'a> Ways<'a> {
         let mut came: Vec<u32> = (0..count as u32).collect();
         let mut heap = BinaryHeap::new();
         loss[home] = 0.0;
-        heap.push(Reverse((Ordered(0.0), home)));
+        heap.push(Reverse((TotalOrder(0.0), home)));
         let mut last = home;
         while let Some(Reverse((_, cell))) = heap.pop() {
             if std::mem::replace(&mut done[cell], true) {
@@ -152,7 +152,7 @@ impl<'a> Ways<'a> {
                 if next < loss[other] {
                     loss[other] = next;
                     came[other] = cell as u32;
-                    heap.push(Reverse((Ordered(next), other)));
+                    heap.push(Reverse((TotalOrder(next), other)));
                 }
             }
         }

@@ -141,21 +141,3 @@ fn merge(pairs: &[[u32; 2]], group: &[u32]) -> (Vec<u32>, Vec<[u32; 2]>) {
     }
     (merged, coarse)
 }
-
-/// A number that may stand in a queue.
-#[derive(PartialEq)]
-pub(super) struct Ordered(pub(super) f64);
-
-impl Eq for Ordered {}
-
-impl PartialOrd for Ordered {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Ordered {
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        self.0.total_cmp(&other.0)
-    }
-}

@@ -13,6 +13,7 @@ use super::front;
 use super::melt::Melt;
 use crate::fill::flow_step::Drive;
 use crate::fill::prepared::{FillError, MeltTables, PreparedCavity};
+use crate::numeric::{bisect_to_ratio, geometric_mean};
 use crate::units::{Quantity, Temperature};
 
 /// Pressures are distinguished by this factor on the coarse cells.
@@ -145,15 +146,10 @@ pub fn least_of(
 ) -> Result<Option<f64>, FillError> {
     let tables = MeltTables::at_pressure(melt, drive.pressure_pa)?;
     let is_enough = |pressure: f64| fills(prepared, &tables, drive, pressure);
-    let Some([mut short, mut enough]) = bracket(drive.pressure_pa, FIRST, is_enough)
-    else {
-        return Ok(None);
-    };
-    while enough / short > APART {
-        let middle = (enough * short).sqrt();
-        if is_enough(middle) { enough = middle } else { short = middle }
-    }
-    Ok(Some((enough * short).sqrt()))
+    let found = bracket(drive.pressure_pa, FIRST, is_enough);
+    Ok(found.map(|bracket| {
+        geometric_mean(bisect_to_ratio(bracket, APART, |pressure| !is_enough(pressure)))
+    }))
 }
 
 fn fills(
@@ -175,7 +171,7 @@ fn confirm(
     let is_enough = |pressure: f64| fills(fine, &tables, drive, pressure);
     let found = bracket(drive.pressure_pa, NEAR, is_enough);
     // Between the two, nearer to neither.
-    Ok(found.map(|[short, enough]| (short * enough).sqrt()))
+    Ok(found.map(geometric_mean))
 }
 
 /// A pressure that is short and one that is enough, from `start` by ever larger steps.

@@ -1,13 +1,11 @@
 //! What was taken for granted, and what is not known.
 
-use super::direction;
 use super::filling;
-use super::short;
 use crate::analysis::Analysis;
 use crate::analysis::filling::NotFilled;
-use crate::findings::milling;
-use crate::findings::process_assumptions;
+use crate::findings::{milling, process_assumptions};
 use crate::process::press::GRANULE_FILL;
+use crate::units::format::{ascii_direction, three_digits};
 
 /// Every default used and every reason for a `null`, in plain sentences.
 pub fn list(analysis: &Analysis) -> Vec<String> {
@@ -77,14 +75,14 @@ fn defaults(analysis: &Analysis) -> Vec<String> {
     if ram.granule_fill.is_none() {
         lines.push(format!(
             "granules fill {} % of the barrel, where the press file does not say",
-            short(GRANULE_FILL * 100.0)
+            three_digits(GRANULE_FILL * 100.0)
         ));
     }
     let pull = &analysis.release;
     if !pull.pull_given {
         lines.push(format!(
             "the pull {} was chosen as the best of axes, face normals and a sphere of directions (--pull)",
-            direction(&pull.pull.vector())
+            ascii_direction(pull.pull.vector())
         ));
     }
     lines
@@ -108,7 +106,7 @@ fn details(analysis: &Analysis) -> Vec<String> {
         lines.push(format!("shrinkage not known: {unknown}"));
     }
     if let Some(chord) = analysis.part.faces.chord_error {
-        lines.push(format!("curved faces are up to {} mm off their facets; what is trapped by less does not count", short(chord)));
+        lines.push(format!("curved faces are up to {} mm off their facets; what is trapped by less does not count", three_digits(chord)));
     }
     let shown = analysis.walls.thickness.ball.iter().flatten().count();
     let share = shown as f64 / analysis.part.samples.len().max(1) as f64;

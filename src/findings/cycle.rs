@@ -1,10 +1,10 @@
 //! Does the melt stand its time in the barrel, and the mold its shift?
 
-use super::short;
 use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
 use crate::process::part_limits::basis;
-use crate::units::{Quantity, celsius};
+use crate::units::format::three_digits;
+use crate::units::{Quantity, in_celsius};
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     in_heat(analysis).into_iter().chain(warm(analysis)).collect()
@@ -20,14 +20,14 @@ fn in_heat(analysis: &Analysis) -> Option<Finding> {
     let plastic = &analysis.setup.plastic;
     let title = format!(
         "heat: the melt stays {} min in the barrel, {} stands {} min",
-        short(stays),
+        three_digits(stays),
         plastic.name,
-        short(limit)
+        three_digits(limit)
     );
-    let melt = plastic.melt_temperature.value.map(|range| celsius(range.typical()));
+    let melt = plastic.melt_temperature.value.map(|range| in_celsius(range.typical()));
     let because = format!(
         "melt in the heated length ÷ shot × cycle, against the time at {} °C: {}",
-        melt.map_or_else(String::new, short),
+        melt.map_or_else(String::new, three_digits),
         basis(&plastic.residence_limit)
     );
     Some(
@@ -43,14 +43,14 @@ fn in_heat(analysis: &Analysis) -> Option<Finding> {
 fn warm(analysis: &Analysis) -> Option<Finding> {
     let shift = analysis.evaluation.timing.shift.as_ref()?;
     let shot = shift.too_warm_from? + 1;
-    let ejection = analysis.setup.plastic.ejection_temperature.value.map(celsius)?;
+    let ejection = analysis.setup.plastic.ejection_temperature.value.map(in_celsius)?;
     let title = format!(
         "mold: from shot {shot} on it is at {:.0} °C, and the part no longer gets stiff",
-        celsius(shift.end)
+        in_celsius(shift.end)
     );
     Some(
         Finding::new(Kind::MoldWarm, Severity::Fix, title)
-            .number(celsius(shift.end), Some(ejection), "°C")
+            .number(in_celsius(shift.end), Some(ejection), "°C")
             .because(
                 "heat of each shot into a block of aluminum that loses it to still air",
             )

@@ -1,12 +1,12 @@
 //! Does the part stay on the half with the pins, and do the pins push it off unharmed?
 
-use super::short;
 use super::{Finding, Kind, Severity};
 use crate::analysis::{Analysis, Pinned};
 use crate::process::ejection::pins::{FEWEST, Pins, Rule};
 use crate::process::ejection::{Keeper, SURE_RATIO};
 use crate::process::evaluation::ejection::{EjectionForces, MOST_PINS};
-use crate::units::{Quantity, mm};
+use crate::units::format::three_digits;
+use crate::units::{Quantity, in_mm};
 
 /// What the force rests on.
 const GRIP: &str = "the part shrinks onto its cores: 8 E ε t on each, friction by its draft (hoop stress of a thin box; modulus, shrinkage and friction of the plastic)";
@@ -36,8 +36,8 @@ fn keeps(ejection: &EjectionForces) -> Option<Finding> {
     };
     let title = format!(
         "ejection: {how}: the core holds it with {} N, the cavity with {} N",
-        short(core),
-        short(cavity)
+        three_digits(core),
+        three_digits(cavity)
     );
     Some(
         Finding::new(Kind::KeepsTo, severity, title)
@@ -48,7 +48,7 @@ fn keeps(ejection: &EjectionForces) -> Option<Finding> {
 }
 
 fn pins(ejection: &EjectionForces, pinned: &Pinned) -> Option<Finding> {
-    let force = short(ejection.push.force.si());
+    let force = three_digits(ejection.push.force.si());
     let Some(pins) = pinned.pins else {
         let title = format!(
             "ejection: some {force} N hold the part, more than {MOST_PINS} pins can push"
@@ -72,7 +72,7 @@ fn no_place(pinned: &Pinned, pins: &Pins) -> Finding {
     let title = format!(
         "ejection: {} pins of {} mm need flat places on the core half, {found} were found",
         pins.count,
-        short(mm(pins.diameter))
+        three_digits(in_mm(pins.diameter))
     );
     // A judgement, not a rule: with half of the pins it may be marked; fewer than two tip it.
     let some = found >= FEWEST as usize && 2 * found >= pins.count as usize;
@@ -83,7 +83,7 @@ fn no_place(pinned: &Pinned, pins: &Pins) -> Finding {
         .because("a pin pushes on a face square to the pull, as wide as the pin and as thick as the walls")
         .cured_by(format!(
             "add bosses or a rim of {} mm to push on, or strip the part with a plate",
-            short(mm(pins.diameter) + 1.0)
+            three_digits(in_mm(pins.diameter) + 1.0)
         ))
 }
 
@@ -100,8 +100,8 @@ fn push_through(
     let title = format!(
         "ejection: fewer than {} pins of {} mm would punch through the part ({} N hold it)",
         pins.count,
-        short(mm(pins.diameter)),
-        short(ejection.push.force.si())
+        three_digits(in_mm(pins.diameter)),
+        three_digits(ejection.push.force.si())
     );
     Some(
         Finding::new(Kind::PushThrough, Severity::Note, title)

@@ -1,11 +1,11 @@
 //! Does the melt get to the part: what the feed costs in pressure, and whether it stays open
 //! long enough.
 
-use super::short;
 use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
 use crate::process::evaluation::feed::{FeedDesign, NoFeed};
-use crate::units::{Quantity, mpa};
+use crate::units::format::three_digits;
+use crate::units::{Quantity, in_mpa};
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     match &analysis.evaluation.feed_design {
@@ -45,14 +45,14 @@ fn pressure(analysis: &Analysis, feed_design: &FeedDesign) -> Option<Finding> {
     };
     let title = format!(
         "feed: nozzle to gate take {} of {} MPa {how} ({} s)",
-        short(mpa(lost)),
-        short(mpa(melt)),
-        short(time.si())
+        three_digits(in_mpa(lost)),
+        three_digits(in_mpa(melt)),
+        three_digits(time.si())
     );
     let dearest = feed_design.dearest()?;
     Some(
         Finding::new(Kind::FeedPressure, severity, title)
-            .number(mpa(lost), Some(mpa(melt)), "MPa")
+            .number(in_mpa(lost), Some(in_mpa(melt)), "MPa")
             .because("steady flow through nozzle, sprue, runner and gate without a frozen skin, against the melt pressure")
             .cured_by(format!(
                 "widen what costs most: {}, {}",

@@ -1,10 +1,10 @@
 //! Is this file what I drew?
 
-use super::short;
-use super::{Finding, Kind, Severity, place};
+use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
 use crate::mesh::heal::{BodyRole, DefectKind, RepairKind};
 use crate::settings::FileUnit;
+use crate::units::format::{ascii_point, three_digits};
 
 /// A part smaller than this across is more likely drawn in another unit: nothing that a
 /// hand press makes is less than a fingertip.
@@ -55,7 +55,7 @@ fn unit(analysis: &Analysis) -> Option<Finding> {
     };
     let extents = |unit: FileUnit| {
         let edges: Vec<String> =
-            size.iter().map(|&edge| short(edge / unit.in_mm())).collect();
+            size.iter().map(|&edge| three_digits(edge / unit.in_mm())).collect();
         format!("{} {}", edges.join(" × "), unit.name())
     };
     let name = match guess {
@@ -85,7 +85,8 @@ fn open(analysis: &Analysis) -> Option<Finding> {
     }
     let holes = &analysis.healed.holes;
     let edge: f64 = holes.iter().map(|hole| hole.perimeter_mm).sum();
-    let places: Vec<String> = holes.iter().take(3).map(|hole| place(&hole.at)).collect();
+    let places: Vec<String> =
+        holes.iter().take(3).map(|hole| ascii_point(hole.at)).collect();
     let title = match holes.len() {
         0 => "the surface does not enclose a volume".to_owned(),
         1 => format!("the surface has a hole at {}: it has no volume", places[0]),

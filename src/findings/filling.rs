@@ -6,9 +6,10 @@ use crate::analysis::Analysis;
 use crate::analysis::filling::{FillingStudy, KELVIN_DOUBT, VISCOSITY_DOUBT};
 use crate::fill::pockets::{Air, Pocket};
 use crate::fill::required_pressure::RequiredPressure;
-use crate::findings::{filling_remedies, place, short};
+use crate::findings::filling_remedies;
 use crate::process::part_limits::basis;
-use crate::units::{self, Quantity, mm};
+use crate::units::format::{ascii_point, three_digits};
+use crate::units::{self, Quantity, in_mm};
 
 /// Air at the pressure of the workshop, Pa.
 const ATMOSPHERE_PA: f64 = 101_325.0;
@@ -33,14 +34,14 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
         let mut title = format!(
             "weld: two fronts meet at {:.0}° over {} mm and at {:.0} °C, {:.0} % of the wall frozen in the end",
             weld.angle_deg,
-            short(weld.length_mm),
-            units::celsius(weld.temperature),
+            three_digits(weld.length_mm),
+            units::in_celsius(weld.temperature),
             weld.frozen * 100.0
         );
         let long = on_shown(index);
         if long > 0.0 {
             severity = Severity::Fix;
-            title += &format!("; {} mm of it on a face that shows", short(long));
+            title += &format!("; {} mm of it on a face that shows", three_digits(long));
         }
         let weld = Finding::new(Kind::Weld, severity, title)
             .number(weld.frozen * 100.0, Some(COLD_WELD * 100.0), "%")
@@ -60,11 +61,11 @@ fn how(analysis: &Analysis, filled: &FillingStudy) -> String {
     format!(
         "thin-gap flow of {} at {:.0} °C through feed and gate at {} into a mold at {:.0} °C, a skin freezing from the walls, in {} cells of {} mm",
         analysis.setup.plastic.name,
-        units::celsius(filled.melt.temperature),
-        place(&filled.gate),
-        units::celsius(filled.melt.mold),
+        units::in_celsius(filled.melt.temperature),
+        ascii_point(filled.gate),
+        units::in_celsius(filled.melt.mold),
         filled.cells.len(),
-        short(filled.cells.edge_mm())
+        three_digits(filled.cells.edge_mm())
     )
 }
 
@@ -75,12 +76,13 @@ fn short_shot(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     // Never "100 %" of a part that is short.
     let share = (filled.run.filled * 1000.0).floor() / 10.0;
     let stuck = filled.stuck_at();
-    let at = stuck
-        .map_or_else(String::new, |at| format!(", it freezes off at {}", place(&at)));
+    let at = stuck.map_or_else(String::new, |at| {
+        format!(", it freezes off at {}", ascii_point(at))
+    });
     let title = format!(
         "short shot: {} % of the part fills at {} MPa{at}",
-        short(share),
-        short(units::mpa(analysis.setup.press.melt_pressure()))
+        three_digits(share),
+        three_digits(units::in_mpa(analysis.setup.press.melt_pressure()))
     );
     Some(
         Finding::new(Kind::ShortShot, Severity::Stop, title)
@@ -100,9 +102,10 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     if low >= 1.0 || !filled.run.fills {
         return None;
     }
-    let [needed, from, has] = [pa, band_pa[0], available].map(|pa| short(pa * 1e-6));
+    let [needed, from, has] =
+        [pa, band_pa[0], available].map(|pa| three_digits(pa * 1e-6));
     let to = if band_pa[1].is_finite() {
-        format!("to {}", short(band_pa[1] * 1e-6))
+        format!("to {}", three_digits(band_pa[1] * 1e-6))
     } else {
         "to no pressure that is enough".to_owned()
     };
@@ -112,7 +115,7 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     let because = format!(
         "{}; viscosity off by a factor of {VISCOSITY_DOUBT}, melt by {KELVIN_DOUBT} K (judgement); best case {}",
         how(analysis, filled),
-        short(high)
+        three_digits(high)
     );
     let last =
         filled.pockets.iter().filter_map(|pocket| Some((pocket.time_s?, pocket.at)));
@@ -135,12 +138,12 @@ fn trapped(analysis: &Analysis, filled: &FillingStudy, pocket: &Pocket) -> Findi
     let severity = if bubble > ball { Severity::Fix } else { Severity::Note };
     let title = format!(
         "air: {} mm³ shut in away from the parting line, a bubble of {} mm³ when pressed",
-        short(pocket.volume_mm3),
-        short(bubble)
+        three_digits(pocket.volume_mm3),
+        three_digits(bubble)
     );
     let depth = analysis.evaluation.vent.as_ref().map_or_else(
         |_| String::new(),
-        |vent| format!(", {} mm of clearance around it", short(mm(vent.start))),
+        |vent| format!(", {} mm of clearance around it", three_digits(in_mm(vent.start))),
     );
     Finding::new(Kind::TrappedAir, severity, title)
         .number(bubble, Some(ball), "mm³")
@@ -164,12 +167,12 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
     match filled.gate_moved {
         None => lines.push(format!(
             "the gate stands at {}, the best of the parting line around the part (--gate)",
-            place(&filled.gate)
+            ascii_point(filled.gate)
         )),
         Some(moved) if moved > 0.05 => lines.push(format!(
             "the gate was moved by {} mm onto the part, to {}",
-            short(moved),
-            place(&filled.gate)
+            three_digits(moved),
+            ascii_point(filled.gate)
         )),
         Some(_) => {}
     }
@@ -183,13 +186,13 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
         if numbers.graetz < STAYS_HOT {
             lines.push(format!(
                 "Graetz number {}: below 10 the core cools on its way, so it takes more pressure than told",
-                short(numbers.graetz)
+                three_digits(numbers.graetz)
             ));
         }
         if numbers.nahme > HEATS_ITSELF {
             lines.push(format!(
                 "Nahme number {}: above 1 the melt heats itself and takes less pressure than told",
-                short(numbers.nahme)
+                three_digits(numbers.nahme)
             ));
         }
     }

@@ -1,11 +1,11 @@
 //! The smallest changes that make a part fill, in words.
 
-use super::short;
 use crate::analysis::Analysis;
 use crate::analysis::filling::FillingStudy;
 use crate::analysis::filling::cures::{Change, Cure, Help};
 use crate::fill::required_pressure::RequiredPressure;
-use crate::units::{self, Force, Pressure, Quantity, mm};
+use crate::units::format::three_digits;
+use crate::units::{self, Force, Pressure, Quantity, in_kn, in_mm};
 
 /// Names of other plastics told at most.
 const MOST_NAMES: usize = 5;
@@ -44,14 +44,14 @@ fn press(analysis: &Analysis, filled: &FillingStudy) -> Option<String> {
 /// "7.2 MPa: 3.5 kN on the ram, 8 bar in its cylinders".
 fn strength(analysis: &Analysis, pa: f64) -> String {
     let press = &analysis.setup.press;
-    let mut text = format!("{} MPa", short(pa * 1e-6));
+    let mut text = format!("{} MPa", three_digits(pa * 1e-6));
     let force: Option<Force> = press.force_for(Pressure::from_si(pa));
     let Some(force) = force else { return text };
-    text += &format!(": {} kN on the ram", short(force.si() / 1000.0));
+    text += &format!(": {} kN on the ram", three_digits(in_kn(force)));
     if let Some(air) = &press.drive.air {
-        let bar = units::bar(air.air) * force.si() / press.ram_force().si();
+        let bar = units::in_bar(air.air) * force.si() / press.ram_force().si();
         if bar.is_finite() {
-            text += &format!(", {} bar in its cylinders", short(bar));
+            text += &format!(", {} bar in its cylinders", three_digits(bar));
         }
     }
     text
@@ -60,17 +60,17 @@ fn strength(analysis: &Analysis, pa: f64) -> String {
 /// One change and what it brings.
 pub fn said(cure: &Cure) -> String {
     let change = match &cure.change {
-        Change::Wall(least) => format!("every wall at least {} mm", short(*least)),
+        Change::Wall(least) => format!("every wall at least {} mm", three_digits(*least)),
         Change::Gate(gate) => format!(
             "a gate {} mm deep and {} wide (--gate-depth)",
-            short(mm(gate.depth)),
-            short(mm(gate.width))
+            three_digits(in_mm(gate.depth)),
+            three_digits(in_mm(gate.width))
         ),
-        Change::Melt(to) => format!("melt at {:.0} °C", units::celsius(*to)),
-        Change::Mold(to) => format!("mold at {:.0} °C", units::celsius(*to)),
+        Change::Melt(to) => format!("melt at {:.0} °C", units::in_celsius(*to)),
+        Change::Mold(to) => format!("mold at {:.0} °C", units::in_celsius(*to)),
         Change::Plastic(name) => format!("--plastic {name}"),
     };
-    let needs = cure.needs_pa.map(|pa| short(pa * 1e-6));
+    let needs = cure.needs_pa.map(|pa| three_digits(pa * 1e-6));
     let brings = match (cure.help, needs) {
         (Help::Sure, Some(needs)) => {
             format!("then {needs} MPa fill it, to spare for any lot")

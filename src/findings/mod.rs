@@ -23,12 +23,11 @@ pub mod assumptions;
 #[cfg(test)]
 pub(crate) mod fixtures;
 
-use schemars::JsonSchema;
-use serde::Serialize;
-
 use crate::analysis::Analysis;
 use crate::geom::Point;
 pub use kind::Kind;
+use schemars::JsonSchema;
+use serde::Serialize;
 
 /// Of one kind of finding at most so many places are listed; one more line counts the
 /// rest.
@@ -156,44 +155,10 @@ impl Finding {
     }
 }
 
-/// A place as a person reads it: "(12.0, 4.5, 8.0)".
-fn place(at: &Point) -> String {
-    format!("({:.1}, {:.1}, {:.1})", at.x + 0.0, at.y + 0.0, at.z + 0.0)
-}
-
-/// A direction as a person reads it: "+z", or its components.
-fn direction(vector: &crate::geom::Vector) -> String {
-    let axis = vector.iamax();
-    if vector[axis].abs() > 0.999_999 {
-        let sign = if vector[axis] > 0.0 { '+' } else { '-' };
-        return format!("{sign}{}", ['x', 'y', 'z'][axis]);
-    }
-    format!("({:.3}, {:.3}, {:.3})", vector.x + 0.0, vector.y + 0.0, vector.z + 0.0)
-}
-
-/// A number as a person reads it: three digits, and no more decimals than it needs.
-fn short(value: f64) -> String {
-    let size = value.abs();
-    let decimals = match size {
-        s if s >= 99.95 => 0,
-        s if s >= 9.995 => 1,
-        s if s >= 0.9995 => 2,
-        _ => 3,
-    };
-    let text = format!("{value:.decimals$}");
-    if text.contains('.') {
-        return text.trim_end_matches('0').trim_end_matches('.').to_owned();
-    }
-    text
-}
-
 #[cfg(test)]
 mod tests {
     use super::fixtures::{analysis, fixture_settings, open, plug, setup, with};
-    use super::{
-        Finding, Kind, Severity, Verdict, direction, judge, place, short, verdict,
-    };
-    use crate::geom::{Point, Vector};
+    use super::{Finding, Kind, Severity, Verdict, judge, verdict};
 
     fn finding(severity: Severity) -> Finding {
         Finding::new(Kind::Unit, severity, "any")
@@ -233,24 +198,5 @@ mod tests {
         assert!(!all.is_empty() && all.is_sorted_by_key(|finding| finding.severity));
         // Every finding says where its limit is from and what cures it.
         assert!(all.iter().all(|f| !f.basis.is_empty() && !f.cure.is_empty()));
-    }
-
-    #[test]
-    fn numbers_places_and_directions_read_well() {
-        for (value, text) in [
-            (156.4, "156"),
-            (54.65, "54.6"),
-            (3.5727, "3.57"),
-            (2.5, "2.5"),
-            (0.02, "0.02"),
-            (99.97, "100"),
-            (0.0, "0"),
-            (1200.0, "1200"),
-        ] {
-            assert_eq!(short(value), text);
-        }
-        assert_eq!(place(&Point::new(-0.0, 4.25, -8.0)), "(0.0, 4.2, -8.0)");
-        assert_eq!(direction(&-Vector::y()), "-y");
-        assert_eq!(direction(&Vector::new(0.6, 0.0, 0.8)), "(0.600, 0.000, 0.800)");
     }
 }

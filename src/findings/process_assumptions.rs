@@ -1,7 +1,6 @@
 //! What was taken for granted about mold, feed, cycle and ejection, and why a value of them
 //! is not known.
 
-use super::short;
 use crate::analysis::Analysis;
 use crate::process::evaluation::feed::{FILL_SHARE, FeedDesign};
 use crate::process::feed;
@@ -9,7 +8,8 @@ use crate::process::part_limits::basis;
 use crate::process::press::shot::FEED_SHARE;
 use crate::process::thermal::cycle::{BOLT_S, LOAD_S, REMOVE_S, SOAK_S, VISE_S};
 use crate::process::thermal::heat_up::AIR_W_M2_K;
-use crate::units::{Quantity, mm};
+use crate::units::format::three_digits;
+use crate::units::{Quantity, in_mm};
 
 /// All of it, in the order of a shot.
 pub(super) fn list(analysis: &Analysis) -> Vec<String> {
@@ -29,11 +29,11 @@ fn feed(analysis: &Analysis) -> Vec<String> {
     match (&analysis.evaluation.feed_design, share) {
         (Ok(_), Some(share)) => lines.push(format!(
             "sprue, runner and gate take {} % of the part in shot and shadow, as given; their measures only cost pressure and time",
-            short(share.si() * 100.0)
+            three_digits(share.si() * 100.0)
         )),
         (Err(_), None) => lines.push(format!(
             "sprue, runner and gate take {} % of the part in shot and shadow, as none is sized (--feed-share)",
-            short(FEED_SHARE * 100.0)
+            three_digits(FEED_SHARE * 100.0)
         )),
         _ => {}
     }
@@ -52,7 +52,7 @@ fn sized(analysis: &Analysis, feed_design: &FeedDesign) -> Vec<String> {
     {
         lines.push(format!(
             "one straight runner of {} mm leads from the sprue to one gate (--runner-length, --no-runner)",
-            short(mm(runner.length))
+            three_digits(in_mm(runner.length))
         ));
     }
     if chosen.runner_diameter.is_none() && chosen.cutters.is_empty() {
@@ -63,26 +63,26 @@ fn sized(analysis: &Analysis, feed_design: &FeedDesign) -> Vec<String> {
     if feed_design.sprue_assumed {
         lines.push(format!(
             "the sprue goes through one plate, {} mm (--sprue-length, --split-sprue)",
-            short(mm(feed_design.feed.sprue.length))
+            three_digits(in_mm(feed_design.feed.sprue.length))
         ));
     }
     if chosen.gate_depth.is_none() {
         lines.push(format!(
             "the gate is {} % of the median wall deep, {} times as wide (--gate-depth, --gate-width, --gate-land)",
-            short(feed::GATE_DEPTH * 100.0),
-            short(feed::GATE_WIDTH)
+            three_digits(feed::GATE_DEPTH * 100.0),
+            three_digits(feed::GATE_WIDTH)
         ));
     }
     lines.extend(feed_design.feed.notes.iter().map(|note| format!("feed: {note}")));
     match &feed_design.filling {
         Ok(filling) if filling.ram_limits => lines.push(format!(
             "the cavity fills in {} s at the speed of the ram; a quarter of the time in which its median wall freezes would ask for more",
-            short(filling.time.si())
+            three_digits(filling.time.si())
         )),
         Ok(filling) => lines.push(format!(
             "the cavity is to be full in {} s, {} % of the time in which its median wall freezes through; the filling itself is worked out apart from that",
-            short(filling.time.si()),
-            short(FILL_SHARE * 100.0)
+            three_digits(filling.time.si()),
+            three_digits(FILL_SHARE * 100.0)
         )),
         Err(unknown) => lines.push(format!("flow not known: {unknown}")),
     }

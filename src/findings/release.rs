@@ -1,10 +1,7 @@
 //! Will it come out?
 
-use super::short;
 use crate::analysis::Analysis;
-use crate::findings::{
-    Finding, Kind, MOST_OF_A_KIND, Severity, direction, place, release_remedies,
-};
+use crate::findings::{Finding, Kind, MOST_OF_A_KIND, Severity, release_remedies};
 use crate::geom::{Direction, Point};
 use crate::mesh::heal::BodyRole;
 use crate::part::draft::FaceDraft;
@@ -12,6 +9,7 @@ use crate::part::halves::Side;
 use crate::part::parting::{Loop, Parting};
 use crate::part::undercut::{LEAST_DEPTH_MM, Trapped};
 use crate::units;
+use crate::units::format::{ascii_direction, ascii_point, three_digits};
 
 /// A finding names at most so many remedies; the report has all.
 const MOST_WAYS: usize = 3;
@@ -40,12 +38,12 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
         .collect();
     let chord = analysis.part.faces.chord_error.map_or_else(
         || "nothing is curved".to_owned(),
-        |chord| format!("the mesh is {} mm off its curved faces", short(chord)),
+        |chord| format!("the mesh is {} mm off its curved faces", three_digits(chord)),
     );
     let basis = format!(
         "no straight way out along {} or back, deeper than {} mm ({chord}; a mill leaves {LEAST_DEPTH_MM} mm)",
-        direction(&release.pull.vector()),
-        short(release_remedies::least_depth(analysis))
+        ascii_direction(release.pull.vector()),
+        three_digits(release_remedies::least_depth(analysis))
     );
     let mut findings: Vec<Finding> = real
         .iter()
@@ -55,8 +53,11 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
     let rest = real.get(MOST_OF_A_KIND..).unwrap_or_default();
     if !rest.is_empty() {
         let area: f64 = rest.iter().map(|(_, region)| region.region.area).sum();
-        let title =
-            format!("{} more trapped places, {} mm² in all", rest.len(), short(area));
+        let title = format!(
+            "{} more trapped places, {} mm² in all",
+            rest.len(),
+            three_digits(area)
+        );
         findings.push(
             Finding::new(Kind::Undercut, Severity::Stop, title)
                 .number(area, Some(0.0), "mm²")
@@ -69,20 +70,20 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
 
 fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> Finding {
     let void = analysis.healed.bodies.iter().any(|body| body.role == BodyRole::Void);
-    let area = short(region.region.area);
+    let area = three_digits(region.region.area);
     let title = match region.depth {
         Some(depth) => format!(
             "undercut: {area} mm² at {} is trapped {} mm deep",
-            place(&region.at),
-            short(depth)
+            ascii_point(region.at),
+            three_digits(depth)
         ),
         None if void => format!(
             "closed void: {area} mm² around {} that no mold can form",
-            place(&region.at)
+            ascii_point(region.at)
         ),
         None => format!(
             "undercut: {area} mm² at {} that nothing across the pull frees",
-            place(&region.at)
+            ascii_point(region.at)
         ),
     };
     let mut ways = release_remedies::remedies(analysis, rank);
@@ -138,14 +139,15 @@ fn parting(analysis: &Analysis) -> Option<Finding> {
         .iter()
         .filter(|other| release_remedies::is_free(analysis, other))
         .find(|other| other.parting_rise.is_some_and(|rise| rise <= 0.0))
-        .map(|other| direction(&other.direction.vector()));
+        .map(|other| ascii_direction(other.direction.vector()));
     let way = flat.map_or_else(
         || "bring the outer edge here to the height of the rest".to_owned(),
         |flat| {
             format!("open along {flat}, or bring the outer edge here to the height of the rest")
         },
     );
-    let title = format!("parting: the line is stepped, it rises {} mm", short(rise));
+    let title =
+        format!("parting: the line is stepped, it rises {} mm", three_digits(rise));
     Some(
         Finding::new(Kind::Parting, Severity::Note, title)
             .number(rise, Some(0.0), "mm")
@@ -179,7 +181,7 @@ fn drafts(analysis: &Analysis) -> Vec<Finding> {
         let title = format!(
             "{} more faces with too little draft, {} mm² in all",
             rest.len(),
-            short(area)
+            three_digits(area)
         );
         findings.push(
             Finding::new(Kind::Draft, mildest, title)
@@ -203,25 +205,25 @@ fn base(analysis: &Analysis) -> String {
 fn terms(analysis: &Analysis, face: &FaceDraft) -> String {
     let opening = &analysis.release;
     let rule = opening.rule;
-    let mut terms = vec![format!("{}° {}", short(rule.least_deg), base(analysis))];
+    let mut terms = vec![format!("{}° {}", three_digits(rule.least_deg), base(analysis))];
     if rule.deg_per_mm > 0.0 {
         terms.push(format!(
             "{:.2}° for {} mm of height (1° each 25 mm, common practice)",
             rule.deg_per_mm * face.height,
-            short(face.height)
+            three_digits(face.height)
         ));
     }
     if face.inside {
         terms.push(format!(
             "{}° for an inside wall, which the part shrinks onto (common practice)",
-            short(rule.inside_deg)
+            three_digits(rule.inside_deg)
         ));
     }
     if let Some(depth) = opening.texture {
         terms.push(format!(
             "{:.2}° for texture {} mm deep (1.5° each 0.025 mm, common practice)",
             rule.texture_deg,
-            short(units::mm(depth))
+            three_digits(units::in_mm(depth))
         ));
     }
     terms.join("; + ")
@@ -232,9 +234,9 @@ fn draft(analysis: &Analysis, face: &FaceDraft) -> Finding {
     let title = format!(
         "draft: the {} face at {} leans {:.2}° over {} mm of height",
         if face.inside { "inside" } else { "outside" },
-        place(&face.at),
+        ascii_point(face.at),
         face.draft_deg + 0.0,
-        short(face.height)
+        three_digits(face.height)
     );
     // Half of what is asked is where hands give up; above it is the rule's own slack.
     let is_far = face.draft_deg < FAR_TOO_STEEP * face.required_deg;

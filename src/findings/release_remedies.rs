@@ -1,12 +1,12 @@
 //! What can be done about a trapped place, in words.
 
-use super::{direction, place, short};
 use crate::analysis::Analysis;
 use crate::part::pull::Scored;
 use crate::part::remedies::Remedy;
 use crate::part::undercut::{self, Trapped};
 use crate::process::part_limits;
 use crate::process::plastic::Plastic;
+use crate::units::format::{ascii_direction, ascii_point, three_digits};
 
 /// What is trapped by less than this needs no loose piece: a touch of redrawing frees it.
 const SHALLOW_MM: f64 = 0.5;
@@ -38,13 +38,16 @@ pub fn remedies(analysis: &Analysis, rank: usize) -> Vec<String> {
     if let Some(other) = free {
         ways.push(format!(
             "open along {}: nothing is trapped",
-            direction(&other.direction.vector())
+            ascii_direction(other.direction.vector())
         ));
     }
     let region = analysis.release.undercut.regions.get(rank);
     let shallow = region.and_then(|it| it.depth).filter(|&depth| depth < SHALLOW_MM);
     if let Some(depth) = shallow {
-        ways.push(format!("redraw it: {} mm less overhang frees it", short(depth)));
+        ways.push(format!(
+            "redraw it: {} mm less overhang frees it",
+            three_digits(depth)
+        ));
     }
     let checked = analysis.release.remedies.get(rank).into_iter().flatten();
     let checked = checked.filter(|way| {
@@ -62,23 +65,23 @@ fn worded(way: &Remedy, plastic: &Plastic) -> Option<String> {
     Some(match *way {
         Remedy::Slot { toward, at, area, wall } => format!(
             "a pass-through slot: open the wall at {}, {} mm thick, over {} mm², so that the half that leaves along {} reaches in",
-            place(&at),
-            short(wall),
-            short(area),
-            direction(&toward.vector())
+            ascii_point(at),
+            three_digits(wall),
+            three_digits(area),
+            ascii_direction(toward.vector())
         ),
         Remedy::Drill { axis, diameter, length, through } => format!(
             "mold it solid and drill it afterwards: {} mm across, {} mm {} along {}",
-            short(diameter),
-            short(length),
+            three_digits(diameter),
+            three_digits(length),
             if through { "through" } else { "deep" },
-            direction(&axis.vector())
+            ascii_direction(axis.vector())
         ),
         Remedy::Strip { depth, radius, strain } => strip(depth, radius, strain, plastic)?,
         Remedy::Insert { way, stroke } => format!(
             "a hand-loaded insert that leaves along {} after {} mm",
-            direction(&way.vector()),
-            short(stroke)
+            ascii_direction(way.vector()),
+            three_digits(stroke)
         ),
     })
 }
@@ -93,12 +96,12 @@ fn strip(depth: f64, radius: f64, strain: f64, plastic: &Plastic) -> Option<Stri
     let edge = if strain > low { ", so only just" } else { "" };
     Some(format!(
         "strip it off: {} mm over a radius of {} mm strains {} by {} %; it bears {} to {} %{edge} {}",
-        short(depth),
-        short(radius),
+        three_digits(depth),
+        three_digits(radius),
         plastic.name,
-        short(100.0 * strain),
-        short(100.0 * low),
-        short(100.0 * high),
+        three_digits(100.0 * strain),
+        three_digits(100.0 * low),
+        three_digits(100.0 * high),
         part_limits::basis(&plastic.strip_strain)
     ))
 }

@@ -1,11 +1,11 @@
 //! Does it fit one shot, does the nozzle hold, may this plastic be molded here?
 
-use super::short;
 use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
 use crate::process::feed::nozzle;
 use crate::process::press::shot::{ADVISED, BarrelUse, Shot, TROUBLE};
-use crate::units::{Quantity, cm3, grams};
+use crate::units::format::three_digits;
+use crate::units::{Quantity, in_cm3, in_grams};
 
 /// Cold granules against the melt that they become: why a barrel that is nearly used up
 /// is trouble.
@@ -36,10 +36,10 @@ fn shot_size(shot: &Shot) -> Option<Finding> {
     let share = shot.fraction.si();
     let (severity, limit, cure) = match shot.barrel_use() {
         BarrelUse::Impossible => {
-            let fits = grams(shot.part) / share;
+            let fits = in_grams(shot.part) / share;
             let cure = format!(
                 "make the part lighter than {} g, or fit a larger barrel",
-                short(fits)
+                three_digits(fits)
             );
             (Severity::Stop, 1.0, cure)
         }
@@ -55,10 +55,10 @@ fn shot_size(shot: &Shot) -> Option<Finding> {
     };
     let title = format!(
         "shot: {} g of melt ({} cm³) is {:.0} % of one stroke ({} g)",
-        short(grams(shot.total)),
-        short(cm3(shot.melt_volume)),
+        three_digits(in_grams(shot.total)),
+        three_digits(in_cm3(shot.melt_volume)),
         share * 100.0,
-        short(grams(shot.capacity))
+        three_digits(in_grams(shot.capacity))
     );
     Some(
         Finding::new(Kind::Shot, severity, title)
@@ -82,8 +82,12 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
     };
     let title = format!(
         "nozzle: the melt lifts it with {} N {how}, it is held with {} N",
-        short(if severity == Severity::Stop { seat.tight_lift.si() } else { lift }),
-        short(contact)
+        three_digits(if severity == Severity::Stop {
+            seat.tight_lift.si()
+        } else {
+            lift
+        }),
+        three_digits(contact)
     );
     Some(
         Finding::new(Kind::Nozzle, severity, title)
@@ -91,7 +95,7 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
             .because("melt pressure on the circle of the nozzle seat; hot melt sprays where it lifts")
             .cured_by(format!(
                 "hold the nozzle against the mold with at least {} N",
-                short(lift)
+                three_digits(lift)
             )),
     )
 }
@@ -102,6 +106,7 @@ mod tests {
     use crate::findings::fixtures::{fixture_settings, plug, setup, with};
     use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
+    use crate::numeric::bisect;
     use crate::process::press::Press;
     use crate::units::Quantity;
 
@@ -119,14 +124,8 @@ mod tests {
             (shot.fraction.si(), only(judge(&analysis), Kind::Shot))
         };
         // The feed takes a share of the part and what stays in the nozzle.
-        let edge_of = |target: f64| {
-            let (mut low, mut high) = (10.0, 60.0);
-            for _ in 0..16 {
-                let middle = f64::midpoint(low, high);
-                if share(middle).0 < target { low = middle } else { high = middle }
-            }
-            low
-        };
+        let edge_of =
+            |target: f64| bisect([10.0, 60.0], 16, |edge| share(edge).0 < target)[0];
         for (target, severity, limit) in [
             (0.60, None, 0.0),
             (0.70, Some(Severity::Note), 65.0),

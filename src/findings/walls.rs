@@ -1,11 +1,11 @@
 //! Will it fill, and will it sink?
 
-use super::short;
-use super::{Finding, Kind, MOST_OF_A_KIND, Severity, place};
+use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
 use crate::analysis::Analysis;
 use crate::part::field::Extreme;
 use crate::process::part_limits::WallLimits;
-use crate::units::mm;
+use crate::units::format::{ascii_point, three_digits};
+use crate::units::in_mm;
 
 /// A wall thinner than this share of the least is unlikely to fill; above it, it is the
 /// limit's own uncertainty.
@@ -31,8 +31,11 @@ fn shortened(mut all: Vec<Finding>, walls: &[Extreme], kind: Kind) -> Vec<Findin
     all.truncate(MOST_OF_A_KIND);
     if let Some(mildest) = mildest {
         let what = if kind == Kind::ThinWall { "thin" } else { "thick" };
-        let title =
-            format!("{} more {what} places, {} mm² in all", rest.len(), short(area));
+        let title = format!(
+            "{} more {what} places, {} mm² in all",
+            rest.len(),
+            three_digits(area)
+        );
         all.push(
             Finding::new(kind, mildest.severity, title)
                 .number(mildest.value.unwrap_or_default(), mildest.limit, "mm")
@@ -44,12 +47,12 @@ fn shortened(mut all: Vec<Finding>, walls: &[Extreme], kind: Kind) -> Vec<Findin
 }
 
 fn thin(wall: &Extreme, limits: &WallLimits) -> Finding {
-    let (low, at) = (mm(limits.low), place(&wall.at));
-    let area = short(wall.region.area);
+    let (low, at) = (in_mm(limits.low), ascii_point(wall.at));
+    let area = three_digits(wall.region.area);
     let title = format!(
         "thin wall: {} mm at {at}, {area} mm² below {} mm",
         tenth(wall.value),
-        short(low)
+        three_digits(low)
     );
     let severity =
         if wall.value < FAR_TOO_THIN * low { Severity::Fix } else { Severity::Note };
@@ -60,19 +63,19 @@ fn thin(wall: &Extreme, limits: &WallLimits) -> Finding {
         .cured_by(format!(
             "raise the wall at {at} from {} to {} mm",
             tenth(wall.value),
-            short(low)
+            three_digits(low)
         ))
 }
 
 fn thick(wall: &Extreme, limits: &WallLimits) -> Finding {
-    let (high, at) = (mm(limits.high), place(&wall.at));
-    let area = short(wall.region.area);
+    let (high, at) = (in_mm(limits.high), ascii_point(wall.at));
+    let area = three_digits(wall.region.area);
     let severity =
         if wall.value > FAR_TOO_THICK * high { Severity::Fix } else { Severity::Note };
     let title = format!(
         "thick wall: {} mm at {at}, {area} mm² above {} mm",
         tenth(wall.value),
-        short(high)
+        three_digits(high)
     );
     Finding::new(Kind::ThickWall, severity, title)
         .number(wall.value, Some(high), "mm")
@@ -81,7 +84,7 @@ fn thick(wall: &Extreme, limits: &WallLimits) -> Finding {
         .cured_by(format!(
             "core it out at {at} from {} to {} mm, or expect a sink mark",
             tenth(wall.value),
-            short(high)
+            three_digits(high)
         ))
 }
 

@@ -1,6 +1,7 @@
 //! Loops of open edges, and lids over those that are flat and small.
 
 use super::topology::Edges;
+use super::triangulation;
 use crate::geom::{Aabb, Direction, Frame, Point, Vector};
 
 /// A lid is put only over a loop shorter than this share of the diagonal of the part: a
@@ -12,7 +13,7 @@ const FLATNESS: f64 = 1e-3;
 const SLIT_WIDTH: f64 = 1e-5;
 /// And than this share of its own length.
 const SLIMNESS: f64 = 1e-2;
-/// Clipping ears takes time with the cube of the corners in the worst case.
+/// A loop of more corners is rather a torn surface than a hole (judgement).
 const MOST_CORNERS: usize = 500;
 
 /// An opening in the surface.
@@ -128,8 +129,10 @@ pub(super) fn lid(
         return None;
     }
     let flat: Vec<[f64; 2]> = corners.iter().map(|p| frame.flatten(p)).collect();
-    let ears = clip_ears(&flat)?;
-    Some(ears.iter().map(|ear| ear.map(|i| vertices[i])).collect())
+    let count = flat.len() as u32;
+    let outline: Vec<[u32; 2]> = (0..count).map(|i| [i, (i + 1) % count]).collect();
+    let triangles = triangulation::inside(&outline, &|i| flat[i as usize])?;
+    Some(triangles.into_iter().map(|names| names.map(|i| vertices[i as usize])).collect())
 }
 
 /// The side from whose end the others lead back along it, no further off than `width`.
@@ -152,38 +155,6 @@ fn long_side_of_slit(corners: &[Point], width: f64) -> Option<usize> {
     (reached < length(long)).then_some(long)
 }
 
-/// Triangles of a simple polygon that runs counter-clockwise; `None` if it is not simple.
-fn clip_ears(polygon: &[[f64; 2]]) -> Option<Vec<[usize; 3]>> {
-    let mut left: Vec<usize> = (0..polygon.len()).collect();
-    let mut ears = Vec::with_capacity(polygon.len().saturating_sub(2));
-    while left.len() > 3 {
-        let n = left.len();
-        let tip = (0..n).find(|&i| {
-            let ear = [left[(i + n - 1) % n], left[i], left[(i + 1) % n]];
-            is_ear(polygon, &left, ear)
-        })?;
-        ears.push([left[(tip + n - 1) % n], left[tip], left[(tip + 1) % n]]);
-        left.remove(tip);
-    }
-    let last = <[usize; 3]>::try_from(left).ok()?;
-    let [a, b, c] = last.map(|i| polygon[i]);
-    ears.push(last);
-    (turn(a, b, c) > 0.0).then_some(ears)
-}
-
-fn is_ear(polygon: &[[f64; 2]], left: &[usize], ear: [usize; 3]) -> bool {
-    let [a, b, c] = ear.map(|i| polygon[i]);
-    let inside = |p: [f64; 2]| {
-        turn(a, b, p) >= 0.0 && turn(b, c, p) >= 0.0 && turn(c, a, p) >= 0.0
-    };
-    turn(a, b, c) > 0.0 && !left.iter().any(|i| !ear.contains(i) && inside(polygon[*i]))
-}
-
-/// Twice the area of a triangle, positive counter-clockwise.
-fn turn(a: [f64; 2], b: [f64; 2], c: [f64; 2]) -> f64 {
-    (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
-}
-
 fn places(vertices: &Loop, points: &[Point]) -> Vec<Point> {
     vertices.iter().map(|&vertex| points[vertex as usize]).collect()
 }
@@ -194,7 +165,7 @@ fn ring(corners: &[Point]) -> impl Iterator<Item = (&Point, &Point)> {
 
 #[cfg(test)]
 mod tests {
-    use super::{clip_ears, lid, loops, opening, turn};
+    use super::{lid, loops, opening};
     use crate::geom::{Aabb, Point};
     use crate::mesh::topology::Edges;
 
@@ -216,27 +187,6 @@ mod tests {
         // Edge middles (1.5, 0), (1.5, 2), (0, 2) weighted by 3, 5, 4.
         assert!((hole.at - Point::new(1.0, 1.5, 0.0)).norm() < 1e-12);
         assert_eq!(hole.edges, 3);
-    }
-
-    #[test]
-    fn ears_of_a_hollow_polygon_add_up_to_its_area() {
-        let star = [
-            [0.0, 0.0],
-            [2.0, 0.0],
-            [2.0, 1.0],
-            [1.0, 1.0],
-            [1.0, 2.0],
-            [3.0, 2.0],
-            [3.0, 3.0],
-            [0.0, 3.0],
-        ];
-        let ears = clip_ears(&star).unwrap();
-        let areas: Vec<f64> =
-            ears.iter().map(|e| turn(star[e[0]], star[e[1]], star[e[2]])).collect();
-        assert!(areas.iter().all(|&area| area > 0.0));
-        // 3 × 3 less the notch of 1 × 1 at (2, 0) and of 2 × 1 at (1, 1).
-        assert!((areas.iter().sum::<f64>() / 2.0 - 6.0).abs() < 1e-12);
-        assert!(clip_ears(&[[0.0, 0.0], [1.0, 1.0], [1.0, 0.0], [0.0, 1.0]]).is_none());
     }
 
     #[test]

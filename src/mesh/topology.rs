@@ -5,6 +5,8 @@
 //! closed, however many facets meet there: a mesh whose every edge has a net of zero
 //! encloses a volume.
 
+use super::disjoint_sets::DisjointSets;
+
 /// One facet at one edge: 29 bits of facet, two of side, one of direction.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub struct Use {
@@ -149,7 +151,7 @@ fn sides(corners: &[u32; 3]) -> impl Iterator<Item = (u32, Use)> + use<> {
 /// solids that only touch along an edge, where more than two facets meet, stay apart as
 /// long as each is closed there by itself. Numbered in file order.
 pub fn bodies(facets: usize, edges: &Edges) -> (Vec<u32>, usize) {
-    let mut groups = Groups::new(facets);
+    let mut groups = DisjointSets::new(facets);
     for edge in edges.iter().filter(|edge| edge.uses.len() == 2) {
         groups.join(edge.uses[0].facet(), edge.uses[1].facet());
     }
@@ -172,7 +174,7 @@ pub fn bodies(facets: usize, edges: &Edges) -> (Vec<u32>, usize) {
 }
 
 /// One facet of each patch at `edge`, and whether the patch is closed there by itself.
-fn patches_at(edge: &Edge<'_>, groups: &mut Groups) -> Vec<(usize, bool)> {
+fn patches_at(edge: &Edge<'_>, groups: &mut DisjointSets) -> Vec<(usize, bool)> {
     let mut found: Vec<(usize, i64)> = edge
         .uses
         .iter()
@@ -183,51 +185,6 @@ fn patches_at(edge: &Edge<'_>, groups: &mut Groups) -> Vec<(usize, bool)> {
         .chunk_by(|a, b| a.0 == b.0)
         .map(|patch| (patch[0].0, patch.iter().map(|(_, way)| way).sum::<i64>() == 0))
         .collect()
-}
-
-/// Disjoint sets of facets; the root of a set is its first facet.
-struct Groups {
-    parents: Vec<u32>,
-}
-
-impl Groups {
-    fn new(facets: usize) -> Self {
-        // Facets are counted in u32.
-        let facets = facets as u32;
-        Self { parents: (0..facets).collect() }
-    }
-
-    fn root(&mut self, facet: usize) -> usize {
-        let mut at = facet;
-        while self.parents[at] as usize != at {
-            // Halving the path keeps it short.
-            self.parents[at] = self.parents[self.parents[at] as usize];
-            at = self.parents[at] as usize;
-        }
-        at
-    }
-
-    fn join(&mut self, a: usize, b: usize) {
-        let (a, b) = (self.root(a), self.root(b));
-        // Facets are counted in u32.
-        let first = a.min(b) as u32;
-        self.parents[a.max(b)] = first;
-    }
-
-    fn numbered(mut self) -> (Vec<u32>, usize) {
-        let mut count = 0;
-        let mut number = vec![0; self.parents.len()];
-        for facet in 0..number.len() {
-            let root = self.root(facet);
-            if root == facet {
-                number[facet] = count;
-                count += 1;
-            } else {
-                number[facet] = number[root];
-            }
-        }
-        (number, count as usize)
-    }
 }
 
 #[cfg(test)]

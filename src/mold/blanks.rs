@@ -6,8 +6,8 @@
 
 use super::solid::Solid;
 use crate::geom::Point;
+use crate::mesh::triangulation::{self, Line, TriangulationInput};
 use crate::mold::parting_surface::Surface;
-use crate::mold::triangulation::{self, Line, TriangulationInput};
 use crate::part::halves::Half;
 use crate::part::parting::Skins;
 

@@ -12,7 +12,7 @@ use crate::mold::point_in_plastic::Inside;
 use crate::mold::primitives;
 use crate::part::halves::Half;
 use crate::process::feed::Feed;
-use crate::units::{mm, short};
+use crate::units::{format::four_digits, in_mm};
 
 /// How far off a right angle the runner may leave, and in which steps, degrees.
 const TURNS_DEG: [f64; 11] =
@@ -74,12 +74,13 @@ struct Sizes {
 
 impl Sizes {
     fn from_feed(feed: &Feed) -> Self {
-        let runner = feed.runner.map(|runner| [mm(runner.diameter), mm(runner.length)]);
+        let runner =
+            feed.runner.map(|runner| [in_mm(runner.diameter), in_mm(runner.length)]);
         Self {
-            gate: [mm(feed.gate.land), mm(feed.gate.width), mm(feed.gate.depth)],
+            gate: [in_mm(feed.gate.land), in_mm(feed.gate.width), in_mm(feed.gate.depth)],
             runner,
-            sprue: [mm(feed.sprue.inlet), mm(feed.sprue.foot)],
-            well: [mm(feed.well.diameter), mm(feed.well.length)],
+            sprue: [in_mm(feed.sprue.inlet), in_mm(feed.sprue.foot)],
+            well: [in_mm(feed.well.diameter), in_mm(feed.well.length)],
         }
     }
 
@@ -278,8 +279,11 @@ impl Way {
     /// Radius of the widest round piece around the sprue.
     pub fn sprue_radius(&self, feed: &Feed) -> f64 {
         let sizes = Sizes::from_feed(feed);
-        let seat =
-            feed.nozzle.as_ref().and_then(|nozzle| nozzle.seat_diameter).map_or(0.0, mm);
+        let seat = feed
+            .nozzle
+            .as_ref()
+            .and_then(|nozzle| nozzle.seat_diameter)
+            .map_or(0.0, in_mm);
         sizes.sprue[1].max(sizes.well[0]).max(seat) / 2.0
     }
 
@@ -296,8 +300,10 @@ impl Way {
             let solid = primitives::groove(self.sprue, self.runner_end, diameter, z);
             let cut = Cut::new(Kind::Runner, core.other(), self.sprue, solid);
             let cut = cut.to(self.runner_end).sized(diameter, diameter / 2.0);
-            let text =
-                format!("ball cutter of {} mm, half in each plate", short(diameter));
+            let text = format!(
+                "ball cutter of {} mm, half in each plate",
+                four_digits(diameter)
+            );
             cuts.push(cut.noted(text));
         }
         cuts.push(self.gate(&sizes));
@@ -330,7 +336,8 @@ impl Way {
         let face = faces[usize::from(nozzle_up)];
         let out = if nozzle_up { 1.0 } else { -1.0 };
         let [inlet, foot] = sizes.sprue;
-        let seat = feed.nozzle.as_ref().and_then(|nozzle| nozzle.seat_diameter).map(mm);
+        let seat =
+            feed.nozzle.as_ref().and_then(|nozzle| nozzle.seat_diameter).map(in_mm);
         let seat = seat.filter(|_| (face - z).abs() > 2.0 * SEAT_MM);
         let top = face - out * seat.map_or(0.0, |_| SEAT_MM);
         let span = |a: f64, b: f64| [a.min(b), a.max(b)];
@@ -339,8 +346,8 @@ impl Way {
         let depth = (top - z).abs();
         let text = format!(
             "from {} mm at the nozzle to {} mm, polished along the pull",
-            short(inlet),
-            short(foot)
+            four_digits(inlet),
+            four_digits(foot)
         );
         let cut = Cut::new(Kind::Sprue, cavity, self.sprue, sprue);
         let mut cuts = vec![cut.sized(inlet, depth).noted(text)];
@@ -374,8 +381,8 @@ impl Way {
         let cut = Cut::new(Kind::Gate, self.half, at, solid).to(end).sized(width, depth);
         cut.noted(format!(
             "{} mm wide and deep as said, {} mm long",
-            short(width),
-            short(land)
+            four_digits(width),
+            four_digits(land)
         ))
     }
 }

@@ -8,7 +8,7 @@ use crate::mold::primitives;
 use crate::part::halves::Half;
 use crate::process::clamping::mold_plates::EDGE;
 use crate::process::ejection::pins;
-use crate::units::short;
+use crate::units::format::four_digits;
 
 /// Dowels for plates with a longer edge of up to so many mm, and their diameter, mm
 /// (common practice: 4 to 8 in hand molds).
@@ -79,7 +79,7 @@ impl Layout {
                     Half::Minus => [-depth, part[1].max(0.0)],
                 };
                 let cut = Cut::new(kind, half, at, primitives::round(at, diameter, z));
-                let wide = short(diameter);
+                let wide = four_digits(diameter);
                 let note = match (is_standard(diameter), half == core) {
                     (true, _) => format!("ream {wide} {fit}"),
                     (false, true) => {

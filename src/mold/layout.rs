@@ -16,7 +16,7 @@ use crate::process::clamping::mold_plates::{Mold as Given, Plates};
 use crate::process::clamping::thread::Thread;
 use crate::process::evaluation::clamping::{BEHIND_MM, bar};
 use crate::process::feed::Feed;
-use crate::units::{Length, Quantity, mm};
+use crate::units::{from_mm, in_mm};
 
 /// Metal that is left between two cuts, mm: 3 (judgement; thinner walls break out when
 /// they are drilled).
@@ -124,10 +124,9 @@ pub fn arrange(input: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
     let turned = size[1] > size[0];
     let longer_first = if turned { [size[1], size[0]] } else { size };
     let thread = input.bolts.and_then(|bolts| bolts.thread().ok());
-    let length = |value: f64| Length::from_si(value * 1e-3);
     let mut plates = input
         .given
-        .plates(longer_first.map(length), thread.map(|thread| thread.diameter));
+        .plates(longer_first.map(from_mm), thread.map(|thread| thread.diameter));
     let depths = [-input.part[0], input.part[1]].map(|depth| depth.max(0.0));
     let thick = thickness(input, &mut plates, depths);
     for (depth, thickness) in depths.into_iter().zip(thick) {
@@ -135,7 +134,7 @@ pub fn arrange(input: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
             return Err(NoBlock::Thin { depth, thickness });
         }
     }
-    let edges = plates.edges.map(mm);
+    let edges = plates.edges.map(in_mm);
     let edges = if turned { [edges[1], edges[0]] } else { edges };
     let middle = box_mm.map(|[low, high]| f64::midpoint(low, high));
     let span = |axis: usize| {
@@ -166,7 +165,7 @@ pub fn arrange(input: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
         let places = bolt_pattern::places(bolts.count, spacing);
         let places: Vec<[f64; 2]> = places
             .iter()
-            .map(|at| [0, 1].map(|axis| middle[axis] + mm(at[axis])))
+            .map(|at| [0, 1].map(|axis| middle[axis] + in_mm(at[axis])))
             .collect();
         layout.add_bolts(input, bolts, &thread, &places).ok_or(small("the bolts"))?;
     }
@@ -177,7 +176,7 @@ pub fn arrange(input: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
 /// Thickness of both plates, mm, for a part so deep in each; said in `plates`.
 fn thickness(input: &LayoutInput<'_>, plates: &mut Plates, depths: [f64; 2]) -> [f64; 2] {
     if let Some(given) = input.given.thickness {
-        return [mm(given); 2];
+        return [in_mm(given); 2];
     }
     // The shallower half is as stiff behind the part as the deeper one.
     let deepest = depths[0].max(depths[1]);
@@ -188,7 +187,7 @@ fn thickness(input: &LayoutInput<'_>, plates: &mut Plates, depths: [f64; 2]) -> 
         "{:.0} and {:.0} mm; for the deeper half {why}, {behind:.1} mm behind the part",
         thick[0], thick[1]
     );
-    plates.set_thickness(Length::from_si(thick[0].max(thick[1]) * 1e-3), &said);
+    plates.set_thickness(from_mm(thick[0].max(thick[1])), &said);
     thick
 }
 
@@ -246,14 +245,15 @@ impl Layout {
         thread: &Thread,
         places: &[[f64; 2]],
     ) -> Option<()> {
-        let [diameter, pitch] = [thread.diameter, thread.pitch].map(mm);
+        let [diameter, pitch] = [thread.diameter, thread.pitch].map(in_mm);
         let name = thread.name();
         let free = clearance(diameter);
         let drill = diameter - pitch;
         let metal = Alloy::metal(self.plates.alloy);
         let strength = bolts.strength().ok();
-        let hold = strength
-            .map_or(1.5 * diameter, |bolt| mm(thread.advised_depth(&bolt, metal.breaks)));
+        let hold = strength.map_or(1.5 * diameter, |bolt| {
+            in_mm(thread.advised_depth(&bolt, metal.breaks))
+        });
         let core = input.core;
         let cavity = core.other();
         for &at in places {

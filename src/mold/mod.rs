@@ -18,7 +18,6 @@
 //! the finished halves after ([`milled_halves`]).
 
 pub mod milling;
-pub mod triangulation;
 pub mod canonical_order;
 pub mod solid;
 pub mod primitives;

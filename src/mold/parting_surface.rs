@@ -9,8 +9,8 @@
 
 use super::rings::Ring;
 use crate::geom::Point;
+use crate::mesh::triangulation::{self, Line, Sheet, TriangulationInput as Flat};
 use crate::mold::ring_offset;
-use crate::mold::triangulation::{self, Line, Sheet, TriangulationInput as Flat};
 
 /// Rise over run of the ramps between two heights: 27° off the pull, where a stepped
 /// parting asks for 7° or more (common practice).

@@ -42,10 +42,10 @@ pub fn find(
     formed: Formed<'_>,
     only: Option<Length>,
 ) -> Pinned {
-    let least_wall = THINNER * units::mm(ejection.push.wall);
+    let least_wall = THINNER * units::in_mm(ejection.push.wall);
     let search =
         Search { ejection, part, formed, grips: &pin_sites::gripped(part, formed) };
-    let diameters = only.map_or(DIAMETERS_MM.to_vec(), |only| vec![units::mm(only)]);
+    let diameters = only.map_or(DIAMETERS_MM.to_vec(), |only| vec![units::in_mm(only)]);
     let mut best: Option<(usize, Pinned)> = None;
     'found: for least_metal in [METAL_MM, THIN_METAL_MM] {
         for &diameter in &diameters {

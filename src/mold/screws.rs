@@ -5,7 +5,7 @@ use super::cut::{Cut, Kind};
 use super::layout::{BELOW_THREAD, FLOOR_MM, Layout, Tapped};
 use crate::mold::primitives;
 use crate::part::halves::Half;
-use crate::units::mm;
+use crate::units::in_mm;
 
 /// Lengths of screws and dowels on the shelf, mm (ISO 4762 and ISO 2338, from memory).
 pub const LENGTHS_MM: [f64; 19] = [
@@ -65,7 +65,7 @@ fn sink(cut: &mut Cut, face: f64) {
 /// A thread for the shortest screw that goes through the plate above, `metal[0]` thick, and
 /// holds in this one, `metal[1]` thick; its length.
 fn tap(cut: &mut Cut, tapped: &Tapped, face: f64, metal: [f64; 2]) -> Option<f64> {
-    let [diameter, pitch] = [tapped.thread.diameter, tapped.thread.pitch].map(mm);
+    let [diameter, pitch] = [tapped.thread.diameter, tapped.thread.pitch].map(in_mm);
     let washer = WASHERS_MM.iter().find(|(own, _)| *own >= diameter - 1e-9);
     let above = metal[0] + washer.map_or(3.0, |(_, thick)| *thick);
     let screw = LENGTHS_MM.iter().copied().find(|it| *it >= above + tapped.hold);

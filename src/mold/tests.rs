@@ -20,7 +20,7 @@ use crate::process::feed::vents::{self, Vent};
 use crate::process::feed::{Feed, FeedChoices, FeedTask, design};
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
-use crate::units::{Length, Mass, Quantity, mm};
+use crate::units::{Mass, Quantity, from_mm, in_mm};
 
 const SCALE: f64 = 1.02;
 
@@ -220,13 +220,13 @@ fn a_vent_follows_a_ramp() {
             [shallow, deep].map(|cut| cut.solid.meet(blank).unwrap().volume());
         let end = deep.end.unwrap();
         let out = (end[1] - deep.at[1]).abs();
-        let wide = mm(vent.width);
+        let wide = in_mm(vent.width);
         // The booleans snap to a hundred-thousandth of a millimeter, a thousandth of a vent.
         let is = |seen: f64, wanted: f64| {
             assert!((seen / wanted - 1.0).abs() < 4e-3, "{seen} is not {wanted}");
         };
-        is(one, wide * mm(vent.land) * mm(vent.start));
-        is(other, wide * out * mm(vent.relief));
+        is(one, wide * in_mm(vent.land) * in_mm(vent.start));
+        is(other, wide * out * in_mm(vent.relief));
     };
     taken(0.0, |x| x);
     taken(0.3, |x| x);
@@ -281,7 +281,7 @@ fn cutters_see_cavity_and_runner() {
     near(deepest[0] + deepest[1], 6.0 * SCALE);
     let way = mold.way.unwrap();
     let middle = [0, 1].map(|axis| f64::midpoint(way.sprue[axis], way.runner_end[axis]));
-    let radius = mm(feed.runner.unwrap().diameter) / 2.0;
+    let radius = in_mm(feed.runner.unwrap().diameter) / 2.0;
     for half in [Half::Plus, Half::Minus] {
         let seen = face[usize::from(half == Half::Minus)] - depth(half, middle);
         assert!((seen - radius).abs() < 0.02, "{half:?} {seen} {radius}");
@@ -291,12 +291,11 @@ fn cutters_see_cavity_and_runner() {
 }
 
 fn feed(press: &Press, plastics: &Plastics, split: bool) -> Feed {
-    let length = |mm: f64| Length::from_si(mm * 1e-3);
     let task = FeedTask {
         part: Mass::from_si(0.005),
-        wall: length(2.0),
-        runner_length: length(15.0),
-        sprue_length: length(25.0),
+        wall: from_mm(2.0),
+        runner_length: from_mm(15.0),
+        sprue_length: from_mm(25.0),
         plastic: plastics.find("pp").unwrap(),
         press,
     };
@@ -337,7 +336,7 @@ fn a_mold_with_feed_and_hardware_adds_up() {
         assert!(way.moved < 1e-9 && (way.way[0] - 1.0).abs() < 1e-9, "{way:?}");
         // The gate is cut where the wall of the tray is: below the rim.
         assert_eq!(way.half, Half::Minus);
-        let depth = mm(feed.gate.depth) * mm(feed.gate.width);
+        let depth = in_mm(feed.gate.depth) * in_mm(feed.gate.width);
         assert!(mold.opens_mm3 > 0.3 * depth, "{}", mold.opens_mm3);
     }
 }

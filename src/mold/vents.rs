@@ -14,7 +14,7 @@ use crate::mold::point_in_plastic::Inside;
 use crate::mold::primitives;
 use crate::part::halves::Half;
 use crate::process::feed::vents::Vent;
-use crate::units::mm;
+use crate::units::in_mm;
 
 /// Vents stand at least so many widths apart.
 const APART: f64 = 2.5;
@@ -172,7 +172,7 @@ fn free(
     wanted: &Point,
     placed: &[[f64; 2]],
 ) -> Option<Strip> {
-    let wide = mm(input.vent.width);
+    let wide = in_mm(input.vent.width);
     let (at, way) = beside(input.outer, wanted)?;
     let near = |other: &[f64; 2]| (other[0] - at.x).hypot(other[1] - at.y);
     if placed.iter().any(|other| near(other) < APART * wide) {
@@ -253,7 +253,7 @@ fn cuts(
 ) -> Result<[Cut; 2], NotCut> {
     let [wide, land, relief, start, most] = {
         let vent = input.vent;
-        [vent.width, vent.land, vent.relief, vent.start, vent.most].map(mm)
+        [vent.width, vent.land, vent.relief, vent.start, vent.most].map(in_mm)
     };
     let solid = |along: [f64; 2], depth: f64| {
         let Some(stepped) = input.stepped.filter(|_| span.is_some()) else {

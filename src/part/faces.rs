@@ -16,8 +16,8 @@ use std::collections::BTreeMap;
 use nalgebra::{Matrix3, SymmetricEigen};
 
 use crate::geom::{Aabb, Direction, Point, Vector};
+use crate::mesh::disjoint_sets::DisjointSets;
 use crate::mesh::{TriMesh, neighbors::NONE};
-use crate::part::field::Sets;
 
 /// Facets continue each other flatly below this angle, and below what rounding the file
 /// to single precision can turn them: 0.005° on a facet 0.1 mm wide in a part of 100 mm.
@@ -84,7 +84,7 @@ pub struct Faces {
 /// Groups the facets of `mesh`.
 pub fn fit(mesh: &TriMesh, neighbors: &[[u32; 3]]) -> Faces {
     let edges = Edge::all(mesh, neighbors);
-    let mut strips = Sets::new(mesh.facets().len());
+    let mut strips = DisjointSets::new(mesh.facets().len());
     for edge in
         edges.iter().filter(|edge| edge.turn < FLAT_DEG.to_radians().max(edge.noise))
     {
@@ -185,7 +185,7 @@ impl Bend {
     }
 }
 
-fn bends(mesh: &TriMesh, edges: &[Edge], strips: &mut Sets) -> Vec<Bend> {
+fn bends(mesh: &TriMesh, edges: &[Edge], strips: &mut DisjointSets) -> Vec<Bend> {
     let mut areas = vec![0.0; mesh.facets().len()];
     for (facet, area) in mesh.areas().iter().enumerate() {
         areas[strips.root(facet)] += area;

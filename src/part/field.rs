@@ -3,6 +3,7 @@
 //! A value may be missing (`None`); statistics are over the samples that have one. As
 //! every sample stands for the same area, plain order statistics are area-weighted.
 
+use crate::mesh::disjoint_sets::DisjointSets;
 use std::collections::BTreeMap;
 
 use crate::geom::{Aabb, Point};
@@ -79,7 +80,7 @@ pub fn regions(samples: &Samples, chosen: impl Fn(usize) -> bool) -> Vec<Region>
         return Vec::new();
     }
     let grid = SampleGrid::new(samples, reach);
-    let mut sets = Sets::new(samples.len());
+    let mut sets = DisjointSets::new(samples.len());
     for sample in (0..samples.len()).filter(|&sample| members[sample]) {
         let point = &samples.points[sample];
         for other in grid.near(point).filter(|&other| other < sample && members[other]) {
@@ -92,7 +93,7 @@ pub fn regions(samples: &Samples, chosen: impl Fn(usize) -> bool) -> Vec<Region>
     collect(samples, &members, &mut sets)
 }
 
-fn collect(samples: &Samples, members: &[bool], sets: &mut Sets) -> Vec<Region> {
+fn collect(samples: &Samples, members: &[bool], sets: &mut DisjointSets) -> Vec<Region> {
     let mut found: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
     for sample in (0..samples.len()).filter(|&sample| members[sample]) {
         found.entry(sets.root(sample)).or_default().push(sample);
@@ -175,27 +176,4 @@ pub fn extremes(
         .collect();
     extremes.sort_by(|a, b| bad.badness(b.value).total_cmp(&bad.badness(a.value)));
     extremes
-}
-
-/// Disjoint sets with path halving; the least member is the root.
-#[derive(Clone)]
-pub(crate) struct Sets(Vec<usize>);
-
-impl Sets {
-    pub(crate) fn new(count: usize) -> Self {
-        Self((0..count).collect())
-    }
-
-    pub(crate) fn root(&mut self, mut member: usize) -> usize {
-        while self.0[member] != member {
-            self.0[member] = self.0[self.0[member]];
-            member = self.0[member];
-        }
-        member
-    }
-
-    pub(crate) fn join(&mut self, a: usize, b: usize) {
-        let [a, b] = [self.root(a), self.root(b)];
-        self.0[a.max(b)] = a.min(b);
-    }
 }

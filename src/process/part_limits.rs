@@ -6,7 +6,7 @@
 use super::plastic::{Plastic, Unknown};
 use super::press::PressClass;
 use super::sourced::Sourced;
-use crate::units::{self, Angle, Length, Quantity};
+use crate::units::{self, Angle, Length, from_degrees};
 
 /// The walls that work.
 #[derive(Clone, Debug, PartialEq)]
@@ -39,7 +39,7 @@ pub const DRAFT_INSIDE_DEG: f64 = 0.5;
 /// Draft that a texture of this depth needs more: 1° to 1.5° for each 0.025 mm in trade
 /// guides (common practice), the upper end here.
 pub fn texture_draft(depth: Length) -> Angle {
-    Angle::from_si((1.5 / 0.025 * units::mm(depth)).to_radians())
+    from_degrees(1.5 / 0.025 * units::in_mm(depth))
 }
 
 /// Walls that work for this plastic on this class of press.
@@ -85,7 +85,7 @@ mod tests {
     use super::{draft, texture_draft, wall};
     use crate::process::plastic::library::Plastics;
     use crate::process::press::PressClass;
-    use crate::units::{Length, Quantity, degrees, mm};
+    use crate::units::{from_mm, in_degrees, in_mm};
 
     /// The table of a community workshop: PP, PE, PS, PMMA 2.5 to 5 mm, ABS and PC 2.5 to
     /// 4.5, POM 2.5 to 4, on manual presses.
@@ -105,8 +105,8 @@ mod tests {
             let plastic = plastics.find(name).unwrap();
             let limits = wall(plastic, PressClass::SmallRam).unwrap();
             assert!(
-                (mm(limits.low) - 2.5).abs() < 1e-9
-                    && (mm(limits.high) - high).abs() < 1e-9
+                (in_mm(limits.low) - 2.5).abs() < 1e-9
+                    && (in_mm(limits.high) - high).abs() < 1e-9
             );
             assert!(limits.basis.contains("[WORKSHOP]"), "{}", limits.basis);
             let industrial = wall(plastic, PressClass::Industrial).unwrap();
@@ -119,7 +119,7 @@ mod tests {
         let plastics = Plastics::builtin().unwrap();
         for (name, required) in [("pp", 2.0), ("pom", 2.0), ("hdpe", 2.0), ("abs", 1.0)] {
             let limit = draft(plastics.find(name).unwrap()).unwrap();
-            assert!((degrees(limit.required) - required).abs() < 1e-9, "{name}");
+            assert!((in_degrees(limit.required) - required).abs() < 1e-9, "{name}");
         }
     }
 
@@ -127,8 +127,8 @@ mod tests {
     #[test]
     fn texture_needs_draft_by_its_depth() {
         for (depth_mm, required) in [(0.0, 0.0), (0.025, 1.5), (0.02, 1.2), (0.1, 6.0)] {
-            let angle = texture_draft(Length::from_si(depth_mm * 1e-3));
-            assert!((degrees(angle) - required).abs() < 1e-9, "{depth_mm}");
+            let angle = texture_draft(from_mm(depth_mm));
+            assert!((in_degrees(angle) - required).abs() < 1e-9, "{depth_mm}");
         }
     }
 

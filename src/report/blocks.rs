@@ -2,7 +2,7 @@
 //!
 //! All of it is plain text; nothing is escaped here.
 
-use crate::schema::words;
+use crate::units::format;
 
 /// A picture beside the text.
 #[derive(Clone, Copy, Debug)]
@@ -71,6 +71,6 @@ pub(crate) fn places(kind: &str, points: Option<&[[f64; 3]]>) -> Vec<Vec<String>
     points
         .unwrap_or_default()
         .iter()
-        .map(|&at| vec![kind.to_owned(), words::place(at)])
+        .map(|&at| vec![kind.to_owned(), format::point(at)])
         .collect()
 }

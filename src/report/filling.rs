@@ -2,39 +2,39 @@
 
 use crate::report::blocks::{Section, Table, table};
 use crate::schema::{FillVent, Report, words};
+use crate::units::format;
 
 /// Title of the section.
 pub const FILLING: &str = "Filling";
 
 pub(crate) fn section(report: &Report) -> Section {
     let fill = &report.fill;
-    let band =
-        words::known(fill.margin_band.map(|[low, high]| {
-            format!("{} to {}", words::number(low), words::number(high))
-        }));
-    let gate = words::known(fill.gate_mm.map(|at| {
+    let band = format::known(fill.margin_band.map(|[low, high]| {
+        format!("{} to {}", format::number(low), format::number(high))
+    }));
+    let gate = format::known(fill.gate_mm.map(|at| {
         let chosen = if fill.gate_given == Some(false) { " (chosen)" } else { "" };
-        words::place(at) + chosen
+        format::point(at) + chosen
     }));
     let mut rows = vec![
         ("Fills", words::yes(fill.fills).to_owned()),
-        ("Filled share", words::maybe_percent(fill.filled_fraction)),
-        ("Fill time", words::maybe(fill.time_s, "s")),
-        ("Pressure needed", words::maybe(fill.pressure_needed_mpa, "MPa")),
-        ("Pressure there is", words::maybe(fill.pressure_available_mpa, "MPa")),
-        ("Ram force needed", words::force(fill.ram_force_needed_n)),
-        ("Pressure margin", words::maybe(fill.margin, "")),
+        ("Filled share", format::maybe_percent(fill.filled_fraction)),
+        ("Fill time", format::maybe(fill.time_s, "s")),
+        ("Pressure needed", format::maybe(fill.pressure_needed_mpa, "MPa")),
+        ("Pressure there is", format::maybe(fill.pressure_available_mpa, "MPa")),
+        ("Ram force needed", format::force(fill.ram_force_needed_n)),
+        ("Pressure margin", format::maybe(fill.margin, "")),
         ("Margin, worst to best case", band),
         ("Gate", gate),
-        ("Way to the hardest corner", words::maybe(fill.flow_length_mm, "mm")),
-        ("The same over the wall", words::maybe(fill.length_over_wall, "")),
-        ("Speed of the front", words::maybe(fill.front_mm_s, "mm/s")),
-        ("Graetz number, good above 10", words::maybe(fill.graetz, "")),
-        ("Nahme number, good below 1", words::maybe(fill.nahme, "")),
+        ("Way to the hardest corner", format::maybe(fill.flow_length_mm, "mm")),
+        ("The same over the wall", format::maybe(fill.length_over_wall, "")),
+        ("Speed of the front", format::maybe(fill.front_mm_s, "mm/s")),
+        ("Graetz number, good above 10", format::maybe(fill.graetz, "")),
+        ("Nahme number, good below 1", format::maybe(fill.nahme, "")),
         ("Cells", cells(report)),
     ];
     if let Some(at) = fill.stuck_at_mm {
-        rows.insert(1, ("Froze off at", words::place(at)));
+        rows.insert(1, ("Froze off at", format::point(at)));
     }
     let mut tables =
         table("Places to watch", &["What", "Where", "Size", "More"], watched(report));
@@ -47,9 +47,9 @@ fn cells(report: &Report) -> String {
     let fill = &report.fill;
     match (fill.cells, fill.cell_mm) {
         (Some(count), Some(edge)) => {
-            format!("{count} of {}", words::quantity(edge, "mm"))
+            format!("{count} of {}", format::quantity(edge, "mm"))
         }
-        _ => words::NOT_KNOWN.to_owned(),
+        _ => format::NOT_KNOWN.to_owned(),
     }
 }
 
@@ -59,29 +59,29 @@ fn watched(report: &Report) -> Vec<Vec<String>> {
     for air in fill.trapped_air.iter().flatten() {
         rows.push(vec![
             "air is shut in".to_owned(),
-            words::place(air.at_mm),
-            words::volume(Some(air.volume_mm3)),
+            format::point(air.at_mm),
+            format::volume(Some(air.volume_mm3)),
             "let it out by a pin or a split insert".to_owned(),
         ]);
     }
     for vent in fill.vents.iter().flatten() {
         rows.push(vec![
             "fills last at the parting line".to_owned(),
-            words::place(vent.at_mm),
-            words::volume(Some(vent.air_mm3)),
+            format::point(vent.at_mm),
+            format::volume(Some(vent.air_mm3)),
             clearance(vent),
         ]);
     }
     for weld in fill.weld_lines.iter().flatten() {
         rows.push(vec![
             "fronts meet".to_owned(),
-            words::place(weld.at_mm),
-            words::quantity(weld.length_mm, "mm"),
+            format::point(weld.at_mm),
+            format::quantity(weld.length_mm, "mm"),
             format!(
                 "at {:.0}° and {:.0} °C, {} of the wall frozen in the end",
                 weld.angle_deg,
                 weld.celsius,
-                words::percent(weld.frozen)
+                format::percent(weld.frozen)
             ),
         ]);
     }
@@ -97,11 +97,11 @@ fn clearance(vent: &FillVent) -> String {
     };
     format!(
         "vent: {} deep at first, {} at most, {} wide, {} land, {} {out}",
-        words::maybe(vent.depth_mm, "mm"),
-        words::maybe(vent.most_depth_mm, "mm"),
-        words::maybe(vent.width_mm, "mm"),
-        words::maybe(vent.land_mm, "mm"),
-        words::maybe(vent.relief_mm, "mm")
+        format::maybe(vent.depth_mm, "mm"),
+        format::maybe(vent.most_depth_mm, "mm"),
+        format::maybe(vent.width_mm, "mm"),
+        format::maybe(vent.land_mm, "mm"),
+        format::maybe(vent.relief_mm, "mm")
     )
 }
 
@@ -114,9 +114,9 @@ fn cures(report: &Report) -> Vec<Table> {
 fn choices(report: &Report) -> Vec<Table> {
     let choice = |choice: &crate::schema::GateChoice| {
         vec![
-            words::place(choice.at_mm),
-            words::number(choice.loss),
-            words::quantity(choice.wall_mm, "mm"),
+            format::point(choice.at_mm),
+            format::number(choice.loss),
+            format::quantity(choice.wall_mm, "mm"),
             choice.why.clone(),
         ]
     };

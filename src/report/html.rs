@@ -13,6 +13,7 @@ use crate::findings::{Finding, Severity, Verdict};
 use crate::report::blocks::{Picture, Section, Table};
 use crate::report::{outline, process};
 use crate::schema::{Report, words};
+use crate::units::format;
 use crate::viewer;
 use crate::viewer::{Solid, section};
 
@@ -95,12 +96,12 @@ pub fn write(report: &Report, inside: &Inside<'_>) -> String {
 
 fn top(report: &Report) -> Markup {
     let size = report.part.bounding_box_mm;
-    let edges = [0, 1, 2].map(|axis| words::number(size.max[axis] - size.min[axis]));
+    let edges = [0, 1, 2].map(|axis| format::number(size.max[axis] - size.min[axis]));
     let facts = [
         ("Size", format!("{} mm", edges.join(" × "))),
-        ("Volume", words::volume(report.part.volume_mm3)),
-        ("Pull", words::direction(report.pull.direction)),
-        ("Shot", words::maybe(report.shot.total_g, "g")),
+        ("Volume", format::volume(report.part.volume_mm3)),
+        ("Pull", format::direction(report.pull.direction)),
+        ("Shot", format::maybe(report.shot.total_g, "g")),
         ("Plastic", report.plastic.name.clone()),
         ("Press", report.press.name.clone()),
     ];
@@ -174,13 +175,13 @@ fn finding(number: usize, finding: &Finding, detail: Option<&[u8]>) -> Markup {
             @if finding.value.is_some() || finding.limit.is_some() || finding.at_mm.is_some() {
                 p.measure {
                     @if let Some(value) = finding.value {
-                        span { "Value " b { (words::quantity(value, unit)) } }
+                        span { "Value " b { (format::quantity(value, unit)) } }
                     }
                     @if let Some(limit) = finding.limit {
-                        span { "Limit " b { (words::quantity(limit, unit)) } }
+                        span { "Limit " b { (format::quantity(limit, unit)) } }
                     }
                     @if let Some(at) = finding.at_mm {
-                        span { "At " b { (words::place(at)) } }
+                        span { "At " b { (format::point(at)) } }
                     }
                 }
             }

@@ -2,12 +2,13 @@
 
 use crate::report::blocks::{Section, Table, places, table};
 use crate::schema::{Report, words};
+use crate::units::format;
 
 /// "2 × 3 mm", or that it is not known.
 pub(crate) fn by(parts: &[Option<f64>]) -> String {
     let known: Option<Vec<String>> =
-        parts.iter().map(|part| part.map(words::number)).collect();
-    words::known(known.map(|parts| format!("{} mm", parts.join(" × "))))
+        parts.iter().map(|part| part.map(format::number)).collect();
+    format::known(known.map(|parts| format!("{} mm", parts.join(" × "))))
 }
 
 pub(crate) fn shrinkage(report: &Report) -> Section {
@@ -22,7 +23,7 @@ pub(crate) fn shrinkage(report: &Report) -> Section {
             format!("{:.2} to {:.2} mm", size.part_if_high_mm, size.part_if_low_mm),
         ]
     };
-    let scale = words::known(shrinkage.scale.map(|scale| format!("× {scale:.4}")));
+    let scale = format::known(shrinkage.scale.map(|scale| format!("× {scale:.4}")));
     let notes = shrinkage.sizes.as_ref().map(|_| {
         "First cut leaves metal that can still be taken off: measure parts a day after molding, then take the rest.".to_owned()
     });
@@ -34,9 +35,9 @@ pub(crate) fn shrinkage(report: &Report) -> Section {
     Section {
         title: "Shrinkage and cavity sizes",
         rows: vec![
-            ("Shrinkage, least", words::maybe_percent(shrinkage.low)),
-            ("Shrinkage, expected", words::maybe_percent(shrinkage.nominal)),
-            ("Shrinkage, greatest", words::maybe_percent(shrinkage.high)),
+            ("Shrinkage, least", format::maybe_percent(shrinkage.low)),
+            ("Shrinkage, expected", format::maybe_percent(shrinkage.nominal)),
+            ("Shrinkage, greatest", format::maybe_percent(shrinkage.high)),
             ("Cut the cavity larger by", scale),
         ],
         tables: [axes(shrinkage), sizes].concat(),
@@ -49,9 +50,9 @@ fn axes(shrinkage: &crate::schema::Shrinkage) -> Vec<Table> {
     let axis = |it: &crate::schema::ShrinkAxis| {
         vec![
             it.axis.clone(),
-            words::percent(it.low),
-            words::percent(it.nominal),
-            words::percent(it.high),
+            format::percent(it.low),
+            format::percent(it.nominal),
+            format::percent(it.high),
             format!("× {:.4}", it.scale),
         ]
     };
@@ -64,48 +65,48 @@ fn axes(shrinkage: &crate::schema::Shrinkage) -> Vec<Table> {
 
 pub(crate) fn ejection(report: &Report) -> Section {
     let ejection = &report.ejection;
-    let keeps = words::known(ejection.keeps_to.map(|role| format!("the {role} half")));
+    let keeps = format::known(ejection.keeps_to.map(|role| format!("the {role} half")));
     let force = match (ejection.force_low_n, ejection.force_high_n) {
         (Some(low), Some(high)) => format!(
             "{}; from {} to {}",
-            words::force(ejection.force_n),
-            words::force(Some(low)),
-            words::force(Some(high))
+            format::force(ejection.force_n),
+            format::force(Some(low)),
+            format::force(Some(high))
         ),
-        _ => words::force(ejection.force_n),
+        _ => format::force(ejection.force_n),
     };
-    let pins = words::known(ejection.pin_count.map(|count| {
-        format!("{count} of {}", words::maybe(ejection.pin_diameter_mm, "mm"))
+    let pins = format::known(ejection.pin_count.map(|count| {
+        format!("{count} of {}", format::maybe(ejection.pin_diameter_mm, "mm"))
     }));
     let shear = format!(
         "{} of {}",
-        words::maybe(ejection.push_through_mpa, "MPa"),
-        words::maybe(ejection.push_through_limit_mpa, "MPa")
+        format::maybe(ejection.push_through_mpa, "MPa"),
+        format::maybe(ejection.push_through_limit_mpa, "MPa")
     );
-    let pry = words::known(ejection.pry_slot_mm.map(|[low, high]| {
-        format!("{} to {} mm", words::number(low), words::number(high))
+    let pry = format::known(ejection.pry_slot_mm.map(|[low, high]| {
+        format!("{} to {} mm", format::number(low), format::number(high))
     }));
     let vacuum = ejection.vacuum_n.filter(|vacuum| *vacuum > 0.0).map(|vacuum| {
         format!(
             "{} of the force is a vacuum under a closed core: let air in through a pin, a poppet or a scratch along the core.",
-            words::force(Some(vacuum))
+            format::force(Some(vacuum))
         )
     });
     Section {
         title: "Ejection",
         rows: vec![
             ("Force to push the part off", force),
-            ("Held in the cavity with", words::force(ejection.cavity_force_n)),
+            ("Held in the cavity with", format::force(ejection.cavity_force_n)),
             ("The part stays on", keeps),
             ("Pins", pins),
             (
                 "Their number is set by",
-                words::known(ejection.pin_rule.clone().map(|rule| words::plain(&rule))),
+                format::known(ejection.pin_rule.clone().map(|rule| words::plain(&rule))),
             ),
             ("Shear around them, stood", shear),
-            ("One pin buckles at", words::force(ejection.buckling_n)),
-            ("Stroke of the pins", words::maybe(ejection.stroke_mm, "mm")),
-            ("Pins off the middle by", words::maybe(ejection.off_middle_mm, "mm")),
+            ("One pin buckles at", format::force(ejection.buckling_n)),
+            ("Stroke of the pins", format::maybe(ejection.stroke_mm, "mm")),
+            ("Pins off the middle by", format::maybe(ejection.off_middle_mm, "mm")),
             ("Pry slots at the corners, deep", pry),
         ],
         tables: table(
@@ -119,11 +120,11 @@ pub(crate) fn ejection(report: &Report) -> Section {
 
 pub(crate) fn vents(report: &Report) -> Section {
     let vents = &report.vents;
-    let vent = words::known(vents.depth_mm.map(|depth| {
+    let vent = format::known(vents.depth_mm.map(|depth| {
         format!(
             "{} deep at first, {} at most",
-            words::quantity(depth, "mm"),
-            words::maybe(vents.most_depth_mm, "mm")
+            format::quantity(depth, "mm"),
+            format::maybe(vents.most_depth_mm, "mm")
         )
     }));
     Section {
@@ -131,8 +132,8 @@ pub(crate) fn vents(report: &Report) -> Section {
         rows: vec![
             ("Vents", vent),
             ("Vents, width × land", by(&[vents.width_mm, vents.land_mm])),
-            ("Relief behind them, deep", words::maybe(vents.relief_mm, "mm")),
-            ("How many", words::count(vents.count.map(|count| count as usize))),
+            ("Relief behind them, deep", format::maybe(vents.relief_mm, "mm")),
+            ("How many", format::count(vents.count.map(|count| count as usize))),
         ],
         tables: Vec::new(),
         notes: Vec::new(),
@@ -142,8 +143,7 @@ pub(crate) fn vents(report: &Report) -> Section {
 #[cfg(test)]
 mod tests {
     use super::ejection;
-    use crate::schema::Ejection;
-    use crate::schema::fixtures;
+    use crate::schema::{Ejection, fixtures};
 
     #[test]
     fn a_vacuum_is_reported_only_where_there_is_one() {

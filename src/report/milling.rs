@@ -1,7 +1,8 @@
 //! What the readable report says of the cutters.
 
 use crate::report::blocks::{Section, Table, table};
-use crate::schema::{CutterUse, MillingCure, Report, Unreached, words};
+use crate::schema::{CutterUse, MillingCure, Report, Unreached};
+use crate::units::format;
 
 pub(crate) fn section(report: &Report) -> Section {
     let milling = &report.milling;
@@ -15,25 +16,25 @@ pub(crate) fn section(report: &Report) -> Section {
         .map(|all| all.iter().filter(|it| it.on_parting).count());
     let worst =
         milling.unreached.as_ref().map(|all| all.first().map_or(0.0, |it| it.left_mm));
-    let hours = words::known(milling.time_min.map(minutes));
+    let hours = format::known(milling.time_min.map(minutes));
     Section {
         title: "Cutters",
         rows: vec![
-            ("Places in the cavity that no cutter reaches", words::count(places)),
-            ("Places on the parting that none reaches", words::count(apart)),
-            ("Thickest metal left", words::maybe(worst, "mm")),
-            ("Plastic that it takes away", words::volume(milling.lost_mm3)),
+            ("Places in the cavity that no cutter reaches", format::count(places)),
+            ("Places on the parting that none reaches", format::count(apart)),
+            ("Thickest metal left", format::maybe(worst, "mm")),
+            ("Plastic that it takes away", format::volume(milling.lost_mm3)),
             (
                 "RequiredPressure cutter radius asked for",
-                words::maybe(milling.smallest_radius_mm, "mm"),
+                format::maybe(milling.smallest_radius_mm, "mm"),
             ),
             (
                 "Deepest reach over cutter diameter",
-                words::maybe(milling.deepest_reach_ratio, ""),
+                format::maybe(milling.deepest_reach_ratio, ""),
             ),
             ("Milling of both halves", hours),
-            ("Cells, edge", words::maybe(milling.cell_mm, "mm")),
-            ("Metal told from", words::maybe(milling.least_reported_mm, "mm")),
+            ("Cells, edge", format::maybe(milling.cell_mm, "mm")),
+            ("Metal told from", format::maybe(milling.least_reported_mm, "mm")),
         ],
         tables: [
             unreached(milling.unreached.as_deref().unwrap_or_default()),
@@ -49,9 +50,9 @@ pub(crate) fn minutes(minutes: f64) -> String {
     if minutes > 0.0 && minutes < 0.1 {
         "under 0.1 min".to_owned()
     } else if minutes < 90.0 {
-        words::quantity(minutes, "min")
+        format::quantity(minutes, "min")
     } else {
-        words::quantity(minutes / 60.0, "h")
+        format::quantity(minutes / 60.0, "h")
     }
 }
 
@@ -63,30 +64,30 @@ pub(crate) fn unreached(places: &[Unreached]) -> Vec<Table> {
     let row = |it: &Unreached| {
         let cure = match (it.cure, it.cure_radius_mm, it.cure_reach_mm) {
             (_, Some(radius), Some(reach)) if reach > MOST_DIAMETERS * 2.0 * radius => {
-                let deep = words::number(reach / (2.0 * radius));
+                let deep = format::number(reach / (2.0 * radius));
                 format!(
                     "an insert, or a lower wall: {deep} diameters deep for any cutter"
                 )
             }
             (MillingCure::Longer, Some(radius), Some(reach)) => format!(
                 "the {} mm cutter with {} of reach",
-                words::number(2.0 * radius),
-                words::quantity(reach, "mm")
+                format::number(2.0 * radius),
+                format::quantity(reach, "mm")
             ),
             (MillingCure::Narrower, Some(radius), Some(reach)) => format!(
                 "a flat of {} with {} of reach, or a radius on the part",
-                words::quantity(2.0 * radius, "mm"),
-                words::quantity(reach, "mm")
+                format::quantity(2.0 * radius, "mm"),
+                format::quantity(reach, "mm")
             ),
             _ => "an insert, or a radius on the part".to_owned(),
         };
         let on = if it.on_parting { ", parting" } else { "" };
         vec![
-            words::quantity(it.left_mm, "mm"),
-            words::area(Some(it.area_mm2)),
+            format::quantity(it.left_mm, "mm"),
+            format::area(Some(it.area_mm2)),
             format!("{}{on}", it.half),
-            words::place(it.at_mm),
-            words::quantity(it.depth_mm, "mm"),
+            format::point(it.at_mm),
+            format::quantity(it.depth_mm, "mm"),
             cure,
         ]
     };
@@ -107,10 +108,10 @@ pub(crate) fn cutters(uses: &[CutterUse]) -> Vec<Table> {
         vec![
             it.name.clone(),
             needed.to_owned(),
-            words::area(Some(it.finishes_mm2)),
-            words::number(it.reach_ratio),
-            words::quantity(it.bend_um, "µm"),
-            words::quantity(it.step_over_mm, "mm"),
+            format::area(Some(it.finishes_mm2)),
+            format::number(it.reach_ratio),
+            format::quantity(it.bend_um, "µm"),
+            format::quantity(it.step_over_mm, "mm"),
             time(it.rough_min),
             time(it.finish_min),
         ]

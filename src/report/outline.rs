@@ -6,6 +6,7 @@
 use crate::report::blocks::{Section, Table, table};
 use crate::report::{process, release, what_if};
 use crate::schema::{Report, UndercutRegion, words};
+use crate::units::format;
 
 /// Title of the section on walls.
 pub const WALLS: &str = "Walls";
@@ -16,7 +17,7 @@ pub fn sections(report: &Report) -> Vec<Section> {
     let mut sections = all(report);
     for section in &mut sections {
         let mut rows = section.rows.iter();
-        if rows.len() > 0 && rows.all(|(_, value)| value == words::NOT_KNOWN) {
+        if rows.len() > 0 && rows.all(|(_, value)| value == format::NOT_KNOWN) {
             section.rows.clear();
             section.notes.insert(0, "Not known; the assumptions say why.".to_owned());
         }
@@ -44,9 +45,13 @@ pub fn findings(report: &Report) -> Table {
             (i + 1).to_string(),
             words::severity(finding.severity).to_owned(),
             finding.title.clone(),
-            finding.value.map_or("—".to_owned(), |v| words::quantity(v, &finding.unit)),
-            finding.limit.map_or("—".to_owned(), |v| words::quantity(v, &finding.unit)),
-            words::maybe_place(finding.at_mm),
+            finding
+                .value
+                .map_or("—".to_owned(), |v| format::quantity(v, &finding.unit)),
+            finding
+                .limit
+                .map_or("—".to_owned(), |v| format::quantity(v, &finding.unit)),
+            format::maybe_point(finding.at_mm),
             finding.cure.clone(),
         ]
     };
@@ -60,7 +65,7 @@ pub fn findings(report: &Report) -> Table {
 fn part(report: &Report) -> Section {
     let part = &report.part;
     let size = [0, 1, 2].map(|axis| {
-        words::number(part.bounding_box_mm.max[axis] - part.bounding_box_mm.min[axis])
+        format::number(part.bounding_box_mm.max[axis] - part.bounding_box_mm.min[axis])
     });
     let unit = if part.unit_given { "" } else { " (assumed)" };
     let unit = format!("{}{unit}", part.unit);
@@ -69,7 +74,7 @@ fn part(report: &Report) -> Section {
         vec![
             words::plain(kind),
             count.to_string(),
-            words::maybe_place(at),
+            format::maybe_point(at),
             state.to_owned(),
         ]
     };
@@ -80,13 +85,13 @@ fn part(report: &Report) -> Section {
         title: "Part",
         rows: vec![
             ("Size", format!("{} × {} × {} mm", size[0], size[1], size[2])),
-            ("Volume", words::volume(part.volume_mm3)),
-            ("Surface", words::area(Some(part.area_mm2))),
-            ("Center", words::place(part.centroid_mm)),
+            ("Volume", format::volume(part.volume_mm3)),
+            ("Surface", format::area(Some(part.area_mm2))),
+            ("Center", format::point(part.centroid_mm)),
             ("Unit of the file", unit),
-            ("Mesh", format!("{} facets, {closed}", words::count(Some(part.facets)))),
+            ("Mesh", format!("{} facets, {closed}", format::count(Some(part.facets)))),
             ("Bodies", part.bodies.to_string()),
-            ("Chord error", words::maybe(part.chord_error_mm, "mm")),
+            ("Chord error", format::maybe(part.chord_error_mm, "mm")),
         ],
         tables: table(
             "What was wrong with the file",
@@ -100,8 +105,8 @@ fn part(report: &Report) -> Section {
 fn thickness(report: &Report) -> Section {
     let walls = &report.thickness;
     let spread = |quantiles: Option<crate::schema::Quantiles>| {
-        words::known(quantiles.map(|q| {
-            let [low, middle, high] = [q.p05, q.p50, q.p95].map(words::number);
+        format::known(quantiles.map(|q| {
+            let [low, middle, high] = [q.p05, q.p50, q.p95].map(format::number);
             format!("{middle} mm (nine tenths within {low} to {high} mm)")
         }))
     };
@@ -110,9 +115,9 @@ fn thickness(report: &Report) -> Section {
         regions.iter().map(move |region| {
             vec![
                 (*kind).to_owned(),
-                words::quantity(region.value_mm, "mm"),
-                words::area(Some(region.area_mm2)),
-                words::place(region.at_mm),
+                format::quantity(region.value_mm, "mm"),
+                format::area(Some(region.area_mm2)),
+                format::point(region.at_mm),
             ]
         })
     });
@@ -121,10 +126,10 @@ fn thickness(report: &Report) -> Section {
         rows: vec![
             ("Along the inward normal", spread(walls.ray_mm)),
             ("Inscribed ball", spread(walls.ball_mm)),
-            ("RequiredPressure wall", words::maybe(walls.limit_low_mm, "mm")),
-            ("Greatest wall", words::maybe(walls.limit_high_mm, "mm")),
-            ("Points measured", words::count(Some(walls.samples))),
-            ("Distance between points", words::quantity(walls.spacing_mm, "mm")),
+            ("RequiredPressure wall", format::maybe(walls.limit_low_mm, "mm")),
+            ("Greatest wall", format::maybe(walls.limit_high_mm, "mm")),
+            ("Points measured", format::count(Some(walls.samples))),
+            ("Distance between points", format::quantity(walls.spacing_mm, "mm")),
         ],
         tables: table(
             "Walls beyond the limits",
@@ -140,11 +145,11 @@ fn draft(report: &Report) -> Section {
     let faces = draft.faces.iter().map(|face| {
         vec![
             face.side.to_string(),
-            words::quantity(face.draft_deg, "°"),
-            words::quantity(face.required_deg, "°"),
-            words::quantity(face.height_mm, "mm"),
-            words::area(Some(face.area_mm2)),
-            words::place(face.at_mm),
+            format::quantity(face.draft_deg, "°"),
+            format::quantity(face.required_deg, "°"),
+            format::quantity(face.height_mm, "mm"),
+            format::area(Some(face.area_mm2)),
+            format::point(face.at_mm),
         ]
     });
     Section {
@@ -152,12 +157,12 @@ fn draft(report: &Report) -> Section {
         rows: vec![
             (
                 "Needed by a wall as tall as the part",
-                words::maybe(draft.required_deg, "°"),
+                format::maybe(draft.required_deg, "°"),
             ),
-            ("Area with less than it needs", words::area(Some(draft.short_area_mm2))),
-            ("Cavity side", words::area(Some(draft.cavity_area_mm2))),
-            ("Core side", words::area(Some(draft.core_area_mm2))),
-            ("Upright", words::area(Some(draft.upright_area_mm2))),
+            ("Area with less than it needs", format::area(Some(draft.short_area_mm2))),
+            ("Cavity side", format::area(Some(draft.cavity_area_mm2))),
+            ("Core side", format::area(Some(draft.core_area_mm2))),
+            ("Upright", format::area(Some(draft.upright_area_mm2))),
         ],
         tables: table(
             "Faces short of draft",
@@ -172,20 +177,20 @@ fn undercut(report: &Report) -> Section {
     let undercut = &report.undercut;
     let region = |region: &UndercutRegion| {
         vec![
-            words::maybe(region.depth_mm, "mm"),
-            words::area(Some(region.area_mm2)),
-            words::volume(region.volume_mm3),
-            words::place(region.at_mm),
-            region.release_direction.map_or_else(|| "none".to_owned(), words::direction),
+            format::maybe(region.depth_mm, "mm"),
+            format::area(Some(region.area_mm2)),
+            format::volume(region.volume_mm3),
+            format::point(region.at_mm),
+            region.release_direction.map_or_else(|| "none".to_owned(), format::direction),
             region.remedies.join("; "),
         ]
     };
     Section {
         title: "Undercuts",
         rows: vec![
-            ("Trapped area", words::area(Some(undercut.area_mm2))),
-            ("Trapped metal", words::volume(undercut.volume_mm3)),
-            ("Greatest depth", words::maybe(undercut.depth_mm, "mm")),
+            ("Trapped area", format::area(Some(undercut.area_mm2))),
+            ("Trapped metal", format::volume(undercut.volume_mm3)),
+            ("Greatest depth", format::maybe(undercut.depth_mm, "mm")),
         ],
         tables: table(
             "Trapped regions",
@@ -211,8 +216,8 @@ pub fn sources(report: &Report) -> Vec<String> {
 #[cfg(test)]
 mod tests {
     use super::{findings, sections};
-    use crate::schema;
-    use crate::schema::{fixtures, words};
+    use crate::schema::{self, fixtures};
+    use crate::units::format;
 
     #[test]
     fn every_row_is_as_long_as_its_head_and_long_lists_end() {
@@ -240,6 +245,6 @@ mod tests {
         assert!(fill.rows.is_empty() && fill.notes[0].starts_with("Not known"));
         let part = all.iter().find(|section| section.title == "Part").unwrap();
         let volume = part.rows.iter().find(|(name, _)| *name == "Volume").unwrap();
-        assert_eq!(volume.1, words::NOT_KNOWN);
+        assert_eq!(volume.1, format::NOT_KNOWN);
     }
 }

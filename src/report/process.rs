@@ -5,6 +5,7 @@ use crate::report::blocks::{Section, Table, table};
 use crate::report::metal::{self, by};
 use crate::report::{filling, milling};
 use crate::schema::{Report, words};
+use crate::units::format;
 
 /// Title of the section on the shot and what holds the mold.
 pub const SHOT: &str = "Shot and clamp";
@@ -35,21 +36,21 @@ fn feed(report: &Report) -> Section {
             link.size.clone(),
             link.lost_mpa.map_or_else(
                 || "does not get through".to_owned(),
-                |lost| words::quantity(lost, "MPa"),
+                |lost| format::quantity(lost, "MPa"),
             ),
-            words::maybe(link.shear_rate_1_s, "1/s"),
+            format::maybe(link.shear_rate_1_s, "1/s"),
         ]
     };
     let runner = match feed.runner_length_mm {
         Some(length) if length <= 0.0 => "none: the sprue stands at the gate".to_owned(),
         length => by(&[feed.runner_diameter_mm, length]),
     };
-    let sprue = words::known(feed.sprue_foot_mm.map(|foot| {
+    let sprue = format::known(feed.sprue_foot_mm.map(|foot| {
         format!(
             "{} at the nozzle, {} at its foot, {} long",
-            words::maybe(feed.sprue_inlet_mm, "mm"),
-            words::quantity(foot, "mm"),
-            words::maybe(feed.sprue_length_mm, "mm")
+            format::maybe(feed.sprue_inlet_mm, "mm"),
+            format::quantity(foot, "mm"),
+            format::maybe(feed.sprue_length_mm, "mm")
         )
     }));
     let links = feed.links.iter().flatten().map(link).collect();
@@ -66,11 +67,11 @@ fn feed(report: &Report) -> Section {
                 "Cold-slug well, diameter × length",
                 by(&[feed.well_diameter_mm, feed.well_length_mm]),
             ),
-            ("Volume", words::volume(feed.volume_mm3)),
-            ("Shadow", words::area(feed.projected_area_mm2)),
-            ("Cavity to be full in", words::maybe(feed.fill_time_s, "s")),
-            ("Flow for that", words::maybe(feed.flow_cm3_s, "cm³/s")),
-            ("Pressure lost on the way", words::maybe(feed.lost_mpa, "MPa")),
+            ("Volume", format::volume(feed.volume_mm3)),
+            ("Shadow", format::area(feed.projected_area_mm2)),
+            ("Cavity to be full in", format::maybe(feed.fill_time_s, "s")),
+            ("Flow for that", format::maybe(feed.flow_cm3_s, "cm³/s")),
+            ("Pressure lost on the way", format::maybe(feed.lost_mpa, "MPa")),
         ],
         tables: table(
             "Pressure link by link",
@@ -84,36 +85,36 @@ fn feed(report: &Report) -> Section {
 fn shot_and_clamp(report: &Report) -> Section {
     let (shot, clamp) = (&report.shot, &report.clamp);
     let mut rows = vec![
-        ("Part", words::maybe(shot.part_g, "g")),
-        ("Sprue, runner, gate and nozzle", words::maybe(shot.feed_g, "g")),
-        ("Shot", words::maybe(shot.total_g, "g")),
-        ("Melt taken from the barrel", words::maybe(shot.melt_cm3, "cm³")),
-        ("One stroke holds", words::maybe(shot.capacity_g, "g")),
-        ("Share of the stroke", words::maybe_percent(shot.fraction)),
-        ("Fillings of the barrel", words::count(shot.charges.map(|n| n as usize))),
-        ("Pressure in the cavity", words::maybe(clamp.pressure_mpa, "MPa")),
-        ("Shadow of part and feed", words::area(clamp.area_mm2)),
-        ("Force that opens", words::force(clamp.opening_force_n)),
-        ("Force that holds", words::force(clamp.holding_force_n)),
-        ("Holding over opening", words::maybe(clamp.margin, "")),
-        ("Pressure off the middle by", words::maybe(clamp.yaw_mm, "mm")),
+        ("Part", format::maybe(shot.part_g, "g")),
+        ("Sprue, runner, gate and nozzle", format::maybe(shot.feed_g, "g")),
+        ("Shot", format::maybe(shot.total_g, "g")),
+        ("Melt taken from the barrel", format::maybe(shot.melt_cm3, "cm³")),
+        ("One stroke holds", format::maybe(shot.capacity_g, "g")),
+        ("Share of the stroke", format::maybe_percent(shot.fraction)),
+        ("Fillings of the barrel", format::count(shot.charges.map(|n| n as usize))),
+        ("Pressure in the cavity", format::maybe(clamp.pressure_mpa, "MPa")),
+        ("Shadow of part and feed", format::area(clamp.area_mm2)),
+        ("Force that opens", format::force(clamp.opening_force_n)),
+        ("Force that holds", format::force(clamp.holding_force_n)),
+        ("Holding over opening", format::maybe(clamp.margin, "")),
+        ("Pressure off the middle by", format::maybe(clamp.yaw_mm, "mm")),
         ("Stress on the land", land(clamp)),
-        ("Nozzle pushes the halves apart with", words::force(clamp.nozzle_push_n)),
+        ("Nozzle pushes the halves apart with", format::force(clamp.nozzle_push_n)),
     ];
     if let Some(margin) = clamp.squeeze_margin {
-        let margin = words::quantity(margin, "");
+        let margin = format::quantity(margin, "");
         rows.push(("The same in the worst corner of the land", margin));
     }
     if clamp.gap_mm.is_some() {
         rows.extend([
-            ("Worst bolt bears", words::force(clamp.worst_bolt_n)),
-            ("Its preload over that", words::maybe(clamp.worst_bolt_margin, "")),
-            ("Torque of each bolt", words::maybe(clamp.bolt_torque_nm, "N m")),
-            ("Each plate", words::maybe(clamp.plate_mm, "mm")),
-            ("Metal behind the cavity", words::maybe(clamp.behind_mm, "mm")),
-            ("Plates bow by", words::maybe(clamp.bow_mm, "mm")),
-            ("Halves gape by", words::maybe(clamp.gap_mm, "mm")),
-            ("Plastic stays in below", words::maybe(clamp.flash_limit_mm, "mm")),
+            ("Worst bolt bears", format::force(clamp.worst_bolt_n)),
+            ("Its preload over that", format::maybe(clamp.worst_bolt_margin, "")),
+            ("Torque of each bolt", format::maybe(clamp.bolt_torque_nm, "N m")),
+            ("Each plate", format::maybe(clamp.plate_mm, "mm")),
+            ("Metal behind the cavity", format::maybe(clamp.behind_mm, "mm")),
+            ("Plates bow by", format::maybe(clamp.bow_mm, "mm")),
+            ("Halves gape by", format::maybe(clamp.gap_mm, "mm")),
+            ("Plastic stays in below", format::maybe(clamp.flash_limit_mm, "mm")),
         ]);
     }
     let cures = clamp.cures.iter().flatten();
@@ -128,14 +129,14 @@ fn shot_and_clamp(report: &Report) -> Section {
 /// "15 MPa of the 92 MPa that it should bear".
 fn land(clamp: &crate::schema::Clamp) -> String {
     let limit = clamp.land_limit_mpa.map_or_else(String::new, |limit| {
-        format!(", of {} that it should bear", words::quantity(limit, "MPa"))
+        format!(", of {} that it should bear", format::quantity(limit, "MPa"))
     });
-    format!("{}{limit}", words::maybe(clamp.land_mpa, "MPa"))
+    format!("{}{limit}", format::maybe(clamp.land_mpa, "MPa"))
 }
 
 /// A time with what sets it.
 fn ruled(time_s: Option<f64>, by: Option<&String>) -> String {
-    let time = words::maybe(time_s, "s");
+    let time = format::maybe(time_s, "s");
     by.map_or(time.clone(), |by| format!("{time}, by the {by}"))
 }
 
@@ -147,15 +148,15 @@ fn cycle(report: &Report) -> Section {
             (true, false) => "mold",
             _ => "barrel",
         };
-        vec![step.what.clone(), words::quantity(step.time_s, "s"), waits.to_owned()]
+        vec![step.what.clone(), format::quantity(step.time_s, "s"), waits.to_owned()]
     };
-    let cycle = words::maybe(cooling.cycle_s, "s");
+    let cycle = format::maybe(cooling.cycle_s, "s");
     let cycle = cooling
         .ruled_by
         .as_ref()
         .map_or(cycle.clone(), |by| format!("{cycle}; longest is to {by}"));
     let limit = cooling.heat_limit_min.map_or_else(String::new, |limit| {
-        format!(", {} at most", words::quantity(limit, "min"))
+        format!(", {} at most", format::quantity(limit, "min"))
     });
     Section {
         title: "Hold, cool and cycle",
@@ -163,11 +164,11 @@ fn cycle(report: &Report) -> Section {
             ("Hold", ruled(cooling.hold_s, cooling.hold_by.as_ref())),
             ("Cool", ruled(cooling.cool_s, cooling.cool_by.as_ref())),
             ("Cycle", cycle),
-            ("Parts an hour", words::maybe(cooling.parts_per_hour, "")),
-            ("Mold over a shift of 8 h", words::known(cooling.warming.clone())),
+            ("Parts an hour", format::maybe(cooling.parts_per_hour, "")),
+            ("Mold over a shift of 8 h", format::known(cooling.warming.clone())),
             (
                 "Melt stays in the barrel",
-                format!("{}{limit}", words::maybe(cooling.in_heat_min, "min")),
+                format!("{}{limit}", format::maybe(cooling.in_heat_min, "min")),
             ),
         ],
         tables: table(
@@ -182,23 +183,23 @@ fn cycle(report: &Report) -> Section {
 fn plastic_and_press(report: &Report) -> Section {
     let (plastic, press) = (&report.plastic, &report.press);
     let source = |given: bool| if given { "" } else { " (assumed)" };
-    let clamp = words::known(press.clamp.clone());
+    let clamp = format::known(press.clamp.clone());
     Section {
         title: "Plastic and press",
         rows: vec![
             ("Plastic", format!("{}{}", plastic.name, source(plastic.given))),
             ("What it is", plastic.description.clone()),
-            ("Melt", words::maybe(plastic.melt_c, "°C")),
-            ("Mold", words::maybe(plastic.mold_c, "°C")),
-            ("Density, solid", words::maybe(plastic.solid_density_g_cm3, "g/cm³")),
-            ("Density, melt", words::maybe(plastic.melt_density_g_cm3, "g/cm³")),
+            ("Melt", format::maybe(plastic.melt_c, "°C")),
+            ("Mold", format::maybe(plastic.mold_c, "°C")),
+            ("Density, solid", format::maybe(plastic.solid_density_g_cm3, "g/cm³")),
+            ("Density, melt", format::maybe(plastic.melt_density_g_cm3, "g/cm³")),
             ("Press", format!("{}{}", press.name, source(press.given))),
             ("Class", words::plain(&press.class)),
-            ("Pressure on the melt", words::maybe(press.melt_pressure_mpa, "MPa")),
-            ("Ram force", words::force(press.ram_force_n)),
-            ("Ram diameter", words::maybe(press.ram_diameter_mm, "mm")),
-            ("Ram stroke", words::maybe(press.stroke_mm, "mm")),
-            ("One stroke", words::maybe(press.shot_capacity_cm3, "cm³")),
+            ("Pressure on the melt", format::maybe(press.melt_pressure_mpa, "MPa")),
+            ("Ram force", format::force(press.ram_force_n)),
+            ("Ram diameter", format::maybe(press.ram_diameter_mm, "mm")),
+            ("Ram stroke", format::maybe(press.stroke_mm, "mm")),
+            ("One stroke", format::maybe(press.shot_capacity_cm3, "cm³")),
             ("Clamp", clamp),
         ],
         ..Section::default()

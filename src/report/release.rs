@@ -2,7 +2,8 @@
 
 use crate::geom::{Direction, Frame};
 use crate::report::blocks::{Section, Table, table};
-use crate::schema::{Alternative, Parting, Report, words};
+use crate::schema::{Alternative, Parting, Report};
+use crate::units::format;
 
 /// The section on the pull.
 pub(crate) fn section(report: &Report) -> Section {
@@ -12,14 +13,14 @@ pub(crate) fn section(report: &Report) -> Section {
     Section {
         title: "Pull and parting",
         rows: vec![
-            ("Pull", format!("{} ({how})", words::direction(pull.direction))),
+            ("Pull", format!("{} ({how})", format::direction(pull.direction))),
             ("Core side", pull.core_side.sign().to_owned()),
-            ("Height along the pull", words::quantity(pull.height_mm, "mm")),
-            ("Projected area", words::area(Some(pull.projected_area_mm2))),
+            ("Height along the pull", format::quantity(pull.height_mm, "mm")),
+            ("Projected area", format::area(Some(pull.projected_area_mm2))),
             ("Parting", lie(parting)),
-            ("Parting loops", words::count(parting.loops)),
-            ("Parting length", words::maybe(parting.length_mm, "mm")),
-            ("Parting rise", words::maybe(parting.rise_mm, "mm")),
+            ("Parting loops", format::count(parting.loops)),
+            ("Parting length", format::maybe(parting.length_mm, "mm")),
+            ("Parting rise", format::maybe(parting.rise_mm, "mm")),
             ("Shut-offs", shut_offs(parting)),
             ("Drawing", drawing(pull.direction)),
         ],
@@ -55,18 +56,18 @@ fn degrees(angle: f64) -> String {
 fn shut_offs(parting: &Parting) -> String {
     let stepped = parting.shut_off_list.iter().filter(|it| it.rise_mm > 0.0).count();
     match stepped {
-        0 => words::count(parting.shut_offs),
-        _ => format!("{}, {stepped} of them stepped", words::count(parting.shut_offs)),
+        0 => format::count(parting.shut_offs),
+        _ => format!("{}, {stepped} of them stepped", format::count(parting.shut_offs)),
     }
 }
 
 /// How the drawing of the parting lies in the part.
 fn drawing(pull: [f64; 3]) -> String {
     let Some(pull) = Direction::new(pull.into()) else {
-        return words::NOT_KNOWN.to_owned();
+        return format::NOT_KNOWN.to_owned();
     };
     let frame = Frame::along(pull);
-    let [x, y] = [frame.right, frame.up].map(|axis| words::direction(axis.into()));
+    let [x, y] = [frame.right, frame.up].map(|axis| format::direction(axis.into()));
     format!("parting.dxf: its x runs along {x}, its y along {y}, from the part's origin")
 }
 
@@ -74,39 +75,39 @@ fn drawing(pull: [f64; 3]) -> String {
 fn lie(parting: &Parting) -> String {
     match (parting.flat, parting.height_mm) {
         (Some(true), Some(height)) => {
-            format!("flat, at {} along the pull", words::quantity(height, "mm"))
+            format!("flat, at {} along the pull", format::quantity(height, "mm"))
         }
         (Some(true), None) => "flat".to_owned(),
         (Some(false), _) => "stepped".to_owned(),
-        (None, _) => words::NOT_KNOWN.to_owned(),
+        (None, _) => format::NOT_KNOWN.to_owned(),
     }
 }
 
 fn pull_tables(report: &Report) -> Vec<Table> {
     let others = report.pull.alternatives.iter().map(|other| {
         vec![
-            format!("{}{}", words::direction(other.direction), mark(report, other)),
-            words::number(other.score),
-            words::volume(Some(other.undercut_volume_mm3)),
-            words::maybe(other.undercut_depth_mm, "mm"),
-            words::area(Some(other.short_area_mm2)),
-            words::maybe(other.parting_rise_mm, "mm"),
-            words::quantity(other.height_mm, "mm"),
-            words::area(Some(other.projected_area_mm2)),
+            format!("{}{}", format::direction(other.direction), mark(report, other)),
+            format::number(other.score),
+            format::volume(Some(other.undercut_volume_mm3)),
+            format::maybe(other.undercut_depth_mm, "mm"),
+            format::area(Some(other.short_area_mm2)),
+            format::maybe(other.parting_rise_mm, "mm"),
+            format::quantity(other.height_mm, "mm"),
+            format::area(Some(other.projected_area_mm2)),
         ]
     });
     let shut_offs = report.parting.shut_off_list.iter().map(|it| {
         vec![
-            words::area(Some(it.area_mm2)),
+            format::area(Some(it.area_mm2)),
             if it.angle_deg >= 89.95 {
                 "butt".to_owned()
             } else {
                 format!("slide at {}", degrees(it.angle_deg))
             },
-            words::maybe((it.rise_mm > 0.0).then_some(it.rise_mm), "mm"),
+            format::maybe((it.rise_mm > 0.0).then_some(it.rise_mm), "mm"),
             degrees(it.wall_deg),
-            words::quantity(it.height_mm, "mm"),
-            words::place(it.at_mm),
+            format::quantity(it.height_mm, "mm"),
+            format::point(it.at_mm),
         ]
     });
     let shut_offs = table(

@@ -2,8 +2,8 @@
 
 use crate::findings::{Kind, Severity};
 use crate::report::blocks::{Section, Table, table};
-use crate::schema::words;
-use crate::schema::{Report, WhatIf, WhatIfStep};
+use crate::schema::{Report, WhatIf, WhatIfStep, words};
+use crate::units::format;
 use crate::variations::factors::Factor;
 use crate::variations::{Outcome, Tried, Turn, Variation};
 
@@ -137,13 +137,13 @@ fn step_row(step: &WhatIfStep) -> Vec<String> {
     vec![
         step.text.clone(),
         answer,
-        words::maybe(step.melt_pressure_mpa, "MPa"),
-        words::maybe(step.shot_g, "g"),
-        words::maybe(step.clamp_margin, ""),
-        words::maybe_percent(step.filled_fraction),
-        words::maybe(step.fill_margin, ""),
-        words::maybe(step.cycle_s, "s"),
-        words::force(step.ejection_force_n),
+        format::maybe(step.melt_pressure_mpa, "MPa"),
+        format::maybe(step.shot_g, "g"),
+        format::maybe(step.clamp_margin, ""),
+        format::maybe_percent(step.filled_fraction),
+        format::maybe(step.fill_margin, ""),
+        format::maybe(step.cycle_s, "s"),
+        format::force(step.ejection_force_n),
         plain_or_dash(&step.gone),
         plain_or_dash(&step.new),
     ]

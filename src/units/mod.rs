@@ -7,15 +7,22 @@
 
 mod file;
 mod us;
+mod metric;
+pub mod format;
 
 pub use file::{FileError, from_toml, given, given_maybe};
+pub use metric::{
+    from_celsius, from_degrees, from_grams, from_mm, from_mm2, from_mm3, from_mpa,
+    in_bar, in_celsius, in_cm3, in_cm3_s, in_degrees, in_grams, in_kn, in_mm, in_mm2,
+    in_mpa,
+};
 pub use uom::si::f64::{
     Angle, Area, DiffusionCoefficient, DynamicViscosity, Energy, Force, Length, Mass,
     MassDensity, Pressure, Ratio, SurfaceTension as SpringRate, TemperatureCoefficient,
     TemperatureInterval, ThermodynamicTemperature as Temperature, Time, Torque, Velocity,
     Volume, VolumeRate,
 };
-pub use us::{foot_pounds, lbf, ounces, psi};
+pub use us::{in_foot_pounds, in_lbf, in_ounces, in_psi};
 
 /// A quantity that can be read from a text with a unit.
 pub trait Quantity: Copy {
@@ -245,67 +252,11 @@ impl Quantity for f64 {
     }
 }
 
-/// `value` with four digits at most, the way a person writes it: 3928, 54.0 as 54, 0.0485.
-pub fn short(value: f64) -> String {
-    if value.abs() >= 1000.0 || !value.is_finite() {
-        return format!("{value:.0}");
-    }
-    // As many decimals as leave four digits, counting from the first that is not zero.
-    let magnitude = value.abs().max(1e-6).log10().floor();
-    let decimals = (0..=9).find(|&n| f64::from(n) >= 3.0 - magnitude).unwrap_or(9);
-    let text = format!("{value:.*}", usize::try_from(decimals).unwrap_or(9));
-    if text.contains('.') {
-        text.trim_end_matches('0').trim_end_matches('.').to_owned()
-    } else {
-        text
-    }
-}
-
-/// Megapascals.
-pub fn mpa(pressure: Pressure) -> f64 {
-    pressure.value * 1e-6
-}
-
-/// Bar.
-pub fn bar(pressure: Pressure) -> f64 {
-    pressure.value * 1e-5
-}
-
-/// Millimeters.
-pub fn mm(length: Length) -> f64 {
-    length.value * 1e3
-}
-
-/// Square millimeters.
-pub fn mm2(area: Area) -> f64 {
-    area.value * 1e6
-}
-
-/// Cubic centimeters.
-pub fn cm3(volume: Volume) -> f64 {
-    volume.value * 1e6
-}
-
-/// Grams.
-pub fn grams(mass: Mass) -> f64 {
-    mass.value * 1e3
-}
-
-/// Degrees Celsius.
-pub fn celsius(temperature: Temperature) -> f64 {
-    temperature.value - 273.15
-}
-
-/// Degrees of angle.
-pub fn degrees(angle: Angle) -> f64 {
-    angle.value.to_degrees()
-}
-
 #[cfg(test)]
 mod tests {
     use super::{
         Force, Length, MassDensity, Pressure, Quantity, Ratio, SpringRate, Temperature,
-        Torque, Velocity, VolumeRate, lbf, psi, read, short,
+        Torque, Velocity, VolumeRate, in_lbf, in_psi, read,
     };
 
     fn close(left: f64, right: f64) {
@@ -352,8 +303,8 @@ mod tests {
         close(read::<Velocity>("2 in/s").unwrap().si(), 0.0508);
         close(read::<VolumeRate>("1 in3/s").unwrap().si(), 16.387_064e-6);
         close(read::<SpringRate>("10 lbf/in").unwrap().si(), 1_751.268_4);
-        close(psi(read("120 psi").unwrap()), 120.0);
-        close(lbf(read("4.448221615 N").unwrap()), 1.0);
+        close(in_psi(read("120 psi").unwrap()), 120.0);
+        close(in_lbf(read("4.448221615 N").unwrap()), 1.0);
     }
 
     #[test]
@@ -376,22 +327,6 @@ mod tests {
             if let Ok(length) = read::<Length>(&text) {
                 assert!(length.si().is_finite(), "{text}");
             }
-        }
-    }
-
-    #[test]
-    fn short_numbers_keep_four_digits() {
-        for (value, text) in [
-            (3927.66, "3928"),
-            (54.0, "54"),
-            (0.0485, "0.0485"),
-            (12.3456, "12.35"),
-            (999.96, "1000"),
-            (0.0, "0"),
-            (-1.5, "-1.5"),
-            (100.0, "100"),
-        ] {
-            assert_eq!(short(value), text);
         }
     }
 }

@@ -3,21 +3,21 @@
 use super::{Force, LBF, Mass, OUNCE, PSI, Pressure, Torque};
 
 /// Pounds-force per square inch.
-pub fn psi(pressure: Pressure) -> f64 {
+pub fn in_psi(pressure: Pressure) -> f64 {
     pressure.value / PSI
 }
 
 /// Pounds-force.
-pub fn lbf(force: Force) -> f64 {
+pub fn in_lbf(force: Force) -> f64 {
     force.value / LBF
 }
 
 /// Pound-force feet.
-pub fn foot_pounds(torque: Torque) -> f64 {
+pub fn in_foot_pounds(torque: Torque) -> f64 {
     torque.value / (LBF * 0.3048)
 }
 
 /// Ounces.
-pub fn ounces(mass: Mass) -> f64 {
+pub fn in_ounces(mass: Mass) -> f64 {
     mass.value / OUNCE
 }

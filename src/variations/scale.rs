@@ -3,7 +3,8 @@
 use super::factors::Factor;
 use crate::process::clamping::thread::Thread;
 use crate::units::{
-    self, Angle, Force, Length, Pressure, Quantity, Torque, celsius, mm, short,
+    self, Angle, Force, Length, Pressure, Quantity, Torque, format::four_digits,
+    in_celsius, in_mm,
 };
 
 /// In what a thing is counted.
@@ -39,11 +40,11 @@ pub(super) fn scale(factor: Factor) -> Scale {
 /// A value as a person reads it.
 pub(super) fn written(factor: Factor, value: f64, unit: &str) -> String {
     match factor {
-        Factor::Wall => format!("{} {unit} at the median", short(value)),
-        Factor::Draft => format!("{}{unit} more", short(value)),
+        Factor::Wall => format!("{} {unit} at the median", four_digits(value)),
+        Factor::Draft => format!("{}{unit} more", four_digits(value)),
         Factor::Bolts => format!("{value:.0} bolts"),
-        Factor::BoltSize => format!("M{}", short(value)),
-        _ => format!("{} {unit}", short(value)),
+        Factor::BoltSize => format!("M{}", four_digits(value)),
+        _ => format!("{} {unit}", four_digits(value)),
     }
 }
 
@@ -62,7 +63,7 @@ pub(super) fn read(factor: Factor, text: &str) -> Result<f64, String> {
             })
         }
         Factor::BoltSize => {
-            let size = Thread::read(text).map(|thread| mm(thread.diameter));
+            let size = Thread::read(text).map(|thread| in_mm(thread.diameter));
             size.ok_or_else(|| {
                 format!(
                     "bolt size: {text:?} is no size; write as in \"bolt size: M8, M10\""
@@ -71,7 +72,7 @@ pub(super) fn read(factor: Factor, text: &str) -> Result<f64, String> {
         }
         Factor::Draft => units::read::<Angle>(text).map(|it| it.si() / si).map_err(say),
         Factor::MeltTemperature | Factor::MoldTemperature => {
-            units::read(text).map(celsius).map_err(say)
+            units::read(text).map(in_celsius).map_err(say)
         }
         Factor::Air => units::read::<Pressure>(text).map(|it| it.si() / si).map_err(say),
         Factor::RamForce | Factor::ClampForce => {

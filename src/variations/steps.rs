@@ -14,7 +14,8 @@ use crate::process::press::upgrades::{BORES_MM, MOST_AIR_PA, RAMS_MM};
 use crate::process::sourced::{Range, Sourced};
 use crate::settings::Settings;
 use crate::units::{
-    Angle, Force, Length, Pressure, Quantity, Temperature, Torque, celsius, mm, short,
+    Angle, Force, Length, Pressure, Quantity, Temperature, Torque, format::four_digits,
+    from_celsius, in_celsius, in_mm,
 };
 
 /// What a part is made with, and how it differs from the one measured.
@@ -136,7 +137,7 @@ fn now(factor: Factor, base: &Case, analysis: &Analysis) -> Result<f64, String> 
             let range = range.ok_or_else(|| {
                 format!("{}: it is not known for this plastic", factor.name())
             })?;
-            Ok(celsius(range.typical()))
+            Ok(in_celsius(range.typical()))
         }
         Factor::Air => value_of(air(&mut case).map(|it| it.air.si()), no_air),
         Factor::CylinderBore => value_of(air(&mut case).map(|it| it.bore.si()), no_air),
@@ -148,7 +149,7 @@ fn now(factor: Factor, base: &Case, analysis: &Analysis) -> Result<f64, String> 
             stated_force(&mut case).map(|it| it.si()),
             "it follows from what drives the ram: vary air, cylinder bore or lever",
         ),
-        Factor::RamDiameter => Ok(mm(case.setup.press.ram.diameter)),
+        Factor::RamDiameter => Ok(in_mm(case.setup.press.ram.diameter)),
         Factor::GateDepth => value_of(feed.map(|feed| feed.gate.depth.si()), no_feed),
         Factor::GateWidth => value_of(feed.map(|feed| feed.gate.width.si()), no_feed),
         Factor::Runner => {
@@ -170,7 +171,9 @@ fn now(factor: Factor, base: &Case, analysis: &Analysis) -> Result<f64, String> 
             clamp_force(&mut case).map(|it| it.si()),
             "the press file states no force: vary bolts, bolt size or bolt torque",
         ),
-        Factor::PlateThickness => Ok(mm(analysis.evaluation.clamping.plates.thickness)),
+        Factor::PlateThickness => {
+            Ok(in_mm(analysis.evaluation.clamping.plates.thickness))
+        }
     }
 }
 
@@ -195,7 +198,7 @@ fn shelf(factor: Factor, now: f64, base: &Case) -> Vec<f64> {
             let mut plastic = base.setup.plastic.clone();
             let range = temperature(&mut plastic, factor).value;
             range.map_or_else(Vec::new, |range| {
-                let [low, high] = [range.low, range.high].map(celsius);
+                let [low, high] = [range.low, range.high].map(in_celsius);
                 let last = TEMPERATURES - 1;
                 let share = |step: usize| step as f64 / last as f64;
                 (0..=last).map(|step| low + share(step) * (high - low)).collect()
@@ -292,12 +295,12 @@ fn warmed(case: &mut Case, factor: Factor, at: f64) -> Result<(), String> {
     let Some(range) = &mut temperature(&mut case.setup.plastic, factor).value else {
         return Ok(());
     };
-    let [low, high] = [range.low, range.high].map(celsius);
+    let [low, high] = [range.low, range.high].map(in_celsius);
     if !(low - 1e-6..=high + 1e-6).contains(&at) {
-        let [low, high] = [low, high].map(short);
+        let [low, high] = [low, high].map(four_digits);
         return Err(format!("outside the {low} to {high} °C at which {name} is molded"));
     }
-    let at = Temperature::from_si(at + 273.15);
+    let at = from_celsius(at);
     range.typical = Some(at.max(range.low).min(range.high));
     Ok(())
 }
@@ -315,7 +318,7 @@ fn bolted(bolts: &mut Bolts, factor: Factor, value: f64, now: f64) {
                 Some(bolts.preload().ok()?.si() / proof.si())
             };
             let same = share(bolts);
-            bolts.size = format!("M{}", short(value));
+            bolts.size = format!("M{}", four_digits(value));
             bolts.torque = bolts.torque.map(|torque| torque * (value / now).powi(3));
             // The thread is not quite as deep on a larger bolt: hit the share exactly.
             if let (Some(torque), Some(same), Some(now)) =

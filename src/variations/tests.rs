@@ -1,7 +1,5 @@
 //! Against a check of its own for each step, and against hand arithmetic.
 
-use std::collections::BTreeMap;
-
 use super::factors::FactorRequest;
 use super::steps::Case;
 use crate::analysis::repeat::Reshaped;
@@ -13,10 +11,11 @@ use crate::mesh::shapes;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::settings::Settings;
-use crate::units::{Quantity, mm, mpa, read};
+use crate::units::{Quantity, in_mm, in_mpa, read};
 use crate::variations::{
     Attempt, OF_FILLING, Outcome, Tried, Turn, Variation, run, turns, worst_of,
 };
+use std::collections::BTreeMap;
 
 fn varied(analysis: &mut Analysis, settings: &Settings, wish: &str) -> Variation {
     let setup = analysis.setup.clone();
@@ -95,7 +94,7 @@ fn nothing_is_left_of_what_was_tried() {
 fn pressure_and_clamp_follow_the_press() {
     let mut base = analysis(&plug());
     let margin = base.evaluation.clamping.margin().unwrap();
-    let pressure = mpa(base.setup.press.melt_pressure());
+    let pressure = in_mpa(base.setup.press.melt_pressure());
     for (wish, now) in
         [("air: 3.5 bar, 10 bar", 7.0), ("cylinder bore: 40 mm, 80 mm", 63.0_f64)]
     {
@@ -116,7 +115,7 @@ fn pressure_and_clamp_follow_the_press() {
 #[test]
 fn walls_and_draft_change_the_part() {
     let mut base = analysis(&plug());
-    let wall = mm(base.shape.wall.unwrap());
+    let wall = in_mm(base.shape.wall.unwrap());
     let part =
         |it: &Analysis| it.evaluation.shot.as_ref().unwrap().as_ref().unwrap().part.si();
     let grams = part(&base);
@@ -125,7 +124,7 @@ fn walls_and_draft_change_the_part() {
     let wide = Reshaped { walls: 2.0, ..Reshaped::default() };
     base.again(&measured, &setup, &plain(), wide);
     assert!((part(&base) / grams - 2.0).abs() < 1e-9);
-    assert!((mm(base.shape.wall.unwrap()) / wall - 2.0).abs() < 1e-9);
+    assert!((in_mm(base.shape.wall.unwrap()) / wall - 2.0).abs() < 1e-9);
     base.again(&measured, &setup, &plain(), Reshaped::default());
     let variation = varied(&mut base, &plain(), "draft");
     let forces: Vec<f64> =

@@ -2,9 +2,10 @@
 
 use maud::{Markup, html};
 
+use crate::draw::charts::px;
 use crate::draw::coloring::Colorings;
 use crate::draw::palette::{self, Kind, Rgb, Scale};
-use crate::schema::words;
+use crate::units::format;
 use crate::viewer::Legend;
 
 /// The drawing is so wide and high.
@@ -49,10 +50,6 @@ fn hex([r, g, b]: Rgb) -> String {
     format!("#{r:02x}{g:02x}{b:02x}")
 }
 
-fn px(value: f64) -> String {
-    format!("{value:.1}")
-}
-
 /// A scale with its ticks below and its limits above.
 fn bar(scale: &Scale, name: &str) -> Markup {
     let (low, high) = scale.range();
@@ -62,13 +59,13 @@ fn bar(scale: &Scale, name: &str) -> Markup {
         .limits
         .iter()
         .map(|limit| {
-            format!("{} {}", limit.label, words::quantity(limit.value, &scale.unit))
+            format!("{} {}", limit.label, format::quantity(limit.value, &scale.unit))
         })
         .collect();
     let label = format!(
         "{name}, from {} to {}{}",
-        words::tick(low),
-        words::quantity(high, &scale.unit),
+        format::tick(low),
+        format::quantity(high, &scale.unit),
         limits.iter().fold(String::new(), |all, limit| all + ", " + limit)
     );
     html! {
@@ -83,7 +80,7 @@ fn bar(scale: &Scale, name: &str) -> Markup {
             @for tick in palette::ticks(low, high, 6) {
                 line.axis x1=(px(at(tick))) y1=(px(FOOT)) x2=(px(at(tick))) y2=(px(FOOT + 5.0)) {}
                 text x=(px(at(tick))) y=(px(FOOT + 20.0)) text-anchor="middle" {
-                    (words::tick(tick))
+                    (format::tick(tick))
                 }
             }
             text x=(px(RIGHT + 8.0)) y=(px(FOOT - 4.0)) { (scale.unit) }

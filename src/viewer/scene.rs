@@ -10,7 +10,7 @@ use crate::geom::{Direction, Frame, Point, Vector};
 use crate::part::faces::{Face, Surface as Form};
 use crate::part::halves::{Half, Role};
 use crate::schema::Report;
-use crate::schema::words;
+use crate::units::format;
 use crate::viewer::corners::Surface;
 use crate::viewer::pack::Packed;
 
@@ -192,7 +192,7 @@ fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
     let named = |letter: &str, what: &str, at: [f64; 3]| {
         place(analysis, at).map(|mark| Mark {
             text: letter.to_owned(),
-            what: format!("{what} at {}", words::place(at)),
+            what: format!("{what} at {}", format::point(at)),
             ..mark
         })
     };

@@ -16,11 +16,12 @@ use crate::fill::prepared::{Case, PreparedCavity};
 use crate::fill::required_pressure::{self, RequiredPressure};
 use crate::fill::{front, gate};
 use crate::geom::Point;
+use crate::numeric::bisect_to_ratio;
 use crate::process::evaluation::{self, Choices, EvaluationInput};
 use crate::process::feed::{FeedChoices, Gate};
 use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
-use crate::units::{Length, Quantity, Temperature, mm};
+use crate::units::{Length, Temperature, from_mm, in_mm};
 
 /// A change that lets the melt go farther.
 #[derive(Clone, Debug, PartialEq)]
@@ -147,14 +148,12 @@ impl Trial<'_> {
         let thinnest = cells.wall_mm.iter().copied().fold(f64::INFINITY, f64::min);
         let thickest = cells.wall_mm.iter().copied().fold(0.0, f64::max);
         let found = self.targets().into_par_iter().filter_map(|(help, pressure)| {
-            let (mut short, mut enough) = (thinnest, THICKEST * thickest);
+            let [short, enough] = [thinnest, THICKEST * thickest];
             if !fills(enough, pressure) || fills(short, pressure) {
                 return None;
             }
-            while enough / short > APART {
-                let middle = (enough * short).sqrt();
-                if fills(middle, pressure) { enough = middle } else { short = middle }
-            }
+            let [_, enough] =
+                bisect_to_ratio([short, enough], APART, |wall| !fills(wall, pressure));
             let least = (enough / STEP_MM).ceil() * STEP_MM;
             Some(Cure { change: Change::Wall(least), help, needs_pa: None })
         });
@@ -174,8 +173,8 @@ impl Trial<'_> {
         };
         let now = feed_design.feed.gate;
         let Some(wall) = self.input.shape.wall else { return Vec::new() };
-        let last = (mm(wall) / STEP_MM + 1e-6).floor() as u32;
-        let first = (mm(now.depth) / STEP_MM + 1e-6).floor() as u32 + 1;
+        let last = (in_mm(wall) / STEP_MM + 1e-6).floor() as u32;
+        let first = (in_mm(now.depth) / STEP_MM + 1e-6).floor() as u32 + 1;
         let mut found: Vec<Cure> = Vec::new();
         for (help, pressure) in self.targets() {
             let fills = |step: u32| self.fills_by(depth(step), pressure).is_some();
@@ -315,7 +314,7 @@ impl Trial<'_> {
 }
 
 fn depth(step: u32) -> Length {
-    Length::from_si(f64::from(step) * STEP_MM * 1e-3)
+    from_mm(f64::from(step) * STEP_MM)
 }
 
 fn is_full(ready: &PreparedCavity<'_>, melt: &Melt, drive: &Drive<'_>) -> bool {

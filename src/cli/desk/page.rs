@@ -13,6 +13,7 @@ use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
 use crate::report::html::class;
 use crate::schema::words;
+use crate::units::format;
 
 /// Findings that are shown at once; the report has them all.
 const SHOWN: usize = 6;
@@ -199,16 +200,19 @@ pub(super) fn step(step: usize) -> String {
 /// An answer, what changed, and where its files are.
 pub(super) fn answer(answer: &Answer) -> String {
     let report = &answer.report;
-    let shot = words::maybe(report.shot.total_g, "g");
+    let shot = format::maybe(report.shot.total_g, "g");
     let facts = [
         ("Part", report.part.file.clone()),
-        ("Volume", words::volume(report.part.volume_mm3)),
-        ("Pull", words::direction(report.pull.direction)),
+        ("Volume", format::volume(report.part.volume_mm3)),
+        ("Pull", format::direction(report.pull.direction)),
         (
             "Shot",
-            format!("{shot}, {} of a stroke", words::maybe_percent(report.shot.fraction)),
+            format!(
+                "{shot}, {} of a stroke",
+                format::maybe_percent(report.shot.fraction)
+            ),
         ),
-        ("Cycle", words::maybe(report.cooling.cycle_s, "s")),
+        ("Cycle", format::maybe(report.cooling.cycle_s, "s")),
         ("Plastic", report.plastic.name.clone()),
         ("Press", report.press.name.clone()),
     ];

@@ -21,6 +21,7 @@ use crate::mesh::heal::{self, HealSettings};
 use crate::mesh::stl;
 use crate::schema::words;
 use crate::settings::{Settings, Stop};
+use crate::units::format;
 
 /// What the page asks for is a few hundred bytes.
 const MOST_ASKED: usize = 16 << 10;
@@ -99,8 +100,8 @@ fn look(bytes: &[u8]) -> Result<String, String> {
     let healed =
         heal::heal(&stl.scaled(1.0), settings).map_err(|error| error.to_string())?;
     let edges: Vec<String> =
-        healed.mesh.bounds().size().iter().map(|edge| words::number(*edge)).collect();
-    let facets = words::count(Some(healed.mesh.facets().len()));
+        healed.mesh.bounds().size().iter().map(|edge| format::number(*edge)).collect();
+    let facets = format::count(Some(healed.mesh.facets().len()));
     Ok(format!("{}, {facets} facets", edges.join(" × ")))
 }
 

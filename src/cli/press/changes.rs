@@ -7,7 +7,7 @@ use crate::process::clamping::force::holdable_area;
 use crate::process::plastic::Plastic;
 use crate::process::press::Press;
 use crate::process::press::upgrades::{self, Change};
-use crate::units::{Quantity, grams, mpa, short};
+use crate::units::{format::four_digits, in_cm3, in_grams, in_mpa};
 
 /// Writes one paragraph a change; nothing when the press file leaves nothing to change.
 pub(super) fn show(
@@ -22,7 +22,7 @@ pub(super) fn show(
     writeln!(to, "\nwhat the next change would buy")?;
     for change in changes {
         let after = pressure(change.press.melt_pressure());
-        let before = short(mpa(press.melt_pressure()));
+        let before = four_digits(in_mpa(press.melt_pressure()));
         writeln!(to, "- {}: {before} → {after} in the melt", change.what)?;
         for follows in consequences(press, &change, only) {
             writeln!(to, "    {follows}")?;
@@ -46,12 +46,13 @@ fn capacity(press: &Press, after: &Press, only: Option<&Plastic>) -> Option<Stri
     }
     let density = only.and_then(|plastic| plastic.melt_density.value);
     let in_grams = density.map(|density| {
-        let [before, after] = [press, after].map(|press| grams(press.capacity(density)));
+        let [before, after] =
+            [press, after].map(|press| in_grams(press.capacity(density)));
         format!(", {before:.1} → {after:.1} g")
     });
     Some(format!(
         "a stroke gives {} → {}{}",
-        short(press.shot_volume().si() * 1e6),
+        four_digits(in_cm3(press.shot_volume())),
         volume(after.shot_volume()),
         in_grams.unwrap_or_default()
     ))

@@ -14,7 +14,7 @@ use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::process::press::shot::ADVISED;
-use crate::units::{Quantity, bar, grams, mpa, psi, short};
+use crate::units::{Quantity, format::four_digits, in_bar, in_grams, in_mpa, in_psi};
 use words::{area, flow, force, pressure, volume};
 
 /// Writes force, pressure, grams a shot, what holds the mold, and cautions.
@@ -44,11 +44,11 @@ fn ram(press: &Press, to: &mut dyn Write) -> io::Result<()> {
     writeln!(
         to,
         "melt pressure   {} MPa ({:.0} bar, {:.0} psi)",
-        short(mpa(melt)),
-        bar(melt),
-        psi(melt)
+        four_digits(in_mpa(melt)),
+        in_bar(melt),
+        in_psi(melt)
     )?;
-    let before = short(mpa(press.ram_pressure()));
+    let before = four_digits(in_mpa(press.ram_pressure()));
     match (press.ram.loss, press.ram.loss_pressure) {
         (None, None) => writeln!(
             to,
@@ -70,7 +70,7 @@ fn ram(press: &Press, to: &mut dyn Write) -> io::Result<()> {
     let (Some(speed), Some(most)) = (press.ram.speed, press.flow_limit()) else {
         return Ok(());
     };
-    let speed = short(speed.si() * 1e3);
+    let speed = four_digits(speed.si() * 1e3);
     writeln!(to, "ram speed       {speed} mm/s: {} at most", flow(most))
 }
 
@@ -181,9 +181,12 @@ fn grams_a_shot(
         "plastic", "g a shot", advised, "g of granules"
     )?;
     for (_, plastic) in plastics.iter().filter(|(_, plastic)| plastic.refuse.is_none()) {
-        let capacity = plastic.melt_density.value.map(|melt| grams(press.capacity(melt)));
-        let charge =
-            plastic.solid_density.value.map(|solid| grams(press.granule_charge(solid)));
+        let capacity =
+            plastic.melt_density.value.map(|melt| in_grams(press.capacity(melt)));
+        let charge = plastic
+            .solid_density
+            .value
+            .map(|solid| in_grams(press.granule_charge(solid)));
         let text =
             |value: Option<f64>| value.map_or("-".to_owned(), |g| format!("{g:.1}"));
         writeln!(

@@ -8,7 +8,9 @@ use crate::process::plastic::residence::{self, CHARGE_MIN, HEAT_UP_MIN, SOAK_MIN
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::shot::{ADVISED, charges};
 use crate::process::press::{GRANULE_FILL, Nozzle, Press};
-use crate::units::{MassDensity, Quantity, Time, VolumeRate, celsius, short};
+use crate::units::{
+    MassDensity, Quantity, Time, VolumeRate, format::four_digits, in_celsius,
+};
 
 /// The flow at which the nozzle's loss is shown: 5 cm³/s, a small part in a few seconds.
 const EXAMPLE_M3_S: f64 = 5e-6;
@@ -64,7 +66,7 @@ fn charge(
         ADVISED * 100.0
     )?;
     let fill = press.ram.granule_fill.map_or(GRANULE_FILL, Quantity::si);
-    let per_cm3 = |density: MassDensity| short(density.si() * 1e-3);
+    let per_cm3 = |density: MassDensity| four_digits(density.si() * 1e-3);
     let bulk = per_cm3(solid * fill);
     writeln!(
         to,
@@ -112,7 +114,7 @@ fn limit(plastic: &Plastic, stays: Time) -> String {
         Some((at, limit)) => {
             let judged =
                 if stays > limit { "TOO LONG, it may take" } else { "within the" };
-            format!("{judged} {} at {:.0} °C", time(limit), celsius(at))
+            format!("{judged} {} at {:.0} °C", time(limit), in_celsius(at))
         }
         None => format!("limit not known ({})", plastic.residence_limit.reason()),
     }

@@ -1,6 +1,5 @@
 //! Does the mold stay shut: clamp, plates and bolts against the melt, and flash.
 
-use super::short;
 use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
 use crate::process::clamping::flash::{Flash, LAND_SHARE, ShutError, flashes};
@@ -8,7 +7,8 @@ use crate::process::clamping::force::{self, REQUIRED_MARGIN};
 use crate::process::clamping::remedies::Cure;
 use crate::process::evaluation::clamping::Bolted;
 use crate::process::part_limits::basis;
-use crate::units::{Quantity, mm, mm2, mpa};
+use crate::units::format::three_digits;
+use crate::units::{Quantity, in_kn, in_mm, in_mm2, in_mpa};
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let mut findings: Vec<Finding> =
@@ -30,12 +30,12 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     }
     let severity = if margin < 1.0 { Severity::Stop } else { Severity::Fix };
     let [opening, held] =
-        [force.opening, holding].map(|force| short(force.si() / 1000.0));
+        [force.opening, holding].map(|force| three_digits(in_kn(force)));
     let worst = clamping.bolted().map(|bolted| {
         format!(
             "; the worst bolt bears {} kN, {} mm off the middle",
-            short(bolted.shut.loads.worst.si() / 1000.0),
-            short(mm(bolted.shut.loads.off))
+            three_digits(in_kn(bolted.shut.loads.worst)),
+            three_digits(in_mm(bolted.shut.loads.off))
         )
     });
     let tilted = clamping.squeezed.zip(force.margin).zip(force.yaw);
@@ -43,7 +43,7 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     let corner = tilted.map(|((_, whole), off)| {
         format!(
             " in the worst corner of the land ({whole:.2} of the whole): it squeezes {} mm off the middle of the melt",
-            short(mm(off))
+            three_digits(in_mm(off))
         )
     });
     let title = format!(
@@ -52,21 +52,21 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     );
     let basis = format!(
         "melt pressure {} MPa on {} mm² of part and feed: at constant ram force the whole cavity comes to it; margin {REQUIRED_MARGIN} (common practice 1.1 to 1.25)",
-        short(mpa(force.pressure)),
-        short(mm2(force.area))
+        three_digits(in_mpa(force.pressure)),
+        three_digits(in_mm2(force.area))
     );
     let cures = clamping.bolted().map_or(&[][..], |bolted| &bolted.cures);
     let cure = in_words(cures).unwrap_or_else(|| {
         // What a corner lacks, the whole has to have more.
         let tilt = force.margin.map_or(1.0, |whole| whole / margin);
         let needed = force.opening.si() * tilt * REQUIRED_MARGIN / 1000.0;
-        let area = force::holdable_area(holding / tilt, force.pressure).map(mm2);
-        let area =
-            area.map(|area| format!(", or keep the shadow below {} mm²", short(area)));
+        let area = force::holdable_area(holding / tilt, force.pressure).map(in_mm2);
+        let area = area
+            .map(|area| format!(", or keep the shadow below {} mm²", three_digits(area)));
         let middle = if tilt > 1.005 { ", or move the mold in the clamp" } else { "" };
         format!(
             "clamp with at least {} kN{middle}{}",
-            short(needed),
+            three_digits(needed),
             area.unwrap_or_default()
         )
     });
@@ -85,22 +85,22 @@ fn land(analysis: &Analysis) -> Option<Finding> {
     let coins = land.used.si() * LAND_SHARE > 1.0;
     let severity = if coins { Severity::Fix } else { Severity::Note };
     let metal = clamping.plates.alloy.metal();
-    let [stress, allowed, proof] =
-        [land.stress, land.allowed, metal.proof].map(|stress| short(mpa(stress)));
+    let [stress, allowed, proof] = [land.stress, land.allowed, metal.proof]
+        .map(|stress| three_digits(in_mpa(stress)));
     let how = if coins { "coins it" } else { "marks it in time" };
     let title = format!(
         "land: the clamp presses the closed mold with {stress} MPa on its land, which {how}"
     );
     Some(
         Finding::new(Kind::Land, severity, title)
-            .number(mpa(land.stress), Some(mpa(land.allowed)), "MPa")
+            .number(in_mpa(land.stress), Some(in_mpa(land.allowed)), "MPa")
             .because(format!(
                 "high end of the clamping force on plates less cavity and bolt holes; a third of the {proof} MPa at which {} yields, {allowed} MPa, keeps vents and parting line as they were cut (common practice, from memory)",
                 metal.name
             ))
             .cured_by(format!(
                 "clamp with {} times as much, or leave that much more land around the cavity",
-                short(1.0 / land.used.si())
+                three_digits(1.0 / land.used.si())
             )),
     )
 }
@@ -115,20 +115,26 @@ fn in_words(cures: &[Cure]) -> Option<String> {
 pub fn cure(cure: &Cure) -> String {
     match cure {
         Cure::Torque(torque) => {
-            format!("tighten each bolt to {} N m", short(torque.si()))
+            format!("tighten each bolt to {} N m", three_digits(torque.si()))
         }
         Cure::Bolts(count) => format!("take {count} such bolts"),
         Cure::Size { name, torque } => {
-            format!("take bolts {name}, each tightened to {} N m", short(torque.si()))
+            format!(
+                "take bolts {name}, each tightened to {} N m",
+                three_digits(torque.si())
+            )
         }
         Cure::Metal(metal) => {
-            format!("leave {} mm of metal behind the cavity", short(mm(*metal)))
+            format!("leave {} mm of metal behind the cavity", three_digits(in_mm(*metal)))
         }
         Cure::Pressure(pressure) => {
-            format!("keep the melt below {} MPa", short(mpa(*pressure)))
+            format!("keep the melt below {} MPa", three_digits(in_mpa(*pressure)))
         }
         Cure::Area(area) => {
-            format!("keep the shadow of part and feed below {} mm²", short(mm2(*area)))
+            format!(
+                "keep the shadow of part and feed below {} mm²",
+                three_digits(in_mm2(*area))
+            )
         }
     }
 }
@@ -142,7 +148,7 @@ fn flash(analysis: &Analysis, bolted: &Bolted) -> Option<Finding> {
         Flash::Sure => (Severity::Fix, "runs"),
     };
     let [gap, bow, stretch] =
-        [shut.gap, shut.bow_gap, shut.stretch].map(|length| short(mm(length)));
+        [shut.gap, shut.bow_gap, shut.stretch].map(|length| three_digits(in_mm(length)));
     let plastic = &analysis.setup.plastic;
     let title = format!(
         "flash: the halves gape by {gap} mm beside the cavity, and {} {how} out there",
@@ -150,10 +156,10 @@ fn flash(analysis: &Analysis, bolted: &Bolted) -> Option<Finding> {
     );
     let because = format!(
         "plates bow by {bow} mm between their bolts ({} mm of metal behind the cavity, both plates free), the worst bolt stretches by {stretch} mm; {} stays in a gap of {} to {} mm: {}",
-        short(mm(bolted.behind)),
+        three_digits(in_mm(bolted.behind)),
         plastic.name,
-        short(mm(stays_in.low)),
-        short(mm(stays_in.high)),
+        three_digits(in_mm(stays_in.low)),
+        three_digits(in_mm(stays_in.high)),
         basis(&plastic.vent_depth)
     );
     let cure = in_words(&bolted.cures).unwrap_or_else(|| {
@@ -162,7 +168,7 @@ fn flash(analysis: &Analysis, bolted: &Bolted) -> Option<Finding> {
     });
     Some(
         Finding::new(Kind::Flash, severity, title)
-            .number(mm(shut.gap), Some(mm(stays_in.low)), "mm")
+            .number(in_mm(shut.gap), Some(in_mm(stays_in.low)), "mm")
             .because(because)
             .cured_by(cure),
     )

@@ -5,7 +5,7 @@ use crate::analysis::{Analysis, Setup};
 use crate::findings::fixtures::{analysis, fixture_settings, plug, setup, with};
 use crate::findings::{Finding, Kind, Severity};
 use crate::process::press::Press;
-use crate::units::{Length, Quantity, mm, read};
+use crate::units::{Length, Quantity, in_mm, read};
 
 fn only(findings: Vec<Finding>, kind: Kind) -> Option<Finding> {
     findings.into_iter().find(|finding| finding.kind == kind)
@@ -82,9 +82,9 @@ fn a_gap_is_judged_by_what_the_plastic_stays_in() {
         let mut set = set;
         set(gap);
         let finding = only(judge(&analysis), Kind::Flash);
-        assert_eq!(finding.as_ref().map(|f| f.severity), severity, "{} mm", mm(gap));
+        assert_eq!(finding.as_ref().map(|f| f.severity), severity, "{} mm", in_mm(gap));
         if let Some(finding) = finding {
-            assert!((finding.limit.unwrap() - mm(stays_in.low)).abs() < 1e-12);
+            assert!((finding.limit.unwrap() - in_mm(stays_in.low)).abs() < 1e-12);
         }
     }
 }
@@ -147,7 +147,7 @@ fn a_vise_beside_the_melt_holds_less_in_the_corner() {
 fn a_land_that_is_pressed_too_much_is_reported() {
     let land = |newtons: f64| {
         let analysis = squeezed(newtons, "");
-        let area = 3600.0 - crate::units::mm2(analysis.evaluation.clamping.force.area);
+        let area = 3600.0 - crate::units::in_mm2(analysis.evaluation.clamping.force.area);
         (area, only(judge(&analysis), Kind::Land))
     };
     let (area, _) = land(1e4);

@@ -1,6 +1,6 @@
 //! Can the cutters make the halves?
 
-use super::{Finding, Kind, MOST_OF_A_KIND, Severity, place, short};
+use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
 use crate::analysis::Analysis;
 use crate::analysis::milling::{MillingStudy, NotMilled};
 use crate::mold::milling::bending::{HARD, SIDE_FORCE_N};
@@ -9,7 +9,8 @@ use crate::mold::milling::outcome::{
     Cure, FAR_TOO_MUCH_MM, FEED_MM_S, SCALLOP_MM, Unreached,
 };
 use crate::part::halves::Half;
-use crate::units::mm;
+use crate::units::format::{ascii_point, three_digits};
+use crate::units::in_mm;
 
 /// A corner is drawn this much larger than the cutter, so that the cutter keeps moving (common
 /// practice: 2 to 8 %).
@@ -54,26 +55,26 @@ fn basis(cutting: &MillingStudy) -> String {
     format!(
         "what {} cutters leave of the half as drawn; metal below {} mm is not told on cells of {} mm",
         cutting.list.cutters.len(),
-        short(cutting.milled.limit),
-        short(cutting.milled.cell())
+        three_digits(cutting.milled.limit),
+        three_digits(cutting.milled.cell())
     )
 }
 
 fn metal_left(cutting: &MillingStudy, it: &Unreached) -> Finding {
-    let at = place(&it.at);
+    let at = ascii_point(it.at);
     let rounds = if is_corner(cutting, it) {
         format!(
             "; the edge of the part comes out with a radius near {} mm",
-            short(it.radius)
+            three_digits(it.radius)
         )
     } else {
         String::new()
     };
     let title = format!(
         "metal left: {} mm in the {} at {at}, {} mm² that no cutter reaches{rounds}",
-        short(it.left),
+        three_digits(it.left),
         side(it.half),
-        short(it.area)
+        three_digits(it.area)
     );
     let severity = if it.left > FAR_TOO_MUCH_MM { Severity::Fix } else { Severity::Note };
     Finding::new(Kind::MetalLeft, severity, title)
@@ -86,9 +87,9 @@ fn metal_left(cutting: &MillingStudy, it: &Unreached) -> Finding {
 fn keeps_apart(cutting: &MillingStudy, it: &Unreached) -> Finding {
     let title = format!(
         "halves kept apart: {} mm of metal stay on the parting surface of the {} at {}",
-        short(it.left),
+        three_digits(it.left),
         side(it.half),
-        place(&it.at)
+        ascii_point(it.at)
     );
     Finding::new(Kind::PartingMetal, Severity::Fix, title)
         .number(it.left, Some(cutting.milled.limit), "mm")
@@ -105,22 +106,26 @@ fn is_corner(cutting: &MillingStudy, it: &Unreached) -> bool {
 
 /// What would take the metal, the part first where that is the smaller change.
 fn cure(cutting: &MillingStudy, it: &Unreached) -> String {
-    let at = place(&it.at);
+    let at = ascii_point(it.at);
     let part = if is_corner(cutting, it) {
         format!(
             "give the edge at {at} a radius of {} mm or more",
-            short(LARGER * it.radius)
+            three_digits(LARGER * it.radius)
         )
     } else {
         format!(
             "widen the part at {at} to {} mm or more, or lower it there",
-            short(2.0 * LARGER * it.radius)
+            three_digits(2.0 * LARGER * it.radius)
         )
     };
     let ratio = |reach: f64, diameter: f64| {
         let ratio = reach / diameter;
         let hard = if ratio > HARD { ", hard to use" } else { "" };
-        format!("{} mm deep, {} diameters{hard}", short(reach), short(ratio))
+        format!(
+            "{} mm deep, {} diameters{hard}",
+            three_digits(reach),
+            three_digits(ratio)
+        )
     };
     match it.cure {
         Cure::Longer { cutter, reach } => {
@@ -128,21 +133,21 @@ fn cure(cutting: &MillingStudy, it: &Unreached) -> String {
             let longer = format!(
                 "take the {} with more reach than its {} mm ({})",
                 own.name,
-                short(own.reach),
+                three_digits(own.reach),
                 ratio(reach, own.diameter)
             );
             if own.radius() >= it.radius - 1e-9 {
                 // As wide as what comes nearest: depth alone keeps it out.
                 return format!(
                     "{longer}, or lower the part at {at} by {} mm",
-                    short(reach - own.reach)
+                    three_digits(reach - own.reach)
                 );
             }
             format!("{part}; or {longer}")
         }
         Cure::Narrower { radius, reach } => format!(
             "{part}; or take a flat cutter of {} mm ({})",
-            short(2.0 * radius),
+            three_digits(2.0 * radius),
             ratio(reach, 2.0 * radius)
         ),
         Cure::Insert => format!("{part}, or split the half there with an insert"),
@@ -156,9 +161,9 @@ fn long(cutting: &MillingStudy) -> Option<Finding> {
     let title = format!(
         "long reach: the {} goes {} diameters deep and gives way by {} µm to {} N",
         cutter.name,
-        short(worst.ratio),
-        short(worst.bend_um),
-        short(SIDE_FORCE_N)
+        three_digits(worst.ratio),
+        three_digits(worst.bend_um),
+        three_digits(SIDE_FORCE_N)
     );
     Some(
         Finding::new(Kind::LongReach, Severity::Note, title)
@@ -166,29 +171,29 @@ fn long(cutting: &MillingStudy) -> Option<Finding> {
             .because("up to 3 diameters is sturdy, 3 to 6 can be done, more is hard (common practice); bending grows with the cube of the length")
             .cured_by(format!(
                 "lower the walls there, or widen the corner to a radius of a sixth of the depth, {} mm",
-                short(worst.ratio * cutter.diameter / 6.0)
+                three_digits(worst.ratio * cutter.diameter / 6.0)
             )),
     )
 }
 
 fn thin_as_milled(analysis: &Analysis, it: &Unreached) -> Option<Finding> {
-    let low = mm(analysis.walls.limits.as_ref().ok()?.low);
+    let low = in_mm(analysis.walls.limits.as_ref().ok()?.low);
     let [drawn, milled] = it.wall;
     if milled <= 0.0 || milled >= low || drawn - milled < 0.1 {
         return None;
     }
     let title = format!(
         "thin as milled: {} mm along the pull at {}, drawn with {} mm",
-        short(milled),
-        place(&it.at),
-        short(drawn)
+        three_digits(milled),
+        ascii_point(it.at),
+        three_digits(drawn)
     );
     Some(
         Finding::new(Kind::ThinAsMilled, Severity::Fix, title)
             .number(milled, Some(low), "mm")
             .at(it.at)
             .because("the gap between both halves as the cutters leave them, against the least wall")
-            .cured_by(format!("raise the wall by {} mm there, or let a smaller cutter in", short(low - milled))),
+            .cured_by(format!("raise the wall by {} mm there, or let a smaller cutter in", three_digits(low - milled))),
     )
 }
 
@@ -213,7 +218,7 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
     if analysis.as_milled {
         lines.push(format!(
             "walls, draft, filling, shot and mass are those of the part as milled: {} mm³ less than drawn, and {} faces short of draft that metal hides are not judged",
-            short(cutting.milled.lost),
+            three_digits(cutting.milled.lost),
             analysis.hidden_faces
         ));
     }
@@ -232,14 +237,14 @@ pub(crate) fn taken(cutting: &MillingStudy) -> Vec<String> {
     }
     lines.push(format!(
         "cutters are compared on cells of {} mm; metal thinner than {} mm ({} cells) and grooves finer than a cell are not seen (--mill-cell)",
-        short(milled.cell()),
-        short(milled.limit),
-        short(BLUR_CELLS)
+        three_digits(milled.cell()),
+        three_digits(milled.limit),
+        three_digits(BLUR_CELLS)
     ));
     lines.push(format!(
         "milling times take {} mm/s where the list gives no feed, ridges of {} mm, and leave out tool changes and moves through the air",
-        short(FEED_MM_S),
-        short(SCALLOP_MM)
+        three_digits(FEED_MM_S),
+        three_digits(SCALLOP_MM)
     ));
     lines
 }

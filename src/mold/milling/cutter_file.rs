@@ -4,7 +4,8 @@ use serde::Deserialize;
 
 use super::cutter::{Cutter, Kind};
 use crate::units::{
-    Angle, FileError, Length, Quantity, Velocity, from_toml, given, given_maybe, mm,
+    Angle, FileError, Length, Quantity, Velocity, from_mm, from_toml, given, given_maybe,
+    in_mm,
 };
 
 /// The cutters at hand, and the holder that they share.
@@ -91,7 +92,7 @@ impl CutterList {
     /// The first thing that is wrong, by line and key or by cutter.
     pub fn parse(text: &str) -> Result<Self, CutterError> {
         let written: Written = from_toml(text)?;
-        let holder = mm(written.holder);
+        let holder = in_mm(written.holder);
         let cutters = written.cutter.into_iter().enumerate();
         let mut cutters: Vec<Cutter> =
             cutters
@@ -127,26 +128,26 @@ impl CutterList {
     /// Diameters of the ball cutters: runners are as wide as one of them.
     pub fn runner_cutters(&self) -> Vec<Length> {
         let balls = self.cutters.iter().filter(|cutter| cutter.kind == Kind::Ball);
-        balls.map(|cutter| Length::from_si(cutter.diameter * 1e-3)).collect()
+        balls.map(|cutter| from_mm(cutter.diameter)).collect()
     }
 }
 
 fn checked(from: WrittenCutter, holder: f64) -> Result<Cutter, (String, String)> {
-    let diameter = mm(from.diameter);
+    let diameter = in_mm(from.diameter);
     let plain = Cutter {
         name: String::new(),
         kind: from.kind,
         diameter,
         corner: match from.kind {
             Kind::Ball => diameter / 2.0,
-            _ => from.corner_radius.map_or(0.0, mm),
+            _ => from.corner_radius.map_or(0.0, in_mm),
         },
         taper: from.taper.map_or(0.0, Quantity::si),
-        flute: mm(from.flute),
-        reach: mm(from.reach.unwrap_or(from.flute)),
-        shank: mm(from.shank),
-        stickout: mm(from.stickout),
-        holder: from.holder.map_or(holder, mm),
+        flute: in_mm(from.flute),
+        reach: in_mm(from.reach.unwrap_or(from.flute)),
+        shank: in_mm(from.shank),
+        stickout: in_mm(from.stickout),
+        holder: from.holder.map_or(holder, in_mm),
         feed: from.feed.map(|feed| feed.si() * 1e3),
     };
     let name = from.name.unwrap_or_else(|| plain.describe());
@@ -203,7 +204,7 @@ fn problem(of: &Cutter, [has_corner, has_taper]: [bool; 2]) -> Option<&'static s
 mod tests {
     use super::CutterList;
     use crate::mold::milling::cutter::Kind;
-    use crate::units::mm;
+    use crate::units::in_mm;
 
     #[test]
     fn the_built_in_list_and_the_template_are_valid() {
@@ -211,7 +212,7 @@ mod tests {
         let sizes: Vec<f64> = builtin.cutters.iter().map(|it| it.diameter).collect();
         assert!(sizes.is_sorted_by(|a, b| a >= b), "{sizes:?}");
         assert!(sizes.len() >= 8 && sizes.contains(&0.5), "{sizes:?}");
-        let runners: Vec<f64> = builtin.runner_cutters().into_iter().map(mm).collect();
+        let runners: Vec<f64> = builtin.runner_cutters().into_iter().map(in_mm).collect();
         assert_eq!(runners.len(), 2);
         assert!((runners[0] - 6.0).abs() < 1e-9 && (runners[1] - 3.0).abs() < 1e-9);
         let template = CutterList::parse(CutterList::template()).unwrap();

@@ -5,18 +5,16 @@
 //! Facets that neither can leave are joined to regions, and each region goes with the side
 //! that it borders on most.
 
-use std::collections::BTreeMap;
-
-use rayon::prelude::*;
-
 use super::{Heights, facet_deg};
 use crate::geom::{Direction, Point};
+use crate::mesh::disjoint_sets::DisjointSets;
 use crate::mesh::neighbors::NONE;
 use crate::part::Part;
 use crate::part::draft::UPRIGHT_DEG;
 use crate::part::faces::{Face, Surface};
-use crate::part::field::Sets;
 use crate::part::undercut::CLEARANCE;
+use rayon::prelude::*;
+use std::collections::BTreeMap;
 
 /// A facet smaller than this share of the diagonal is looked at in its middle only.
 const SMALL: f64 = 0.02;
@@ -188,7 +186,7 @@ struct Border {
 }
 
 fn join_trapped(part: &Part, pull: Direction, seen: &[Option<Side>]) -> Vec<Side> {
-    let mut sets = Sets::new(seen.len());
+    let mut sets = DisjointSets::new(seen.len());
     let trapped: Vec<usize> = (0..seen.len()).filter(|&f| seen[f].is_none()).collect();
     let across = |facet: usize| {
         (0..3).map(move |side| (side, part.neighbors[facet][side] as usize))

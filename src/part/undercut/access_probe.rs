@@ -3,6 +3,7 @@
 use super::{CLEARANCE, Trapped};
 use crate::geom::{Direction, Frame, Point, Vector};
 use crate::mesh::{bvh::Bvh, samples::Samples};
+use crate::numeric::bisect_to_width;
 use crate::part::field::Region;
 
 /// Where nothing frees a region, its depth is looked for from this share of the clearance.
@@ -211,10 +212,8 @@ impl<'a> AccessProbe<'a> {
                 break;
             }
         }
-        while travel - stuck > precision {
-            let middle = f64::midpoint(stuck, travel);
-            if is_free_at(middle) { travel = middle } else { stuck = middle }
-        }
+        let [_, travel] =
+            bisect_to_width([stuck, travel], precision, |travel| !is_free_at(travel));
         // Counted from the surface, not from where the point was set outside it.
         let ahead = way.dot(&samples.normals[sample]) * self.clearance;
         Some((travel + ahead).max(0.0))

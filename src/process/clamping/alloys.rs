@@ -4,7 +4,7 @@
 
 use serde::Deserialize;
 
-use crate::units::{MassDensity, Pressure, Quantity};
+use crate::units::{MassDensity, Pressure, Quantity, from_mpa};
 
 /// An aluminum alloy by series and temper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
@@ -78,8 +78,8 @@ fn metal(name: &'static str, values: [f64; 6], source: &'static str) -> Metal {
         name,
         modulus: Pressure::from_si(modulus * 1e9),
         poisson: 0.33,
-        proof: Pressure::from_si(proof * 1e6),
-        breaks: Pressure::from_si(breaks * 1e6),
+        proof: from_mpa(proof),
+        breaks: from_mpa(breaks),
         density: MassDensity::from_si(density),
         heat_capacity_j_kg_k: heat,
         conductivity_w_m_k: conductivity,

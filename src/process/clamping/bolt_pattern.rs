@@ -112,10 +112,10 @@ fn tilt([xx, yy, xy]: [f64; 3], off: [f64; 2], size: f64) -> Option<[f64; 2]> {
 #[cfg(test)]
 mod tests {
     use super::{loads, places};
-    use crate::units::{Force, Length, Quantity, mm};
+    use crate::units::{Force, Length, Quantity, from_mm, in_mm};
 
     fn at(x: f64, y: f64) -> [Length; 2] {
-        [Length::from_si(x * 1e-3), Length::from_si(y * 1e-3)]
+        [from_mm(x), from_mm(y)]
     }
 
     fn newtons(places: &[[Length; 2]], x: f64, y: f64) -> Vec<f64> {
@@ -161,7 +161,7 @@ mod tests {
             near(sum, 1000.0, 1e-9);
             for (axis, arm) in [(0, 7.0), (1, 0.0)] {
                 let moments = spots.iter().zip(&loads.each);
-                let moment: f64 = moments.map(|(p, f)| mm(p[axis]) * f.si()).sum();
+                let moment: f64 = moments.map(|(p, f)| in_mm(p[axis]) * f.si()).sum();
                 near(moment, arm * 1000.0, 1e-6);
             }
             let largest = loads.each.iter().map(|load| load.si()).fold(0.0, f64::max);
@@ -173,7 +173,7 @@ mod tests {
     fn the_moment_is_force_times_distance() {
         let four = places(4, at(90.0, 60.0));
         let loads = loads(&four, Force::from_si(2000.0), at(3.0, 4.0)).unwrap();
-        near(mm(loads.off), 5.0, 1e-9);
+        near(in_mm(loads.off), 5.0, 1e-9);
         near(loads.yaw.si(), 10.0, 1e-9);
     }
 

@@ -73,7 +73,7 @@ pub fn tapped_grip(plate: Length, thread: &Thread) -> Length {
 mod tests {
     use super::{Joint, tapped_grip};
     use crate::process::clamping::thread::Thread;
-    use crate::units::{Force, Length, Pressure, Quantity, mm};
+    use crate::units::{Force, Length, Pressure, Quantity, from_mm, in_mm};
 
     fn near(seen: f64, printed: f64, share: f64) {
         assert!((seen / printed - 1.0).abs() <= share, "{seen} is not {printed}");
@@ -99,7 +99,7 @@ mod tests {
     fn the_plates_are_as_stiff_as_finite_elements_say() {
         for (size, l) in [("M6", 20.0), ("M8", 29.0), ("M10", 60.0)] {
             let thread = Thread::read(size).unwrap();
-            let grip = Length::from_si(l * 1e-3);
+            let grip = from_mm(l);
             let e = Pressure::from_si(71e9);
             let joint = Joint::new(&thread, grip, e, Force::from_si(1e3)).unwrap();
             let d = thread.diameter.si();
@@ -113,7 +113,7 @@ mod tests {
     fn the_gap_starts_at_opening_and_follows_hooke() {
         let m8 = Thread::read("M8").unwrap();
         let grip = tapped_grip(Length::from_si(0.025), &m8);
-        near(mm(grip), 29.0, 1e-12);
+        near(in_mm(grip), 29.0, 1e-12);
         let e = Pressure::from_si(69e9);
         let joint = Joint::new(&m8, grip, e, Force::from_si(10e3)).unwrap();
         assert!(joint.gap(joint.opens_at()).si().abs() < 1e-15);

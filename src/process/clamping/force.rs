@@ -111,7 +111,9 @@ pub fn disc_mean(gate: Length, rim: Length, n: f64) -> Option<f64> {
 mod tests {
     use super::{Middles, STRIP_MEAN, disc_mean, holdable_area, load, opening_force};
     use crate::process::press::Press;
-    use crate::units::{Area, Force, Length, Pressure, Quantity, mm2, read};
+    use crate::units::{
+        Area, Force, Length, Pressure, Quantity, from_mm, from_mpa, in_mm2, read,
+    };
 
     fn near(seen: f64, printed: f64, share: f64) {
         assert!(
@@ -165,9 +167,9 @@ mod tests {
             1e-9,
         );
         for (pressure, cm2) in [(4.5, 36.0), (10.0, 16.0), (14.0, 11.0), (28.0, 5.7)] {
-            let pressure = Pressure::from_si(pressure * 1e6);
+            let pressure = from_mpa(pressure);
             let area = holdable_area(read("20 kN").unwrap(), pressure).unwrap();
-            near(mm2(area) / 100.0, cm2, 0.04);
+            near(in_mm2(area) / 100.0, cm2, 0.04);
         }
     }
 
@@ -175,18 +177,17 @@ mod tests {
     /// 16 739.02 N at n = 0.35 (share 0.29601).
     #[test]
     fn a_disc_while_it_fills() {
-        let mm = |value: f64| Length::from_si(value * 1e-3);
         for (n, share, force) in
             [(1.0, 0.183_814, 10_394.44), (0.35, 0.296_01, 16_739.02)]
         {
-            let mean = disc_mean(mm(2.0), mm(30.0), n).unwrap();
+            let mean = disc_mean(from_mm(2.0), from_mm(30.0), n).unwrap();
             near(mean, share, 1e-5);
             let pressure = read::<Pressure>("20 MPa").unwrap() * mean;
             near(opening_force(pressure, circle("60 mm")).si(), force, 1e-6);
         }
-        let beside = disc_mean(mm(2.0), mm(30.0), 1.0 + 1e-9).unwrap();
-        near(beside, disc_mean(mm(2.0), mm(30.0), 1.0).unwrap(), 1e-8);
-        assert_eq!(disc_mean(mm(30.0), mm(2.0), 0.5), None);
+        let beside = disc_mean(from_mm(2.0), from_mm(30.0), 1.0 + 1e-9).unwrap();
+        near(beside, disc_mean(from_mm(2.0), from_mm(30.0), 1.0).unwrap(), 1e-8);
+        assert_eq!(disc_mean(from_mm(30.0), from_mm(2.0), 0.5), None);
     }
 
     /// The strip's half is the mean of a straight line, here summed; a wide ring around a

@@ -4,7 +4,9 @@
 use serde::{Deserialize, Deserializer};
 
 use super::alloys::Alloy;
-use crate::units::{self, Area, Length, Mass, Quantity, Temperature};
+use crate::units::{
+    self, Area, Length, Mass, Quantity, Temperature, from_celsius, from_mm,
+};
 
 /// The `[mold]` table of a press file; every key may be left out.
 #[derive(Clone, Debug, Default, PartialEq, Deserialize)]
@@ -121,21 +123,20 @@ impl Mold {
         let mut assumed = Vec::new();
         let mut or = |key: &str, given: Option<Length>, fallback: Length, why: String| {
             given.unwrap_or_else(|| {
-                let length = units::short(units::mm(fallback));
+                let length = units::format::four_digits(units::in_mm(fallback));
                 assumed.push(format!("{key}: {length} mm, {why}"));
                 fallback
             })
         };
-        let mm = |value: f64| Length::from_si(value * 1e-3);
         let d = bolt.unwrap_or_default();
-        let beside = (mm(LAND_MM) + d / 2.0) * 2.0;
+        let beside = (from_mm(LAND_MM) + d / 2.0) * 2.0;
         let land = format!("{LAND_MM} mm of land between cavity and bolt");
         let [along, across] = self.bolt_spacing.map_or([None, None], |s| s.map(Some));
         let bolt_spacing = [
             or("bolt_spacing along", along, part[0] + beside, land.clone()),
             or("bolt_spacing across", across, part[1] + beside, land),
         ];
-        let edge = (d * EDGE).max(mm(5.0)) * 2.0;
+        let edge = (d * EDGE).max(from_mm(5.0)) * 2.0;
         let rule = format!("bolts {EDGE} diameters from the edge");
         let edges = [
             or("length", self.length, bolt_spacing[0] + edge, rule.clone()),
@@ -143,9 +144,9 @@ impl Mold {
         ];
         let stock = "one inch bar";
         let thickness =
-            or("thickness", self.thickness, mm(THICKNESS_MM), stock.to_owned());
+            or("thickness", self.thickness, from_mm(THICKNESS_MM), stock.to_owned());
         self.say_rest(&mut assumed);
-        let start = Temperature::from_si(START_CELSIUS + 273.15);
+        let start = from_celsius(START_CELSIUS);
         Plates {
             thickness,
             thickness_why: self.thickness.is_none().then(|| stock.to_owned()),
@@ -206,10 +207,10 @@ pub(crate) fn pair<'de, D: Deserializer<'de>>(
 mod tests {
     use super::Mold;
     use crate::process::clamping::alloys::Alloy;
-    use crate::units::{Length, Quantity, celsius, from_toml, grams, mm, mm2};
+    use crate::units::{Length, from_mm, from_toml, in_celsius, in_grams, in_mm, in_mm2};
 
     fn lengths(mm: [f64; 2]) -> [Length; 2] {
-        mm.map(|mm| Length::from_si(mm * 1e-3))
+        mm.map(from_mm)
     }
 
     #[test]
@@ -222,20 +223,20 @@ mod tests {
         let plates = mold.plates(lengths([50.0, 30.0]), None);
         assert_eq!(plates.assumed, Vec::<String>::new());
         assert_eq!(plates.alloy, Alloy::Wrought7075);
-        assert!((mm(plates.bolt_spacing[1]) - 60.0).abs() < 1e-9);
-        assert!((celsius(plates.start) - 40.0).abs() < 1e-9);
+        assert!((in_mm(plates.bolt_spacing[1]) - 60.0).abs() < 1e-9);
+        assert!((in_celsius(plates.start) - 40.0).abs() < 1e-9);
         // 12 cm × 8 cm × 6 cm of 2.81 g/cm³; twice (96 + 20 · 6) cm².
-        assert!((grams(plates.mass()) - 12.0 * 8.0 * 6.0 * 2.81).abs() < 1e-6);
-        assert!((mm2(plates.outside()) - 43_200.0).abs() < 1e-6);
+        assert!((in_grams(plates.mass()) - 12.0 * 8.0 * 6.0 * 2.81).abs() < 1e-6);
+        assert!((in_mm2(plates.outside()) - 43_200.0).abs() < 1e-6);
     }
 
     #[test]
     fn an_empty_table_follows_the_part_and_says_so() {
         let plates =
             Mold::default().plates(lengths([50.0, 30.0]), Some(lengths([8.0, 0.0])[0]));
-        assert!((mm(plates.bolt_spacing[0]) - 78.0).abs() < 1e-9);
-        assert!((mm(plates.edges[0]) - 102.0).abs() < 1e-9);
-        assert!((mm(plates.thickness) - 25.0).abs() < 1e-9);
+        assert!((in_mm(plates.bolt_spacing[0]) - 78.0).abs() < 1e-9);
+        assert!((in_mm(plates.edges[0]) - 102.0).abs() < 1e-9);
+        assert!((in_mm(plates.thickness) - 25.0).abs() < 1e-9);
         assert_eq!(plates.assumed.len(), 8);
         assert!(plates.assumed[0].starts_with("bolt_spacing along: 78 mm"));
     }

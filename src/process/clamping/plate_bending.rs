@@ -166,15 +166,11 @@ mod tests {
     use super::{
         Rim, Stiff, Strip, circular, rectangular, ring, strip, thickness_for, wall_bow,
     };
-    use crate::units::{Force, Length, Pressure, Quantity, mm, mpa};
+    use crate::units::{Force, Pressure, Quantity, from_mm, from_mpa, in_mm, in_mpa};
 
     fn stiff(gpa: f64, poisson: f64, h_mm: f64) -> Stiff {
-        let thickness = Length::from_si(h_mm * 1e-3);
+        let thickness = from_mm(h_mm);
         Stiff { modulus: Pressure::from_si(gpa * 1e9), poisson, thickness }
-    }
-
-    fn length(mm: f64) -> Length {
-        Length::from_si(mm * 1e-3)
     }
 
     fn near(seen: f64, printed: f64, share: f64) {
@@ -188,12 +184,12 @@ mod tests {
     fn a_disc_of_a_textbook() {
         let disc = stiff(200.0, 0.29, 10.0);
         let at = |p: f64| {
-            let pressure = Pressure::from_si(p * 1e6);
-            circular(Rim::Clamped, length(100.0), pressure, &disc).unwrap()
+            let pressure = from_mpa(p);
+            circular(Rim::Clamped, from_mm(100.0), pressure, &disc).unwrap()
         };
-        near(mpa(at(4.20).stress), 315.0, 1e-4);
-        near(mm(at(4.20).deflection), 0.3606, 1e-3);
-        near(mpa(at(2.10).stress), 315.0 / 2.0, 1e-4);
+        near(in_mpa(at(4.20).stress), 315.0, 1e-4);
+        near(in_mm(at(4.20).deflection), 0.3606, 1e-3);
+        near(in_mpa(at(2.10).stress), 315.0 / 2.0, 1e-4);
     }
 
     /// Boresi and Schmidt, Ex. 13.2: a clamped steel plate 0.9 × 1.2 m under 3 m of water
@@ -203,14 +199,14 @@ mod tests {
         let pressure = 9810.0 * 3.0;
         let moment = 0.04 * pressure * 0.9 * 0.9;
         let h = thickness_for(moment, Pressure::from_si(124e6)).unwrap();
-        near(mm(h), 6.789, 2e-3);
-        let plate = stiff(200.0, 0.29, mm(h));
-        let edges = [length(1200.0), length(900.0)];
+        near(in_mm(h), 6.789, 2e-3);
+        let plate = stiff(200.0, 0.29, in_mm(h));
+        let edges = [from_mm(1200.0), from_mm(900.0)];
         let pressure = Pressure::from_si(pressure);
         let bent = rectangular(Rim::Clamped, edges, pressure, &plate).unwrap();
-        near(mm(bent.deflection), 6.862, 3e-3);
+        near(in_mm(bent.deflection), 6.862, 3e-3);
         // The moment at the rim, which this program takes, is larger than theirs.
-        assert!(mpa(bent.stress) > 124.0);
+        assert!(in_mpa(bent.stress) > 124.0);
     }
 
     /// Worked apart: aluminum 71.7 kN/mm², ν 0.33, 25 mm thick, radius 30 mm, 20 MPa: clamped
@@ -222,9 +218,9 @@ mod tests {
         for (rim, w, s) in
             [(Rim::Clamped, 0.002_416, 21.6), (Rim::Supported, 0.009_682, 35.96)]
         {
-            let bent = circular(rim, length(30.0), pressure, &floor).unwrap();
-            near(mm(bent.deflection), w, 5e-4);
-            near(mpa(bent.stress), s, 5e-4);
+            let bent = circular(rim, from_mm(30.0), pressure, &floor).unwrap();
+            near(in_mm(bent.deflection), w, 5e-4);
+            near(in_mpa(bent.stress), s, 5e-4);
         }
     }
 
@@ -237,9 +233,9 @@ mod tests {
         let rigidity = 70e9 * 0.005_f64.powi(3) / (12.0 * (1.0 - 0.09));
         let unit = 1e6 * 0.1_f64.powi(4) / rigidity * 1e3;
         let bow = |rim, long: f64| {
-            let edges = [length(long), length(100.0)];
+            let edges = [from_mm(long), from_mm(100.0)];
             let pressure = Pressure::from_si(1e6);
-            mm(rectangular(rim, edges, pressure, &plate).unwrap().deflection) / unit
+            in_mm(rectangular(rim, edges, pressure, &plate).unwrap().deflection) / unit
         };
         near(bow(Rim::Supported, 100.0), 0.004_06, 0.01);
         near(bow(Rim::Supported, 200.0), 0.010_13, 0.01);
@@ -257,16 +253,17 @@ mod tests {
         let unit = 1000.0 * 0.1_f64.powi(3) / (70e9 * inertia);
         let beam = |loaded: f64, off: f64| {
             let span = Strip {
-                span: length(100.0),
-                width: length(50.0),
-                loaded: length(loaded),
+                span: from_mm(100.0),
+                width: from_mm(50.0),
+                loaded: from_mm(loaded),
             };
-            strip(&span, Force::from_si(1000.0), length(off), &plate).unwrap().si() / unit
+            strip(&span, Force::from_si(1000.0), from_mm(off), &plate).unwrap().si()
+                / unit
         };
         near(beam(100.0, 0.0), 5.0 / 384.0, 1e-9);
         near(beam(0.0, 0.0), 1.0 / 48.0, 1e-9);
         near(beam(0.0, 25.0), 11.0 / 16.0 / 48.0, 1e-9);
-        let wall = wall_bow(length(30.0), Pressure::from_si(10e6), &plate).unwrap();
+        let wall = wall_bow(from_mm(30.0), Pressure::from_si(10e6), &plate).unwrap();
         let exact = 10e6 * 0.03_f64.powi(4) / (8.0 * 70e9 * 0.02_f64.powi(3) / 12.0);
         near(wall.si(), exact, 1e-12);
     }
@@ -277,38 +274,38 @@ mod tests {
     #[test]
     fn a_round_cavity_of_a_textbook() {
         let stress = |p: f64| {
-            let pressure = Pressure::from_si(p * 1e6);
-            let radii = [length(150.0), length(200.0)];
-            mpa(ring(radii, pressure, Pressure::from_si(200e9), 0.3).unwrap().stress)
+            let pressure = from_mpa(p);
+            let radii = [from_mm(150.0), from_mm(200.0)];
+            in_mpa(ring(radii, pressure, Pressure::from_si(200e9), 0.3).unwrap().stress)
         };
         near(stress(70.0), 250.0, 1e-9);
         near(54.69 + stress(54.69), 250.0, 1e-4);
         let pressure = Pressure::from_si(12.305e6);
         let steel = Pressure::from_si(200e9);
-        let grown = ring([length(200.0), length(250.0)], pressure, steel, 0.3).unwrap();
+        let grown = ring([from_mm(200.0), from_mm(250.0)], pressure, steel, 0.3).unwrap();
         let shrunk = 12.305e6 * 0.2 / 200e9 * (0.0625 / 0.0175 - 0.3);
-        near(mm(grown.deflection) + shrunk * 1e3, 0.1, 1e-4);
-        assert_eq!(ring([length(9.0), length(9.0)], pressure, steel, 0.3), None);
+        near(in_mm(grown.deflection) + shrunk * 1e3, 0.1, 1e-4);
+        assert_eq!(ring([from_mm(9.0), from_mm(9.0)], pressure, steel, 0.3), None);
     }
 
     #[test]
     fn no_thickness_has_no_answer() {
         let none = stiff(70.0, 0.33, 0.0);
         let pressure = Pressure::from_si(1e6);
-        assert_eq!(circular(Rim::Clamped, length(10.0), pressure, &none), None);
-        assert_eq!(wall_bow(length(10.0), pressure, &none), None);
+        assert_eq!(circular(Rim::Clamped, from_mm(10.0), pressure, &none), None);
+        assert_eq!(wall_bow(from_mm(10.0), pressure, &none), None);
     }
 
     proptest::proptest! {
         #[test]
         fn a_thicker_plate_bows_less(h in 5.0..40.0_f64, more in 0.1..20.0_f64) {
             let pressure = Pressure::from_si(10e6);
-            let edges = [length(90.0), length(60.0)];
+            let edges = [from_mm(90.0), from_mm(60.0)];
             for rim in [Rim::Clamped, Rim::Supported] {
                 let bow = |h| {
                     let plate = stiff(70.0, 0.33, h);
                     let rect = rectangular(rim, edges, pressure, &plate).unwrap();
-                    let disc = circular(rim, length(30.0), pressure, &plate).unwrap();
+                    let disc = circular(rim, from_mm(30.0), pressure, &plate).unwrap();
                     (rect.deflection, disc.deflection, rect.stress)
                 };
                 let (thin, thick) = (bow(h), bow(h + more));

@@ -124,29 +124,25 @@ mod tests {
     use crate::process::clamping::flash::{Held, Opening, Shut, shut};
     use crate::process::clamping::force::REQUIRED_MARGIN;
     use crate::process::clamping::mold_plates::{Mold, Plates};
-    use crate::units::{Force, Length, Quantity, Torque, read};
-
-    fn length(mm: f64) -> Length {
-        Length::from_si(mm * 1e-3)
-    }
+    use crate::units::{Force, Length, Quantity, Torque, from_mm, from_mpa, read};
 
     fn plates() -> Plates {
         let mold = Mold {
-            thickness: Some(length(40.0)),
-            length: Some(length(120.0)),
-            width: Some(length(90.0)),
-            bolt_spacing: Some([length(90.0), length(60.0)]),
+            thickness: Some(from_mm(40.0)),
+            length: Some(from_mm(120.0)),
+            width: Some(from_mm(90.0)),
+            bolt_spacing: Some([from_mm(90.0), from_mm(60.0)]),
             ..Mold::default()
         };
-        mold.plates([length(40.0), length(30.0)], None)
+        mold.plates([from_mm(40.0), from_mm(30.0)], None)
     }
 
     fn opening(mpa: f64) -> Opening {
         Opening {
-            pressure: crate::units::Pressure::from_si(mpa * 1e6),
+            pressure: from_mpa(mpa),
             area: read("12 cm2").unwrap(),
-            extents: [length(40.0), length(30.0)],
-            middle: [length(3.0), length(2.0)],
+            extents: [from_mm(40.0), from_mm(30.0)],
+            middle: [from_mm(3.0), from_mm(2.0)],
             nozzle: Force::default(),
         }
     }
@@ -164,9 +160,13 @@ mod tests {
     /// Each cure is put to work: with it alone the mold stays shut.
     #[test]
     fn every_cure_of_a_weak_joint_works() {
-        let (plates, bolts, allowed) = (plates(), m6(5.0), length(0.03));
-        let held =
-            Held { plates: &plates, behind: length(40.0), bolts: &bolts, free_plates: 2 };
+        let (plates, bolts, allowed) = (plates(), m6(5.0), from_mm(0.03));
+        let held = Held {
+            plates: &plates,
+            behind: from_mm(40.0),
+            bolts: &bolts,
+            free_plates: 2,
+        };
         let opening = opening(11.0);
         let now = shut(&opening, &held).unwrap();
         assert!(!is_cured(&now, allowed));
@@ -191,9 +191,13 @@ mod tests {
 
     #[test]
     fn thicker_metal_cures_a_bow_and_a_good_mold_needs_nothing() {
-        let (plates, bolts, allowed) = (plates(), m6(9.8), length(0.013));
-        let held =
-            Held { plates: &plates, behind: length(12.0), bolts: &bolts, free_plates: 2 };
+        let (plates, bolts, allowed) = (plates(), m6(9.8), from_mm(0.013));
+        let held = Held {
+            plates: &plates,
+            behind: from_mm(12.0),
+            bolts: &bolts,
+            free_plates: 2,
+        };
         let opening = opening(8.0);
         let now = shut(&opening, &held).unwrap();
         let found = cures(&opening, &held, &now, allowed);
@@ -207,9 +211,13 @@ mod tests {
     /// A bolt is never asked for more than its class stands.
     #[test]
     fn torque_is_no_cure_beyond_the_class() {
-        let (plates, bolts, allowed) = (plates(), m6(5.0), length(0.05));
-        let held =
-            Held { plates: &plates, behind: length(40.0), bolts: &bolts, free_plates: 2 };
+        let (plates, bolts, allowed) = (plates(), m6(5.0), from_mm(0.05));
+        let held = Held {
+            plates: &plates,
+            behind: from_mm(40.0),
+            bolts: &bolts,
+            free_plates: 2,
+        };
         let opening = opening(20.0);
         let now = shut(&opening, &held).unwrap();
         let found = cures(&opening, &held, &now, allowed);

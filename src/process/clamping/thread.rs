@@ -1,7 +1,7 @@
 //! A metric bolt: its thread, what its class stands, and how deep it must go into a plate
 //! so that the bolt gives way before the thread in the plate does.
 
-use crate::units::{Area, Force, Length, Pressure, Quantity};
+use crate::units::{Area, Force, Length, Pressure, Quantity, from_mm, from_mpa};
 
 /// An ISO metric thread.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -62,20 +62,23 @@ impl Thread {
 
     /// The thread of this diameter and pitch in millimeters.
     pub fn of_mm(diameter: f64, pitch: f64) -> Self {
-        let mm = |value: f64| Length::from_si(value * 1e-3);
-        Self { diameter: mm(diameter), pitch: mm(pitch) }
+        Self { diameter: from_mm(diameter), pitch: from_mm(pitch) }
     }
 
     /// "M8" for a coarse thread, else "M8x1".
     pub fn name(&self) -> String {
-        let [d, p] = [self.diameter, self.pitch].map(crate::units::mm);
+        let [d, p] = [self.diameter, self.pitch].map(crate::units::in_mm);
         let is_coarse = |(diameter, pitch): &(f64, f64)| {
             (diameter - d).abs() < 1e-9 && (pitch - p).abs() < 1e-9
         };
         if COARSE.iter().any(is_coarse) {
-            format!("M{}", crate::units::short(d))
+            format!("M{}", crate::units::format::four_digits(d))
         } else {
-            format!("M{}x{}", crate::units::short(d), crate::units::short(p))
+            format!(
+                "M{}x{}",
+                crate::units::format::four_digits(d),
+                crate::units::format::four_digits(p)
+            )
         }
     }
 
@@ -138,14 +141,17 @@ pub fn strength(class: &str) -> Option<Strength> {
         "A2-70" | "A4-70" => (450.0, 450.0, 700.0),
         _ => return None,
     };
-    let mpa = |value: f64| Pressure::from_si(value * 1e6);
-    Some(Strength { proof: mpa(proof), yields: mpa(yields), breaks: mpa(breaks) })
+    Some(Strength {
+        proof: from_mpa(proof),
+        yields: from_mpa(yields),
+        breaks: from_mpa(breaks),
+    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::{Thread, strength};
-    use crate::units::{Pressure, mm};
+    use crate::units::{Pressure, in_mm};
 
     /// Jindal, Machine Design, Ex. 9-1: 156.7 mm² for M16x2 and 167.2 for M16x1.5.
     #[test]
@@ -164,8 +170,8 @@ mod tests {
         let bolt = strength("8.8").unwrap();
         let plate = Pressure::new::<uom::si::pressure::megapascal>(310.0);
         let depth = m10.depth_to_break(&bolt, plate);
-        assert!((mm(depth) - 9.43).abs() < 0.02, "{}", mm(depth));
-        assert!((mm(m10.advised_depth(&bolt, plate)) - 15.0).abs() < 1e-9);
+        assert!((in_mm(depth) - 9.43).abs() < 0.02, "{}", in_mm(depth));
+        assert!((in_mm(m10.advised_depth(&bolt, plate)) - 15.0).abs() < 1e-9);
         // At that depth both give way at the same force.
         let bolt_breaks = (m10.stress_area() * bolt.breaks).value;
         assert!((m10.strips_at(depth, plate).value / bolt_breaks - 1.0).abs() < 1e-12);

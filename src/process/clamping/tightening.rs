@@ -6,7 +6,7 @@
 
 use super::bolts::NUT_FACTOR;
 use super::thread::{Strength, Thread};
-use crate::units::{Force, Length, Quantity, Torque, mm};
+use crate::units::{Force, Length, Quantity, Torque, in_mm};
 
 /// Preload to tighten to, over proof load: 0.75 for a joint that is opened again (Shigley,
 /// Mechanical Engineering Design, from memory); the high end of hand tightening then just
@@ -67,7 +67,7 @@ fn head_ring(thread: &Thread) -> Option<Length> {
         (14.0, 19.64, 15.5),
         (16.0, 22.49, 17.5),
     ];
-    let d = mm(thread.diameter);
+    let d = in_mm(thread.diameter);
     let (_, face, hole) = HEADS.iter().find(|(size, ..)| (size - d).abs() < 1e-9)?;
     Some(Length::from_si(0.5e-3 * (face + hole)))
 }

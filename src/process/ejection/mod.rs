@@ -13,7 +13,7 @@ pub mod pins;
 use super::plastic::{Plastic, Unknown};
 use crate::part::halves::Role;
 use crate::process::plastic::shrinkage::Shrinkage;
-use crate::units::{Angle, Area, Force, Length, Pressure, Quantity};
+use crate::units::{Angle, Area, Force, Length, Pressure, Quantity, from_mpa};
 
 /// Poisson's ratio of a plastic near ejection (common practice).
 pub const POISSON: f64 = 0.4;
@@ -126,7 +126,7 @@ pub fn of_part(grip: &Grip, hot: &Hot) -> Option<Hold> {
         Pressure::from_si(8.0 * f64::from(grip.cores) * hoop.si() / grip.outline.si());
     let factor = draft_factor(hot.friction, grip.draft);
     let friction = pressure * grip.walls * factor;
-    let vacuum = Pressure::from_si(VACUUM_MPA * 1e6) * grip.closed;
+    let vacuum = from_mpa(VACUUM_MPA) * grip.closed;
     let total = friction + vacuum;
     let releases_itself = factor <= 0.0;
     (pressure.si().is_finite() && grip.outline.si() > 0.0).then_some(Hold {

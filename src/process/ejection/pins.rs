@@ -6,7 +6,7 @@
 //! 80 square inches of side wall), **buckling** (Euler, then half as thick again).
 
 use crate::process::ejection::Hot;
-use crate::units::{Area, Force, Length, Pressure, Quantity, mm};
+use crate::units::{Area, Force, Length, Pressure, Quantity, from_mm, in_mm};
 
 /// Pin diameters on the shelf, mm (common practice).
 pub const DIAMETERS_MM: [f64; 7] = [2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0];
@@ -84,7 +84,7 @@ pub struct Pins {
 /// The least number of pins for each diameter on the shelf, thinnest first; empty when there
 /// is nothing to push against.
 pub fn choices(push: &Push) -> Vec<Pins> {
-    let of = |mm: &f64| pins(push, Length::from_si(mm * 1e-3));
+    let of = |mm: &f64| pins(push, from_mm(*mm));
     DIAMETERS_MM.iter().filter_map(of).collect()
 }
 
@@ -149,7 +149,7 @@ pub fn buckling_radius(
 
 /// How far pins have to go: the height of the part in the core and [`BEYOND_MM`].
 pub fn stroke(height_in_core: Length) -> Length {
-    Length::from_si((mm(height_in_core) + BEYOND_MM) * 1e-3)
+    from_mm(in_mm(height_in_core) + BEYOND_MM)
 }
 
 fn rim(diameter: Length) -> Length {
@@ -171,11 +171,9 @@ mod tests {
         FIXITY, Pins, Push, Rule, STEEL_GPA, best, buckling_radius, choices, euler, pins,
         push_through, stroke,
     };
-    use crate::units::{Area, Force, Length, Pressure, Quantity, mm, mpa, read};
-
-    fn length(mm: f64) -> Length {
-        Length::from_si(mm * 1e-3)
-    }
+    use crate::units::{
+        Area, Force, Length, Pressure, Quantity, from_mm, in_mm, in_mpa, read,
+    };
 
     fn near(seen: f64, printed: f64, slack: f64) {
         assert!((seen - printed).abs() <= slack, "{seen} is not {printed}");
@@ -184,10 +182,10 @@ mod tests {
     fn push(force: f64) -> Push {
         Push {
             force: Force::from_si(force),
-            wall: length(2.0),
+            wall: from_mm(2.0),
             yields: Pressure::from_si(10e6),
             side_walls: read("40 cm2").unwrap(),
-            length: length(60.0),
+            length: from_mm(60.0),
         }
     }
 
@@ -202,8 +200,8 @@ mod tests {
         near(printed * 1e3, 1.136, 1e-3);
         for (fixity, radius) in [(0.5, 1.170), (0.7, 1.384), (1.0, 1.654), (2.0, 2.339)] {
             let seen =
-                buckling_radius(Force::from_si(290.0), length(200.0), steel, fixity);
-            near(mm(seen), radius, 6e-4);
+                buckling_radius(Force::from_si(290.0), from_mm(200.0), steel, fixity);
+            near(in_mm(seen), radius, 6e-4);
             assert!(seen.si() > printed);
         }
     }
@@ -214,11 +212,11 @@ mod tests {
     #[test]
     fn euler_meets_a_textbook_column() {
         let slender = 1539.06 / (60.0 / 12_f64.sqrt());
-        let d = length(10.0);
+        let d = from_mm(10.0);
         let force = euler(d, d / 4.0 * slender, 1.0) * (200.0 / STEEL_GPA);
-        near(mpa(force / super::face(d)), 250.0, 0.01);
-        let radius = length(1.384);
-        let force = euler(radius * 2.0, length(200.0), FIXITY) * (200.0 / STEEL_GPA);
+        near(in_mpa(force / super::face(d)), 250.0, 0.01);
+        let radius = from_mm(1.384);
+        let force = euler(radius * 2.0, from_mm(200.0), FIXITY) * (200.0 / STEEL_GPA);
         near(force.si(), 290.0, 0.5);
     }
 
@@ -242,23 +240,27 @@ mod tests {
     /// By hand: a pin of 4 mm on a wall of 2 mm at 10 MPa shears with π · 4 · 2 · 5 = 125.7 N.
     #[test]
     fn push_through_by_hand() {
-        let four = pins(&push(500.0), length(4.0)).unwrap();
+        let four = pins(&push(500.0), from_mm(4.0)).unwrap();
         assert_eq!((four.count, four.rule), (4, Rule::Shear));
-        near(mpa(push_through(Force::from_si(500.0), &four, length(2.0))), 4.974, 1e-3);
-        let soft = pins(&push(0.0), length(8.0)).unwrap();
+        near(
+            in_mpa(push_through(Force::from_si(500.0), &four, from_mm(2.0))),
+            4.974,
+            1e-3,
+        );
+        let soft = pins(&push(0.0), from_mm(8.0)).unwrap();
         assert_eq!((soft.count, soft.rule), (2, Rule::Fewest));
-        let long = Push { length: length(600.0), ..push(60.0) };
-        assert_eq!(pins(&long, length(2.0)).unwrap().rule, Rule::Buckling);
+        let long = Push { length: from_mm(600.0), ..push(60.0) };
+        assert_eq!(pins(&long, from_mm(2.0)).unwrap().rule, Rule::Buckling);
     }
 
     #[test]
     fn the_thinnest_pins_that_find_a_place() {
         let found = best(&push(500.0), 4).unwrap();
-        near(mm(found.diameter), 4.0, 1e-9);
+        near(in_mm(found.diameter), 4.0, 1e-9);
         assert_eq!(best(&push(5000.0), 4), None);
         let nothing = Push { wall: Length::default(), ..push(500.0) };
         assert_eq!(choices(&nothing), Vec::<Pins>::new());
-        near(mm(stroke(length(25.0))), 30.0, 1e-9);
+        near(in_mm(stroke(from_mm(25.0))), 30.0, 1e-9);
     }
 
     proptest::proptest! {
@@ -270,8 +272,8 @@ mod tests {
         #[test]
         fn enough_pins_stay_below_half_the_yield(force in 1.0..5000.0_f64) {
             for pins in choices(&push(force)) {
-                let stress = push_through(Force::from_si(force), &pins, length(2.0));
-                proptest::prop_assert!(mpa(stress) <= 5.0 + 1e-6);
+                let stress = push_through(Force::from_si(force), &pins, from_mm(2.0));
+                proptest::prop_assert!(in_mpa(stress) <= 5.0 + 1e-6);
             }
         }
     }

@@ -6,18 +6,13 @@ use super::{
 };
 use crate::process::plastic::library::Plastics;
 use crate::process::plastic::shrinkage::band;
-use crate::units::{Angle, Area, Force, Length, Pressure, Quantity, mpa};
+use crate::units::{
+    Angle, Area, Force, Length, Pressure, Quantity, from_degrees, from_mm, from_mm2,
+    in_mpa,
+};
 
 fn near(seen: f64, printed: f64, slack: f64) {
     assert!((seen - printed).abs() <= slack, "{seen} is not {printed}");
-}
-
-fn length(mm: f64) -> Length {
-    Length::from_si(mm * 1e-3)
-}
-
-fn degrees(deg: f64) -> Angle {
-    Angle::from_si(deg.to_radians())
 }
 
 /// 1000 MPa, 1e-4 · 60 K, friction 0.3.
@@ -28,10 +23,10 @@ fn stiff() -> Hot {
 /// Diameter 40, wall 2, height 30 mm.
 fn cup(draft_deg: f64) -> Round {
     Round {
-        diameter: length(40.0),
-        wall: length(2.0),
-        height: length(30.0),
-        draft: degrees(draft_deg),
+        diameter: from_mm(40.0),
+        wall: from_mm(2.0),
+        height: from_mm(30.0),
+        draft: from_degrees(draft_deg),
     }
 }
 
@@ -43,7 +38,7 @@ fn the_formulas_of_the_trade_agree_with_their_worked_values() {
     near(closed_cup(&cup(0.0), &stiff()).si(), 848.23, 0.01);
     near(thin_sleeve(&cup(0.0), &stiff()).si(), 678.58, 0.01);
     near(thin_box(&cup(0.0), &stiff()).si(), 864.00, 0.01);
-    near(mpa(thick_pressure(&cup(0.0), &stiff(), POISSON)), 0.549_26, 1e-5);
+    near(in_mpa(thick_pressure(&cup(0.0), &stiff(), POISSON)), 0.549_26, 1e-5);
     near(thick_sleeve(&cup(0.0), &stiff()).si(), 621.20, 0.01);
 }
 
@@ -53,10 +48,10 @@ fn the_formulas_of_the_trade_agree_with_their_worked_values() {
 #[test]
 fn the_shrink_fit_of_a_textbook() {
     let ring = Round {
-        diameter: length(400.0),
-        wall: length(50.0),
-        height: length(1.0),
-        draft: degrees(0.0),
+        diameter: from_mm(400.0),
+        wall: from_mm(50.0),
+        height: from_mm(1.0),
+        draft: from_degrees(0.0),
     };
     let steel =
         Hot { modulus: Pressure::from_si(200e9), strain: 0.1 / 200.0, friction: 0.0 };
@@ -79,11 +74,11 @@ fn draft_lowers_friction() {
         (3.0, 0.2434),
         (5.0, 0.2063),
     ] {
-        near(draft_factor(0.3, degrees(deg)), left, 5.1e-5);
+        near(draft_factor(0.3, from_degrees(deg)), left, 5.1e-5);
     }
     // Shen, Chen and Jiang 1999: the part drops when the tangent of draft is the friction.
     near(draft_factor(0.3, Angle::from_si(0.3_f64.atan() + 1e-9)), 0.0, 0.0);
-    assert!(draft_factor(0.3, degrees(16.0)) > 0.0);
+    assert!(draft_factor(0.3, from_degrees(16.0)) > 0.0);
 }
 
 fn grip(draft_deg: f64, closed_mm2: f64) -> Grip {
@@ -92,9 +87,9 @@ fn grip(draft_deg: f64, closed_mm2: f64) -> Grip {
         walls: Area::from_si(pi * 0.04 * 0.03),
         outline: Length::from_si(pi * 0.04),
         cores: 1,
-        wall: length(2.0),
-        draft: degrees(draft_deg),
-        closed: Area::from_si(closed_mm2 * 1e-6),
+        wall: from_mm(2.0),
+        draft: from_degrees(draft_deg),
+        closed: from_mm2(closed_mm2),
     }
 }
 
@@ -128,8 +123,8 @@ fn a_plastic_grips_with_a_band() {
     let pp = plastics.find("pp").unwrap();
     let packed = band(pp, Pressure::from_si(5e6)).unwrap();
     let hot = hot(pp, &packed).unwrap();
-    near(mpa(hot.low.modulus), 225.0, 1e-9);
-    near(mpa(hot.high.modulus), 525.0, 1e-9);
+    near(in_mpa(hot.low.modulus), 225.0, 1e-9);
+    near(in_mpa(hot.high.modulus), 525.0, 1e-9);
     near(hot.high.strain, 0.026, 1e-12);
     near(hot.typical.friction, 0.5, 1e-12);
     let force = hot.map(|hot| thin_sleeve(&cup(1.0), &hot).si());

@@ -11,7 +11,9 @@ use crate::process::clamping::force::{self, ClampForce, Middles};
 use crate::process::clamping::mold_plates::{Plates, THICKNESS_MM};
 use crate::process::clamping::remedies::{self, Cure};
 use crate::process::evaluation::{EvaluationInput, PartData};
-use crate::units::{Area, Force, Length, Quantity, Ratio, mm, short};
+use crate::units::{
+    Area, Force, Length, Quantity, Ratio, format::four_digits, from_mm, in_mm,
+};
 
 /// Metal left behind a cavity when the plates are not given: 20 mm, the high end of the 12 to
 /// 20 of common practice, because plates in a vise or on a bench bow freely.
@@ -78,7 +80,7 @@ pub fn plates(shape: &PartData, with: &EvaluationInput<'_>) -> Plates {
 
 /// Takes the bar that leaves enough behind the cavity, where one inch does not.
 fn thicken(plates: &mut Plates, deepest: Length) {
-    let bar = bar(mm(deepest) + BEHIND_MM);
+    let bar = bar(in_mm(deepest) + BEHIND_MM);
     if bar > THICKNESS_MM {
         let why = format!("the bar that leaves {BEHIND_MM} mm behind the cavity");
         take(plates, bar, why);
@@ -113,10 +115,10 @@ fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
         return;
     }
     let thicker = BARS_MM.iter().copied().filter(|bar| *bar <= STIFF_MM);
-    let thicker = thicker.filter(|bar| *bar > mm(plates.thickness));
-    let enough = thicker.into_iter().find(|bar| !gapes(Length::from_si(bar * 1e-3)));
+    let thicker = thicker.filter(|bar| *bar > in_mm(plates.thickness));
+    let enough = thicker.into_iter().find(|bar| !gapes(from_mm(*bar)));
     if let Some(bar) = enough {
-        let low = short(1e3 * mm(stays_in.low));
+        let low = four_digits(1e3 * in_mm(stays_in.low));
         let why = format!(
             "the bar that bows so little that the halves gape less than {low} µm"
         );
@@ -126,7 +128,7 @@ fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
 
 /// Takes this bar for this reason.
 fn take(plates: &mut Plates, bar: f64, why: String) {
-    plates.set_thickness(Length::from_si(bar * 1e-3), &format!("{bar:.0} mm, {why}"));
+    plates.set_thickness(from_mm(bar), &format!("{bar:.0} mm, {why}"));
     plates.thickness_why = Some(why);
 }
 

@@ -7,7 +7,7 @@ use crate::process::clamping::mold_plates::Plates;
 use crate::process::evaluation::{EvaluationInput, PartData};
 use crate::process::feed::nozzle;
 use crate::process::thermal::cooling::{self, Section, Until};
-use crate::units::{Length, Pressure, Quantity, Time, Volume, VolumeRate};
+use crate::units::{Length, Pressure, Quantity, Time, Volume, VolumeRate, from_mm};
 
 /// The cavity has to be full after this share of the time in which its median wall freezes
 /// through: a quarter, so that about half of the wall still flows (the skin grows with the
@@ -82,7 +82,7 @@ pub fn size(
     let task = FeedTask {
         part: volume * solid,
         wall,
-        runner_length: runner.unwrap_or(Length::from_si(RUNNER_MM * 1e-3)),
+        runner_length: runner.unwrap_or(from_mm(RUNNER_MM)),
         sprue_length: sprue.unwrap_or(plates.thickness),
         plastic: with.plastic,
         press: with.press,

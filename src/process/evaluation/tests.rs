@@ -9,7 +9,7 @@ use crate::process::plastic::cavity_sizes::Kind;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::process::sourced::Range;
-use crate::units::{Angle, Area, Length, Quantity, Ratio, mm, mm2, read};
+use crate::units::{Area, Length, Quantity, Ratio, from_degrees, in_mm, in_mm2, read};
 
 fn length(text: &str) -> Length {
     read(text).unwrap()
@@ -36,7 +36,7 @@ fn core(height: &str, draft_deg: f64) -> Core {
     Core {
         walls: Area::from_si(std::f64::consts::PI * 0.035 * height.si()),
         height,
-        draft: Angle::from_si(draft_deg.to_radians()),
+        draft: from_degrees(draft_deg),
         closed: true,
     }
 }
@@ -53,14 +53,14 @@ fn made(shape: &PartData, choices: &Choices) -> Evaluation {
 fn the_feed_counts_in_shot_and_projected_area() {
     let evaluation = made(&cup(), &Choices::default());
     let feed = &evaluation.feed_design.as_ref().unwrap().feed;
-    let area = mm2(evaluation.clamping.force.area);
-    assert!((area - 1200.0 - mm2(feed.projected_area())).abs() < 1e-6, "{area}");
+    let area = in_mm2(evaluation.clamping.force.area);
+    assert!((area - 1200.0 - in_mm2(feed.projected_area())).abs() < 1e-6, "{area}");
     let opening = evaluation.clamping.force.opening.si();
     let pressure = evaluation.clamping.force.pressure.si();
     assert!((opening - pressure * area * 1e-6).abs() < 1e-6);
     let shared = Choices { feed_share: read("50 %").ok(), ..Choices::default() };
     let shared = made(&cup(), &shared);
-    assert!((mm2(shared.clamping.force.area) - 1800.0).abs() < 1e-6);
+    assert!((in_mm2(shared.clamping.force.area) - 1800.0).abs() < 1e-6);
 }
 
 /// A quarter of the freezing time of the wall, which grows with its square; never more flow
@@ -77,7 +77,9 @@ fn the_flow_follows_wall_and_ram() {
     assert!((thin.time.si() * 4.0 / thin.freezes.si() - 1.0).abs() < 1e-12);
     // 60 mm/s on 25 mm are 29.45 cm³/s.
     let hasty = time("0.3 mm");
-    assert!(hasty.ram_limits && (hasty.flow.si() * 1e6 - 29.452).abs() < 1e-2);
+    assert!(
+        hasty.ram_limits && (crate::units::in_cm3_s(hasty.flow) - 29.452).abs() < 1e-2
+    );
     assert!(!thin.ram_limits);
 }
 
@@ -95,12 +97,12 @@ fn plates_are_thick_and_stiff_enough_for_the_part() {
         evaluate(&cup(), &EvaluationInput { press: &press, plastic, choices: &choices })
             .clamping
     };
-    let gap = |clamping: &MoldClamping| mm(clamping.bolted().unwrap().shut.gap);
+    let gap = |clamping: &MoldClamping| in_mm(clamping.bolted().unwrap().shut.gap);
     let thin = given("thickness = '50 mm'");
-    assert!((mm(thin.plates.thickness) - 50.0).abs() < 1e-9 && gap(&thin) > 0.013);
+    assert!((in_mm(thin.plates.thickness) - 50.0).abs() < 1e-9 && gap(&thin) > 0.013);
     let chosen = given("");
-    assert!((mm(chosen.plates.thickness) - 60.0).abs() < 1e-9 && gap(&chosen) < 0.013);
-    assert!((mm(chosen.bolted().unwrap().behind) - 30.0).abs() < 1e-9);
+    assert!((in_mm(chosen.plates.thickness) - 60.0).abs() < 1e-9 && gap(&chosen) < 0.013);
+    assert!((in_mm(chosen.bolted().unwrap().behind) - 30.0).abs() < 1e-9);
     assert!(chosen.plates.assumed.iter().any(|it| it.starts_with("thickness: 60 mm")));
     let small = PartData {
         projected_area: read("3 cm2").unwrap(),
@@ -108,7 +110,7 @@ fn plates_are_thick_and_stiff_enough_for_the_part() {
         ..cup()
     };
     let small = made(&small, &Choices::default()).clamping;
-    assert!((mm(small.plates.thickness) - 50.0).abs() < 1e-9, "{}", gap(&small));
+    assert!((in_mm(small.plates.thickness) - 50.0).abs() < 1e-9, "{}", gap(&small));
 }
 
 /// A quarter of the load's arm on the bolts: the worst bolt bears more than its quarter.
@@ -117,7 +119,7 @@ fn pressure_off_the_middle_loads_one_bolt_more() {
     let load = |off: &str| {
         let shape = PartData { off_middle: [length(off), length("0 mm")], ..cup() };
         let clamping = made(&shape, &Choices::default()).clamping;
-        let yaw = clamping.force.yaw.map(mm).unwrap();
+        let yaw = clamping.force.yaw.map(in_mm).unwrap();
         (
             clamping.bolted().unwrap().shut.loads.worst.si()
                 / clamping.force.opening.si(),
@@ -193,7 +195,8 @@ fn each_axis_is_cut_by_its_own_shrinkage() {
         ..Choices::default()
     };
     let own = made(&cup(), &choices);
-    let nominal = |evaluation: &Evaluation, at: usize| mm(evaluation.sizes[at].1.nominal);
+    let nominal =
+        |evaluation: &Evaluation, at: usize| in_mm(evaluation.sizes[at].1.nominal);
     assert!((nominal(&own, 0) - 40.0 / (1.0 - 0.0216)).abs() < 1e-9);
     assert!((nominal(&own, 1) - 40.0 / (1.0 - 0.0225)).abs() < 1e-9);
     assert!((nominal(&own, 2) - nominal(&whole, 2)).abs() < 1e-12);

@@ -3,7 +3,7 @@
 use super::Feed;
 use crate::process::feed::channel::{self, Channel, Melt};
 use crate::process::feed::nozzle::{self, Link};
-use crate::units::{Pressure, Quantity, VolumeRate, mm, short};
+use crate::units::{Pressure, Quantity, VolumeRate, format::four_digits, in_mm};
 
 /// What one link costs.
 #[derive(Clone, Debug, PartialEq)]
@@ -25,9 +25,9 @@ impl Feed {
             name: "sprue",
             size: format!(
                 "{} to {} mm over {} mm",
-                short(mm(self.sprue.inlet)),
-                short(mm(self.sprue.foot)),
-                short(mm(self.sprue.length))
+                four_digits(in_mm(self.sprue.inlet)),
+                four_digits(in_mm(self.sprue.foot)),
+                four_digits(in_mm(self.sprue.length))
             ),
             channel: Channel::Cone {
                 from: self.sprue.inlet,
@@ -39,8 +39,8 @@ impl Feed {
             name: "runner",
             size: format!(
                 "{} mm × {} mm",
-                short(mm(runner.diameter)),
-                short(mm(runner.length))
+                four_digits(in_mm(runner.diameter)),
+                four_digits(in_mm(runner.length))
             ),
             channel: Channel::Tube { diameter: runner.diameter, length: runner.length },
         });
@@ -51,9 +51,9 @@ impl Feed {
             name: "gate",
             size: format!(
                 "{} × {} mm, land {} mm",
-                short(mm(gate.depth)),
-                short(mm(gate.width)),
-                short(mm(gate.land))
+                four_digits(in_mm(gate.depth)),
+                four_digits(in_mm(gate.width)),
+                four_digits(in_mm(gate.land))
             ),
             channel: land,
         };

@@ -21,7 +21,10 @@ pub use losses::Loss;
 use super::plastic::{Plastic, Unknown};
 use super::press::{Nozzle, Press, circle};
 use crate::process::thermal::cooling::{self, Section, Until};
-use crate::units::{Angle, Area, Length, Mass, Quantity, Ratio, Time, Volume, mm, short};
+use crate::units::{
+    Angle, Area, Length, Mass, Quantity, Ratio, Time, Volume, format::four_digits,
+    from_degrees, from_mm, in_mm,
+};
 
 /// Depth of the gate as a share of the wall: 60 % (sources give 40 to 80 %; a low pressure
 /// asks for the high end).
@@ -258,19 +261,19 @@ fn gate(task: &FeedTask<'_>, choices: &FeedChoices) -> Gate {
     Gate {
         depth,
         width: choices.gate_width.unwrap_or(GATE_WIDTH * depth),
-        land: choices.gate_land.unwrap_or(Length::from_si(GATE_LAND_MM * 1e-3)),
+        land: choices.gate_land.unwrap_or(from_mm(GATE_LAND_MM)),
     }
 }
 
 fn sprue(task: &FeedTask<'_>, choices: &FeedChoices, notes: &mut Vec<String>) -> Sprue {
-    let step = Length::from_si(SPRUE_STEP_MM * 1e-3);
+    let step = from_mm(SPRUE_STEP_MM);
     let orifice = task.press.nozzle.as_ref().map(|nozzle| nozzle.orifice);
     let inlet = choices.sprue_inlet.unwrap_or_else(|| {
         let usual = || {
             notes.push(format!(
                 "the press file names no nozzle: an orifice of {USUAL_ORIFICE_MM} mm is taken"
             ));
-            Length::from_si(USUAL_ORIFICE_MM * 1e-3)
+            from_mm(USUAL_ORIFICE_MM)
         };
         orifice.unwrap_or_else(usual) + step
     });
@@ -279,8 +282,7 @@ fn sprue(task: &FeedTask<'_>, choices: &FeedChoices, notes: &mut Vec<String>) ->
             "the sprue is no wider than the orifice: its slug will not pull".to_owned(),
         );
     }
-    let taper =
-        choices.sprue_taper.unwrap_or(Angle::from_si(SPRUE_TAPER_DEG.to_radians()));
+    let taper = choices.sprue_taper.unwrap_or(from_degrees(SPRUE_TAPER_DEG));
     let foot = inlet + 2.0 * task.sprue_length * (taper.si() / 2.0).tan();
     Sprue { inlet, foot, length: task.sprue_length }
 }
@@ -299,7 +301,7 @@ fn runner_diameter(
     let allowance = task.plastic.runner_allowance.value.unwrap_or(Ratio::from_si(0.0));
     let wanted = runner::wanted(task.part, task.runner_length, allowance);
     let Some(mut diameter) = runner::cutter(wanted, cutters) else {
-        let text = short(mm(wanted));
+        let text = four_digits(in_mm(wanted));
         notes.push(format!("no cutter is as wide as the runner of {text} mm: it is made so by two passes or a larger cutter"));
         return wanted;
     };
@@ -317,8 +319,8 @@ fn runner_diameter(
     if diameter > by_rule {
         notes.push(format!(
             "runner {} mm instead of {}: it has to stay open longer than the gate",
-            short(mm(diameter)),
-            short(mm(by_rule))
+            four_digits(in_mm(diameter)),
+            four_digits(in_mm(by_rule))
         ));
     }
     diameter

@@ -6,13 +6,15 @@
 //! than shear, and no source gives that share for a plastic at these rates, so this link is
 //! the least sure of all.
 
+use crate::numeric::bisect;
 use crate::process::feed::channel::{self, Channel, Melt};
 use crate::process::plastic::viscosity::Viscosity;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::{Nozzle, Press, circle};
 use crate::process::thermal::cooling::{self, Section, Until};
 use crate::units::{
-    Force, Length, Pressure, Quantity, Temperature, Time, VolumeRate, mm, short,
+    Force, Length, Pressure, Quantity, Temperature, Time, VolumeRate,
+    format::four_digits, in_mm,
 };
 
 /// Radii by which a contraction lengthens the channel behind it: 3.5, the middle of the 2
@@ -69,15 +71,19 @@ pub fn links(nozzle: &Nozzle) -> Vec<Link> {
         name: "nozzle cone",
         size: format!(
             "{} to {} mm over {} mm",
-            short(mm(from)),
-            short(mm(nozzle.orifice)),
-            short(mm(length))
+            four_digits(in_mm(from)),
+            four_digits(in_mm(nozzle.orifice)),
+            four_digits(in_mm(length))
         ),
         channel: Channel::Cone { from, to: nozzle.orifice, length },
     });
     let land_link = Link {
         name: "nozzle land",
-        size: format!("{} mm × {} mm", short(mm(nozzle.orifice)), short(mm(nozzle.land))),
+        size: format!(
+            "{} mm × {} mm",
+            four_digits(in_mm(nozzle.orifice)),
+            four_digits(in_mm(nozzle.land))
+        ),
         channel: land,
     };
     let into = contraction("into the orifice", nozzle.orifice / 2.0, land);
@@ -92,14 +98,11 @@ pub fn loss(links: &[Link], melt: &Melt, flow: VolumeRate) -> Pressure {
 /// The flow at which these pieces alone take all of a pressure: no shot runs faster. The
 /// search ends at 1 m³/s and at nothing.
 pub fn most_flow(links: &[Link], melt: &Melt, pressure: Pressure) -> VolumeRate {
-    let (mut low, mut high) = (1e-15_f64.ln(), 0.0_f64);
-    // Sixty halvings leave no digit to gain; the loss only grows with the flow.
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        let flow = VolumeRate::from_si(middle.exp());
-        if loss(links, melt, flow) > pressure { high = middle } else { low = middle }
-    }
-    VolumeRate::from_si(low.exp())
+    // The loss only grows with the flow.
+    let is_too_much =
+        |log: f64| loss(links, melt, VolumeRate::from_si(log.exp())) > pressure;
+    let [log, _] = bisect([1e-15_f64.ln(), 0.0], 60, |log| !is_too_much(log));
+    VolumeRate::from_si(log.exp())
 }
 
 /// What holds the nozzle on its seat against what lifts it.
@@ -149,7 +152,7 @@ mod tests {
     use super::{END_CORRECTION, freeze_time, links, melt, most_flow, seat};
     use crate::process::plastic::library::Plastics;
     use crate::process::press::Press;
-    use crate::units::{Quantity, VolumeRate, mpa, read};
+    use crate::units::{Quantity, VolumeRate, in_mpa, read};
 
     fn press(nozzle: &str) -> Press {
         let text = format!(
@@ -186,11 +189,11 @@ mod tests {
         let press =
             press(&format!("{PLAIN}cone_diameter = '9 mm'\ncone_length = '12 mm'"));
         let melt = melt(plastics.find("oil").unwrap(), &press).unwrap();
-        assert!((mpa(melt.pressure) - 10.0).abs() < 1e-3);
+        assert!((in_mpa(melt.pressure) - 10.0).abs() < 1e-3);
         let flow: VolumeRate = read("5 cm3/s").unwrap();
         let links = links(press.nozzle.as_ref().unwrap());
         let lost: Vec<f64> =
-            links.iter().map(|link| mpa(link.loss(&melt, flow))).collect();
+            links.iter().map(|link| in_mpa(link.loss(&melt, flow))).collect();
         let land =
             8.0 * 200.0 * 5e-6 * 5e-3 / (std::f64::consts::PI * 1.5e-3_f64.powi(4));
         assert!((lost[2] - land * 1e-6).abs() < 1e-9 && (lost[2] - 2.5150).abs() < 5e-5);

@@ -4,7 +4,7 @@
 //! the industry's pressures; a community workshop on a small press went to 4 mm for its
 //! smallest part before it filled, so one cutter up is a choice to take there.
 
-use crate::units::{Length, Mass, Quantity, Ratio, grams, mm};
+use crate::units::{Length, Mass, Quantity, Ratio, from_mm, in_grams, in_mm};
 
 /// Diameters of cutters taken to be at hand when no list is given, mm.
 pub const CUTTERS_MM: [f64; 10] = [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0];
@@ -16,14 +16,15 @@ pub const WIDEST_MM: f64 = 10.0;
 /// D = √W · ⁴√L / 3.7 in mm and g, for parts below 200 g with walls below 3 mm (R. G. W. Pye,
 /// Injection Mould Design, Eq. 4.1a); nothing else yet.
 pub fn by_rule(part: Mass, length: Length) -> Length {
-    let wide_mm = grams(part).max(0.0).sqrt() * mm(length).max(0.0).powf(0.25) / 3.7;
-    Length::from_si(wide_mm * 1e-3)
+    let wide_mm =
+        in_grams(part).max(0.0).sqrt() * in_mm(length).max(0.0).powf(0.25) / 3.7;
+    from_mm(wide_mm)
 }
 
 /// The rule with the plastic's allowance (25 % for rigid PVC and acrylics), from 2 to 10 mm.
 pub fn wanted(part: Mass, length: Length, allowance: Ratio) -> Length {
-    let wide_mm = mm(by_rule(part, length)) * (1.0 + allowance.si());
-    Length::from_si(wide_mm.clamp(NARROWEST_MM, WIDEST_MM) * 1e-3)
+    let wide_mm = in_mm(by_rule(part, length)) * (1.0 + allowance.si());
+    from_mm(wide_mm.clamp(NARROWEST_MM, WIDEST_MM))
 }
 
 /// The smallest cutter that is at least this wide; `None` when all are smaller.
@@ -40,16 +41,16 @@ pub fn one_up(from: Length, cutters: &[Length]) -> Length {
 
 /// The list that is used when none is given.
 pub fn usual_cutters() -> Vec<Length> {
-    CUTTERS_MM.iter().map(|diameter| Length::from_si(diameter * 1e-3)).collect()
+    CUTTERS_MM.iter().map(|diameter| from_mm(*diameter)).collect()
 }
 
 #[cfg(test)]
 mod tests {
     use super::{by_rule, cutter, one_up, usual_cutters, wanted};
-    use crate::units::{Length, Mass, Quantity, Ratio, mm, read};
+    use crate::units::{Length, Mass, Quantity, Ratio, in_mm, read};
 
     fn rule(grams: &str, length: &str) -> f64 {
-        mm(by_rule(read(grams).unwrap(), read(length).unwrap()))
+        in_mm(by_rule(read(grams).unwrap(), read(length).unwrap()))
     }
 
     /// Pye's example of 120 g and 50 mm (2 in): 7.873 mm worked again (the book prints "7 mm
@@ -62,7 +63,7 @@ mod tests {
         assert!((inch - 0.306).abs() < 5e-4, "{inch}");
         assert!((rule("120 g", "50 mm") / 25.4 / inch - 1.0).abs() < 0.02);
         let wide = by_rule(read("120 g").unwrap(), read("50 mm").unwrap());
-        assert!((mm(cutter(wide, &usual_cutters()).unwrap()) - 8.0).abs() < 1e-9);
+        assert!((in_mm(cutter(wide, &usual_cutters()).unwrap()) - 8.0).abs() < 1e-9);
     }
 
     /// The rule for small parts, worked by hand: 10, 20, 40 g over 50 mm.
@@ -74,7 +75,7 @@ mod tests {
             assert!((rule(grams, "50 mm") - wide).abs() < 0.05, "{grams}");
             let wide = by_rule(read(grams).unwrap(), read("50 mm").unwrap());
             let seen = cutter(wide, &usual_cutters()).unwrap();
-            assert!((mm(seen) - milled).abs() < 1e-9, "{grams}");
+            assert!((in_mm(seen) - milled).abs() < 1e-9, "{grams}");
         }
     }
 
@@ -82,7 +83,7 @@ mod tests {
     fn allowance_limits_and_cutters() {
         let wide = |grams: &str, share: f64| {
             let part: Mass = read(grams).unwrap();
-            mm(wanted(part, read("50 mm").unwrap(), Ratio::from_si(share)))
+            in_mm(wanted(part, read("50 mm").unwrap(), Ratio::from_si(share)))
         };
         assert!((wide("20 g", 0.25) / rule("20 g", "50 mm") - 1.25).abs() < 1e-12);
         assert!((wide("1 g", 0.0) - 2.0).abs() < 1e-12);
@@ -90,11 +91,11 @@ mod tests {
         let own: Vec<Length> =
             ["6 mm", "1/8"].iter().filter_map(|t| read(t).ok()).collect();
         assert_eq!(cutter(read("7 mm").unwrap(), &own), None);
-        assert!((mm(cutter(read("6 mm").unwrap(), &own).unwrap()) - 6.0).abs() < 1e-9);
+        assert!((in_mm(cutter(read("6 mm").unwrap(), &own).unwrap()) - 6.0).abs() < 1e-9);
         let up = one_up(read("4 mm").unwrap(), &usual_cutters());
-        assert!((mm(up) - 5.0).abs() < 1e-9);
+        assert!((in_mm(up) - 5.0).abs() < 1e-9);
         assert!(
-            (mm(one_up(read("10 mm").unwrap(), &usual_cutters())) - 10.0).abs() < 1e-9
+            (in_mm(one_up(read("10 mm").unwrap(), &usual_cutters())) - 10.0).abs() < 1e-9
         );
     }
 }

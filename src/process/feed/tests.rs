@@ -7,11 +7,9 @@ use crate::process::feed::nozzle;
 use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
-use crate::units::{Length, Mass, Quantity, Time, cm3, mm, mm2, mpa, read};
-
-fn length(value_mm: f64) -> Length {
-    Length::from_si(value_mm * 1e-3)
-}
+use crate::units::{
+    Length, Quantity, Time, from_grams, from_mm, in_cm3, in_mm, in_mm2, in_mpa, read,
+};
 
 fn plastic(name: &str) -> Plastic {
     Plastics::builtin().unwrap().find(name).unwrap().clone()
@@ -20,10 +18,10 @@ fn plastic(name: &str) -> Plastic {
 fn feed(grams: f64, wall: f64, name: &str, choices: &FeedChoices) -> Feed {
     let (plastic, press) = (plastic(name), Press::builtin().unwrap());
     let task = FeedTask {
-        part: Mass::from_si(grams * 1e-3),
-        wall: length(wall),
-        runner_length: length(50.0),
-        sprue_length: length(30.0),
+        part: from_grams(grams),
+        wall: from_mm(wall),
+        runner_length: from_mm(50.0),
+        sprue_length: from_mm(30.0),
         plastic: &plastic,
         press: &press,
     };
@@ -39,18 +37,18 @@ fn near(seen: f64, wanted: f64, slack: f64) {
 #[test]
 fn a_clip_of_twenty_grams() {
     let feed = feed(20.0, 3.0, "pp", &FeedChoices::default());
-    near(mm(feed.runner.unwrap().diameter), 4.0, 1e-9);
-    near(mm(feed.gate.depth), 1.8, 1e-9);
-    near(mm(feed.gate.width), 3.6, 1e-9);
-    near(mm(feed.gate.land), 1.25, 1e-9);
-    near(mm(feed.sprue.inlet), 3.5, 1e-9);
-    near(mm(feed.sprue.foot), 4.757, 5e-4);
-    near(mm(feed.well.diameter), 4.757, 5e-4);
-    near(mm(feed.well.length), 1.25 * 4.757, 1e-3);
+    near(in_mm(feed.runner.unwrap().diameter), 4.0, 1e-9);
+    near(in_mm(feed.gate.depth), 1.8, 1e-9);
+    near(in_mm(feed.gate.width), 3.6, 1e-9);
+    near(in_mm(feed.gate.land), 1.25, 1e-9);
+    near(in_mm(feed.sprue.inlet), 3.5, 1e-9);
+    near(in_mm(feed.sprue.foot), 4.757, 5e-4);
+    near(in_mm(feed.well.diameter), 4.757, 5e-4);
+    near(in_mm(feed.well.length), 1.25 * 4.757, 1e-3);
     // π/12 (3.5² + 3.5·4.757 + 4.757²)·30 = 404.7; π/4·16·50 = 628.3; 8.1; 105.7 mm³.
-    near(cm3(feed.volume()), 0.4047 + 0.6283 + 0.0081 + 0.1057, 2e-4);
+    near(in_cm3(feed.volume()), 0.4047 + 0.6283 + 0.0081 + 0.1057, 2e-4);
     // 4·50 + 3.6·1.25 + π/4·4.757².
-    near(mm2(feed.projected_area()), 200.0 + 4.5 + 17.77, 0.01);
+    near(in_mm2(feed.projected_area()), 200.0 + 4.5 + 17.77, 0.01);
     assert!(feed.notes.is_empty(), "{:?}", feed.notes);
     let times = feed.freezing.unwrap();
     assert!(times.gate < times.wall && times.runner > times.gate);
@@ -62,7 +60,7 @@ fn a_gate_of_a_trade_example() {
     let wall: Length = read("0.090 in").unwrap();
     let choices =
         FeedChoices { gate_depth: Some(wall * (2.0 / 3.0)), ..FeedChoices::default() };
-    let gate = feed(20.0, mm(wall), "pp", &choices).gate;
+    let gate = feed(20.0, in_mm(wall), "pp", &choices).gate;
     near(gate.depth.si() / 0.0254, 0.060, 1e-9);
     near(gate.width.si() / 0.0254, 0.120, 1e-9);
 }
@@ -70,14 +68,14 @@ fn a_gate_of_a_trade_example() {
 #[test]
 fn acrylic_and_low_pressure_take_a_wider_runner() {
     let wide = |name: &str, choices: &FeedChoices| {
-        mm(feed(20.0, 2.0, name, choices).runner.unwrap().diameter)
+        in_mm(feed(20.0, 2.0, name, choices).runner.unwrap().diameter)
     };
     let rule = FeedChoices::default();
     near(wide("pp", &rule), 4.0, 1e-9);
     // 3.2 mm × 1.25 = 4.02 mm.
     near(wide("pmma", &rule), 5.0, 1e-9);
     near(wide("pp", &FeedChoices { one_cutter_up: true, ..rule.clone() }), 5.0, 1e-9);
-    let own = FeedChoices { cutters: vec![length(6.0)], ..rule };
+    let own = FeedChoices { cutters: vec![from_mm(6.0)], ..rule };
     near(wide("pp", &own), 6.0, 1e-9);
 }
 
@@ -86,7 +84,7 @@ fn acrylic_and_low_pressure_take_a_wider_runner() {
 #[test]
 fn the_runner_outlasts_the_gate() {
     let feed = feed(10.0, 5.0, "pp", &FeedChoices::default());
-    assert!(mm(feed.runner.unwrap().diameter) > 4.0);
+    assert!(in_mm(feed.runner.unwrap().diameter) > 4.0);
     let note = "it has to stay open longer than the gate";
     assert!(feed.notes.iter().any(|text| text.contains(note)), "{:?}", feed.notes);
     let times = feed.freezing.unwrap();
@@ -107,7 +105,7 @@ fn a_sprue_in_the_parting_line_opens_the_mold() {
     let choices = FeedChoices { sprue_split: true, ..FeedChoices::default() };
     let split = feed(20.0, 3.0, "pp", &choices);
     // (3.5 + 4.757)/2 · 30 + 4.757 · 5.946 in place of π/4 · 4.757².
-    let more = mm2(split.projected_area()) - mm2(across.projected_area());
+    let more = in_mm2(split.projected_area()) - in_mm2(across.projected_area());
     near(more, 123.86 + 28.29 - 17.77, 0.05);
     near(split.volume().si(), across.volume().si(), 1e-18);
 }
@@ -123,7 +121,7 @@ fn every_link_is_named_sized_and_weighed() {
         ["into the orifice", "nozzle land", "sprue", "runner", "into the gate", "gate"];
     assert_eq!(names, order);
     assert_eq!(losses[3].size, "4 mm × 50 mm");
-    let sum: f64 = losses.iter().map(|loss| mpa(loss.loss)).sum();
+    let sum: f64 = losses.iter().map(|loss| in_mpa(loss.loss)).sum();
     near(feed.loss_pa(&melt, 5e-6) * 1e-6, sum, 1e-9);
     // 4 Q/(π R³) in the runner.
     near(losses[3].apparent_rate, 4.0 * 5e-6 / (std::f64::consts::PI * 8e-9), 1e-6);
@@ -134,9 +132,9 @@ fn refuses_what_cannot_be_milled() {
     let (plastic, press) = (plastic("pp"), Press::builtin().unwrap());
     let task = FeedTask {
         part: read("20 g").unwrap(),
-        wall: length(3.0),
-        runner_length: length(50.0),
-        sprue_length: length(30.0),
+        wall: from_mm(3.0),
+        runner_length: from_mm(50.0),
+        sprue_length: from_mm(30.0),
         plastic: &plastic,
         press: &press,
     };
@@ -145,15 +143,15 @@ fn refuses_what_cannot_be_milled() {
         let error = design(task, choices).unwrap_err().to_string();
         assert!(error.contains(part), "{error}");
     };
-    let deep = FeedChoices { gate_depth: Some(length(4.0)), ..rule.clone() };
+    let deep = FeedChoices { gate_depth: Some(from_mm(4.0)), ..rule.clone() };
     refused(&task, &deep, "gate_depth must not be more than the wall");
-    let flat = FeedChoices { gate_width: Some(length(0.0)), ..rule.clone() };
+    let flat = FeedChoices { gate_width: Some(from_mm(0.0)), ..rule.clone() };
     refused(&task, &flat, "gate_width must be more");
-    let cutters = FeedChoices { cutters: vec![length(-1.0)], ..rule.clone() };
+    let cutters = FeedChoices { cutters: vec![from_mm(-1.0)], ..rule.clone() };
     refused(&task, &cutters, "cutters");
-    refused(&FeedTask { wall: length(f64::NAN), ..task }, &rule, "wall");
-    refused(&FeedTask { sprue_length: length(-1.0), ..task }, &rule, "length");
-    let direct = FeedTask { runner_length: length(0.0), ..task };
+    refused(&FeedTask { wall: from_mm(f64::NAN), ..task }, &rule, "wall");
+    refused(&FeedTask { sprue_length: from_mm(-1.0), ..task }, &rule, "length");
+    let direct = FeedTask { runner_length: from_mm(0.0), ..task };
     assert_eq!(design(&direct, &rule).unwrap().runner, None);
 }
 
@@ -165,14 +163,14 @@ fn says_when_the_nozzle_or_the_plastic_is_unknown() {
     let plastics = Plastics::builtin().unwrap().with_user_file("[plastic.x]").unwrap();
     let task = FeedTask {
         part: read("20 g").unwrap(),
-        wall: length(3.0),
-        runner_length: length(50.0),
-        sprue_length: length(30.0),
+        wall: from_mm(3.0),
+        runner_length: from_mm(50.0),
+        sprue_length: from_mm(30.0),
         plastic: plastics.find("x").unwrap(),
         press: &press,
     };
     let feed = design(&task, &FeedChoices::default()).unwrap();
-    near(mm(feed.sprue.inlet), 3.5, 1e-9);
+    near(in_mm(feed.sprue.inlet), 3.5, 1e-9);
     assert!(feed.notes[0].contains("names no nozzle"), "{:?}", feed.notes);
     assert!(feed.freezing.is_err() && feed.links().len() == 4);
 }

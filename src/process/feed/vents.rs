@@ -4,7 +4,7 @@
 //! deepen until nothing burns; at a low melt pressure the high end seldom flashes.
 
 use crate::process::plastic::{Plastic, Unknown};
-use crate::units::{Length, Pressure, Quantity, VolumeRate};
+use crate::units::{Length, Pressure, Quantity, VolumeRate, from_mm};
 
 /// Viscosity of warm air, Pa s.
 pub const AIR_PA_S: f64 = 1.8e-5;
@@ -41,13 +41,12 @@ pub struct Vent {
 /// [`Unknown`] when the plastic has no vent depth.
 pub fn vent(plastic: &Plastic) -> Result<Vent, Unknown> {
     let depth = plastic.need(&plastic.vent_depth, "vent depth")?;
-    let mm = |value: f64| Length::from_si(value * 1e-3);
     Ok(Vent {
         start: depth.low,
         most: depth.high,
-        width: mm(WIDTH_MM),
-        land: mm(LAND_MM),
-        relief: mm(RELIEF_MM),
+        width: from_mm(WIDTH_MM),
+        land: from_mm(LAND_MM),
+        relief: from_mm(RELIEF_MM),
     })
 }
 
@@ -80,7 +79,7 @@ impl Vent {
 mod tests {
     use super::{Vent, vent};
     use crate::process::plastic::library::Plastics;
-    use crate::units::{Quantity, mm, mpa, read};
+    use crate::units::{Quantity, in_mm, in_mpa, read};
 
     /// Worked by hand from Kazmer's bezel flow (ch. 8): 125 cm³/s through 10 × 0.02 mm over
     /// 2 mm would take 0.675 MPa; a slow ram of 5 cm³/s takes a 25th.
@@ -93,7 +92,7 @@ mod tests {
             land: read("2 mm").unwrap(),
             relief: read("0.5 mm").unwrap(),
         };
-        let seen = mpa(vent.air_pressure(read("125 cm3/s").unwrap()));
+        let seen = in_mpa(vent.air_pressure(read("125 cm3/s").unwrap()));
         assert!((seen - 0.675).abs() < 1e-9, "{seen}");
         assert_eq!(vent.count(read("125 cm3/s").unwrap()), 68);
         assert_eq!(vent.count(read("5 cm3/s").unwrap()), 3);
@@ -107,10 +106,10 @@ mod tests {
     fn a_vent_for_polypropylene() {
         let plastics = Plastics::builtin().unwrap();
         let vent = vent(plastics.find("pp").unwrap()).unwrap();
-        assert!((mm(vent.start) - 0.013).abs() < 1e-9);
-        assert!((mm(vent.most) - 0.030).abs() < 1e-9);
-        assert!((mm(vent.land) - 1.5).abs() < 1e-9);
-        assert!((mm(vent.relief) - 0.5).abs() < 1e-9);
+        assert!((in_mm(vent.start) - 0.013).abs() < 1e-9);
+        assert!((in_mm(vent.most) - 0.030).abs() < 1e-9);
+        assert!((in_mm(vent.land) - 1.5).abs() < 1e-9);
+        assert!((in_mm(vent.relief) - 0.5).abs() < 1e-9);
         let half = Vent { start: vent.start / 2.0, ..vent };
         let ratio = vent.capacity().si() / half.capacity().si();
         assert!((ratio - 8.0).abs() < 1e-9);

@@ -179,7 +179,7 @@ fn distance(left: &str, right: &str) -> usize {
 mod tests {
     use super::{Plastics, PlasticsError, distance};
     use crate::process::sourced::Sourced;
-    use crate::units::{Pressure, Quantity, Temperature, mpa};
+    use crate::units::{Pressure, Quantity, from_celsius, in_mpa};
 
     fn builtin() -> Plastics {
         Plastics::builtin().unwrap()
@@ -295,7 +295,7 @@ mod tests {
         ] {
             let plastics = builtin();
             let viscosity = plastics.find(name).unwrap().viscosity.value.unwrap();
-            let at = Temperature::from_si(celsius + 273.15);
+            let at = from_celsius(celsius);
             let seen = viscosity.pa_s(rate, at, Pressure::from_si(0.0));
             assert!(
                 (seen / printed).ln().abs() < 0.3,
@@ -328,7 +328,7 @@ mod tests {
         assert_eq!(abs.name, "ABS");
         assert!(abs.viscosity.value.is_some());
         let mine = plastics.find("MINE").unwrap();
-        assert!((mpa(mine.modulus.value.unwrap()) - 1000.0).abs() < 1e-9);
+        assert!((in_mpa(mine.modulus.value.unwrap()) - 1000.0).abs() < 1e-9);
         let error =
             mine.need(&mine.solid_density, "solid density").unwrap_err().to_string();
         assert!(error.contains("solid density of mine is not known"), "{error}");

@@ -6,7 +6,7 @@
 
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::sourced::Range;
-use crate::units::{Pressure, Quantity, Ratio, mpa};
+use crate::units::{Pressure, Quantity, Ratio, in_mpa};
 
 /// Packing pressure at which the low end of the band is expected: the holding pressure of
 /// ISO 294-4 test plates (50 to 60 MPa in the sheets that state it).
@@ -42,7 +42,7 @@ pub fn band(plastic: &Plastic, packing: Pressure) -> Result<Shrinkage, Unknown> 
 /// As [`band`], for a known range: with its typical value when one is stated (measured on
 /// own parts), else by the packing.
 pub fn of_range(range: &Range<Ratio>, packing: Pressure) -> Shrinkage {
-    let packed = (mpa(packing) / FULL_PACKING_MPA).clamp(0.0, 1.0);
+    let packed = (in_mpa(packing) / FULL_PACKING_MPA).clamp(0.0, 1.0);
     let by_packing = range.high - (range.high - range.low) * packed;
     let nominal = range.typical.unwrap_or(by_packing);
     Shrinkage { low: range.low, nominal, high: range.high, scale: scale(nominal) }
@@ -68,7 +68,7 @@ mod tests {
     use super::{along_axes, band, scale};
     use crate::process::plastic::library::Plastics;
     use crate::process::sourced::Range;
-    use crate::units::{Pressure, Quantity, Ratio};
+    use crate::units::{Pressure, Quantity, Ratio, from_mpa};
 
     fn near(seen: f64, printed: f64, slack: f64) {
         assert!((seen - printed).abs() <= slack, "{seen} is not {printed}");
@@ -89,7 +89,7 @@ mod tests {
     fn less_packing_shrinks_more_and_stays_in_the_band() {
         let plastics = Plastics::builtin().unwrap();
         let pp = plastics.find("pp").unwrap();
-        let at = |mpa: f64| band(pp, Pressure::from_si(mpa * 1e6)).unwrap();
+        let at = |mpa: f64| band(pp, from_mpa(mpa)).unwrap();
         near(at(0.0).nominal.si(), 0.026, 1e-12);
         near(at(30.0).nominal.si(), 0.019, 1e-12);
         near(at(60.0).nominal.si(), 0.012, 1e-12);

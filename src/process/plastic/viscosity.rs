@@ -201,7 +201,7 @@ plain! {
 #[cfg(test)]
 mod tests {
     use super::Viscosity;
-    use crate::units::{Pressure, Quantity, Temperature, from_toml};
+    use crate::units::{Pressure, Quantity, from_celsius, from_toml};
 
     fn at(text: &str, rate: f64, celsius: f64) -> f64 {
         #[derive(serde::Deserialize)]
@@ -210,7 +210,7 @@ mod tests {
         }
         let v = from_toml::<File>(&format!("v = {{ {text} }}")).unwrap().v;
         assert!(v.plausible());
-        v.pa_s(rate, Temperature::from_si(celsius + 273.15), Pressure::from_si(0.0))
+        v.pa_s(rate, from_celsius(celsius), Pressure::from_si(0.0))
     }
 
     fn near(seen: f64, printed: f64, share: f64) {

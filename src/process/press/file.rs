@@ -6,7 +6,7 @@ use crate::process::press::file_error::{
     PressError, positive, positive_maybe, share, wrong,
 };
 use crate::process::press::{Clamp, Nozzle, Press, Ram, Spring};
-use crate::units::{Length, Quantity, from_toml, mpa};
+use crate::units::{Length, Quantity, from_toml, in_mpa};
 
 impl Press {
     /// Reads a press file.
@@ -38,7 +38,7 @@ impl Press {
             return Err(wrong("ram", problem));
         }
         let volume = self.shot_volume().value;
-        if !(mpa(pressure) <= MOST_MPA && volume > 0.0 && volume <= MOST_M3) {
+        if !(in_mpa(pressure) <= MOST_MPA && volume > 0.0 && volume <= MOST_M3) {
             let problem =
                 "no press has this pressure or this barrel; are the units right?";
             return Err(wrong("ram", problem));
@@ -140,7 +140,7 @@ fn clamp(clamp: &Clamp) -> Result<(), PressError> {
 mod tests {
     use super::Press;
     use crate::process::press::PressClass;
-    use crate::units::{Quantity, cm3, grams, mpa, read};
+    use crate::units::{Quantity, in_cm3, in_grams, in_mpa, read};
 
     fn press(drive: &str, diameter: &str) -> Press {
         let text = format!(
@@ -166,9 +166,9 @@ mod tests {
     fn one_cylinder_by_hand() {
         let press = air(1, "80 mm", "0.7 MPa", "24 mm");
         near(press.ram_force().si(), 3518.6, 0.05);
-        near(mpa(press.melt_pressure()), 7.778, 5e-4);
-        near(cm3(press.barrel_volume()), 45.239, 5e-4);
-        near(grams(press.capacity(read("0.97 g/cm3").unwrap())), 43.882, 1e-3);
+        near(in_mpa(press.melt_pressure()), 7.778, 5e-4);
+        near(in_cm3(press.barrel_volume()), 45.239, 5e-4);
+        near(in_grams(press.capacity(read("0.97 g/cm3").unwrap())), 43.882, 1e-3);
     }
 
     /// Common practice: two 2-inch cylinders at 120 psi push with over 3 kN, two 4-inch
@@ -196,7 +196,7 @@ mod tests {
             ("10 kN", "20 mm", 31.8, 0.05),
         ] {
             let press = press(&format!("ram_force = '{force}'"), diameter);
-            near(mpa(press.melt_pressure()), printed, slack);
+            near(in_mpa(press.melt_pressure()), printed, slack);
         }
         // One 100 mm cylinder at 7 bar is the 5.5 kN of that table.
         near(air(1, "100 mm", "7 bar", "25 mm").ram_force().si(), 5500.0, 5.0);
@@ -204,8 +204,8 @@ mod tests {
 
     #[test]
     fn pressure_grows_with_the_square_of_the_bore() {
-        let ratio = mpa(air(1, "80 mm", "7 bar", "25 mm").melt_pressure())
-            / mpa(air(1, "40 mm", "7 bar", "25 mm").melt_pressure());
+        let ratio = in_mpa(air(1, "80 mm", "7 bar", "25 mm").melt_pressure())
+            / in_mpa(air(1, "40 mm", "7 bar", "25 mm").melt_pressure());
         near(ratio, 4.0, 1e-12);
     }
 
@@ -234,7 +234,7 @@ mod tests {
         let text = "name = 'p'\ndrive = { ram_force = '30 kN' }\n[ram]\nstroke = '9 cm'\n\
                     diameter = '20 mm'\nloss = '20 %'\nloss_pressure = '5 MPa'";
         let press = Press::parse(text).unwrap();
-        near(mpa(press.melt_pressure()), 95.493 * 0.8 - 5.0, 1e-3);
+        near(in_mpa(press.melt_pressure()), 95.493 * 0.8 - 5.0, 1e-3);
         assert_eq!(press.class(), PressClass::Industrial);
         assert_eq!(press.holding_force(), None);
     }
@@ -268,12 +268,12 @@ mod tests {
         let keys = "drive = { ram_force = '3 kN' }\n[ram]\ndiameter = '25 mm'\nstroke = '110 mm'";
         let bare = Press::parse(&format!("name = 'p'\n{keys}")).unwrap();
         assert_eq!(bare.flow_limit(), None);
-        near(grams(bare.inventory(read("1 g/cm3").unwrap())), 53.996, 1e-3);
+        near(in_grams(bare.inventory(read("1 g/cm3").unwrap())), 53.996, 1e-3);
         let text =
             format!("name = 'p'\n{keys}\nspeed = '20 mm/s'\nheated_length = '140 mm'");
         let press = Press::parse(&text).unwrap();
-        near(press.flow_limit().unwrap().si() * 1e6, 9.8175, 1e-4);
-        near(grams(press.inventory(read("1 g/cm3").unwrap())), 68.722, 1e-3);
+        near(crate::units::in_cm3_s(press.flow_limit().unwrap()), 9.8175, 1e-4);
+        near(in_grams(press.inventory(read("1 g/cm3").unwrap())), 68.722, 1e-3);
         let slow = text.replace("20 mm/s", "0 in/s");
         assert!(Press::parse(&slow).unwrap_err().to_string().contains("[ram] speed"));
     }
@@ -282,7 +282,7 @@ mod tests {
     fn the_built_in_press_and_the_template_are_valid() {
         let press = Press::builtin().unwrap();
         near(press.ram_force().si(), 3927.7, 0.1);
-        near(mpa(press.melt_pressure()), 5.601, 1e-3);
+        near(in_mpa(press.melt_pressure()), 5.601, 1e-3);
         near(press.holding_force().unwrap().si(), 4.0 * 15_000.0 * 0.7, 1.0);
         assert_eq!(press.class(), PressClass::SmallRam);
         assert!(
@@ -312,7 +312,7 @@ mod tests {
         for drive in [lever, by_hand, rated] {
             let text = Press::template().replacen(&air, &drive, 1);
             let press = Press::parse(&text).unwrap();
-            assert!(press.drive.air.is_none() && mpa(press.melt_pressure()) > 1.0);
+            assert!(press.drive.air.is_none() && in_mpa(press.melt_pressure()) > 1.0);
         }
         let spring = block("# ", "# [nozzle.spring]").join("\n");
         let held = Press::template().lines().filter(|l| !l.starts_with("contact_force"));

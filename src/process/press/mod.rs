@@ -236,7 +236,7 @@ impl Press {
 
     /// What kind of press this is.
     pub fn class(&self) -> PressClass {
-        if units::mpa(self.melt_pressure()) >= INDUSTRIAL_MPA {
+        if units::in_mpa(self.melt_pressure()) >= INDUSTRIAL_MPA {
             PressClass::Industrial
         } else if self.drive.lever.is_some() {
             PressClass::HandLever

@@ -122,7 +122,7 @@ mod tests {
     use super::{BarrelUse, shot};
     use crate::process::plastic::library::Plastics;
     use crate::process::press::Press;
-    use crate::units::{Quantity, Ratio, Volume, cm3, grams, read};
+    use crate::units::{Quantity, Ratio, Volume, in_cm3, in_grams, read};
 
     fn example_shot(volume: &str, plastic: &str, feed: f64) -> super::Shot {
         let plastics = Plastics::builtin().unwrap();
@@ -148,24 +148,24 @@ mod tests {
         let volume: Volume = read("182.22 cm3").unwrap();
         let pp = plastics.find("pp").unwrap();
         let shot = shot(volume, pp, &press, Ratio::from_si(0.0)).unwrap();
-        near(grams(shot.part), 164.0, 0.01);
+        near(in_grams(shot.part), 164.0, 0.01);
     }
 
     /// Hand arithmetic: a melt of PP takes 905/738 of the part's volume, about 22 % more.
     #[test]
     fn melt_takes_more_room_than_the_part() {
         let shot = example_shot("10 cm3", "pp", 0.0);
-        near(cm3(shot.melt_volume) / 10.0, 1.226, 1e-3);
-        near(grams(shot.part), 9.05, 1e-9);
-        near(grams(shot.capacity), 45.239 * 0.738, 1e-3);
+        near(in_cm3(shot.melt_volume) / 10.0, 1.226, 1e-3);
+        near(in_grams(shot.part), 9.05, 1e-9);
+        near(in_grams(shot.capacity), 45.239 * 0.738, 1e-3);
         assert_eq!(shot.feed.si().to_bits(), 0.0_f64.to_bits());
     }
 
     #[test]
     fn feed_and_limits() {
         let fine = example_shot("10 cm3", "ps", 0.15);
-        near(grams(fine.feed) / grams(fine.part), 0.15, 1e-12);
-        near(grams(fine.total), 12.075, 1e-9);
+        near(in_grams(fine.feed) / in_grams(fine.part), 0.15, 1e-12);
+        near(in_grams(fine.total), 12.075, 1e-9);
         assert_eq!(fine.barrel_use(), BarrelUse::Fine);
         for (volume, verdict) in [
             ("26 cm3", BarrelUse::Fine),

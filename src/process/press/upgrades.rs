@@ -7,7 +7,9 @@
 
 use super::drive::Acts;
 use crate::process::press::Press;
-use crate::units::{Length, Pressure, Quantity, Ratio, bar, mm, short};
+use crate::units::{
+    Pressure, Quantity, Ratio, format::four_digits, from_mm, in_bar, in_mm,
+};
 
 /// Bores of pneumatic cylinders that are on the shelf, mm (ISO 15552).
 pub const BORES_MM: [f64; 7] = [32.0, 40.0, 50.0, 63.0, 80.0, 100.0, 125.0];
@@ -56,10 +58,14 @@ fn more_air(press: &Press) -> Option<Change> {
     let air = after.drive.air.as_mut()?;
     let most = Pressure::from_si(MOST_AIR_PA);
     // A tenth of a bar is within what a gauge shows.
-    if bar(most) - bar(air.air) < 0.1 {
+    if in_bar(most) - in_bar(air.air) < 0.1 {
         return None;
     }
-    let what = format!("air {} → {} bar", short(bar(air.air)), short(bar(most)));
+    let what = format!(
+        "air {} → {} bar",
+        four_digits(in_bar(air.air)),
+        four_digits(in_bar(most))
+    );
     air.air = most;
     let beware = "only if compressor, hoses, valves and cylinder are all rated for it";
     Some(Change { what, beware, press: after })
@@ -70,17 +76,21 @@ fn longer_lever(press: &Press) -> Option<Change> {
     let lever = after.drive.lever.as_mut()?;
     let before = lever.long_arm;
     lever.long_arm = before * LONGER;
-    let what = format!("lever {} → {} mm", short(mm(before)), short(mm(lever.long_arm)));
+    let what = format!(
+        "lever {} → {} mm",
+        four_digits(in_mm(before)),
+        four_digits(in_mm(lever.long_arm))
+    );
     let beware = "pivot, link and frame carry it too, and the hand moves as much farther";
     Some(Change { what, beware, press: after })
 }
 
 fn smaller_ram(press: &Press) -> Option<Change> {
     let mut after = press.clone();
-    let before = mm(press.ram.diameter);
+    let before = in_mm(press.ram.diameter);
     let next = RAMS_MM.iter().rev().find(|rod| **rod <= SMALLER * before)?;
-    after.ram.diameter = Length::from_si(next * 1e-3);
-    let what = format!("ram {} → {} mm", short(before), short(*next));
+    after.ram.diameter = from_mm(*next);
+    let what = format!("ram {} → {} mm", four_digits(before), four_digits(*next));
     let beware = "a new barrel with it; a thin ram buckles";
     Some(Change { what, beware, press: after })
 }
@@ -88,11 +98,11 @@ fn smaller_ram(press: &Press) -> Option<Change> {
 fn larger_bore(press: &Press) -> Option<Change> {
     let mut after = press.clone();
     let air = after.drive.air.as_mut()?;
-    let before = mm(air.bore);
+    let before = in_mm(air.bore);
     let next = BORES_MM.iter().find(|bore| **bore > before * (1.0 + 1e-6))?;
-    air.bore = Length::from_si(next * 1e-3);
+    air.bore = from_mm(*next);
     let count = if air.cylinders > 1 { " of each cylinder" } else { "" };
-    let what = format!("bore{count} {} → {} mm", short(before), short(*next));
+    let what = format!("bore{count} {} → {} mm", four_digits(before), four_digits(*next));
     let beware =
         "frame and rod carry it too, and the air that a stroke takes grows alike";
     Some(Change { what, beware, press: after })
@@ -111,7 +121,7 @@ mod tests {
 
     use super::next;
     use crate::process::press::Press;
-    use crate::units::{Quantity, cm3};
+    use crate::units::{Quantity, in_cm3};
 
     fn near(seen: f64, wanted: f64) {
         assert!((seen - wanted).abs() < 1e-9 * wanted, "{seen} is not {wanted}");
@@ -131,7 +141,7 @@ mod tests {
             let lift = |press: &Press| press.nozzle_lift().unwrap().si();
             near(lift(&change.press) / lift(&press), gain);
         }
-        let shot = |press: &Press| cm3(press.shot_volume());
+        let shot = |press: &Press| in_cm3(press.shot_volume());
         near(shot(&changes[1].press) / shot(&press), 0.64);
     }
 

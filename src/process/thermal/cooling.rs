@@ -8,6 +8,7 @@
 
 use std::sync::OnceLock;
 
+use crate::numeric::bisect;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::units::{DiffusionCoefficient, Length, Quantity, Temperature, Time};
 
@@ -62,16 +63,15 @@ pub fn time(
     }
     let terms = terms(section, until);
     let (first, beta) = *terms.first()?;
-    let mut low = SHORTEST;
-    let mut high = ((first / theta).ln() / (beta * beta)).max(SHORTEST) + 1.0;
-    if share_at(terms, low) > theta {
-        // Sixty halvings leave no digit to gain; the share only falls with time.
-        for _ in 0..60 {
-            let middle = 0.5 * (low + high);
-            if share_at(terms, middle) > theta { low = middle } else { high = middle }
-        }
-    }
-    conditions.scaled(low, measure)
+    let longest = ((first / theta).ln() / (beta * beta)).max(SHORTEST) + 1.0;
+    // The share only falls with time.
+    let is_hot = |fourier: f64| share_at(terms, fourier) > theta;
+    let fourier = if is_hot(SHORTEST) {
+        bisect([SHORTEST, longest], 60, is_hot)[0]
+    } else {
+        SHORTEST
+    };
+    conditions.scaled(fourier, measure)
 }
 
 /// As [`time`], by the one-term formula of the handbooks; nothing when its logarithm is
@@ -192,25 +192,20 @@ mod tests {
     use super::{
         Conditions, Section, Until, bessel, one_term_time, share_at, terms, time,
     };
-    use crate::units::{DiffusionCoefficient, Length, Quantity, Temperature, Time};
+    use crate::units::{DiffusionCoefficient, Quantity, Time, from_celsius, from_mm};
 
     fn heat(diffusivity: f64, melt: f64, mold: f64, target: f64) -> Conditions {
-        let celsius = |value: f64| Temperature::from_si(value + 273.15);
         Conditions {
             diffusivity: DiffusionCoefficient::from_si(diffusivity),
-            melt: celsius(melt),
-            mold: celsius(mold),
-            target: celsius(target),
+            melt: from_celsius(melt),
+            mold: from_celsius(mold),
+            target: from_celsius(target),
         }
     }
 
     fn near(seen: Option<Time>, printed: f64, slack: f64) {
         let seen = seen.unwrap().si();
         assert!((seen - printed).abs() <= slack, "{seen} is not {printed}");
-    }
-
-    fn mm(value: f64) -> Length {
-        Length::from_si(value * 1e-3)
     }
 
     /// Tables of Bessel functions (Abramowitz and Stegun, Table 9.5): zeros 2.404826 and
@@ -256,8 +251,8 @@ mod tests {
             (Section::Rod, Until::Center, 3.0298, 3.0291),
             (Section::Rod, Until::Average, 1.5775, 1.5840),
         ] {
-            near(one_term_time(section, until, mm(2.0), &heat), one, 1e-4);
-            near(time(section, until, mm(2.0), &heat), series, 1.5e-4);
+            near(one_term_time(section, until, from_mm(2.0), &heat), one, 1e-4);
+            near(time(section, until, from_mm(2.0), &heat), series, 1.5e-4);
         }
     }
 
@@ -266,15 +261,27 @@ mod tests {
     #[test]
     fn a_wall_of_three_millimeters_and_two_gates() {
         let wall = heat(0.9e-7, 240.0, 60.0, 105.0);
-        near(one_term_time(Section::Plate, Until::Center, mm(3.0), &wall), 16.4937, 1e-4);
         near(
-            one_term_time(Section::Plate, Until::Average, mm(3.0), &wall),
+            one_term_time(Section::Plate, Until::Center, from_mm(3.0), &wall),
+            16.4937,
+            1e-4,
+        );
+        near(
+            one_term_time(Section::Plate, Until::Average, from_mm(3.0), &wall),
             11.9182,
             1e-4,
         );
         let gate = heat(0.8e-7, 220.0, 40.0, 130.0);
-        near(one_term_time(Section::Plate, Until::Center, mm(1.0), &gate), 1.1838, 1e-4);
-        near(one_term_time(Section::Rod, Until::Center, mm(1.0), &gate), 0.6292, 1e-4);
+        near(
+            one_term_time(Section::Plate, Until::Center, from_mm(1.0), &gate),
+            1.1838,
+            1e-4,
+        );
+        near(
+            one_term_time(Section::Rod, Until::Center, from_mm(1.0), &gate),
+            0.6292,
+            1e-4,
+        );
     }
 
     /// Imperial College ME4 Polymer Processing Technology, solutions of 2008, Problem 5.1:
@@ -285,9 +292,17 @@ mod tests {
         let foot = 2.97 + 2.0 * 30.0 * 2.5_f64.to_radians().tan();
         assert!((foot - 5.59).abs() < 1e-3);
         let heat = heat(1e-7, 240.0, 60.0, 105.0);
-        near(one_term_time(Section::Rod, Until::Center, mm(5.59), &heat), 25.09, 0.01);
-        near(one_term_time(Section::Rod, Until::Average, mm(5.59), &heat), 13.75, 0.01);
-        near(time(Section::Rod, Until::Center, mm(5.59), &heat), 24.6, 0.025 * 24.6);
+        near(
+            one_term_time(Section::Rod, Until::Center, from_mm(5.59), &heat),
+            25.09,
+            0.01,
+        );
+        near(
+            one_term_time(Section::Rod, Until::Average, from_mm(5.59), &heat),
+            13.75,
+            0.01,
+        );
+        near(time(Section::Rod, Until::Center, from_mm(5.59), &heat), 24.6, 0.025 * 24.6);
     }
 
     /// Workshop table: PP at 220/40/90 °C with 0.09 mm²/s: 7, 15, 27, 43, 62 s for 2 to 6 mm;
@@ -298,31 +313,36 @@ mod tests {
         for (wall, seconds) in
             [(2.0, 7.0), (3.0, 15.0), (4.0, 27.0), (5.0, 43.0), (6.0, 62.0)]
         {
-            near(time(Section::Plate, Until::Center, mm(wall), &cold), seconds, 0.6);
+            near(time(Section::Plate, Until::Center, from_mm(wall), &cold), seconds, 0.6);
         }
         let warm = heat(0.9e-7, 220.0, 70.0, 90.0);
-        near(time(Section::Plate, Until::Center, mm(3.0), &warm), 23.0, 0.6);
-        near(time(Section::Plate, Until::Center, mm(5.0), &warm), 64.0, 0.6);
+        near(time(Section::Plate, Until::Center, from_mm(3.0), &warm), 23.0, 0.6);
+        near(time(Section::Plate, Until::Center, from_mm(5.0), &warm), 64.0, 0.6);
     }
 
     #[test]
     fn twice_the_wall_takes_four_times_as_long() {
         let heat = heat(1e-7, 220.0, 40.0, 90.0);
         for section in [Section::Plate, Section::Rod] {
-            let at = |wall| time(section, Until::Center, mm(wall), &heat).unwrap().si();
+            let at =
+                |wall| time(section, Until::Center, from_mm(wall), &heat).unwrap().si();
             assert!((at(4.0) / at(2.0) - 4.0).abs() < 1e-12);
         }
     }
 
     #[test]
     fn says_nothing_where_nothing_cools() {
-        let center = |heat| time(Section::Plate, Until::Center, mm(2.0), &heat);
+        let center = |heat| time(Section::Plate, Until::Center, from_mm(2.0), &heat);
         assert_eq!(center(heat(1e-7, 220.0, 90.0, 90.0)), None);
         assert_eq!(center(heat(1e-7, 40.0, 90.0, 60.0)), None);
         assert_eq!(center(heat(0.0, 220.0, 40.0, 90.0)), None);
         assert_eq!(center(heat(1e-7, 220.0, 40.0, 230.0)), Some(Time::default()));
-        let short =
-            time(Section::Rod, Until::Average, mm(2.0), &heat(1e-7, 220.0, 40.0, 219.9));
+        let short = time(
+            Section::Rod,
+            Until::Average,
+            from_mm(2.0),
+            &heat(1e-7, 220.0, 40.0, 219.9),
+        );
         assert!(short.unwrap().si() <= 0.0101);
     }
 }

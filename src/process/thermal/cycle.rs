@@ -175,21 +175,20 @@ mod tests {
     use super::{Bench, Link, Shooting, cool, cycle, hold, shots_per_charge};
     use crate::process::thermal::cooling::{Conditions, Section};
     use crate::units::{
-        DiffusionCoefficient, Length, Mass, Quantity, Temperature, Time, read,
+        DiffusionCoefficient, Mass, Quantity, Time, from_celsius, from_mm, read,
     };
 
     fn heat(diffusivity: f64, melt: f64, mold: f64, target: f64) -> Conditions {
-        let celsius = |value: f64| Temperature::from_si(value + 273.15);
         Conditions {
             diffusivity: DiffusionCoefficient::from_si(diffusivity),
-            melt: celsius(melt),
-            mold: celsius(mold),
-            target: celsius(target),
+            melt: from_celsius(melt),
+            mold: from_celsius(mold),
+            target: from_celsius(target),
         }
     }
 
     fn link(name: &str, section: Section, mm: f64) -> Link {
-        Link { name: name.to_owned(), section, measure: Length::from_si(mm * 1e-3) }
+        Link { name: name.to_owned(), section, measure: from_mm(mm) }
     }
 
     fn near(seen: f64, printed: f64, slack: f64) {

@@ -7,7 +7,7 @@
 
 use crate::process::clamping::mold_plates::Plates;
 use crate::process::plastic::{Family, Plastic, Unknown};
-use crate::units::{Mass, Quantity, Temperature, Time, celsius};
+use crate::units::{Mass, Quantity, Temperature, Time, in_celsius};
 
 /// Loss to still air, radiation included: 8 W/(m² K), within the 5 to 10 of common practice.
 pub const AIR_W_M2_K: f64 = 8.0;
@@ -155,10 +155,10 @@ pub fn in_words(shift: &Shift) -> String {
         (Some(shot), _) => {
             format!("too warm from shot {} on: let the mold cool between shots", shot + 1)
         }
-        (None, Some(at)) => format!("settles at {:.0} °C", celsius(at)),
+        (None, Some(at)) => format!("settles at {:.0} °C", in_celsius(at)),
         (None, None) => format!(
             "{:.0} °C after {} shots, still changing",
-            celsius(shift.end),
+            in_celsius(shift.end),
             shift.shots.len()
         ),
     }
@@ -172,20 +172,18 @@ mod tests {
     use crate::process::thermal::cooling::{
         Conditions, Section, Until, time, to_ejection,
     };
-    use crate::units::{Length, Quantity, Temperature, Time, celsius, read};
+    use crate::units::{
+        Length, Quantity, Temperature, Time, from_celsius, in_celsius, read,
+    };
 
     fn near(seen: f64, printed: f64, share: f64) {
         assert!((seen / printed - 1.0).abs() <= share, "{seen} is not {printed}");
     }
 
-    fn at(celsius: f64) -> Temperature {
-        Temperature::from_si(celsius + 273.15)
-    }
-
     fn block(extra_w_k: f64) -> Block {
         let edges = [Length::from_si(0.05), Length::from_si(0.03)];
         let plates = Mold::default().plates(edges, Some(Length::from_si(0.008)));
-        Block::new(&plates, at(23.0), extra_w_k)
+        Block::new(&plates, from_celsius(23.0), extra_w_k)
     }
 
     /// Incropera, Fundamentals of Heat and Mass Transfer, Ex. 5.1 (from memory): a bead of
@@ -197,9 +195,18 @@ mod tests {
         let pi = std::f64::consts::PI;
         let stores_j_k = 8500.0 * 400.0 * pi * d.powi(3) / 6.0;
         let loses_w_k = 400.0 * pi * d * d;
-        let bead = Block { stores_j_k, loses_w_k, air: at(200.0), start: at(25.0) };
+        let bead = Block {
+            stores_j_k,
+            loses_w_k,
+            air: from_celsius(200.0),
+            start: from_celsius(25.0),
+        };
         near(bead.time_constant().si(), 1.0, 1e-3);
-        near(celsius(bead.next(at(25.0), 0.0, Time::from_si(5.2))), 199.0, 2e-4);
+        near(
+            in_celsius(bead.next(from_celsius(25.0), 0.0, Time::from_si(5.2))),
+            199.0,
+            2e-4,
+        );
     }
 
     /// The closed form of the approach, and at the end a balance that no model can change:
@@ -236,7 +243,7 @@ mod tests {
         let plastics = Plastics::builtin().unwrap();
         let heat = |name: &str, mold: f64| {
             let shot = read("10 g").unwrap();
-            heat_per_shot(plastics.find(name).unwrap(), shot, at(mold)).unwrap()
+            heat_per_shot(plastics.find(name).unwrap(), shot, from_celsius(mold)).unwrap()
         };
         near(heat("pp", 40.0), 5154.0, 1e-3);
         near(
@@ -257,7 +264,8 @@ mod tests {
             time(Section::Plate, Until::Center, Length::from_si(3e-3), &to)
         };
         near(
-            cool(at(70.0)).unwrap().si() / cool(at(40.0)).unwrap().si(),
+            cool(from_celsius(70.0)).unwrap().si()
+                / cool(from_celsius(40.0)).unwrap().si(),
             23.0 / 15.0,
             0.05,
         );

@@ -4,7 +4,7 @@ use crate::part::halves::{Half, Role};
 use crate::report::markdown::escaped;
 use crate::report::milling;
 use crate::schema::mold::{Hole, MoldCheck, MoldReport};
-use crate::schema::words;
+use crate::units::format;
 
 /// `report` as Markdown.
 pub(crate) fn markdown(report: &MoldReport) -> String {
@@ -60,11 +60,11 @@ fn cutters(report: &MoldReport) -> String {
         return String::new();
     };
     let mut text = "## To mill\n\n".to_owned();
-    let left = |volume: f64| words::volume(Some(volume));
+    let left = |volume: f64| format::volume(Some(volume));
     let rows = vec![
         row("Left in the cavity half", left(standing.cavity_mm3)),
         row("Left in the core half", left(standing.core_mm3)),
-        row("Thickest metal left", words::quantity(standing.worst_mm, "mm")),
+        row("Thickest metal left", format::quantity(standing.worst_mm, "mm")),
         row("Both halves", milling::minutes(standing.time_min)),
     ];
     text += &table(&["What", "Value"], rows);
@@ -99,17 +99,17 @@ const CAUTIONS: [&str; 4] = [
 ];
 
 fn summary(report: &MoldReport) -> String {
-    let [x, y, z] = report.size_mm.map(words::number);
+    let [x, y, z] = report.size_mm.map(format::number);
     let rows = vec![
         row("Block", format!("{x} × {y} × {z} mm, two plates of {}", report.alloy)),
         row(
             "Part grows by",
-            format!("{} about {}", grows(report), words::place(report.scale_about_mm)),
+            format!("{} about {}", grows(report), format::point(report.scale_about_mm)),
         ),
-        row("Opens along", words::direction(report.pull)),
+        row("Opens along", format::direction(report.pull)),
         row("Core half", format!("on the {} side; it keeps the part", report.core_side)),
         row("Parting", parting(report)),
-        row("Datum", words::place(report.axes.datum_mm)),
+        row("Datum", format::point(report.axes.datum_mm)),
     ];
     table(&["What", "Value"], rows)
 }
@@ -130,7 +130,7 @@ pub(crate) fn parting(report: &MoldReport) -> String {
     let shape = if parting.flat {
         "flat".to_owned()
     } else {
-        format!("stepped, {} high", words::quantity(parting.rise_mm, "mm"))
+        format!("stepped, {} high", format::quantity(parting.rise_mm, "mm"))
     };
     format!("{shape}, {} shut-offs", parting.shut_offs)
 }
@@ -149,7 +149,7 @@ fn check(check: &MoldCheck) -> Vec<String> {
         Some(value) if value.abs() < 1e-3 && value.abs() > 0.0 => {
             format!("{value:.1e} {}", check.unit)
         }
-        value => words::maybe(value, &check.unit),
+        value => format::maybe(value, &check.unit),
     };
     vec![check.name.clone(), number(check.value), number(check.limit), holds.to_owned()]
 }
@@ -163,7 +163,7 @@ fn hole(hole: &Hole) -> Vec<String> {
         place(hole.y_mm),
         hole.end_mm.map_or_else(String::new, |[x, y]| format!("{x:.2}, {y:.2}")),
         place(hole.width_mm),
-        if hole.through { "through".to_owned() } else { words::number(hole.depth_mm) },
+        if hole.through { "through".to_owned() } else { format::number(hole.depth_mm) },
         hole.how.clone(),
     ]
 }

@@ -8,14 +8,16 @@ use crate::fill::required_pressure::RequiredPressure;
 use crate::fill::welds::Weld;
 use crate::findings::filling_remedies;
 use crate::process::feed::vents::Vent;
-use crate::schema::words;
 use crate::schema::{Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine};
+use crate::units::format;
 use crate::units::{self, Length, Pressure, Quantity};
 
 pub(crate) fn fill(analysis: &Analysis) -> Fill {
     let available = analysis.setup.press.melt_pressure();
-    let unknown =
-        Fill { pressure_available_mpa: Some(units::mpa(available)), ..Fill::default() };
+    let unknown = Fill {
+        pressure_available_mpa: Some(units::in_mpa(available)),
+        ..Fill::default()
+    };
     let Ok(filled) = &analysis.filling else { return unknown };
     let needed = match filled.least {
         RequiredPressure::Pressure { pa, .. } => Some(pa),
@@ -74,16 +76,16 @@ fn cure(cure: &Cure) -> FillCure {
         Change::Wall(least) => keys.wall_mm = Some(*least),
         Change::Gate(gate) => {
             keys.change = "gate";
-            keys.gate_depth_mm = Some(units::mm(gate.depth));
-            keys.gate_width_mm = Some(units::mm(gate.width));
+            keys.gate_depth_mm = Some(units::in_mm(gate.depth));
+            keys.gate_width_mm = Some(units::in_mm(gate.width));
         }
         Change::Melt(to) => {
             keys.change = "melt";
-            keys.celsius = Some(units::celsius(*to));
+            keys.celsius = Some(units::in_celsius(*to));
         }
         Change::Mold(to) => {
             keys.change = "mold";
-            keys.celsius = Some(units::celsius(*to));
+            keys.celsius = Some(units::in_celsius(*to));
         }
         Change::Plastic(name) => {
             keys.change = "plastic";
@@ -100,7 +102,7 @@ fn shut_in(filled: &FillingStudy) -> impl Iterator<Item = &Pocket> {
 
 fn vent(analysis: &Analysis, place: &VentPlace) -> FillVent {
     let shape = analysis.evaluation.vent.as_ref().ok();
-    let of = |measure: fn(&Vent) -> Length| shape.map(|vent| units::mm(measure(vent)));
+    let of = |measure: fn(&Vent) -> Length| shape.map(|vent| units::in_mm(measure(vent)));
     FillVent {
         at_mm: place.at.into(),
         air_mm3: place.air_mm3,
@@ -117,20 +119,20 @@ fn choice(place: &GatePlace) -> GateChoice {
     let choice = &place.choice;
     let mut why = format!(
         "{} to the hardest corner, {} times the wall; a straight runner in the parting plane reaches it",
-        words::quantity(choice.flow_length_mm, "mm"),
-        words::number(choice.length_over_wall)
+        format::quantity(choice.flow_length_mm, "mm"),
+        format::number(choice.length_over_wall)
     );
     if choice.thickest < 0.5 {
         why += &format!(
             "; the wall there is {} of the thickest, which is packed badly from it",
-            words::percent(choice.thickest)
+            format::percent(choice.thickest)
         );
     } else if choice.thickest > 0.9 {
         why += "; it fills from thick to thin";
     }
     match place.shown_weld_mm {
         Some(long) if long > 0.0 => {
-            let long = words::quantity(long, "mm");
+            let long = format::quantity(long, "mm");
             why += &format!("; it leaves {long} of weld line on the faces that show");
         }
         Some(_) => why += "; it leaves no weld line on the faces that show",
@@ -161,7 +163,7 @@ fn weld(weld: &Weld, on_shown_mm: Option<f64>) -> WeldLine {
         length_mm: weld.length_mm,
         angle_deg: weld.angle_deg,
         time_s: weld.time_s,
-        celsius: units::celsius(weld.temperature),
+        celsius: units::in_celsius(weld.temperature),
         frozen: weld.frozen,
     }
 }

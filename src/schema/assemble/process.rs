@@ -13,14 +13,14 @@ use crate::schema::{
     Clamp, Cooling, Ejection, Feed, Link, Plastic, Press, Shot, ShrinkAxis, Shrinkage,
     Size, Step, Vents,
 };
-use crate::units::{self, Pressure, Quantity, Temperature, mm};
+use crate::units::{self, Pressure, Quantity, Temperature, in_mm};
 
 pub(crate) fn plastic(analysis: &Analysis) -> Plastic {
     let plastic = &analysis.setup.plastic;
     let density =
         |value: Option<units::MassDensity>| value.map(|density| density.si() / 1000.0);
-    let typical = |range: Range<Temperature>| units::celsius(range.typical());
-    let ends = |range: Range<Temperature>| [range.low, range.high].map(units::celsius);
+    let typical = |range: Range<Temperature>| units::in_celsius(range.typical());
+    let ends = |range: Range<Temperature>| [range.low, range.high].map(units::in_celsius);
     let cautions = [&plastic.fume, &plastic.residence];
     let never = plastic.never_with.value.as_ref();
     let never = never.map(|text| format!("never in one barrel with {text}"));
@@ -47,11 +47,11 @@ pub(crate) fn press(analysis: &Analysis) -> Press {
         name: press.name.clone(),
         given: analysis.setup.press_given,
         class: press.class().name().to_owned(),
-        melt_pressure_mpa: Some(units::mpa(press.melt_pressure())),
+        melt_pressure_mpa: Some(units::in_mpa(press.melt_pressure())),
         ram_force_n: Some(press.ram_force().si()),
-        shot_capacity_cm3: Some(units::cm3(press.shot_volume())),
-        ram_diameter_mm: Some(mm(press.ram.diameter)),
-        stroke_mm: Some(mm(press.ram.stroke)),
+        shot_capacity_cm3: Some(units::in_cm3(press.shot_volume())),
+        ram_diameter_mm: Some(in_mm(press.ram.diameter)),
+        stroke_mm: Some(in_mm(press.ram.stroke)),
         clamp: press.clamp.as_ref().map(crate::process::press::Clamp::in_words),
         nozzle_lift_n: press.nozzle_lift().map(Quantity::si),
         nozzle_contact_n: press.contact_force().map(Quantity::si),
@@ -68,7 +68,7 @@ pub(crate) fn feed(analysis: &Analysis) -> Feed {
     let feed = &feed_design.feed;
     let filling = feed_design.filling.as_ref().ok();
     let finite =
-        |pressure: Pressure| pressure.si().is_finite().then(|| units::mpa(pressure));
+        |pressure: Pressure| pressure.si().is_finite().then(|| units::in_mpa(pressure));
     let links = feed_design.losses.as_ref().ok().map(|losses| {
         let link = |loss: &crate::process::feed::Loss| Link {
             name: loss.name.to_owned(),
@@ -79,21 +79,21 @@ pub(crate) fn feed(analysis: &Analysis) -> Feed {
         losses.iter().map(link).collect()
     });
     Feed {
-        sprue_inlet_mm: Some(mm(feed.sprue.inlet)),
-        sprue_foot_mm: Some(mm(feed.sprue.foot)),
-        sprue_length_mm: Some(mm(feed.sprue.length)),
-        runner_diameter_mm: feed.runner.map(|runner| mm(runner.diameter)),
-        runner_length_mm: Some(feed.runner.map_or(0.0, |runner| mm(runner.length))),
-        gate_depth_mm: Some(mm(feed.gate.depth)),
-        gate_width_mm: Some(mm(feed.gate.width)),
-        gate_land_mm: Some(mm(feed.gate.land)),
-        well_diameter_mm: Some(mm(feed.well.diameter)),
-        well_length_mm: Some(mm(feed.well.length)),
-        volume_mm3: Some(1000.0 * units::cm3(feed.volume())),
-        projected_area_mm2: Some(units::mm2(feed.projected_area())),
+        sprue_inlet_mm: Some(in_mm(feed.sprue.inlet)),
+        sprue_foot_mm: Some(in_mm(feed.sprue.foot)),
+        sprue_length_mm: Some(in_mm(feed.sprue.length)),
+        runner_diameter_mm: feed.runner.map(|runner| in_mm(runner.diameter)),
+        runner_length_mm: Some(feed.runner.map_or(0.0, |runner| in_mm(runner.length))),
+        gate_depth_mm: Some(in_mm(feed.gate.depth)),
+        gate_width_mm: Some(in_mm(feed.gate.width)),
+        gate_land_mm: Some(in_mm(feed.gate.land)),
+        well_diameter_mm: Some(in_mm(feed.well.diameter)),
+        well_length_mm: Some(in_mm(feed.well.length)),
+        volume_mm3: Some(1000.0 * units::in_cm3(feed.volume())),
+        projected_area_mm2: Some(units::in_mm2(feed.projected_area())),
         fill_time_s: filling.map(|filling| filling.time.si()),
-        flow_cm3_s: filling.map(|filling| filling.flow.si() * 1e6),
-        lost_mpa: feed_design.lost().map(units::mpa),
+        flow_cm3_s: filling.map(|filling| units::in_cm3_s(filling.flow)),
+        lost_mpa: feed_design.lost().map(units::in_mpa),
         links,
     }
 }
@@ -101,11 +101,11 @@ pub(crate) fn feed(analysis: &Analysis) -> Feed {
 pub(crate) fn shot(analysis: &Analysis) -> Shot {
     let Some(Ok(shot)) = &analysis.evaluation.shot else { return Shot::default() };
     Shot {
-        part_g: Some(units::grams(shot.part)),
-        feed_g: Some(units::grams(shot.feed)),
-        total_g: Some(units::grams(shot.total)),
-        melt_cm3: Some(units::cm3(shot.melt_volume)),
-        capacity_g: Some(units::grams(shot.capacity)),
+        part_g: Some(units::in_grams(shot.part)),
+        feed_g: Some(units::in_grams(shot.feed)),
+        total_g: Some(units::in_grams(shot.total)),
+        melt_cm3: Some(units::in_cm3(shot.melt_volume)),
+        capacity_g: Some(units::in_grams(shot.capacity)),
         fraction: Some(shot.fraction.si()),
         charges: Some(shot.charges),
     }
@@ -117,25 +117,25 @@ pub(crate) fn clamp(analysis: &Analysis) -> Clamp {
     let bolted = clamping.bolted();
     let bolts = analysis.setup.press.bolts();
     Clamp {
-        pressure_mpa: Some(units::mpa(force.pressure)),
-        area_mm2: Some(units::mm2(force.area)),
+        pressure_mpa: Some(units::in_mpa(force.pressure)),
+        area_mm2: Some(units::in_mm2(force.area)),
         opening_force_n: Some(force.opening.si()),
         holding_force_n: force.holding.map(Quantity::si),
         margin: force.margin,
-        yaw_mm: force.yaw.map(mm),
+        yaw_mm: force.yaw.map(in_mm),
         squeeze_margin: clamping.squeezed,
-        land_mpa: clamping.land.map(|land| units::mpa(land.stress)),
-        land_limit_mpa: clamping.land.map(|land| units::mpa(land.allowed)),
-        feed_area_mm2: Some(units::mm2(clamping.feed_area)),
+        land_mpa: clamping.land.map(|land| units::in_mpa(land.stress)),
+        land_limit_mpa: clamping.land.map(|land| units::in_mpa(land.allowed)),
+        feed_area_mm2: Some(units::in_mm2(clamping.feed_area)),
         nozzle_push_n: clamping.nozzle.map(Quantity::si),
         worst_bolt_n: bolted.map(|bolted| bolted.shut.loads.worst.si()),
         worst_bolt_margin: bolted.and_then(|bolted| bolted.shut.margin),
         bolt_torque_nm: bolts.and_then(|bolts| bolts.torque).map(Quantity::si),
-        plate_mm: bolted.map(|_| mm(clamping.plates.thickness)),
-        behind_mm: bolted.map(|bolted| mm(bolted.behind)),
-        bow_mm: bolted.map(|bolted| mm(bolted.shut.bow)),
-        gap_mm: bolted.map(|bolted| mm(bolted.shut.gap)),
-        flash_limit_mm: bolted.and_then(|it| it.stays_in).map(|range| mm(range.low)),
+        plate_mm: bolted.map(|_| in_mm(clamping.plates.thickness)),
+        behind_mm: bolted.map(|bolted| in_mm(bolted.behind)),
+        bow_mm: bolted.map(|bolted| in_mm(bolted.shut.bow)),
+        gap_mm: bolted.map(|bolted| in_mm(bolted.shut.gap)),
+        flash_limit_mm: bolted.and_then(|it| it.stays_in).map(|range| in_mm(range.low)),
         cures: bolted.map(|bolted| bolted.cures.iter().map(clamping::cure).collect()),
     }
 }
@@ -160,7 +160,7 @@ pub(crate) fn cooling(analysis: &Analysis) -> Cooling {
         ruled_by: cycle.map(|cycle| cycle.rules.to_owned()),
         steps: cycle.map(|cycle| cycle.steps.iter().map(step).collect()),
         warming: timing.shift.as_ref().map(heat_up::in_words),
-        mold_end_c: timing.shift.as_ref().map(|shift| units::celsius(shift.end)),
+        mold_end_c: timing.shift.as_ref().map(|shift| units::in_celsius(shift.end)),
         in_heat_min: timing.in_heat.map(minutes),
         heat_limit_min: timing.heat_limit.map(minutes),
     }
@@ -175,11 +175,11 @@ pub(crate) fn shrinkage(analysis: &Analysis) -> Shrinkage {
             Size {
                 of: of.to_owned(),
                 kind: kind(wanted.kind).to_owned(),
-                part_mm: mm(cut.part),
-                cavity_mm: mm(cut.nominal),
-                first_cut_mm: mm(cut.first_cut),
-                part_if_low_mm: mm(cut.part_if_low),
-                part_if_high_mm: mm(cut.part_if_high),
+                part_mm: in_mm(cut.part),
+                cavity_mm: in_mm(cut.nominal),
+                first_cut_mm: in_mm(cut.first_cut),
+                part_if_low_mm: in_mm(cut.part_if_low),
+                part_if_high_mm: in_mm(cut.part_if_high),
             }
         };
         named.zip(&analysis.evaluation.sizes).map(size).collect()
@@ -235,15 +235,15 @@ pub(crate) fn ejection(analysis: &Analysis) -> Ejection {
         vacuum_n: Some(ejection.vacuum.si()),
         keeps_to: ejection.keeper.and_then(Keeper::role),
         pins: pinned.map(|pinned| pinned.pads.list.iter().map(place).collect()),
-        pin_diameter_mm: pins.map(|pins| mm(pins.diameter)),
+        pin_diameter_mm: pins.map(|pins| in_mm(pins.diameter)),
         pin_count: pins.map(|pins| pins.count),
         pin_rule: pins.map(|pins| rule(pins.rule).to_owned()),
         push_through_mpa: pinned.and_then(shear(ejection)),
-        push_through_limit_mpa: Some(units::mpa(
+        push_through_limit_mpa: Some(units::in_mpa(
             ejection.push.yields * pins::SHEAR_SHARE,
         )),
         buckling_n: pins.map(buckles),
-        stroke_mm: Some(mm(ejection.stroke)),
+        stroke_mm: Some(in_mm(ejection.stroke)),
         off_middle_mm: pinned.and_then(|pinned| pinned.pads.off),
         pry_slot_mm: Some(pins::PRY_SLOT_MM),
     }
@@ -253,7 +253,7 @@ pub(crate) fn ejection(analysis: &Analysis) -> Ejection {
 fn shear(ejection: &EjectionForces) -> impl Fn(&Pinned) -> Option<f64> {
     |pinned| {
         let pins = pinned.pins?;
-        Some(units::mpa(pins::push_through(ejection.push.force, &pins, pinned.behind)))
+        Some(units::in_mpa(pins::push_through(ejection.push.force, &pins, pinned.behind)))
     }
 }
 
@@ -269,11 +269,11 @@ fn rule(rule: Rule) -> &'static str {
 pub(crate) fn vents(analysis: &Analysis) -> Vents {
     let Ok(vent) = &analysis.evaluation.vent else { return Vents::default() };
     Vents {
-        depth_mm: Some(mm(vent.start)),
-        most_depth_mm: Some(mm(vent.most)),
-        width_mm: Some(mm(vent.width)),
-        land_mm: Some(mm(vent.land)),
-        relief_mm: Some(mm(vent.relief)),
+        depth_mm: Some(in_mm(vent.start)),
+        most_depth_mm: Some(in_mm(vent.most)),
+        width_mm: Some(in_mm(vent.width)),
+        land_mm: Some(in_mm(vent.land)),
+        relief_mm: Some(in_mm(vent.relief)),
         count: analysis.evaluation.vent_count(),
     }
 }

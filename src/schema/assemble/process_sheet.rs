@@ -7,9 +7,9 @@ use crate::process::plastic::residence::{CHARGE_MIN, HEAT_UP_MIN, SOAK_MIN};
 use crate::process::sourced::Range;
 use crate::process::thermal::heat_up;
 use crate::schema::assemble::gauge;
-use crate::schema::words;
 use crate::schema::{SheetRow, Source};
-use crate::units::{self, Quantity, Temperature, mm};
+use crate::units::format;
+use crate::units::{self, Quantity, Temperature, in_mm};
 
 /// Every line, in the order of a working day.
 pub(crate) fn rows(analysis: &Analysis) -> Vec<SheetRow> {
@@ -34,14 +34,14 @@ fn plastic(analysis: &Analysis) -> Vec<SheetRow> {
     };
     let (melt, mold) = (&plastic.melt_temperature, &plastic.mold_temperature);
     vec![
-        row("Dry", words::known(plastic.drying.value.clone()), basis(&plastic.drying)),
-        row("Melt in the barrel", words::known(melt.value.map(heat)), basis(melt)),
+        row("Dry", format::known(plastic.drying.value.clone()), basis(&plastic.drying)),
+        row("Melt in the barrel", format::known(melt.value.map(heat)), basis(melt)),
         row(
             "Nozzle",
-            words::known(melt.value.map(|range| gauge::heat(range.typical()))),
+            format::known(melt.value.map(|range| gauge::heat(range.typical()))),
             "as the melt; hotter where it freezes, cooler where it drools (common practice)",
         ),
-        row("Mold", words::known(mold.value.map(heat)), basis(mold)),
+        row("Mold", format::known(mold.value.map(heat)), basis(mold)),
         row(
             "Warm up",
             format!(
@@ -76,8 +76,8 @@ fn shot(analysis: &Analysis) -> Vec<SheetRow> {
             "Fill",
             format!(
                 "in {}, {}",
-                words::quantity(filling.time.si(), "s"),
-                words::quantity(filling.flow.si() * 1e6, "cm³/s")
+                format::quantity(filling.time.si(), "s"),
+                format::quantity(units::in_cm3_s(filling.flow), "cm³/s")
             ),
             if filling.ram_limits {
                 "the fastest that the ram moves"
@@ -91,7 +91,7 @@ fn shot(analysis: &Analysis) -> Vec<SheetRow> {
 
 fn times(analysis: &Analysis) -> Vec<SheetRow> {
     let timing = &analysis.evaluation.timing;
-    let seconds = |time: units::Time| words::quantity(time.si(), "s");
+    let seconds = |time: units::Time| format::quantity(time.si(), "s");
     let mut rows = Vec::new();
     if let Some(hold) = &timing.hold {
         rows.push(row(
@@ -113,7 +113,7 @@ fn times(analysis: &Analysis) -> Vec<SheetRow> {
             format!(
                 "{}, {} parts an hour",
                 seconds(cycle.total),
-                words::number(cycle.parts_per_hour(1))
+                format::number(cycle.parts_per_hour(1))
             ),
             format!("the longest step is to {}", cycle.rules),
         ));
@@ -126,7 +126,7 @@ fn times(analysis: &Analysis) -> Vec<SheetRow> {
         ));
     }
     if let Some(stays) = timing.in_heat {
-        let minutes = |time: units::Time| words::quantity(time.si() / 60.0, "min");
+        let minutes = |time: units::Time| format::quantity(time.si() / 60.0, "min");
         let limit = timing.heat_limit.map_or_else(
             || "no limit is known as a number".to_owned(),
             |limit| format!("{} at most", minutes(limit)),
@@ -154,7 +154,7 @@ fn clamp(analysis: &Analysis) -> Vec<SheetRow> {
         });
         let margin = clamping.margin().map_or_else(
             || "nothing opens".to_owned(),
-            |margin| format!("holds {} times what opens", words::number(margin)),
+            |margin| format!("holds {} times what opens", format::number(margin)),
         );
         rows.push(row("Hold shut by", format!("{}{torque}", clamp.in_words()), margin));
     }
@@ -183,9 +183,9 @@ fn mold(analysis: &Analysis) -> Vec<SheetRow> {
                 "{count}{} deep ({} at most), {} mm wide, land {}, relief {}",
                 gauge::depth(vent.start),
                 gauge::depth(vent.most),
-                words::number(mm(vent.width)),
-                words::number(mm(vent.land)),
-                words::number(mm(vent.relief))
+                format::number(in_mm(vent.width)),
+                format::number(in_mm(vent.land)),
+                format::number(in_mm(vent.relief))
             ),
             basis(&analysis.setup.plastic.vent_depth),
         ));
@@ -198,8 +198,8 @@ fn mold(analysis: &Analysis) -> Vec<SheetRow> {
             format!(
                 "{} pins of {} mm by {} mm, {} to {}",
                 pins.count,
-                words::number(mm(pins.diameter)),
-                words::number(mm(ejection.stroke)),
+                format::number(in_mm(pins.diameter)),
+                format::number(in_mm(ejection.stroke)),
                 gauge::force(ejection.force().typical),
                 gauge::force(ejection.force().high)
             ),
@@ -218,7 +218,7 @@ fn cautions(analysis: &Analysis) -> Vec<SheetRow> {
     ];
     for (what, energy, why) in energies {
         if let Some(energy) = energy {
-            let joules = words::quantity(energy.si(), "J");
+            let joules = format::quantity(energy.si(), "J");
             rows.push(row("Stored energy", format!("{joules} in the {what}"), why));
         }
     }

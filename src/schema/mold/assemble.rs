@@ -15,7 +15,7 @@ use crate::schema::mold::{
     SCHEMA, Standing,
 };
 use crate::schema::{BoundingBox, CutterUse, Tool};
-use crate::units::{Quantity, mm, short};
+use crate::units::{Quantity, format::four_digits, in_mm};
 
 /// The model of a mold for the part in `file`.
 pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldReport {
@@ -166,11 +166,11 @@ fn runner_cutter(tooled: &MoldDesign) -> Option<String> {
     let cutting = tooled.cutting.as_ref().ok()?;
     let runner = tooled.mold.layout.cuts.iter().find(|cut| cut.kind == Kind::Runner)?;
     let balls = cutting.list.runner_cutters();
-    let has = balls.iter().any(|ball| (mm(*ball) - runner.width).abs() < 1e-6);
+    let has = balls.iter().any(|ball| (in_mm(*ball) - runner.width).abs() < 1e-6);
     (!has).then(|| {
         format!(
             "the runner wants a ball cutter of {} mm, which the list of cutters lacks: a smaller ball takes more passes (--runner, --tools)",
-            short(runner.width)
+            four_digits(runner.width)
         )
     })
 }

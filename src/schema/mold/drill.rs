@@ -12,7 +12,7 @@ use crate::part::halves::Half;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::evaluation::clamping::bar;
 use crate::schema::mold::{Hole, Item};
-use crate::units::short;
+use crate::units::format::four_digits;
 
 /// A place of the mold as seen on the parting face of `half`, from the datum.
 pub(crate) fn seen(mold: &Mold, half: Half, at: [f64; 2]) -> [f64; 2] {
@@ -73,9 +73,9 @@ pub(crate) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
         bill.push(Item {
             count: of(Kind::DowelFast).count() as u32,
             item: if is_standard(fast.width) {
-                format!("dowel {} m6", short(fast.width))
+                format!("dowel {} m6", four_digits(fast.width))
             } else {
-                format!("dowel of {} mm", short(fast.width))
+                format!("dowel of {} mm", four_digits(fast.width))
             },
             size: length.map_or_else(String::new, |l| format!("{l:.0} mm long")),
             purpose: "lines up the halves".to_owned(),
@@ -85,8 +85,8 @@ pub(crate) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
         let longest = of(Kind::Pin).map(|cut| cut.depth).fold(0.0, f64::max);
         bill.push(Item {
             count: of(Kind::Pin).count() as u32,
-            item: format!("ejector pin {}", short(pin.width)),
-            size: format!("longer than {} mm by plate and stroke", short(longest)),
+            item: format!("ejector pin {}", four_digits(pin.width)),
+            size: format!("longer than {} mm by plate and stroke", four_digits(longest)),
             purpose: "pushes the part off the core".to_owned(),
         });
     }
@@ -99,7 +99,7 @@ fn plate(mold: &Mold, half: Half) -> Item {
     let stock = mold.stock(half);
     let out = stock - mold.layout.thickness(half);
     let stands = if out > 0.1 {
-        format!(", which stands {} mm out of its parting face", short(out))
+        format!(", which stands {} mm out of its parting face", four_digits(out))
     } else {
         String::new()
     };
@@ -110,12 +110,12 @@ fn plate(mold: &Mold, half: Half) -> Item {
             "{:.0} x {:.0} x {} mm",
             x.max(y).ceil(),
             x.min(y).ceil(),
-            short(bar(stock))
+            four_digits(bar(stock))
         ),
         purpose: format!(
             "{} half, milled to {} mm{stands}",
             half.role(mold.core),
-            short(stock)
+            four_digits(stock)
         ),
     }
 }

@@ -16,7 +16,7 @@ use crate::process::clamping::bolted_joint::{Joint, tapped_grip};
 use crate::process::clamping::force::{LEAST_MARGIN, REQUIRED_MARGIN};
 use crate::process::clamping::plate_bending::{Stiff, Strip, strip};
 use crate::process::sourced::Range;
-use crate::units::{Area, Force, Length, Pressure, Quantity, Ratio, degrees};
+use crate::units::{Area, Force, Length, Pressure, Quantity, Ratio, in_degrees};
 
 /// What opens the mold.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -59,7 +59,7 @@ pub fn nozzle_push(contact: Force, sprue: Sprue) -> Force {
         Sprue::SplitFlat => Force::default(),
         Sprue::SplitCone { half_angle } => {
             // No tip is sharper than a degree; a quotient without end helps nobody.
-            let slope = degrees(half_angle).clamp(1.0, 90.0).to_radians().tan();
+            let slope = in_degrees(half_angle).clamp(1.0, 90.0).to_radians().tan();
             contact / (std::f64::consts::PI * slope)
         }
     }

@@ -13,6 +13,7 @@
 
 use std::f64::consts::PI;
 
+use crate::numeric::bisect;
 use crate::process::plastic::viscosity::Viscosity;
 use crate::units::{Length, Pressure, Quantity, Temperature, VolumeRate};
 
@@ -143,17 +144,14 @@ pub fn tube_diameter(
     flow: VolumeRate,
     lost: Pressure,
 ) -> Option<Length> {
-    let (mut low, mut high) = (1e-6_f64.ln(), 0.0_f64);
+    let [low, high] = [1e-6_f64.ln(), 0.0];
     let loses = |log: f64| tube(melt, log.exp(), length.si(), flow.si());
     if !(flow.si() > 0.0 && loses(low) >= lost.si() && loses(high) <= lost.si()) {
         return None;
     }
-    // Sixty halvings leave no digit to gain; the loss only falls with the diameter.
-    for _ in 0..60 {
-        let middle = 0.5 * (low + high);
-        if loses(middle) > lost.si() { low = middle } else { high = middle }
-    }
-    Some(Length::from_si(high.exp()))
+    // The loss only falls with the diameter.
+    let [_, enough] = bisect([low, high], 60, |log| loses(log) > lost.si());
+    Some(Length::from_si(enough.exp()))
 }
 
 fn tube(melt: &Melt, diameter: f64, length: f64, q: f64) -> f64 {

@@ -9,8 +9,8 @@ use super::{Channel, Melt, SLIT, TUBE, apparent_rate, loss, representative, side
 use super::{local_index, tube_diameter};
 use crate::process::plastic::viscosity::{Consistency, Viscosity};
 use crate::units::{
-    DynamicViscosity, Length, Pressure, Quantity, Temperature, VolumeRate, from_toml, mm,
-    read,
+    DynamicViscosity, Length, Pressure, Quantity, Temperature, VolumeRate, from_toml,
+    in_mm, read,
 };
 
 fn melt(viscosity: Viscosity) -> Melt {
@@ -158,7 +158,7 @@ fn the_runner_for_a_pressure() {
     for (melt, radius) in [(newton(200.0), 2.8247), (power(1e4, 0.35), 3.3953)] {
         let (flow, allowed) = (read("5 cm3/s").unwrap(), read("2 MPa").unwrap());
         let diameter = tube_diameter(&melt, m(0.050), flow, allowed).unwrap();
-        near(mm(diameter) / 2.0, radius, 5e-5);
+        near(in_mm(diameter) / 2.0, radius, 5e-5);
         near(lost(tube(diameter.si(), 0.050), &melt, 5e-6), 2e6, 1e-3);
     }
     let nothing = Pressure::default();

@@ -6,7 +6,7 @@ use spade::handles::{
 };
 use spade::{
     ConstrainedDelaunayTriangulation, HasPosition, Point2, PositionInTriangulation,
-    Triangulation,
+    Triangulation, mitigate_underflow,
 };
 
 /// A corner of the sheet, known to its owner by a number.
@@ -109,7 +109,8 @@ pub fn inside(
     let mut handles = Vec::with_capacity(names.len());
     for (count, &name) in names.iter().enumerate() {
         let [x, y] = place(name);
-        let place = Point2::new(x, y);
+        // Numbers too small for exact predicates are as good as zero.
+        let place = mitigate_underflow(Point2::new(x, y));
         handles.push(net.insert(Corner { place, name }).ok()?);
         if net.num_vertices() == count {
             return None;
@@ -214,7 +215,7 @@ fn collect(net: &Net, piece: &[Option<u32>]) -> Sheet {
 
 #[cfg(test)]
 mod tests {
-    use super::{Line, TriangulationInput, triangulate};
+    use super::{Line, TriangulationInput, inside, triangulate};
 
     fn square(first: u32, [low, high]: [f64; 2]) -> Line {
         let places = vec![[low, low], [high, low], [high, high], [low, high]];
@@ -249,6 +250,52 @@ mod tests {
         let more = Line { names: vec![30, 31], places: vec![[1.0, 1.0], [3.0, 3.0]] };
         let input = TriangulationInput { inner: &more, ..input };
         assert!((area(&input) - 68.0).abs() < 1e-12);
+    }
+
+    /// The triangles inside a polygon, with their corners.
+    fn fill(polygon: &[[f64; 2]]) -> Option<Vec<[[f64; 2]; 3]>> {
+        let count = u32::try_from(polygon.len()).unwrap();
+        let outline: Vec<[u32; 2]> = (0..count).map(|i| [i, (i + 1) % count]).collect();
+        let place = |name: u32| polygon[name as usize];
+        let triangles = inside(&outline, &place)?;
+        Some(triangles.into_iter().map(|names| names.map(place)).collect())
+    }
+
+    #[test]
+    fn triangles_of_a_hollow_polygon_add_up_to_its_area() {
+        // With a corner on a straight side, and a number that underflows when squared.
+        let hollow = [
+            [0.0, 1e-200],
+            [1.0, 0.0],
+            [2.0, 0.0],
+            [2.0, 1.0],
+            [1.0, 1.0],
+            [1.0, 2.0],
+            [3.0, 2.0],
+            [3.0, 3.0],
+            [0.0, 3.0],
+        ];
+        let triangles = fill(&hollow).unwrap();
+        assert_eq!(triangles.len(), hollow.len() - 2);
+        let areas = triangles.iter().map(|[a, b, c]| {
+            ((b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])) / 2.0
+        });
+        let areas: Vec<f64> = areas.collect();
+        assert!(areas.iter().all(|&area| area > 0.0));
+        // 3 × 3 less the notch of 1 × 1 at (2, 0) and of 2 × 1 at (1, 1).
+        assert!((areas.iter().sum::<f64>() - 6.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_polygon_that_meets_itself_has_no_inside() {
+        // Two sides cross; a corner lies on another side; two corners are one.
+        let bow_tie = [[0.0, 0.0], [1.0, 1.0], [1.0, 0.0], [0.0, 1.0]];
+        let touching = [[0.0, 0.0], [2.0, 0.0], [2.0, 2.0], [1.0, 0.0], [0.0, 2.0]];
+        let pinched =
+            [[0.0, 0.0], [2.0, 0.0], [1.0, 1.0], [2.0, 2.0], [0.0, 2.0], [1.0, 1.0]];
+        for polygon in [&bow_tie[..], &touching, &pinched] {
+            assert_eq!(fill(polygon), None, "{polygon:?}");
+        }
     }
 
     #[test]

@@ -1,0 +1,120 @@
+//! Numerical methods that know nothing of plastic or metal.
+//!
+//! Bisection: a condition that is true below some number and false above it is found by
+//! halving a bracket around that number.
+
+use std::cmp::Ordering;
+
+/// A number in the order of [`f64::total_cmp`], for queues that ask for [`Ord`].
+#[derive(Clone, Copy, Debug)]
+pub struct TotalOrder(pub f64);
+
+impl Ord for TotalOrder {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.0.total_cmp(&other.0)
+    }
+}
+
+impl PartialOrd for TotalOrder {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl PartialEq for TotalOrder {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for TotalOrder {}
+
+/// Narrows `[low, high]` by so many halvings around the number up to which `is_low` is
+/// true. Sixty leave no digit of a double to gain.
+pub fn bisect(
+    bracket: [f64; 2],
+    halvings: u32,
+    is_low: impl Fn(f64) -> bool,
+) -> [f64; 2] {
+    (0..halvings).fold(bracket, |bracket, _| halve(bracket, mean(bracket), &is_low))
+}
+
+/// As [`bisect`], until the bracket is no wider than `width`.
+pub fn bisect_to_width(
+    mut bracket: [f64; 2],
+    width: f64,
+    is_low: impl Fn(f64) -> bool,
+) -> [f64; 2] {
+    while bracket[1] - bracket[0] > width {
+        bracket = halve(bracket, mean(bracket), &is_low);
+    }
+    bracket
+}
+
+/// As [`bisect`], but by the geometric mean of two positive numbers, until the upper is at
+/// most `ratio` times the lower: for what is known to a share of itself.
+pub fn bisect_to_ratio(
+    mut bracket: [f64; 2],
+    ratio: f64,
+    is_low: impl Fn(f64) -> bool,
+) -> [f64; 2] {
+    while bracket[1] / bracket[0] > ratio {
+        bracket = halve(bracket, geometric_mean(bracket), &is_low);
+    }
+    bracket
+}
+
+/// The number halfway between two.
+pub fn mean([low, high]: [f64; 2]) -> f64 {
+    0.5 * (low + high)
+}
+
+/// The positive number that is as many times the lower as the upper is times it.
+pub fn geometric_mean([low, high]: [f64; 2]) -> f64 {
+    (high * low).sqrt()
+}
+
+fn halve([low, high]: [f64; 2], at: f64, is_low: impl Fn(f64) -> bool) -> [f64; 2] {
+    if is_low(at) { [at, high] } else { [low, at] }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{TotalOrder, bisect, bisect_to_ratio, bisect_to_width, mean};
+
+    /// x³ = 2 and cos x = x, whose solutions stand in tables.
+    #[test]
+    fn roots_are_found_to_the_last_digits() {
+        let root = mean(bisect([0.0, 2.0], 60, |x| x * x * x < 2.0));
+        assert!((root - 1.259_921_049_894_873_2).abs() < 1e-15, "{root}");
+        let [low, high] = bisect([0.0, 1.0], 60, |x| x < x.cos());
+        assert!(low <= high && (low - 0.739_085_133_215_160_6).abs() < 1e-15, "{low}");
+    }
+
+    #[test]
+    fn the_bracket_narrows_as_far_as_it_must() {
+        let [low, high] = bisect([0.0, 8.0], 3, |x| x < 5.5);
+        assert!((low - 5.0).abs() < 1e-12 && (high - 6.0).abs() < 1e-12);
+        let [low, high] = bisect_to_width([0.0, 8.0], 0.25, |x| x * x < 2.0);
+        assert!(low * low < 2.0 && 2.0 < high * high && high - low <= 0.25);
+        let [low, high] = bisect_to_ratio([1.0, 4096.0], 1.01, |x| x < 100.0);
+        assert!(low < 100.0 && 100.0 <= high && high / low <= 1.01);
+    }
+
+    #[test]
+    fn a_condition_that_never_turns_leaves_an_end() {
+        assert!((mean(bisect([1.0, 3.0], 60, |_| true)) - 3.0).abs() < 1e-12);
+        assert!((mean(bisect([1.0, 3.0], 60, |_| false)) - 1.0).abs() < 1e-12);
+        // The bracket is narrow enough already.
+        let [low, high] = bisect_to_ratio([2.0, 2.0], 1.1, |_| true);
+        assert!((low - 2.0).abs() + (high - 2.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn numbers_in_a_queue_have_one_order() {
+        let sorted = [f64::NEG_INFINITY, -1.0, -0.0, 0.0, 2.5, f64::INFINITY, f64::NAN];
+        let order = sorted.map(TotalOrder);
+        assert!(order.is_sorted() && order.windows(2).all(|pair| pair[0] != pair[1]));
+        assert_eq!(order[6].max(order[0]), order[6]);
+    }
+}
