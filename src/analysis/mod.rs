@@ -1,13 +1,26 @@
-//! THE PIPELINE on one page: every stage in order, computes nothing itself.
+//! The pipeline on one page: [`run`] calls every stage in order.
+//!
+//! | question | file |
+//! |---|---|
+//! | what is being worked on, for a progress line | [`stage`] |
+//! | what do plastic and press need to know of the part | [`process_input`] |
+//! | what do the cutters leave of the halves | [`milling`] |
+//! | what does the part look like as milled | [`as_milled`] |
+//! | does the melt reach the last corner, and which change makes it | [`mod@filling`] |
+//! | what does another press, plastic or wall make of the measured part | [`repeat`] |
+//! | which mold does the part get | [`mod@mold`] |
+//!
+//! The formulas are those of the rooms above. What is worked out here joins several of them:
+//! walls and draft against the limits of the plastic, and searches that measure, fill and ask
+//! the press in turn.
 
+mod stage;
 mod process_input;
 pub mod milling;
 mod as_milled;
 pub mod filling;
 pub mod repeat;
 pub mod mold;
-
-use std::fmt;
 
 use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::analysis::milling::{MillingStudy, NotMilled};
@@ -40,6 +53,8 @@ use crate::process::press::Press;
 use crate::settings::{FileUnit, Settings};
 use crate::units::{self, Length, Ratio};
 
+pub use stage::Stage;
+
 /// What the part is to be made with.
 #[derive(Clone, Debug)]
 pub struct Setup {
@@ -67,36 +82,6 @@ pub enum AnalysisError {
     /// Somebody asked for its end.
     #[error("the check was stopped")]
     Stopped,
-}
-
-/// A step of the way, for a progress line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Stage {
-    /// Bytes to triangles to a mesh.
-    Reading,
-    /// Thickness.
-    Walls,
-    /// The pull and what it traps.
-    Release,
-    /// What the cutters leave.
-    Milling,
-    /// Shot and clamp.
-    Press,
-    /// Whether the melt reaches the last corner.
-    Filling,
-}
-
-impl fmt::Display for Stage {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Reading => "reading and repairing the mesh",
-            Self::Walls => "measuring the walls",
-            Self::Release => "looking for the way out of the mold",
-            Self::Milling => "sending the cutters over the halves",
-            Self::Press => "asking the press",
-            Self::Filling => "filling the mold",
-        })
-    }
 }
 
 /// Every number about one part.
@@ -201,7 +186,8 @@ pub struct Opening {
     pub short: Vec<FaceDraft>,
 }
 
-/// Everything about the part in `bytes`; `tell` hears of each stage before it begins.
+/// Everything about the part in `bytes`; `tell` hears of each stage before it begins. The
+/// example of the [crate] calls it.
 ///
 /// # Errors
 /// When the bytes hold no part, or `settings.stop` was asked for meanwhile.

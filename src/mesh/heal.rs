@@ -78,8 +78,6 @@ pub struct Healed {
     pub closed: bool,
     /// Bodies in file order.
     pub bodies: Vec<Body>,
-    /// The body of each facet.
-    pub body_of_facet: Vec<u32>,
     /// Openings that are left, the longest first.
     pub holes: Vec<Hole>,
     /// What was wrong, by kind.
@@ -290,7 +288,6 @@ impl Work {
             mesh: TriMesh::new(points, facets),
             closed,
             bodies: bodies.list,
-            body_of_facet: bodies.of_facet,
             holes,
             defects: self.defects,
             repairs: self.repairs,

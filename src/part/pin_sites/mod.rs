@@ -105,11 +105,6 @@ pub struct PinSites {
     pub off: Option<f64>,
 }
 
-/// The best places for pins.
-pub fn best(part: &Kept<'_>, wanted: &Wanted) -> PinSites {
-    Room::find(part, &part.grips(), wanted).best(wanted)
-}
-
 /// Everywhere that a pin of one diameter can push.
 pub struct Room {
     pads: Vec<PinSite>,

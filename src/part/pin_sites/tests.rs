@@ -3,7 +3,7 @@
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples, shapes};
 use crate::part::draft::{CoreSide, Side, core_side, sides};
-use crate::part::pin_sites::{Kept, METAL_MM, PinSites, Room, Wanted, best};
+use crate::part::pin_sites::{Kept, METAL_MM, PinSites, Room, Wanted};
 use crate::part::undercut::Release;
 
 fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, CoreSide) {
@@ -13,7 +13,7 @@ fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, CoreSide)
     let core = core_side(&bvh, &samples, &release, pull);
     let sides = sides(&samples, &release, pull, core);
     let part = Kept { bvh: &bvh, samples: &samples, sides: &sides, pull, core };
-    (best(&part, &wanted), core)
+    (Room::find(&part, &part.grips(), &wanted).best(&wanted), core)
 }
 
 fn wanted(diameter: f64, count: u32) -> Wanted {

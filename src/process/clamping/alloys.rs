@@ -30,8 +30,6 @@ pub struct Metal {
     pub name: &'static str,
     /// Young's modulus.
     pub modulus: Pressure,
-    /// Poisson's ratio.
-    pub poisson: f64,
     /// Stress at 0.2 % lasting strain.
     pub proof: Pressure,
     /// Tensile strength.
@@ -77,7 +75,6 @@ fn metal(name: &'static str, values: [f64; 6], source: &'static str) -> Metal {
     Metal {
         name,
         modulus: Pressure::from_si(modulus * 1e9),
-        poisson: 0.33,
         proof: Pressure::from_si(proof * 1e6),
         breaks: Pressure::from_si(breaks * 1e6),
         density: MassDensity::from_si(density),

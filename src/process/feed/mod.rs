@@ -20,7 +20,7 @@ pub use losses::Loss;
 
 use super::plastic::{Plastic, Unknown};
 use super::press::{Nozzle, Press, circle};
-use crate::process::thermal::cooling::{self, Section, Until};
+use crate::process::thermal::cooling::{self, Section};
 use crate::units::{Angle, Area, Length, Mass, Quantity, Ratio, Time, Volume, mm, short};
 
 /// Depth of the gate as a share of the wall: 60 % (sources give 40 to 80 %; a low pressure
@@ -184,7 +184,7 @@ pub fn design(task: &FeedTask<'_>, choices: &FeedChoices) -> Result<Feed, FeedEr
     let heat = cooling::to_freeze(task.plastic);
     let time = |section, measure| {
         let heat = heat.as_ref().ok()?;
-        cooling::time(section, Until::Center, measure, heat)
+        cooling::time(section, measure, heat)
     };
     let rod = |diameter| time(Section::Rod, diameter);
     let gate_time = time(Section::Plate, gate.depth);

@@ -4,7 +4,7 @@
 //! deepen until nothing burns; at a low melt pressure the high end seldom flashes.
 
 use crate::process::plastic::{Plastic, Unknown};
-use crate::units::{Length, Pressure, Quantity, VolumeRate};
+use crate::units::{Length, Quantity, VolumeRate};
 
 /// Viscosity of warm air, Pa s.
 pub const AIR_PA_S: f64 = 1.8e-5;
@@ -52,13 +52,6 @@ pub fn vent(plastic: &Plastic) -> Result<Vent, Unknown> {
 }
 
 impl Vent {
-    /// Pressure that pushes this much air through one vent at its first depth: laminar flow
-    /// in a slot, Δp = 12 μ Q l/(w h³). Above some tens of kPa air is compressed and the
-    /// answer too high.
-    pub fn air_pressure(&self, air: VolumeRate) -> Pressure {
-        Pressure::from_si(self.resistance() * air.si())
-    }
-
     /// Air that one vent lets out at [`BACK_PRESSURE_PA`].
     pub fn capacity(&self) -> VolumeRate {
         VolumeRate::from_si(BACK_PRESSURE_PA / self.resistance())
@@ -71,6 +64,9 @@ impl Vent {
         (1..1000).find(|&count| f64::from(count) >= wanted).unwrap_or(1000)
     }
 
+    /// Pressure for each flow of air through one vent at its first depth, Pa s/m³: laminar
+    /// flow in a slot, Δp = 12 μ Q l/(w h³). Above some tens of kPa air is compressed and the
+    /// answer too high.
     fn resistance(&self) -> f64 {
         12.0 * AIR_PA_S * self.land.si() / (self.width.si() * self.start.si().powi(3))
     }
@@ -80,7 +76,7 @@ impl Vent {
 mod tests {
     use super::{Vent, vent};
     use crate::process::plastic::library::Plastics;
-    use crate::units::{Quantity, mm, mpa, read};
+    use crate::units::{Quantity, mm, read};
 
     /// Worked by hand from Kazmer's bezel flow (ch. 8): 125 cm³/s through 10 × 0.02 mm over
     /// 2 mm would take 0.675 MPa; a slow ram of 5 cm³/s takes a 25th.
@@ -93,13 +89,13 @@ mod tests {
             land: read("2 mm").unwrap(),
             relief: read("0.5 mm").unwrap(),
         };
-        let seen = mpa(vent.air_pressure(read("125 cm3/s").unwrap()));
+        let seen = vent.resistance() * 125e-6 / 1e6;
         assert!((seen - 0.675).abs() < 1e-9, "{seen}");
         assert_eq!(vent.count(read("125 cm3/s").unwrap()), 68);
         assert_eq!(vent.count(read("5 cm3/s").unwrap()), 3);
         assert_eq!(vent.count(read("0 cm3/s").unwrap()), 1);
-        let one = vent.capacity();
-        assert!((vent.air_pressure(one).si() - 10_000.0).abs() < 1e-6);
+        let one = vent.capacity().si();
+        assert!((vent.resistance() * one - 10_000.0).abs() < 1e-6);
     }
 
     /// A mold maker's standard: PP 0.013 to 0.030 mm, land 1.5 mm, relief 0.5 mm.

@@ -62,16 +62,9 @@ pub fn cut(part: Length, kind: Kind, band: &Shrinkage) -> CutSize {
     }
 }
 
-/// Shrinkage from a measured part and its cavity: what to enter for the next mold. `None`
-/// without a cavity length.
-pub fn measured(part: Length, cavity: Length) -> Option<Ratio> {
-    let shrinkage = 1.0 - part.si() / cavity.si();
-    (cavity.si() > 0.0 && shrinkage.is_finite()).then(|| Ratio::from_si(shrinkage))
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{Kind, cut, measured};
+    use super::{Kind, cut};
     use crate::process::plastic::shrinkage::{Shrinkage, scale};
     use crate::units::{Length, Quantity, Ratio, mm};
 
@@ -98,13 +91,8 @@ mod tests {
             let seen = cut(length(100.0), Kind::Between, &band([percent; 3]));
             near(mm(seen.first_cut), cavity, 5e-5);
             near(mm(seen.part_if_low), 100.0, 1e-9);
-            near(
-                measured(seen.part, seen.first_cut).unwrap().si(),
-                percent / 100.0,
-                1e-12,
-            );
+            near(1.0 - seen.part.si() / seen.first_cut.si(), percent / 100.0, 1e-12);
         }
-        assert_eq!(measured(length(1.0), Length::default()), None);
     }
 
     /// By hand, 100 mm at 1, 2 and 3 %: nominal cavity 102.0408; the part comes out 101.0204

@@ -1,14 +1,14 @@
 //! The parting line under load, against beams, statics and the workshop's numbers.
 
 use super::{
-    Flash, Held, Hold, Opening, ShutError, Sprue, flashes, hold, land, nozzle_push,
-    shift, shut, squeeze_margin,
+    Flash, Held, Opening, ShutError, Sprue, flashes, land, nozzle_push, shut,
+    squeeze_margin,
 };
 use crate::process::clamping::alloys::Alloy;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::mold_plates::{Mold, Plates};
 use crate::process::plastic::library::Plastics;
-use crate::units::{Angle, Area, Force, Length, Quantity, Torque, mm, mpa, read};
+use crate::units::{Area, Force, Length, Quantity, Torque, mm, mpa, read};
 
 fn length(mm: f64) -> Length {
     Length::from_si(mm * 1e-3)
@@ -117,32 +117,24 @@ fn the_plastic_decides_whether_a_gap_flashes() {
     assert_eq!(flashes(length(0.02), &vents("pp")), Flash::Likely);
     assert_eq!(flashes(length(0.035), &vents("pp")), Flash::Sure);
     assert_eq!(flashes(length(0.035), &vents("pc")), Flash::None);
-    for (margin, verdict) in [(1.3, Hold::Firm), (1.2, Hold::Bare), (1.0, Hold::Opens)] {
-        assert_eq!(hold(margin), verdict);
-    }
 }
 
-/// Statics: a cone of 45° pressed with 1500 N wedges with 1500/π; a flat seat not at all; a
+/// Statics: a nozzle on a flat seat across the parting does not open it; a
 /// nozzle on one half closes, and is not counted against the melt.
 #[test]
 fn the_sign_of_the_nozzle() {
     let contact = Force::from_si(1500.0);
-    let cone = Sprue::SplitCone { half_angle: Angle::from_si(45_f64.to_radians()) };
-    near(nozzle_push(contact, cone).si(), 477.46, 1e-4);
     assert_eq!(nozzle_push(contact, Sprue::SplitFlat), Force::default());
     let clamping = nozzle_push(contact, Sprue::ThroughOneHalf);
     near(clamping.si(), -1500.0, 1e-12);
     let mut with = opening("10 MPa", 0.0);
     with.nozzle = clamping;
     near(with.force().si(), 12_000.0, 1e-12);
-    with.nozzle = nozzle_push(contact, cone);
-    near(with.force().si(), 12_477.46, 1e-6);
 }
 
-/// Common practice: 24 µm/(m K) · 100 mm · 20 K = 0.048 mm; a third of 270 MPa is borne.
+/// Common practice: a land may bear a third of 270 MPa.
 #[test]
-fn land_stress_and_a_warmer_half() {
-    near(mm(shift(length(100.0), 20.0, Alloy::Wrought6061)), 0.048, 1e-9);
+fn land_stress() {
     let seen = land(Force::from_si(60e3), read("10 cm2").unwrap(), Alloy::Wrought6061);
     let seen = seen.unwrap();
     near(mpa(seen.stress), 60.0, 1e-9);
