@@ -46,7 +46,9 @@ fn load(bytes: &[u8]) -> Result<usize, StlError> {
     assert!(part.triangles.iter().flatten().flatten().all(|x| x.is_finite()));
     for close_holes in [false, true] {
         if let Ok(healed) = heal(&part.scaled(1.0), HealSettings { close_holes }) {
-            assert_eq!(healed.mesh.facets().len(), healed.record.body_of_facet.len());
+            let in_bodies: usize =
+                healed.record.bodies.iter().map(|body| body.facets).sum();
+            assert_eq!(healed.mesh.facets().len(), in_bodies);
             assert!(
                 healed.closed
                     || healed.record.bodies.iter().any(|b| b.volume_mm3.is_none())

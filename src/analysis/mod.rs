@@ -1,5 +1,22 @@
-//! THE PIPELINE on one page: every stage in order, computes nothing itself.
+//! The pipeline on one page: [`run`] calls every stage in order.
+//!
+//! | question | file |
+//! |---|---|
+//! | what is being worked on, for a progress line | [`stage`] |
+//! | are the walls too thin or too thick | `walls` |
+//! | which way does the mold open, and what does that mean | `opening` |
+//! | what do plastic and press need to know of the part | [`process_input`] |
+//! | what do the cutters leave of the halves | [`milling`] |
+//! | what does the part look like as milled | [`as_milled`] |
+//! | does the melt reach the last corner, and which change makes it | [`mod@filling`] |
+//! | what does another press, plastic or wall make of the measured part | [`repeat`] |
+//! | which mold does the part get | [`mod@mold`] |
+//!
+//! The formulas are those of the rooms above. What is worked out here joins several of them:
+//! walls and draft against the limits of the plastic, and searches that measure, fill and ask
+//! the press in turn.
 
+mod stage;
 mod walls;
 mod opening;
 mod process_input;
@@ -8,8 +25,6 @@ mod as_milled;
 pub mod filling;
 pub mod repeat;
 pub mod mold;
-
-use std::fmt;
 
 use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::analysis::milling::{MillingStudy, NotMilled};
@@ -25,6 +40,7 @@ use crate::process::plastic::Plastic;
 use crate::process::press::Press;
 use crate::settings::{FileUnit, Settings};
 pub use opening::Opening;
+pub use stage::Stage;
 pub use walls::Walls;
 
 /// What the part is to be made with.
@@ -54,36 +70,6 @@ pub enum AnalysisError {
     /// Somebody asked for its end.
     #[error("the check was stopped")]
     Stopped,
-}
-
-/// A step of the way, for a progress line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Stage {
-    /// Bytes to triangles to a mesh.
-    Reading,
-    /// Thickness.
-    Walls,
-    /// The pull and what it traps.
-    Release,
-    /// What the cutters leave.
-    Milling,
-    /// Shot and clamp.
-    Press,
-    /// Whether the melt reaches the last corner.
-    Filling,
-}
-
-impl fmt::Display for Stage {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(match self {
-            Self::Reading => "reading and repairing the mesh",
-            Self::Walls => "measuring the walls",
-            Self::Release => "looking for the way out of the mold",
-            Self::Milling => "sending the cutters over the halves",
-            Self::Press => "asking the press",
-            Self::Filling => "filling the mold",
-        })
-    }
 }
 
 /// Every number about one part.

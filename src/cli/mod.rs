@@ -1,5 +1,26 @@
 //! What the user types and what the terminal answers. One arm a verb; the only room that
 //! opens files and writes to the terminal.
+//!
+//! | question | file |
+//! |---|---|
+//! | what may be typed about the feed | [`feed_args`] |
+//! | about the filling | [`fill_args`] |
+//! | about the cutters | [`mill_args`] |
+//! | about a part, wherever it is checked | [`given_args`] |
+//! | about a mold | [`mold_args`] |
+//! | which commands and options are there | [`args`] |
+//! | what does the terminal show | [`terminal`] |
+//! | which files are read and written | [`files`] |
+//! | how does a part become a report | [`judge`] |
+//! | `goodshot check` | [`check`] |
+//! | `goodshot compare` | [`mod@compare`] |
+//! | `goodshot check --watch` | [`watch`] |
+//! | `goodshot completions` and `goodshot manual` | [`manual`] |
+//! | `goodshot desk` | [`desk`] |
+//! | `goodshot mold` | [`mod@mold`] |
+//! | `goodshot plastics` | [`plastics`] |
+//! | `goodshot press` | [`press`] |
+//! | `goodshot cutters` | [`cutters`] |
 
 mod parse;
 mod feed_args;

@@ -1,8 +1,19 @@
 //! What a revision changed: two reports on the same part in, one [`Comparison`] out.
 //!
-//! [`pairs`] finds the same finding in both, [`numbers`] what has two values, [`shape`] what
-//! the surface did, [`model`] is what may be said of all that and [`compare`] judges it. The
-//! renderers ([`lines`], [`outline`], [`markdown`], [`html`], [`maps`]) only say it.
+//! | question | file |
+//! |---|---|
+//! | what may be said about a revision | [`model`] |
+//! | which finding of the new part is which of the old | [`pairs`] |
+//! | which numbers changed | [`numbers`] |
+//! | what did the surface do | [`shape`] |
+//! | what changed, in a few lines for a terminal | [`lines`] |
+//! | what does every readable comparison say, in its order | [`outline`] |
+//! | `compare.md` | [`markdown`] |
+//! | `compare.html` | [`html`] |
+//! | where did walls and surface change, as pictures | [`maps`] |
+//! | all files of one comparison | [`bundle`] |
+//!
+//! [`compare`] judges; the renderers only say it.
 
 pub mod model;
 mod pairs;

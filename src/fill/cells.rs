@@ -3,8 +3,9 @@
 //! Cells that the surface cuts carry the share of them that is plastic, and each face
 //! between two cells the share that is open. A flat wall at any angle then conducts as
 //! the smooth one does, and the volume is that of the part. Where the mesh has holes, the
-//! lines that miss them answer (see `scan`). Blind to features much thinner than a cell;
-//! [`Cells::thinnest`] says how many cells lie across the thinnest wall that counts.
+//! lines that miss them answer (see `scan`). Blind to features much thinner than a cell:
+//! [`Cells::thin_wall_mm`] over [`Cells::edge_mm`] says how many lie across the thinnest wall
+//! that counts, and below 2 the answer is rough.
 
 use super::fractions::{self, Fractions};
 use super::grid::{Grid, Lattice};
@@ -217,11 +218,6 @@ impl Cells {
     /// Volume of all cells, mm³: that of the mesh where it is closed.
     pub fn total_mm3(&self) -> f64 {
         self.volume_mm3.iter().sum()
-    }
-
-    /// Cells across the thinnest wall that counts; below 2 the answer is rough.
-    pub fn thinnest(&self) -> Option<f64> {
-        self.thin_wall_mm.map(|wall| wall / self.edge_mm())
     }
 
     /// The cells that melt reaches from each cell in one step.

@@ -32,8 +32,6 @@ const RATES: [f64; 2] = [-60.0, 60.0];
 pub struct Fluidity {
     /// ln F at each stress, for each section.
     tables: Vec<Vec<f64>>,
-    /// ln of the shear rate at each stress.
-    rates: Vec<f64>,
 }
 
 /// How the melt moves in one cell.
@@ -86,7 +84,7 @@ impl Fluidity {
         }
         let tables =
             (0..SECTIONS).map(|section| table(dimension(section), &rates)).collect();
-        Ok(Self { tables, rates })
+        Ok(Self { tables })
     }
 
     /// Motion in a section (0 a wall, 16 a rod) of `wall_m` with the share `open` of its
@@ -104,14 +102,6 @@ impl Fluidity {
         let log = self.tables[section][step] + slope * (at - step as f64);
         let mobility = half * log.exp() / gradient * open.powf(d);
         Motion { mobility, index: log_step() / slope }
-    }
-
-    /// Shear rate at the wall, 1/s, under that gradient.
-    pub fn rate(&self, section: u8, wall_m: f64, open: f64, gradient: f64) -> f64 {
-        let d = dimension(usize::from(section).min(SECTIONS - 1));
-        let (at, step) = place((0.5 * wall_m * open * gradient / d).max(STRESS[0]));
-        let slope = self.rates[step + 1] - self.rates[step];
-        (self.rates[step] + slope * (at - step as f64)).exp()
     }
 }
 

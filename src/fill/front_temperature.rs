@@ -11,7 +11,7 @@ use super::cells::Cells;
 use super::front::Filling;
 use super::melt::Melt;
 use crate::fill::local_walls::SECTIONS;
-use crate::process::thermal::cooling::{self, Section, Until};
+use crate::process::thermal::cooling::{self, Section};
 use crate::units::{Quantity, Temperature};
 
 /// Speed of the middle over the mean, (2n+1)/(n+1) at n = 0.3.
@@ -47,8 +47,7 @@ pub(super) fn cooled(cells: &Cells, filling: &Filling, melt: &Melt) -> Vec<f64> 
 /// The temperature in the middle of a section (0 a wall, 16 a rod) that has cooled so long.
 pub(super) fn middle(melt: &Melt, section: u8, cooled: f64) -> Temperature {
     let share = |section: Section| {
-        cooling::share_at(cooling::terms(section, Until::Center), cooled.max(1e-3))
-            .clamp(0.0, 1.0)
+        cooling::share_at(cooling::terms(section), cooled.max(1e-3)).clamp(0.0, 1.0)
     };
     let rod = f64::from(section) / (SECTIONS - 1) as f64;
     let left = (1.0 - rod) * share(Section::Plate) + rod * share(Section::Rod);

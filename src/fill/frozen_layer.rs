@@ -10,7 +10,7 @@
 
 use crate::fill::local_walls::SECTIONS;
 use crate::numeric;
-use crate::process::thermal::cooling::{self, Section, Until};
+use crate::process::thermal::cooling::{self, Section};
 
 /// Steps of the open share from closed to full.
 const STEPS: usize = 128;
@@ -104,7 +104,7 @@ fn closing(
     early: f64,
     shape: impl Fn(f64) -> f64,
 ) -> Vec<f64> {
-    let terms = cooling::terms(section, Until::Center);
+    let terms = cooling::terms(section);
     let at = |y: f64| -> Vec<(f64, f64)> {
         terms.iter().map(|&(weight, beta)| (weight * shape(beta * y), beta)).collect()
     };

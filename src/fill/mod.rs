@@ -7,6 +7,7 @@
 //! | how much of each cell is plastic | [`fractions`] |
 //! | how thick is the wall around a cell, is it a wall or a rod | [`local_walls`] |
 //! | the part as cells | [`cells`] |
+//! | which cells are left where cutters leave metal | `milled_cells` |
 //! | how much of a wall has frozen | [`frozen_layer`] |
 //! | how fast does melt move in a gap | [`fluidity`] |
 //! | what is known of the melt | [`melt`] |

@@ -1,9 +1,24 @@
 //! Numbers → severity, evidence, place, limit and its source, cure.
 //!
+//! | question | file |
+//! |---|---|
+//! | is the file what was drawn | [`mod@file`] |
+//! | what can be done about a trapped place, in words | [`release_remedies`] |
+//! | will it come out of the mold | [`release`] |
+//! | are the walls too thin or too thick | [`walls`] |
+//! | does it fit one shot, may this plastic be molded on this press | [`shot`] |
+//! | does the melt get to the part | [`feed`] |
+//! | does the mold stay shut | [`clamping`] |
+//! | how long may melt and mold stay hot | [`cycle`] |
+//! | do the pins push the part off unharmed | [`mod@ejection`] |
+//! | which changes make the part fill, in words | [`filling_remedies`] |
+//! | does the melt reach the last corner | [`mod@filling`] |
+//! | can the cutters make the halves | [`milling`] |
+//! | what was assumed about mold, feed, cycle and ejection | [`process_assumptions`] |
+//! | what was assumed, and what is not known | [`assumptions`] |
+//!
 //! A finding is data: what was measured, what it may be, where, why, and the smallest
-//! change that cures it. The judgements stand by subject: the file ([`mod@file`]), the shape
-//! ([`release`], [`walls`]), the way to the last corner ([`mod@filling`]), the cutters ([`milling`]), the press ([`shot`], [`feed`], [`clamping`], [`cycle`],
-//! [`mod@ejection`]); [`assumptions`] lists what was taken for granted.
+//! change that cures it. [`judge`] collects them, [`verdict`] draws the answer.
 
 mod kind;
 mod file;

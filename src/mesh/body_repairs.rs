@@ -32,10 +32,9 @@ pub struct Body {
     pub bounds: Aabb,
 }
 
-/// The bodies of a mesh after [`turn_inside_out`], and which facet belongs to which.
+/// The bodies of a mesh after [`turn_inside_out`].
 pub(super) struct Bodies {
     pub(super) list: Vec<Body>,
-    pub(super) of_facet: Vec<u32>,
     /// Bodies that were turned by themselves, not with a body around them.
     pub(super) turned: Found,
 }
@@ -82,7 +81,7 @@ pub(super) fn turn_inside_out(mesh: &mut Welded, edges: &Edges) -> Bodies {
             corners.swap(1, 2);
         }
     }
-    Bodies { list, of_facet, turned }
+    Bodies { list, turned }
 }
 
 fn sign(volume: Option<f64>) -> i32 {

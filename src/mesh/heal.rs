@@ -85,8 +85,6 @@ pub struct Healed {
 pub struct HealRecord {
     /// Bodies in file order.
     pub bodies: Vec<Body>,
-    /// The body of each facet.
-    pub body_of_facet: Vec<u32>,
     /// Openings that are left, the longest first.
     pub holes: Vec<Hole>,
     /// What was wrong, by kind.
@@ -298,7 +296,6 @@ impl Work {
             closed,
             record: HealRecord {
                 bodies: bodies.list,
-                body_of_facet: bodies.of_facet,
                 holes,
                 defects: self.defects,
                 repairs: self.repairs,

@@ -1,6 +1,30 @@
 //! The metal around the part: a block of two plates, parted where the part parts, with
 //! feed, bolts, dowels, pins, vents and pry slots.
 //!
+//! | question | file |
+//! |---|---|
+//! | what do the cutters leave of a half | [`milling`] |
+//! | which triangles fill the plane between rings | [`triangulation`] |
+//! | in which order are corners and facets of a solid written | [`canonical_order`] |
+//! | how are solids cut from each other | [`solid`] |
+//! | which solids do drills, mills and reamers leave | [`primitives`] |
+//! | where are the axes of the mold | [`axes`] |
+//! | along which rings do the surfaces of the halves meet | [`rings`] |
+//! | how are rings moved apart, so that none touches itself | [`ring_offset`] |
+//! | which parting surface do both halves share | [`parting_surface`] |
+//! | what are the halves with nothing but the part in them | [`blanks`] |
+//! | does a point lie in the plastic | [`point_in_plastic`] |
+//! | what is cut, in which half, where, how large | [`cut`] |
+//! | where is room in the parting face | [`clearance`] |
+//! | where do sprue, runner and gate lie | [`feed`] |
+//! | how large is the block, where are feed, bolts and pins | [`layout`] |
+//! | where do dowels and pry slots go | [`fittings`] |
+//! | where do vents go | [`vents`] |
+//! | how deep are blind holes, which screws fit | [`screws`] |
+//! | which steps lead from part to halves | [`build`] |
+//! | what do the cutters leave of the finished halves | [`milled_halves`] |
+//! | are the finished solids a mold | [`checks`] |
+//!
 //! ```text
 //!  part ─► axes ─► rings ─► feed's way ─► layout ─► surface ─► blanks ─► halves ─► checks
 //! ```

@@ -11,13 +11,12 @@
 //! Blind where the tessellation is coarser than about 30° a step, and where a plane
 //! is no wider than the strips of the fillet beside it: these become blends.
 
-use std::collections::BTreeMap;
-
-use nalgebra::{Matrix3, SymmetricEigen};
-
-use crate::geom::{Aabb, Direction, Point, Vector};
+use crate::geom::{Direction, Vector};
+use crate::mesh::TriMesh;
 use crate::mesh::disjoint_sets::DisjointSets;
-use crate::mesh::{TriMesh, neighbors::NONE};
+use crate::mesh::neighbors::NONE;
+use nalgebra::{Matrix3, SymmetricEigen};
+use std::collections::BTreeMap;
 
 /// Facets continue each other flatly below this angle, and below what rounding the file
 /// to single precision can turn them: 0.005° on a facet 0.1 mm wide in a part of 100 mm.
@@ -64,8 +63,6 @@ pub struct Face {
     pub surface: Surface,
     /// Its area, mm².
     pub area: f64,
-    /// The middle of its largest facet: a point on it, mm.
-    pub at: Point,
 }
 
 /// All faces of a mesh, largest first.
@@ -239,8 +236,6 @@ fn face(mesh: &TriMesh, facets: Vec<u32>, curved: bool) -> Face {
     let weighted =
         |facet: &u32| (mesh.normals()[*facet as usize], mesh.areas()[*facet as usize]);
     let area = facets.iter().map(|facet| weighted(facet).1).sum();
-    let largest =
-        facets.iter().copied().max_by(|a, b| weighted(a).1.total_cmp(&weighted(b).1));
     let mean: Vector =
         facets.iter().map(weighted).map(|(normal, area)| normal * area).sum();
     let surface = match Direction::new(mean) {
@@ -249,8 +244,7 @@ fn face(mesh: &TriMesh, facets: Vec<u32>, curved: bool) -> Face {
         }
         _ => round(&facets.iter().map(weighted).collect::<Vec<_>>()),
     };
-    let at = largest.map_or_else(Point::origin, |facet| mesh.middle(facet as usize));
-    Face { facets, surface, area, at }
+    Face { facets, surface, area }
 }
 
 /// Strips of a very fine mesh continue each other flatly around a whole curve.
@@ -288,10 +282,4 @@ fn two_least(values: &Vector) -> [usize; 2] {
     let mut places = [0, 1, 2];
     places.sort_by(|&a, &b| values[a].total_cmp(&values[b]));
     [places[0], places[1]]
-}
-
-/// The box around a face.
-pub fn bounds(mesh: &TriMesh, face: &Face) -> Aabb {
-    let corners = face.facets.iter().flat_map(|&facet| mesh.corners(facet as usize));
-    corners.fold(Aabb::empty(), |grown, corner| grown.with(&corner))
 }

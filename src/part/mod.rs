@@ -22,6 +22,24 @@
 //! | what does an eye see from afar? | [`visibility`] |
 //! | how has one shape to be turned and shifted to lie on another? | [`pose`] |
 //! | what did another shape of the part change? | [`revision`] |
+//!
+//! ```
+//! use goodshot::mesh::bvh::Bvh;
+//! use goodshot::mesh::samples::Samples;
+//! use goodshot::mesh::shapes;
+//! use goodshot::part::{mass, thickness};
+//!
+//! // A tray of 30 × 20 × 10 mm with walls of 2 mm.
+//! let tray = shapes::tray([30.0, 20.0, 10.0], 2.0);
+//! let solid = mass::measure(&tray, true).solid.unwrap();
+//! assert!((solid.volume - (30.0 * 20.0 * 10.0 - 26.0 * 16.0 * 8.0)).abs() < 1e-9);
+//!
+//! let bvh = Bvh::new(&tray);
+//! let samples = Samples::spread(&tray, &bvh, 2000);
+//! let walls = thickness::map(&bvh, &samples).of_walls();
+//! let thinnest = walls.into_iter().flatten().fold(f64::INFINITY, f64::min);
+//! assert!((thinnest - 2.0).abs() < 0.02);
+//! ```
 
 pub mod halves;
 pub mod field;

@@ -1,10 +1,25 @@
 //! The same report in every form: no renderer knows another, and none computes.
 //!
-//! [`crate::schema`] is what may be said, [`crate::schema::words`] how, and [`outline`] in which order and in
-//! which [`blocks`]. A map grows from [`crate::draw::view`] over [`crate::draw::raster`] and [`crate::draw::atlas`] (shared by
-//! all maps) to [`crate::draw::map`] (one sheet a question) and [`crate::draw::halves_map`] (the part pulled
-//! apart); [`crate::draw::filling_maps`] draws the filling, [`crate::draw::filling_animation`] its front, `cut_map` shows the halves as the spindle does. [`crate::schema::assemble`] fills the model from an
-//! analysis ([`crate::schema::assemble::process`] and [`crate::schema::assemble::process_sheet`] what concerns the press), [`bundle`] makes all files of a report from it, and [`mold`] all those of a mold.
+//! | question | file |
+//! |---|---|
+//! | which sections, rows and tables make up a readable report | [`blocks`] |
+//! | what is said of pull and parting | [`release`] |
+//! | what is said of cavity sizes, pins and vents | [`metal`] |
+//! | what is said of the filling | [`filling`] |
+//! | what is said of the cutters | [`milling`] |
+//! | what is said of plastic and press | [`process`] |
+//! | what is said of steps that were tried | [`what_if`] |
+//! | in which order is all that said | [`outline`] |
+//! | `report.json`, and its schema | [`json`] |
+//! | `part.ply`: the part with its measured values | [`ply`] |
+//! | `parting.dxf`: the parting line for CAD | [`dxf`] |
+//! | `report.md` | [`markdown`] |
+//! | `report.html` | [`html`] |
+//! | all files of one report | [`bundle`] |
+//! | all files of one mold | [`mold`] |
+//!
+//! [`crate::schema`] is what may be said, [`crate::draw`] makes the pictures and
+//! [`crate::viewer`] the part that is turned on the page.
 
 pub mod blocks;
 mod release;

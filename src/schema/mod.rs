@@ -1,5 +1,18 @@
 //! The one schema: everything that any renderer may say.
 //!
+//! | question | file |
+//! |---|---|
+//! | which words stand for a verdict, a number, a place | [`words`] |
+//! | which part was read, and is its file sound | [`part`] |
+//! | what does the shape say | [`shape`] |
+//! | what do feed, vents, cycle, cavity sizes and process sheet say | [`process`] |
+//! | what do plastic and press say | [`evaluation`] |
+//! | does the melt reach the last corner | [`filling`] |
+//! | what does varying one thing change | [`what_if`] |
+//! | what do the cutters leave | [`milling`] |
+//! | which number of an analysis stands under which key | [`assemble`] |
+//! | what may be said of a mold | [`mold`] |
+//!
 //! Key names carry their unit and keep their meaning (see `goodshot check --schema`).
 //! `None` becomes `null` and means *not known*; the reason stands in `assumptions` or in
 //! a finding. Pictures and files are made from the same [`Report`].

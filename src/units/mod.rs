@@ -1,9 +1,11 @@
 //! What the process side speaks: quantities with their unit, read the way a workshop
-//! writes them ("120 psi", "2 in", "900 lbf", "220 C") and never guessed.
+//! writes them ("120 psi", "2 in", "900 lbf", "220 C") and never guessed: a text without a
+//! unit is refused with an example of what would do. Inside, each is a `uom` type in SI.
 //!
-//! Inside, every quantity is a `uom` type in SI. A text without a unit is refused with an
-//! example of what would do; only a share may be bare (0.8 is 80 %). Files that hold such
-//! texts are read by [`from_toml`], whose errors name the line and the key.
+//! | question | file |
+//! |---|---|
+//! | what do quantities in a TOML file say, where is one wrong | [`mod@file`] |
+//! | what does a gauge in US units show | [`us`] |
 
 mod file;
 mod us;

@@ -1,6 +1,12 @@
 //! What if: the same part with one thing changed step by step, and which step turns which
 //! finding.
 //!
+//! | question | file |
+//! |---|---|
+//! | what can be varied, and how does a user ask for it | [`factors`] |
+//! | in which unit is each counted | [`scale`] |
+//! | which steps, and which case does each make | [`steps`] |
+//!
 //! Each step runs the same model as the check itself, on the same measured part; what a
 //! step cannot change (pull, parting, undercut) is not asked again. The filling of a step
 //! runs on cells of twice the edge, scaled to what the fine ones said of the check itself.

@@ -1,7 +1,15 @@
 //! The part in the page, to be turned by hand.
 //!
-//! [`refine`] cuts long facets, [`corners`] gives each corner its values, [`pack`] makes
-//! bytes of them and [`scene`] says what they mean; `viewer.js` and `gl.js` draw, `coarse.js` makes a
+//! | question | file |
+//! |---|---|
+//! | how are long facets cut, so that corners can carry values | [`refine`] |
+//! | which value does each corner have | [`corners`] |
+//! | how do corners become bytes | [`pack`] |
+//! | what do counts, scales, faces, places and lines in the page mean | [`scene`] |
+//! | what do the colors mean | [`keys`] |
+//! | which controls stand around the canvas | [`section`] |
+//!
+//! `viewer.js` and `gl.js` draw, `coarse.js` makes a
 //! stand-in for large parts on slow machines. Values at
 //! corners are those of the nearest sample that faces the same way, as in `part.ply`.
 

@@ -141,7 +141,9 @@ fn a_face_that_shows_counts_in_the_choice_of_the_gate() {
     let words = ["--cells", "2000", "--show-face", text.as_str()];
     let marked = workspace.fill(&part, &words);
     let places = marked["fill"]["gate_choices"].as_array().unwrap();
-    assert!(places.iter().all(|place| number(&place["weld_on_shown_mm"]) >= 0.0));
+    let on_shown: Vec<f64> =
+        places.iter().map(|place| number(&place["weld_on_shown_mm"])).collect();
+    assert!(!on_shown.is_empty() && on_shown.iter().all(|mm| *mm >= 0.0), "{on_shown:?}");
     let lines = marked["fill"]["weld_lines"].as_array().unwrap();
     let on_face = lines.iter().filter(|line| number(&line["on_shown_mm"]) > 0.0).count();
     let reported = findings(&marked, "weld");

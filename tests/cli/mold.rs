@@ -68,6 +68,7 @@ fn a_mold_has_its_files_and_every_check_that_is_known_holds() {
     let lines = fs::read_to_string(folder.join("drill.csv")).unwrap();
     assert_eq!(lines.lines().count(), rows.len() + 1);
     let cutters = report["cutters"].as_array().unwrap();
+    assert!(!cutters.is_empty());
     assert!(cutters.iter().all(|it| it["name"].is_string() && it["needed"].is_boolean()));
     assert!(report["unreached"]["cavity_mm3"].is_number());
 }
@@ -197,6 +198,7 @@ fn pins_dowels_and_vents_are_the_users() {
     assert!(!of("ejector pin").is_empty());
     let is = |value: &Value, wanted: f64| (number(value) - wanted).abs() < 1e-9;
     assert!(of("ejector pin").iter().all(|row| is(&row["width_mm"], 3.0)));
+    assert!(!of("dowel, press fit").is_empty());
     assert!(of("dowel, press fit").iter().all(|row| is(&row["width_mm"], 4.0)));
     assert!(of("dowel, press fit").iter().all(|row| is(&row["depth_mm"], 8.0)));
     // M8 in aluminum: 12 mm of thread at least, and a washer of 1.6 mm.

@@ -13,8 +13,6 @@ const CORE: f64 = 0.8;
 /// Steps in which a tapered cutter is cut along its reach.
 const STEPS: f64 = 256.0;
 
-/// Up to so many diameters a cutter is sturdy (eFunda, end milling: 3 : 1 as design limit).
-pub const STURDY: f64 = 3.0;
 /// Beyond so many diameters it is hard to use (common practice: 3 to 6 can be done).
 pub const HARD: f64 = 6.0;
 

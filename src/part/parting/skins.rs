@@ -34,7 +34,8 @@ impl Skins {
     }
 
     /// The skins of a part that no plane cuts.
-    pub fn uncut(mesh: TriMesh, halves: Vec<Half>) -> Self {
+    #[cfg(test)]
+    pub(crate) fn uncut(mesh: TriMesh, halves: Vec<Half>) -> Self {
         let whole = halves.iter().copied().map(Some).collect();
         let origins = (0..mesh.facets().len() as u32).collect();
         Self { mesh, halves, origins, whole, plane: 0.0 }

@@ -92,11 +92,6 @@ pub struct PinSites {
     pub off: Option<f64>,
 }
 
-/// The best places for pins.
-pub fn best(part: &Part, formed: Formed<'_>, wanted: &Wanted) -> PinSites {
-    Room::find(part, formed, &gripped(part, formed), wanted).best(wanted)
-}
-
 /// Points of the walls that the part grips, as [`Room::find`] asks for them.
 pub fn gripped(part: &Part, formed: Formed<'_>) -> Vec<Point> {
     grips::points(part, formed, part.samples.stride(SAMPLES))

@@ -6,7 +6,7 @@ use crate::part::Part;
 use crate::part::core_half;
 use crate::part::draft::{Formed, sides};
 use crate::part::halves::{Half, Side};
-use crate::part::pin_sites::{METAL_MM, PinSites, Room, Wanted, best};
+use crate::part::pin_sites::{METAL_MM, PinSites, Room, Wanted, gripped};
 use crate::part::undercut::Release;
 
 fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, Half) {
@@ -14,7 +14,8 @@ fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, Half) {
     let release = Release::along(&part.bvh, &part.samples, pull);
     let core = core_half::find(&part.bvh, &part.samples, &release, pull);
     let sides = sides(&part.samples, &release, pull, core);
-    (best(&part, Formed { pull, core, sides: &sides }, &wanted), core)
+    let formed = Formed { pull, core, sides: &sides };
+    (Room::find(&part, formed, &gripped(&part, formed), &wanted).best(&wanted), core)
 }
 
 fn wanted(diameter: f64, count: u32) -> Wanted {

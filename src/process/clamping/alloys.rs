@@ -2,9 +2,8 @@
 //!
 //! The dear alloy is stronger, not stiffer: all three bow alike.
 
-use serde::Deserialize;
-
 use crate::units::{MassDensity, Pressure, Quantity, from_mpa};
+use serde::Deserialize;
 
 /// An aluminum alloy by series and temper.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize)]
@@ -30,8 +29,6 @@ pub struct Metal {
     pub name: &'static str,
     /// Young's modulus.
     pub modulus: Pressure,
-    /// Poisson's ratio.
-    pub poisson: f64,
     /// Stress at 0.2 % lasting strain.
     pub proof: Pressure,
     /// Tensile strength.
@@ -77,7 +74,6 @@ fn metal(name: &'static str, values: [f64; 6], source: &'static str) -> Metal {
     Metal {
         name,
         modulus: Pressure::from_si(modulus * 1e9),
-        poisson: 0.33,
         proof: from_mpa(proof),
         breaks: from_mpa(breaks),
         density: MassDensity::from_si(density),

@@ -10,9 +10,6 @@ use crate::units::{Area, Force, Length, Pressure, Quantity, Ratio};
 /// Holding force wanted for each unit of opening force: 1.25, the safe end of the 1.1 to
 /// 1.25 of common practice.
 pub const REQUIRED_MARGIN: f64 = 1.25;
-/// Holding force below which the mold is expected to open: 1.1 of the opening force, the
-/// lower end of common practice.
-pub const LEAST_MARGIN: f64 = 1.1;
 
 /// What opens the mold and what holds it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -85,35 +82,11 @@ fn distance(from: [Length; 2], to: [Length; 2]) -> Length {
     Length::from_si(dx.si().hypot(dy.si()))
 }
 
-/// Mean over gate pressure while a strip gated at one end fills: half, whatever the power
-/// law, because the pressure falls along a straight line.
-pub const STRIP_MEAN: f64 = 0.5;
-
-/// Mean over gate pressure while a disc gated in a middle circle fills, for a melt of power
-/// law index `n` (1 is Newtonian); the gate circle itself is at gate pressure.
-/// `None` unless 0 < gate radius < rim radius and 0 < n < 3.
-///
-/// From p(r) = p₀ (R^(1−n) − r^(1−n)) / (R^(1−n) − R₀^(1−n)), gate circle R₀, rim R; for n = 1
-/// the limit (1 − ρ²) / (2 ln 1/ρ), ρ = R₀/R.
-pub fn disc_mean(gate: Length, rim: Length, n: f64) -> Option<f64> {
-    let rho = gate.si() / rim.si();
-    if !(rho > 0.0 && rho < 1.0 && n > 0.0 && n < 3.0) {
-        return None;
-    }
-    let a = 1.0 - n;
-    // The power law loses its digits as n nears 1; expm1 keeps them down to the limit.
-    let falls = a * rho.ln();
-    let spread = if a.abs() < 1e-12 { -rho.ln() } else { -falls.exp_m1() / a };
-    Some((1.0 - rho.powf(a + 2.0)) / ((a + 2.0) * spread))
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{Middles, STRIP_MEAN, disc_mean, holdable_area, load, opening_force};
+    use super::{Middles, holdable_area, load, opening_force};
     use crate::process::press::Press;
-    use crate::units::{
-        Area, Force, Length, Pressure, Quantity, from_mm, from_mpa, in_mm2, read,
-    };
+    use crate::units::{Area, Force, Length, Pressure, Quantity, in_mm2, read};
 
     fn near(seen: f64, printed: f64, share: f64) {
         assert!(
@@ -167,37 +140,10 @@ mod tests {
             1e-9,
         );
         for (pressure, cm2) in [(4.5, 36.0), (10.0, 16.0), (14.0, 11.0), (28.0, 5.7)] {
-            let pressure = from_mpa(pressure);
+            let pressure = Pressure::from_si(pressure * 1e6);
             let area = holdable_area(read("20 kN").unwrap(), pressure).unwrap();
             near(in_mm2(area) / 100.0, cm2, 0.04);
         }
-    }
-
-    /// Worked apart: gate 2 mm, rim 30 mm, 20 MPa: 10 394.44 N Newtonian (share 0.183814),
-    /// 16 739.02 N at n = 0.35 (share 0.29601).
-    #[test]
-    fn a_disc_while_it_fills() {
-        for (n, share, force) in
-            [(1.0, 0.183_814, 10_394.44), (0.35, 0.296_01, 16_739.02)]
-        {
-            let mean = disc_mean(from_mm(2.0), from_mm(30.0), n).unwrap();
-            near(mean, share, 1e-5);
-            let pressure = read::<Pressure>("20 MPa").unwrap() * mean;
-            near(opening_force(pressure, circle("60 mm")).si(), force, 1e-6);
-        }
-        let beside = disc_mean(from_mm(2.0), from_mm(30.0), 1.0 + 1e-9).unwrap();
-        near(beside, disc_mean(from_mm(2.0), from_mm(30.0), 1.0).unwrap(), 1e-8);
-        assert_eq!(disc_mean(from_mm(30.0), from_mm(2.0), 0.5), None);
-    }
-
-    /// The strip's half is the mean of a straight line, here summed; a wide ring around a
-    /// large gate circle is nearly a strip once the circle itself is taken off.
-    #[test]
-    fn a_strip_is_the_limit_of_a_wide_ring() {
-        let (gate, rim) = (Length::from_si(9.99), Length::from_si(10.0));
-        let mean = disc_mean(gate, rim, 0.35).unwrap();
-        let (circle, whole) = (9.99_f64.powi(2), 100.0);
-        near((mean * whole - circle) / (whole - circle), STRIP_MEAN, 1e-3);
     }
 
     #[test]

@@ -1,7 +1,7 @@
 //! A metric bolt: its thread, what its class stands, and how deep it must go into a plate
 //! so that the bolt gives way before the thread in the plate does.
 
-use crate::units::{Area, Force, Length, Pressure, Quantity, from_mm, from_mpa};
+use crate::units::{Area, Length, Pressure, Quantity, from_mm, from_mpa};
 
 /// An ISO metric thread.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -120,11 +120,6 @@ impl Thread {
     pub fn advised_depth(&self, bolt: &Strength, plate_breaks: Pressure) -> Length {
         self.depth_to_break(bolt, plate_breaks).max(self.diameter * ADVISED_DEPTH)
     }
-
-    /// Force at which a thread of this depth strips out of the plate.
-    pub fn strips_at(&self, depth: Length, plate_breaks: Pressure) -> Force {
-        plate_breaks * SHEAR_SHARE * (self.shear_area_per_depth() * depth)
-    }
 }
 
 /// Strength by property class, ISO 898-1 (to M16) and ISO 3506-1, from memory; tensile
@@ -150,7 +145,7 @@ pub fn strength(class: &str) -> Option<Strength> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Thread, strength};
+    use super::{SHEAR_SHARE, Thread, strength};
     use crate::units::{Pressure, in_mm};
 
     /// Jindal, Machine Design, Ex. 9-1: 156.7 mm² for M16x2 and 167.2 for M16x1.5.
@@ -174,7 +169,8 @@ mod tests {
         assert!((in_mm(m10.advised_depth(&bolt, plate)) - 15.0).abs() < 1e-9);
         // At that depth both give way at the same force.
         let bolt_breaks = (m10.stress_area() * bolt.breaks).value;
-        assert!((m10.strips_at(depth, plate).value / bolt_breaks - 1.0).abs() < 1e-12);
+        let sheared = (m10.shear_area_per_depth() * depth).value;
+        assert!((plate.value * SHEAR_SHARE * sheared / bolt_breaks - 1.0).abs() < 1e-12);
     }
 
     #[test]

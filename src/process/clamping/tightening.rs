@@ -24,17 +24,6 @@ pub fn most(thread: &Thread, class: &Strength) -> (Force, Torque) {
     (preload, torque(thread, preload, NUT_FACTOR))
 }
 
-/// K from the friction in the thread and under the head:
-/// K = (m / 2d) · (tan λ + µ / cos 30°) / (1 − µ tan λ / cos 30°) + 0.625 µ', with m between
-/// nominal and root diameter and µ' under the head (Shigley; Jindal).
-pub fn nut_factor(thread: &Thread, in_thread: f64, under_head: f64) -> f64 {
-    let d = thread.diameter.si();
-    let mean = 0.5 * (d + thread.root_diameter().si());
-    let lead = thread.pitch.si() / (std::f64::consts::PI * mean);
-    let rub = in_thread / 30_f64.to_radians().cos();
-    mean / (2.0 * d) * (lead + rub) / (1.0 - rub * lead) + 0.625 * under_head
-}
-
 /// Preload and torque that use 90 % of the yield stress, by VDI 2230, for one friction in
 /// thread and under the head; `None` for a size whose head is not tabled.
 pub fn to_yield(
@@ -74,7 +63,7 @@ fn head_ring(thread: &Thread) -> Option<Length> {
 
 #[cfg(test)]
 mod tests {
-    use super::{most, nut_factor, to_yield, torque};
+    use super::{most, to_yield, torque};
     use crate::process::clamping::bolts::PRELOAD_SCATTER;
     use crate::process::clamping::thread::{Thread, strength};
     use crate::units::{Force, Quantity};
@@ -83,12 +72,10 @@ mod tests {
         assert!((seen - printed).abs() <= slack, "{seen} is not {printed}");
     }
 
-    /// Jindal, Machine Design, Ex. 9-3: M18x2.5, friction 0.15 and 0.13, K = 0.18343;
-    /// Ex. 9-5: 0.75 · 650 MPa · 115 mm², K 0.2, d 14 mm, 156.97 N m; Ex. 9-6: 120 kN,
+    /// Jindal, Machine Design, Ex. 9-5: 0.75 · 650 MPa · 115 mm², K 0.2, d 14 mm, 156.97 N m; Ex. 9-6: 120 kN,
     /// K 0.18, d 20 mm, 432 N m.
     #[test]
     fn torques_of_a_textbook() {
-        near(nut_factor(&Thread::of_mm(18.0, 2.5), 0.15, 0.13), 0.183_43, 1e-5);
         let preload = Force::from_si(0.75 * 650.0 * 115.0);
         near(torque(&Thread::of_mm(14.0, 2.0), preload, 0.2).si(), 156.97, 0.01);
         let m20 = Thread::of_mm(20.0, 2.5);

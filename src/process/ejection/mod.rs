@@ -15,9 +15,6 @@ use crate::part::halves::Role;
 use crate::process::plastic::shrinkage::Shrinkage;
 use crate::units::{Angle, Area, Force, Length, Pressure, Quantity, from_mpa};
 
-/// Poisson's ratio of a plastic near ejection (common practice).
-pub const POISSON: f64 = 0.4;
-
 /// The plastic as it grips.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Hot {
@@ -136,56 +133,6 @@ pub fn of_part(grip: &Grip, hot: &Hot) -> Option<Hold> {
         total,
         releases_itself,
     })
-}
-
-/// A sleeve or cup about a round core.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Round {
-    /// Of the core.
-    pub diameter: Length,
-    /// Thickness of the wall.
-    pub wall: Length,
-    /// Height of the wall on the core.
-    pub height: Length,
-    /// Draft of the core.
-    pub draft: Angle,
-}
-
-/// Force to strip a thin open sleeve: 2π f E ε t L (Menges, from memory).
-pub fn thin_sleeve(of: &Round, hot: &Hot) -> Force {
-    hoops(std::f64::consts::TAU, of, hot)
-}
-
-/// Force to strip a thin box: 8 f E ε t L (Menges, from memory).
-pub fn thin_box(of: &Round, hot: &Hot) -> Force {
-    hoops(8.0, of, hot)
-}
-
-/// Force to strip a cup with a floor, without vacuum: 4π f E ε t L / (2 − ν) (Glanvill and
-/// Denton, quoted in Rosato, Injection Molding Handbook, 3rd ed.).
-pub fn closed_cup(of: &Round, hot: &Hot) -> Force {
-    hoops(2.0 * std::f64::consts::TAU / (2.0 - POISSON), of, hot)
-}
-
-fn hoops(number: f64, of: &Round, hot: &Hot) -> Force {
-    let area = of.wall * of.height;
-    hot.modulus * area * (number * hot.strain * draft_factor(hot.friction, of.draft))
-}
-
-/// Pressure of a thick sleeve on a rigid core, inner radius a, outer b:
-/// E ε / [(b² + a²)/(b² − a²) + ν] (Lamé).
-pub fn thick_pressure(of: &Round, hot: &Hot, poisson: f64) -> Pressure {
-    let a = of.diameter.si() / 2.0;
-    let b = a + of.wall.si();
-    let ring = (b * b + a * a) / (b * b - a * a);
-    hot.modulus * (hot.strain / (ring + poisson))
-}
-
-/// Force to strip a thick sleeve.
-pub fn thick_sleeve(of: &Round, hot: &Hot) -> Force {
-    let area = of.diameter * of.height * std::f64::consts::PI;
-    let factor = draft_factor(hot.friction, of.draft);
-    thick_pressure(of, hot, POISSON) * area * factor
 }
 
 /// The half that a part stays on when the mold opens.

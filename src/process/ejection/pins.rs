@@ -6,7 +6,7 @@
 //! 80 square inches of side wall), **buckling** (Euler, then half as thick again).
 
 use crate::process::ejection::Hot;
-use crate::units::{Area, Force, Length, Pressure, Quantity, from_mm, in_mm};
+use crate::units::{Area, Force, Length, Pressure, Quantity, in_mm};
 
 /// Pin diameters on the shelf, mm (common practice).
 pub const DIAMETERS_MM: [f64; 7] = [2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0];
@@ -81,19 +81,6 @@ pub struct Pins {
     pub rule: Rule,
 }
 
-/// The least number of pins for each diameter on the shelf, thinnest first; empty when there
-/// is nothing to push against.
-pub fn choices(push: &Push) -> Vec<Pins> {
-    let of = |mm: &f64| pins(push, from_mm(*mm));
-    DIAMETERS_MM.iter().filter_map(of).collect()
-}
-
-/// The thinnest pins whose number does not exceed the `places` that there are; `None` when
-/// even the thickest need more.
-pub fn best(push: &Push, places: u32) -> Option<Pins> {
-    choices(push).into_iter().find(|pins| pins.count <= places)
-}
-
 /// The least number of pins of this diameter.
 pub fn pins(push: &Push, diameter: Length) -> Option<Pins> {
     let each_shear = push.yields * SHEAR_SHARE * (rim(diameter) * push.wall);
@@ -133,23 +120,9 @@ pub fn euler(diameter: Length, free: Length, fixity: f64) -> Force {
     Force::from_si(stiff / (length * length))
 }
 
-/// Radius at which a round pin of this modulus buckles: (4 K² F l² / π³ E)^¼. The form with
-/// 2.8 / π⁴ printed in a textbook gives less than any fixity, and is not used.
-pub fn buckling_radius(
-    force: Force,
-    free: Length,
-    modulus: Pressure,
-    fixity: f64,
-) -> Length {
-    let length = fixity * free.si();
-    let pi3 = std::f64::consts::PI.powi(3);
-    let fourth = 4.0 * force.si() * length * length / (pi3 * modulus.si());
-    Length::from_si(fourth.powf(0.25))
-}
-
 /// How far pins have to go: the height of the part in the core and [`BEYOND_MM`].
 pub fn stroke(height_in_core: Length) -> Length {
-    from_mm(in_mm(height_in_core) + BEYOND_MM)
+    Length::from_si((in_mm(height_in_core) + BEYOND_MM) * 1e-3)
 }
 
 fn rim(diameter: Length) -> Length {
@@ -168,41 +141,31 @@ fn number(pins: f64) -> Option<u32> {
 #[cfg(test)]
 mod tests {
     use super::{
-        FIXITY, Pins, Push, Rule, STEEL_GPA, best, buckling_radius, choices, euler, pins,
-        push_through, stroke,
+        DIAMETERS_MM, FIXITY, Pins, Push, Rule, STEEL_GPA, euler, pins, push_through,
+        stroke,
     };
-    use crate::units::{
-        Area, Force, Length, Pressure, Quantity, from_mm, in_mm, in_mpa, read,
-    };
+    use crate::units::{Area, Force, Length, Pressure, Quantity, in_mm, in_mpa, read};
+
+    fn length(mm: f64) -> Length {
+        Length::from_si(mm * 1e-3)
+    }
 
     fn near(seen: f64, printed: f64, slack: f64) {
         assert!((seen - printed).abs() <= slack, "{seen} is not {printed}");
     }
 
+    /// The least number of pins for each diameter on the shelf, thinnest first.
+    fn choices(push: &Push) -> Vec<Pins> {
+        DIAMETERS_MM.iter().filter_map(|&mm| pins(push, length(mm))).collect()
+    }
+
     fn push(force: f64) -> Push {
         Push {
             force: Force::from_si(force),
-            wall: from_mm(2.0),
+            wall: length(2.0),
             yields: Pressure::from_si(10e6),
             side_walls: read("40 cm2").unwrap(),
-            length: from_mm(60.0),
-        }
-    }
-
-    /// Kazmer, Injection Mold Design Engineering, p. 352: 290 N on a pin of 200 mm at
-    /// 200 kN/mm²: printed 1.1 mm of radius, (2.8 F l² / π⁴ E)^¼ = 1.136; Euler asks for 1.170,
-    /// 1.384, 1.654 and 2.339 mm at K = 0.5, 0.7, 1 and 2: more in every case.
-    #[test]
-    fn buckling_asks_for_more_than_the_printed_formula() {
-        let steel = Pressure::from_si(200e9);
-        let printed =
-            (2.8 * 290.0 * 0.04 / (std::f64::consts::PI.powi(4) * 200e9)).powf(0.25);
-        near(printed * 1e3, 1.136, 1e-3);
-        for (fixity, radius) in [(0.5, 1.170), (0.7, 1.384), (1.0, 1.654), (2.0, 2.339)] {
-            let seen =
-                buckling_radius(Force::from_si(290.0), from_mm(200.0), steel, fixity);
-            near(in_mm(seen), radius, 6e-4);
-            assert!(seen.si() > printed);
+            length: length(60.0),
         }
     }
 
@@ -212,11 +175,11 @@ mod tests {
     #[test]
     fn euler_meets_a_textbook_column() {
         let slender = 1539.06 / (60.0 / 12_f64.sqrt());
-        let d = from_mm(10.0);
+        let d = length(10.0);
         let force = euler(d, d / 4.0 * slender, 1.0) * (200.0 / STEEL_GPA);
         near(in_mpa(force / super::face(d)), 250.0, 0.01);
-        let radius = from_mm(1.384);
-        let force = euler(radius * 2.0, from_mm(200.0), FIXITY) * (200.0 / STEEL_GPA);
+        let radius = length(1.384);
+        let force = euler(radius * 2.0, length(200.0), FIXITY) * (200.0 / STEEL_GPA);
         near(force.si(), 290.0, 0.5);
     }
 
@@ -240,27 +203,28 @@ mod tests {
     /// By hand: a pin of 4 mm on a wall of 2 mm at 10 MPa shears with π · 4 · 2 · 5 = 125.7 N.
     #[test]
     fn push_through_by_hand() {
-        let four = pins(&push(500.0), from_mm(4.0)).unwrap();
+        let four = pins(&push(500.0), length(4.0)).unwrap();
         assert_eq!((four.count, four.rule), (4, Rule::Shear));
         near(
-            in_mpa(push_through(Force::from_si(500.0), &four, from_mm(2.0))),
+            in_mpa(push_through(Force::from_si(500.0), &four, length(2.0))),
             4.974,
             1e-3,
         );
-        let soft = pins(&push(0.0), from_mm(8.0)).unwrap();
+        let soft = pins(&push(0.0), length(8.0)).unwrap();
         assert_eq!((soft.count, soft.rule), (2, Rule::Fewest));
-        let long = Push { length: from_mm(600.0), ..push(60.0) };
-        assert_eq!(pins(&long, from_mm(2.0)).unwrap().rule, Rule::Buckling);
+        let long = Push { length: length(600.0), ..push(60.0) };
+        assert_eq!(pins(&long, length(2.0)).unwrap().rule, Rule::Buckling);
     }
 
     #[test]
-    fn the_thinnest_pins_that_find_a_place() {
-        let found = best(&push(500.0), 4).unwrap();
-        near(in_mm(found.diameter), 4.0, 1e-9);
-        assert_eq!(best(&push(5000.0), 4), None);
+    fn pins_of_the_shelf() {
+        let found = choices(&push(500.0));
+        let few = found.iter().find(|pins| pins.count <= 4).unwrap();
+        near(in_mm(few.diameter), 4.0, 1e-9);
+        assert!(choices(&push(5000.0)).iter().all(|pins| pins.count > 4));
         let nothing = Push { wall: Length::default(), ..push(500.0) };
         assert_eq!(choices(&nothing), Vec::<Pins>::new());
-        near(in_mm(stroke(from_mm(25.0))), 30.0, 1e-9);
+        near(in_mm(stroke(length(25.0))), 30.0, 1e-9);
     }
 
     proptest::proptest! {
@@ -272,7 +236,7 @@ mod tests {
         #[test]
         fn enough_pins_stay_below_half_the_yield(force in 1.0..5000.0_f64) {
             for pins in choices(&push(force)) {
-                let stress = push_through(Force::from_si(force), &pins, from_mm(2.0));
+                let stress = push_through(Force::from_si(force), &pins, length(2.0));
                 proptest::prop_assert!(in_mpa(stress) <= 5.0 + 1e-6);
             }
         }

@@ -6,7 +6,7 @@ use super::super::press::Press;
 use crate::process::clamping::mold_plates::Plates;
 use crate::process::evaluation::{EvaluationInput, PartData};
 use crate::process::feed::nozzle;
-use crate::process::thermal::cooling::{self, Section, Until};
+use crate::process::thermal::cooling::{self, Section};
 use crate::units::{Length, Pressure, Quantity, Time, Volume, VolumeRate, from_mm};
 
 /// The cavity has to be full after this share of the time in which its median wall freezes
@@ -121,7 +121,7 @@ pub fn filling(
     press: &Press,
 ) -> Result<Filling, Unknown> {
     let heat = cooling::to_freeze(plastic)?;
-    let freezes = cooling::time(Section::Plate, Until::Center, wall, &heat);
+    let freezes = cooling::time(Section::Plate, wall, &heat);
     let freezes = freezes.ok_or_else(|| Unknown {
         what: "time in which a wall freezes",
         plastic: plastic.name.clone(),

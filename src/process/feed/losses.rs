@@ -80,7 +80,8 @@ impl Feed {
     /// Pa that all links cost together at a flow of `flow_m3_s`: nothing at no flow, and more
     /// the more flows. Who asks for many flows makes the [`Feed::links`] once and asks
     /// [`nozzle::loss`].
-    pub fn loss_pa(&self, melt: &Melt, flow_m3_s: f64) -> f64 {
+    #[cfg(test)]
+    pub(crate) fn loss_pa(&self, melt: &Melt, flow_m3_s: f64) -> f64 {
         let flow = VolumeRate::from_si(flow_m3_s);
         nozzle::loss(&self.links(), melt, flow).si()
     }

@@ -16,15 +16,15 @@ pub mod runner;
 mod losses;
 pub mod vents;
 
-pub use losses::Loss;
-
 use super::plastic::{Plastic, Unknown};
 use super::press::{Nozzle, Press, circle};
-use crate::process::thermal::cooling::{self, Section, Until};
+use crate::process::thermal::cooling::{self, Section};
+use crate::units::format::four_digits;
 use crate::units::{
-    Angle, Area, Length, Mass, Quantity, Ratio, Time, Volume, format::four_digits,
-    from_degrees, from_mm, in_mm,
+    Angle, Area, Length, Mass, Quantity, Ratio, Time, Volume, from_degrees, from_mm,
+    in_mm,
 };
+pub use losses::Loss;
 
 /// Depth of the gate as a share of the wall: 60 % (sources give 40 to 80 %; a low pressure
 /// asks for the high end).
@@ -187,7 +187,7 @@ pub fn design(task: &FeedTask<'_>, choices: &FeedChoices) -> Result<Feed, FeedEr
     let heat = cooling::to_freeze(task.plastic);
     let time = |section, measure| {
         let heat = heat.as_ref().ok()?;
-        cooling::time(section, Until::Center, measure, heat)
+        cooling::time(section, measure, heat)
     };
     let rod = |diameter| time(Section::Rod, diameter);
     let gate_time = time(Section::Plate, gate.depth);

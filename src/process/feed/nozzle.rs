@@ -11,7 +11,7 @@ use crate::process::feed::channel::{self, Channel, Melt};
 use crate::process::plastic::viscosity::Viscosity;
 use crate::process::plastic::{Plastic, Unknown};
 use crate::process::press::{Nozzle, Press, circle};
-use crate::process::thermal::cooling::{self, Section, Until};
+use crate::process::thermal::cooling::{self, Section};
 use crate::units::{
     Force, Length, Pressure, Quantity, Temperature, Time, VolumeRate,
     format::four_digits, in_mm,
@@ -45,7 +45,6 @@ pub(crate) fn contraction(name: &'static str, radius: Length, channel: Channel) 
     let channel = match channel {
         Channel::Tube { diameter, .. } => Channel::Tube { diameter, length },
         Channel::Slot { depth, width, .. } => Channel::Slot { depth, width, length },
-        Channel::Strip { gap, width, .. } => Channel::Strip { gap, width, length },
         other => other,
     };
     Link { name, size: format!("end correction of {END_CORRECTION} radii"), channel }
@@ -144,7 +143,7 @@ pub fn seat(press: &Press) -> Option<Seat> {
 /// [`Unknown`] when the plastic lacks a value that this needs.
 pub fn freeze_time(nozzle: &Nozzle, plastic: &Plastic) -> Result<Option<Time>, Unknown> {
     let heat = cooling::to_freeze(plastic)?;
-    Ok(cooling::time(Section::Rod, Until::Center, nozzle.orifice, &heat))
+    Ok(cooling::time(Section::Rod, nozzle.orifice, &heat))
 }
 
 #[cfg(test)]

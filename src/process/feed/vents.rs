@@ -4,7 +4,7 @@
 //! deepen until nothing burns; at a low melt pressure the high end seldom flashes.
 
 use crate::process::plastic::{Plastic, Unknown};
-use crate::units::{Length, Pressure, Quantity, VolumeRate, from_mm};
+use crate::units::{Length, Quantity, VolumeRate};
 
 /// Viscosity of warm air, Pa s.
 pub const AIR_PA_S: f64 = 1.8e-5;
@@ -41,23 +41,17 @@ pub struct Vent {
 /// [`Unknown`] when the plastic has no vent depth.
 pub fn vent(plastic: &Plastic) -> Result<Vent, Unknown> {
     let depth = plastic.need(&plastic.vent_depth, "vent depth")?;
+    let mm = |value: f64| Length::from_si(value * 1e-3);
     Ok(Vent {
         start: depth.low,
         most: depth.high,
-        width: from_mm(WIDTH_MM),
-        land: from_mm(LAND_MM),
-        relief: from_mm(RELIEF_MM),
+        width: mm(WIDTH_MM),
+        land: mm(LAND_MM),
+        relief: mm(RELIEF_MM),
     })
 }
 
 impl Vent {
-    /// Pressure that pushes this much air through one vent at its first depth: laminar flow
-    /// in a slot, Δp = 12 μ Q l/(w h³). Above some tens of kPa air is compressed and the
-    /// answer too high.
-    pub fn air_pressure(&self, air: VolumeRate) -> Pressure {
-        Pressure::from_si(self.resistance() * air.si())
-    }
-
     /// Air that one vent lets out at [`BACK_PRESSURE_PA`].
     pub fn capacity(&self) -> VolumeRate {
         VolumeRate::from_si(BACK_PRESSURE_PA / self.resistance())
@@ -70,6 +64,9 @@ impl Vent {
         (1..1000).find(|&count| f64::from(count) >= wanted).unwrap_or(1000)
     }
 
+    /// Pressure for each flow of air through one vent at its first depth, Pa s/m³: laminar
+    /// flow in a slot, Δp = 12 μ Q l/(w h³). Above some tens of kPa air is compressed and the
+    /// answer too high.
     fn resistance(&self) -> f64 {
         12.0 * AIR_PA_S * self.land.si() / (self.width.si() * self.start.si().powi(3))
     }
@@ -79,7 +76,7 @@ impl Vent {
 mod tests {
     use super::{Vent, vent};
     use crate::process::plastic::library::Plastics;
-    use crate::units::{Quantity, in_mm, in_mpa, read};
+    use crate::units::{Quantity, in_mm, read};
 
     /// Worked by hand from Kazmer's bezel flow (ch. 8): 125 cm³/s through 10 × 0.02 mm over
     /// 2 mm would take 0.675 MPa; a slow ram of 5 cm³/s takes a 25th.
@@ -92,13 +89,13 @@ mod tests {
             land: read("2 mm").unwrap(),
             relief: read("0.5 mm").unwrap(),
         };
-        let seen = in_mpa(vent.air_pressure(read("125 cm3/s").unwrap()));
+        let seen = vent.resistance() * 125e-6 / 1e6;
         assert!((seen - 0.675).abs() < 1e-9, "{seen}");
         assert_eq!(vent.count(read("125 cm3/s").unwrap()), 68);
         assert_eq!(vent.count(read("5 cm3/s").unwrap()), 3);
         assert_eq!(vent.count(read("0 cm3/s").unwrap()), 1);
-        let one = vent.capacity();
-        assert!((vent.air_pressure(one).si() - 10_000.0).abs() < 1e-6);
+        let one = vent.capacity().si();
+        assert!((vent.resistance() * one - 10_000.0).abs() < 1e-6);
     }
 
     /// A mold maker's standard: PP 0.013 to 0.030 mm, land 1.5 mm, relief 0.5 mm.

@@ -62,22 +62,19 @@ pub fn cut(part: Length, kind: Kind, band: &Shrinkage) -> CutSize {
     }
 }
 
-/// Shrinkage from a measured part and its cavity: what to enter for the next mold. `None`
-/// without a cavity length.
-pub fn measured(part: Length, cavity: Length) -> Option<Ratio> {
-    let shrinkage = 1.0 - part.si() / cavity.si();
-    (cavity.si() > 0.0 && shrinkage.is_finite()).then(|| Ratio::from_si(shrinkage))
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{Kind, cut, measured};
+    use super::{Kind, cut};
     use crate::process::plastic::shrinkage::{Shrinkage, scale};
-    use crate::units::{Length, Quantity, Ratio, from_mm, in_mm};
+    use crate::units::{Length, Quantity, Ratio, in_mm};
 
     fn band(percent: [f64; 3]) -> Shrinkage {
         let [low, nominal, high] = percent.map(|p| Ratio::from_si(p / 100.0));
         Shrinkage { low, nominal, high, scale: scale(nominal) }
+    }
+
+    fn length(mm: f64) -> Length {
+        Length::from_si(mm * 1e-3)
     }
 
     fn near(seen: f64, printed: f64, slack: f64) {
@@ -91,16 +88,11 @@ mod tests {
         for (percent, cavity) in
             [(0.5, 100.5025), (1.5, 101.5228), (2.0, 102.0408), (3.0, 103.0928)]
         {
-            let seen = cut(from_mm(100.0), Kind::Between, &band([percent; 3]));
+            let seen = cut(length(100.0), Kind::Between, &band([percent; 3]));
             near(in_mm(seen.first_cut), cavity, 5e-5);
             near(in_mm(seen.part_if_low), 100.0, 1e-9);
-            near(
-                measured(seen.part, seen.first_cut).unwrap().si(),
-                percent / 100.0,
-                1e-12,
-            );
+            near(1.0 - seen.part.si() / seen.first_cut.si(), percent / 100.0, 1e-12);
         }
-        assert_eq!(measured(from_mm(1.0), Length::default()), None);
     }
 
     /// By hand, 100 mm at 1, 2 and 3 %: nominal cavity 102.0408; the part comes out 101.0204
@@ -108,12 +100,12 @@ mod tests {
     #[test]
     fn metal_is_left_where_it_can_be_taken_off() {
         let band = band([1.0, 2.0, 3.0]);
-        let outside = cut(from_mm(100.0), Kind::Outside, &band);
+        let outside = cut(length(100.0), Kind::Outside, &band);
         near(in_mm(outside.nominal), 102.0408, 5e-5);
         near(in_mm(outside.part_if_low), 101.0204, 5e-5);
         near(in_mm(outside.part_if_high), 98.9796, 5e-5);
         near(in_mm(outside.first_cut), 101.0101, 5e-5);
-        let inside = cut(from_mm(100.0), Kind::Inside, &band);
+        let inside = cut(length(100.0), Kind::Inside, &band);
         near(in_mm(inside.first_cut), 103.0928, 5e-5);
         near(in_mm(inside.left), 103.0928 - 102.0408, 1e-4);
     }
@@ -126,9 +118,9 @@ mod tests {
             part in 1.0..300.0_f64, low in 0.0..3.0_f64, more in 0.0..3.0_f64, at in 0.0..1.0_f64
         ) {
             let band = band([low, low + more / 2.0, low + more]);
-            let right = in_mm(from_mm(part) * scale(Ratio::from_si((low + at * more) / 100.0)));
-            let pocket = in_mm(cut(from_mm(part), Kind::Outside, &band).first_cut);
-            let core = in_mm(cut(from_mm(part), Kind::Inside, &band).first_cut);
+            let right = in_mm(length(part) * scale(Ratio::from_si((low + at * more) / 100.0)));
+            let pocket = in_mm(cut(length(part), Kind::Outside, &band).first_cut);
+            let core = in_mm(cut(length(part), Kind::Inside, &band).first_cut);
             proptest::prop_assert!(pocket <= right + 1e-9 && right <= core + 1e-9);
         }
     }

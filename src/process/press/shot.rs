@@ -64,21 +64,6 @@ impl Shot {
     }
 }
 
-/// The shot for a part of this volume, with the feed taken as a share of the part's volume
-/// ([`FEED_SHARE`]) plus the melt in the nozzle.
-///
-/// # Errors
-///
-/// [`Unknown`] when the plastic lacks a density.
-pub fn shot(
-    part_volume: Volume,
-    plastic: &Plastic,
-    press: &Press,
-    feed_share: Ratio,
-) -> Result<Shot, Unknown> {
-    with_feed(part_volume, part_volume * feed_share, plastic, press)
-}
-
 /// The shot for a part and a feed of these volumes, plus the melt in the nozzle.
 ///
 /// # Errors
@@ -119,10 +104,10 @@ pub fn charges(fillings: Ratio) -> u32 {
 
 #[cfg(test)]
 mod tests {
-    use super::{BarrelUse, shot};
+    use super::{BarrelUse, with_feed};
     use crate::process::plastic::library::Plastics;
     use crate::process::press::Press;
-    use crate::units::{Quantity, Ratio, Volume, in_cm3, in_grams, read};
+    use crate::units::{Quantity, Volume, in_cm3, in_grams, read};
 
     fn example_shot(volume: &str, plastic: &str, feed: f64) -> super::Shot {
         let plastics = Plastics::builtin().unwrap();
@@ -130,7 +115,8 @@ mod tests {
                      stroke = '100 mm'";
         let press = Press::parse(press).unwrap();
         let plastic = plastics.find(plastic).unwrap();
-        shot(read(volume).unwrap(), plastic, &press, Ratio::from_si(feed)).unwrap()
+        let volume: Volume = read(volume).unwrap();
+        with_feed(volume, volume * feed, plastic, &press).unwrap()
     }
 
     fn near(seen: f64, printed: f64, slack: f64) {
@@ -147,7 +133,7 @@ mod tests {
         let press = Press::builtin().unwrap();
         let volume: Volume = read("182.22 cm3").unwrap();
         let pp = plastics.find("pp").unwrap();
-        let shot = shot(volume, pp, &press, Ratio::from_si(0.0)).unwrap();
+        let shot = with_feed(volume, Volume::default(), pp, &press).unwrap();
         near(in_grams(shot.part), 164.0, 0.01);
     }
 
@@ -192,8 +178,8 @@ mod tests {
             Plastics::builtin().unwrap().with_user_file("[plastic.x]").unwrap();
         let press = Press::builtin().unwrap();
         let x = plastics.find("x").unwrap();
-        let error =
-            shot(read("1 cm3").unwrap(), x, &press, Ratio::from_si(0.1)).unwrap_err();
+        let volume = read("1 cm3").unwrap();
+        let error = with_feed(volume, Volume::default(), x, &press).unwrap_err();
         assert!(
             error.to_string().contains("solid density of x is not known (not given)")
         );

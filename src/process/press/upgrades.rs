@@ -7,9 +7,8 @@
 
 use super::drive::Acts;
 use crate::process::press::Press;
-use crate::units::{
-    Pressure, Quantity, Ratio, format::four_digits, from_mm, in_bar, in_mm,
-};
+use crate::units::format::four_digits;
+use crate::units::{Pressure, Quantity, from_mm, in_bar, in_mm};
 
 /// Bores of pneumatic cylinders that are on the shelf, mm (ISO 15552).
 pub const BORES_MM: [f64; 7] = [32.0, 40.0, 50.0, 63.0, 80.0, 100.0, 125.0];
@@ -108,20 +107,17 @@ fn larger_bore(press: &Press) -> Option<Change> {
     Some(Change { what, beware, press: after })
 }
 
-impl Change {
-    /// Melt pressure after over melt pressure before.
-    pub fn gain(&self, before: &Press) -> Ratio {
-        self.press.melt_pressure() / before.melt_pressure()
-    }
-}
-
 #[cfg(test)]
 mod tests {
-    use proptest::prelude::proptest;
-
-    use super::next;
+    use super::{Change, next};
     use crate::process::press::Press;
     use crate::units::{Quantity, in_cm3};
+    use proptest::prelude::proptest;
+
+    /// Melt pressure after over melt pressure before.
+    fn gain(change: &Change, before: &Press) -> f64 {
+        (change.press.melt_pressure() / before.melt_pressure()).si()
+    }
 
     fn near(seen: f64, wanted: f64) {
         assert!((seen - wanted).abs() < 1e-9 * wanted, "{seen} is not {wanted}");
@@ -136,10 +132,10 @@ mod tests {
         let wanted =
             ["air 7 → 10 bar", "ram 25 → 20 mm", "bore of each cylinder 63 → 80 mm"];
         assert_eq!(seen, wanted);
-        for (change, gain) in changes.iter().zip([10.0 / 7.0, 1.5625, 6400.0 / 3969.0]) {
-            near(change.gain(&press).si(), gain);
+        for (change, by) in changes.iter().zip([10.0 / 7.0, 1.5625, 6400.0 / 3969.0]) {
+            near(gain(change, &press), by);
             let lift = |press: &Press| press.nozzle_lift().unwrap().si();
-            near(lift(&change.press) / lift(&press), gain);
+            near(lift(&change.press) / lift(&press), by);
         }
         let shot = |press: &Press| in_cm3(press.shot_volume());
         near(shot(&changes[1].press) / shot(&press), 0.64);
@@ -194,7 +190,7 @@ mod tests {
             );
             let press = Press::parse(&text).unwrap();
             for change in next(&press) {
-                assert!(change.gain(&press).si() > 1.0, "{}", change.what);
+                assert!(gain(&change, &press) > 1.0, "{}", change.what);
             }
         }
     }

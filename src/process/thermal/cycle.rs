@@ -4,7 +4,7 @@
 //! part out) and the **barrel** (filling, holding, charging, soaking until the granules are
 //! melt). The slower one sets the cycle; on a small press that is often the barrel.
 
-use super::cooling::{self, Conditions, Section, Until};
+use super::cooling::{self, Conditions, Section};
 use crate::units::{Length, Mass, Quantity, Time};
 
 /// One piece of the way from nozzle to last corner, or one wall.
@@ -45,7 +45,7 @@ pub fn cool(all: &[Link], to_ejection: &Conditions) -> Option<Ruled> {
 }
 
 fn ruled(link: &Link, conditions: &Conditions) -> Option<Ruled> {
-    let time = cooling::time(link.section, Until::Center, link.measure, conditions)?;
+    let time = cooling::time(link.section, link.measure, conditions)?;
     Some(Ruled { time, by: link.name.clone() })
 }
 

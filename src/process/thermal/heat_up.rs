@@ -48,22 +48,6 @@ impl Block {
         Temperature::from_si(self.air.si() + excess * self.keeps(cycle))
     }
 
-    /// Its temperature after `shots` equal shots: with k = exp(−t/τ),
-    /// T = A + (T₀ − A) kⁿ + (Q/C) k (1 − kⁿ) / (1 − k).
-    pub fn after(&self, shots: u32, heat_j: f64, cycle: Time) -> Temperature {
-        let k = self.keeps(cycle);
-        let kn = k.powf(f64::from(shots));
-        let start = (self.start.si() - self.air.si()) * kn;
-        let gain = heat_j / self.stores_j_k * k * (1.0 - kn) / (1.0 - k);
-        Temperature::from_si(self.air.si() + start + gain)
-    }
-
-    /// Where it settles, just before a shot: as [`Self::after`] for endless shots.
-    pub fn steady(&self, heat_j: f64, cycle: Time) -> Temperature {
-        let k = self.keeps(cycle);
-        Temperature::from_si(self.air.si() + heat_j / self.stores_j_k * k / (1.0 - k))
-    }
-
     fn keeps(&self, cycle: Time) -> f64 {
         (-cycle.si() / self.time_constant().si()).exp()
     }
@@ -169,9 +153,7 @@ mod tests {
     use super::{Block, heat_per_shot, in_words, shift};
     use crate::process::clamping::mold_plates::Mold;
     use crate::process::plastic::library::Plastics;
-    use crate::process::thermal::cooling::{
-        Conditions, Section, Until, time, to_ejection,
-    };
+    use crate::process::thermal::cooling::{Conditions, Section, time, to_ejection};
     use crate::units::{
         Length, Quantity, Temperature, Time, from_celsius, in_celsius, read,
     };
@@ -209,23 +191,28 @@ mod tests {
         );
     }
 
-    /// The closed form of the approach, and at the end a balance that no model can change:
+    /// The closed form of the approach, with k = exp(−t/τ): T = A + (T₀ − A) kⁿ +
+    /// (Q/C) k (1 − kⁿ) / (1 − k), and at the end a balance that no model can change:
     /// what comes in with a shot is what the air takes until the next.
     #[test]
     fn shot_by_shot_is_the_closed_form_and_balances() {
         let block = block(0.3);
         let (heat, cycle) = (6000.0, Time::from_si(150.0));
+        let k = (-cycle.si() * block.loses_w_k / block.stores_j_k).exp();
+        let gain = heat / block.stores_j_k * k / (1.0 - k);
+        let after = |shots: f64| {
+            let start = (block.start.si() - block.air.si()) * k.powf(shots);
+            block.air.si() + start + gain * (1.0 - k.powf(shots))
+        };
         let seen = shift(&block, 40, &|_| heat, &|_| Some(cycle));
         for (shot, warm) in seen.shots.iter().enumerate() {
-            let exact = block.after(u32::try_from(shot).unwrap(), heat, cycle);
-            near(warm.mold.si(), exact.si(), 1e-12);
+            near(warm.mold.si(), after(f64::from(u32::try_from(shot).unwrap())), 1e-12);
         }
-        near(seen.end.si(), block.after(40, heat, cycle).si(), 1e-12);
-        let steady = block.steady(heat, cycle);
-        near(block.after(4000, heat, cycle).si(), steady.si(), 1e-12);
+        near(seen.end.si(), after(40.0), 1e-12);
+        let steady = after(f64::INFINITY);
         // Lost in one cycle: the integral of h A (T − T_air) over it, summed in small steps.
         let steps = 100_000;
-        let peak = steady.si() - block.air.si() + heat / block.stores_j_k;
+        let peak = steady - block.air.si() + heat / block.stores_j_k;
         let dt = 150.0 / f64::from(steps);
         let lost: f64 = (0..steps)
             .map(|i| {
@@ -261,7 +248,7 @@ mod tests {
         let to = to_ejection(pp).unwrap();
         let cool = |mold: Temperature| {
             let to = Conditions { mold, ..to };
-            time(Section::Plate, Until::Center, Length::from_si(3e-3), &to)
+            time(Section::Plate, Length::from_si(3e-3), &to)
         };
         near(
             cool(from_celsius(70.0)).unwrap().si()

@@ -1,6 +1,14 @@
 //! A mold in every form: solids for CAM, tables for the drill press, drawings, pictures.
 //!
-//! [`crate::schema::mold`] is what may be said, [`crate::schema::mold::assemble`] fills it, [`bundle`] makes all files.
+//! | question | file |
+//! |---|---|
+//! | the halves, the part and the feed as STL and 3MF | [`solids`] |
+//! | `drill.csv` | [`table`] |
+//! | `mold.md` | [`markdown`] |
+//! | the parting faces as a drawing for CAD | [`drawing`] |
+//! | all files of one mold | [`bundle`] |
+//!
+//! [`crate::schema::mold`] is what may be said, [`crate::schema::mold::assemble`] fills it.
 
 mod solids;
 mod table;

@@ -61,11 +61,6 @@ impl Profile {
         Self { reach: runs.len() - 1, runs, offsets: Vec::new() }
     }
 
-    /// Farthest offset, cells.
-    pub fn reach(&self) -> usize {
-        self.reach
-    }
-
     /// Every offset (column, row) with the height of the edge there.
     pub fn all(&self) -> Vec<([i32; 2], f64)> {
         let flat = self.runs.iter().enumerate().flat_map(|(dy, &run)| {

@@ -13,10 +13,9 @@ use super::bolts::{BoltError, Bolts};
 use super::mold_plates::Plates;
 use crate::process::clamping::bolt_pattern::{self, Loads};
 use crate::process::clamping::bolted_joint::{Joint, tapped_grip};
-use crate::process::clamping::force::{LEAST_MARGIN, REQUIRED_MARGIN};
 use crate::process::clamping::plate_bending::{Stiff, Strip, strip};
 use crate::process::sourced::Range;
-use crate::units::{Area, Force, Length, Pressure, Quantity, Ratio, in_degrees};
+use crate::units::{Area, Force, Length, Pressure, Quantity, Ratio};
 
 /// What opens the mold.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -41,27 +40,14 @@ pub enum Sprue {
     /// Split across the parting line, as in a vise, with a flat seat: the nozzle pushes
     /// along the joint and neither opens nor closes it; the sprue counts as area.
     SplitFlat,
-    /// The same, with a cone of this half angle in the seat: it wedges the halves apart.
-    SplitCone {
-        /// From the axis of the nozzle to the flank of its tip.
-        half_angle: crate::units::Angle,
-    },
 }
 
 /// Force with which a nozzle pushed onto the mold with `contact` opens the halves; negative
 /// where it closes them.
-///
-/// A cone pressed with p on its flank of area A pushes p A sin φ along its axis and
-/// p A cos φ / π across, onto each half of a split seat: N / (π tan φ), friction left out.
 pub fn nozzle_push(contact: Force, sprue: Sprue) -> Force {
     match sprue {
         Sprue::ThroughOneHalf => -contact,
         Sprue::SplitFlat => Force::default(),
-        Sprue::SplitCone { half_angle } => {
-            // No tip is sharper than a degree; a quotient without end helps nobody.
-            let slope = in_degrees(half_angle).clamp(1.0, 90.0).to_radians().tan();
-            contact / (std::f64::consts::PI * slope)
-        }
     }
 }
 
@@ -171,11 +157,7 @@ impl Held<'_> {
     /// Bow in the middle and at the rim of the cavity, of all plates that bow.
     fn bow(&self, opening: &Opening) -> Option<[Length; 2]> {
         let metal = self.plates.alloy.metal();
-        let stiff = Stiff {
-            modulus: metal.modulus,
-            poisson: metal.poisson,
-            thickness: self.behind,
-        };
+        let stiff = Stiff { modulus: metal.modulus, thickness: self.behind };
         let force = opening.pressure * opening.area;
         let one_way = |axis: usize, off: Length| {
             let span = Strip {
@@ -232,26 +214,6 @@ pub fn flashes(gap: Length, vent_depth: &Range<Length>) -> Flash {
     }
 }
 
-/// How sure a margin is, by [`LEAST_MARGIN`] and [`REQUIRED_MARGIN`].
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Hold {
-    /// With the wanted reserve.
-    Firm,
-    /// Shut, with less reserve than wanted.
-    Bare,
-    /// It opens.
-    Opens,
-}
-
-/// How sure a margin is.
-pub fn hold(margin: f64) -> Hold {
-    match margin {
-        margin if margin >= REQUIRED_MARGIN => Hold::Firm,
-        margin if margin >= LEAST_MARGIN => Hold::Bare,
-        _ => Hold::Opens,
-    }
-}
-
 /// Share of the proof stress that the land may bear: a third (common practice, from
 /// memory); more and the land coins, so that vents and parting line close up or opens.
 pub const LAND_SHARE: f64 = 1.0 / 3.0;
@@ -277,12 +239,6 @@ pub fn land(force: Force, land: Area, alloy: Alloy) -> Option<Land> {
     let allowed = alloy.metal().proof * LAND_SHARE;
     let used = Ratio::from_si(stress.si() / allowed.si());
     Some(Land { stress, allowed, used })
-}
-
-/// How far the halves of a mold shift at pins this far apart when one is warmer: 48 µm for
-/// 100 mm and 20 K.
-pub fn shift(apart: Length, warmer_k: f64, alloy: Alloy) -> Length {
-    apart * (alloy.metal().expansion_per_k * warmer_k)
 }
 
 #[cfg(test)]

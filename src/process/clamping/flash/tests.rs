@@ -1,16 +1,18 @@
 //! The parting line under load, against beams, statics and the workshop's numbers.
 
 use super::{
-    Flash, Held, Hold, Opening, ShutError, Sprue, flashes, hold, land, nozzle_push,
-    shift, shut, squeeze_margin,
+    Flash, Held, Opening, ShutError, Sprue, flashes, land, nozzle_push, shut,
+    squeeze_margin,
 };
 use crate::process::clamping::alloys::Alloy;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::mold_plates::{Mold, Plates};
 use crate::process::plastic::library::Plastics;
-use crate::units::{
-    Area, Force, Length, Quantity, Torque, from_degrees, from_mm, in_mm, in_mpa, read,
-};
+use crate::units::{Area, Force, Length, Quantity, Torque, in_mm, in_mpa, read};
+
+fn length(mm: f64) -> Length {
+    Length::from_si(mm * 1e-3)
+}
 
 fn near(seen: f64, printed: f64, share: f64) {
     assert!((seen / printed - 1.0).abs() <= share, "{seen} is not {printed}");
@@ -18,13 +20,13 @@ fn near(seen: f64, printed: f64, share: f64) {
 
 fn plates(thickness: f64) -> Plates {
     let mold = Mold {
-        thickness: Some(from_mm(thickness)),
-        length: Some(from_mm(120.0)),
-        width: Some(from_mm(90.0)),
-        bolt_spacing: Some([from_mm(90.0), from_mm(60.0)]),
+        thickness: Some(length(thickness)),
+        length: Some(length(120.0)),
+        width: Some(length(90.0)),
+        bolt_spacing: Some([length(90.0), length(60.0)]),
         ..Mold::default()
     };
-    mold.plates([from_mm(40.0), from_mm(30.0)], None)
+    mold.plates([length(40.0), length(30.0)], None)
 }
 
 fn bolts(count: u32) -> Bolts {
@@ -37,8 +39,8 @@ fn opening(mpa: &str, off: f64) -> Opening {
     Opening {
         pressure: read(mpa).unwrap(),
         area: read("12 cm2").unwrap(),
-        extents: [from_mm(40.0), from_mm(30.0)],
-        middle: [from_mm(off), Length::default()],
+        extents: [length(40.0), length(30.0)],
+        middle: [length(off), Length::default()],
         nozzle: Force::default(),
     }
 }
@@ -86,16 +88,16 @@ fn the_bow_is_that_of_two_crossed_beams_and_two_plates() {
 #[test]
 fn the_grillage_is_safe_but_not_wasteful() {
     let mold = Mold {
-        thickness: Some(from_mm(20.0)),
-        length: Some(from_mm(100.0)),
-        width: Some(from_mm(100.0)),
-        bolt_spacing: Some([from_mm(99.999_999), from_mm(99.999_999)]),
+        thickness: Some(length(20.0)),
+        length: Some(length(100.0)),
+        width: Some(length(100.0)),
+        bolt_spacing: Some([length(99.999_999), length(99.999_999)]),
         ..Mold::default()
     };
-    let plates = mold.plates([from_mm(100.0), from_mm(100.0)], None);
+    let plates = mold.plates([length(100.0), length(100.0)], None);
     let whole = Opening {
         area: Area::from_si(0.01),
-        extents: [from_mm(100.0), from_mm(100.0)],
+        extents: [length(100.0), length(100.0)],
         ..opening("1 MPa", 0.0)
     };
     let bolts = bolts(4);
@@ -111,36 +113,28 @@ fn the_grillage_is_safe_but_not_wasteful() {
 fn the_plastic_decides_whether_a_gap_flashes() {
     let plastics = Plastics::builtin().unwrap();
     let vents = |name: &str| plastics.find(name).unwrap().vent_depth.value.unwrap();
-    assert_eq!(flashes(from_mm(0.012), &vents("pp")), Flash::None);
-    assert_eq!(flashes(from_mm(0.02), &vents("pp")), Flash::Likely);
-    assert_eq!(flashes(from_mm(0.035), &vents("pp")), Flash::Sure);
-    assert_eq!(flashes(from_mm(0.035), &vents("pc")), Flash::None);
-    for (margin, verdict) in [(1.3, Hold::Firm), (1.2, Hold::Bare), (1.0, Hold::Opens)] {
-        assert_eq!(hold(margin), verdict);
-    }
+    assert_eq!(flashes(length(0.012), &vents("pp")), Flash::None);
+    assert_eq!(flashes(length(0.02), &vents("pp")), Flash::Likely);
+    assert_eq!(flashes(length(0.035), &vents("pp")), Flash::Sure);
+    assert_eq!(flashes(length(0.035), &vents("pc")), Flash::None);
 }
 
-/// Statics: a cone of 45° pressed with 1500 N wedges with 1500/π; a flat seat not at all; a
+/// Statics: a nozzle on a flat seat across the parting does not open it; a
 /// nozzle on one half closes, and is not counted against the melt.
 #[test]
 fn the_sign_of_the_nozzle() {
     let contact = Force::from_si(1500.0);
-    let cone = Sprue::SplitCone { half_angle: from_degrees(45.0) };
-    near(nozzle_push(contact, cone).si(), 477.46, 1e-4);
     assert_eq!(nozzle_push(contact, Sprue::SplitFlat), Force::default());
     let clamping = nozzle_push(contact, Sprue::ThroughOneHalf);
     near(clamping.si(), -1500.0, 1e-12);
     let mut with = opening("10 MPa", 0.0);
     with.nozzle = clamping;
     near(with.force().si(), 12_000.0, 1e-12);
-    with.nozzle = nozzle_push(contact, cone);
-    near(with.force().si(), 12_477.46, 1e-6);
 }
 
-/// Common practice: 24 µm/(m K) · 100 mm · 20 K = 0.048 mm; a third of 270 MPa is borne.
+/// Common practice: a land may bear a third of 270 MPa.
 #[test]
-fn land_stress_and_a_warmer_half() {
-    near(in_mm(shift(from_mm(100.0), 20.0, Alloy::Wrought6061)), 0.048, 1e-9);
+fn land_stress() {
     let seen = land(Force::from_si(60e3), read("10 cm2").unwrap(), Alloy::Wrought6061);
     let seen = seen.unwrap();
     near(in_mpa(seen.stress), 60.0, 1e-9);
@@ -154,9 +148,9 @@ fn land_stress_and_a_warmer_half() {
 #[test]
 fn a_vise_has_to_squeeze_harder_beside_its_middle() {
     let [hold, open] = [20e3, 8e3].map(Force::from_si);
-    let half = [from_mm(60.0), from_mm(30.0)];
+    let half = [length(60.0), length(30.0)];
     let margin =
-        |off: [f64; 2]| squeeze_margin(hold, open, off.map(from_mm), half).unwrap();
+        |off: [f64; 2]| squeeze_margin(hold, open, off.map(length), half).unwrap();
     near(margin([0.0, 0.0]), 2.5, 1e-12);
     near(margin([20.0, 0.0]), 1.25, 1e-12);
     near(margin([0.0, -10.0]), 1.25, 1e-12);
@@ -172,7 +166,7 @@ fn what_cannot_be_held_says_why() {
     let plates = plates(25.0);
     let two = bolts(2);
     let mut beside = opening("10 MPa", 0.0);
-    beside.middle = [Length::default(), from_mm(5.0)];
+    beside.middle = [Length::default(), length(5.0)];
     assert_eq!(shut(&beside, &held(&plates, &two)), Err(ShutError::OneLine));
     let none = bolts(0);
     assert!(shut(&opening("10 MPa", 0.0), &held(&plates, &none)).is_err());

@@ -1,4 +1,4 @@
-//! Pressure lost by a melt that flows through a channel, and the channel for a pressure.
+//! Pressure lost by a melt that flows through a channel.
 //!
 //! Steady, isothermal, laminar, no slip: what is blind here is the skin that freezes on the
 //! wall and the heat of shear, which pull the answer up and down.
@@ -9,11 +9,10 @@
 //! n = d ln τ / d ln γ̇ of the melt at that very rate (Schümmer and Worthoff, Giesekus and
 //! Langer). For a power law this is the exact closed form to the last digit. For a Cross or
 //! Carreau melt it differs from the integral over the section by less than 2 %: the tests
-//! measure it. Cones and discs sum the rule along the path by Gauss's quadrature.
+//! measure it. Cones sum the rule along the path by Gauss's quadrature.
 
 use std::f64::consts::PI;
 
-use crate::numeric::bisect;
 use crate::process::plastic::viscosity::Viscosity;
 use crate::units::{Length, Pressure, Quantity, Temperature, VolumeRate};
 
@@ -37,15 +36,6 @@ pub enum Channel {
         /// Length along the axis.
         length: Length,
     },
-    /// A flat strip, so wide that its side walls do not count.
-    Strip {
-        /// Distance between the faces.
-        gap: Length,
-        /// Width across the flow.
-        width: Length,
-        /// Length.
-        length: Length,
-    },
     /// A rectangle whose side walls count, such as an edge gate. They are counted by the
     /// exact series for a Newtonian melt, taken as so much more flow.
     Slot {
@@ -53,25 +43,6 @@ pub enum Channel {
         depth: Length,
         /// The longer side.
         width: Length,
-        /// Length.
-        length: Length,
-    },
-    /// Flat, from a middle circle outward.
-    Disc {
-        /// Distance between the faces.
-        gap: Length,
-        /// Diameter of the middle circle.
-        from: Length,
-        /// Diameter of the rim.
-        to: Length,
-    },
-    /// Between two round walls; as a strip of the mean circumference, exact for a Newtonian
-    /// melt and good for others while the inner diameter is above half of the outer.
-    Annulus {
-        /// Inner diameter.
-        inner: Length,
-        /// Outer diameter.
-        outer: Length,
         /// Length.
         length: Length,
     },
@@ -100,16 +71,9 @@ pub fn loss(channel: Channel, melt: &Melt, flow: VolumeRate) -> Pressure {
         Channel::Cone { from, to, length } => {
             cone(melt, from.si(), to.si(), q) * length.si()
         }
-        Channel::Strip { gap, width, length } => {
-            strip(melt, gap.si(), width.si(), q) * length.si()
-        }
         Channel::Slot { depth, width, length } => {
             let (thin, wide) = (depth.si().min(width.si()), depth.si().max(width.si()));
             strip(melt, thin, wide, q / side_walls(thin / wide)) * length.si()
-        }
-        Channel::Disc { gap, from, to } => disc(melt, gap.si(), from.si(), to.si(), q),
-        Channel::Annulus { inner, outer, length } => {
-            annulus(melt, inner.si(), outer.si(), q) * length.si()
         }
     };
     // A closed channel divides by nothing.
@@ -123,35 +87,10 @@ pub fn apparent_rate(channel: Channel, flow: VolumeRate) -> f64 {
     match channel {
         Channel::Tube { diameter, .. } => tube_rate(diameter.si(), q),
         Channel::Cone { from, to, .. } => tube_rate(from.si().min(to.si()), q),
-        Channel::Strip { gap, width, .. } => slit_rate(gap.si(), width.si(), q),
         Channel::Slot { depth, width, .. } => {
             slit_rate(depth.si().min(width.si()), depth.si().max(width.si()), q)
         }
-        Channel::Disc { gap, from, .. } => slit_rate(gap.si(), PI * from.si(), q),
-        Channel::Annulus { inner, outer, .. } => {
-            let gap = (outer.si() - inner.si()) / 2.0;
-            slit_rate(gap, PI * (inner.si() + outer.si()) / 2.0, q)
-        }
     }
-}
-
-/// Diameter of the tube that loses `lost` at this flow: the inverse of [`loss`], for a power
-/// law the closed form R = ((2 K L/Δp)^(1/n) (3 + 1/n) Q/π)^(1/(3 + 1/n)) (Kazmer, Injection
-/// Mold Design Engineering, Eq. 6.7 and 6.8). `None` when no tube from 1 µm to 1 m does.
-pub fn tube_diameter(
-    melt: &Melt,
-    length: Length,
-    flow: VolumeRate,
-    lost: Pressure,
-) -> Option<Length> {
-    let [low, high] = [1e-6_f64.ln(), 0.0];
-    let loses = |log: f64| tube(melt, log.exp(), length.si(), flow.si());
-    if !(flow.si() > 0.0 && loses(low) >= lost.si() && loses(high) <= lost.si()) {
-        return None;
-    }
-    // The loss only falls with the diameter.
-    let [_, enough] = bisect([low, high], 60, |log| loses(log) > lost.si());
-    Some(Length::from_si(enough.exp()))
 }
 
 fn tube(melt: &Melt, diameter: f64, length: f64, q: f64) -> f64 {
@@ -169,29 +108,9 @@ fn cone(melt: &Melt, from: f64, to: f64, q: f64) -> f64 {
     4.0 * integral(stress, thin.ln(), wide.ln()) / (wide - thin)
 }
 
+/// Loss for each meter of a slit so wide that its side walls do not count.
 fn strip(melt: &Melt, gap: f64, width: f64, q: f64) -> f64 {
     2.0 * wall_stress(melt, slit_rate(gap, width, q), SLIT) / gap
-}
-
-/// With u = ln r: dp = (2 τ/H) dr = (2 τ r/H) du.
-fn disc(melt: &Melt, gap: f64, from: f64, to: f64, q: f64) -> f64 {
-    let stress = |log: f64| {
-        let radius = log.exp();
-        wall_stress(melt, slit_rate(gap, 2.0 * PI * radius, q), SLIT) * radius
-    };
-    let (from, to) = (from.min(to), from.max(to));
-    2.0 * integral(stress, (from / 2.0).ln(), (to / 2.0).ln()) / gap
-}
-
-fn annulus(melt: &Melt, inner: f64, outer: f64, q: f64) -> f64 {
-    let (k, radius) = (inner / outer, outer / 2.0);
-    if let Viscosity::Newtonian { viscosity } = melt.viscosity
-        && k > 0.0
-    {
-        let open = 1.0 - k.powi(4) - (1.0 - k * k).powi(2) / k.recip().ln();
-        return 8.0 * viscosity.si() * q / (PI * radius.powi(4) * open);
-    }
-    strip(melt, (outer - inner) / 2.0, PI * (outer + inner) / 2.0, q)
 }
 
 /// Share of a wide strip's flow that the side walls leave, for depth over width: the series
