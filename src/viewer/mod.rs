@@ -1,15 +1,15 @@
 //! The part in the page, to be turned by hand.
 //!
 //! [`refine`] cuts long facets, [`corners`] gives each corner its values, [`pack`] makes
-//! bytes of them and [`scene`] says what they mean; `viewer.js` and `gl.js` draw, `coarse.js` makes a
-//! stand-in for large parts on slow machines. Values at
-//! corners are those of the nearest sample that faces the same way, as in `part.ply`.
+//! bytes of them and [`scene`] says what they mean. Values at corners are those of the
+//! nearest sample that faces the same way, as in `part.ply`. The scripts in `script` unpack
+//! and draw them; they are joined to one that needs nothing from outside.
 
 mod refine;
 mod corners;
 mod pack;
-mod scene;
 mod keys;
+mod scene;
 pub(crate) mod section;
 
 use maud::Markup;
@@ -20,12 +20,22 @@ use crate::geom::Point;
 use crate::schema::Report;
 use refine::Pieces;
 
-/// What runs in the page.
+/// What runs in the page: plain scripts in one block, so that their names stay within it.
+/// A constant stands before whatever needs its value to begin.
 pub const SCRIPT: &str = concat!(
     "\"use strict\";\n{\n",
-    include_str!("gl.js"),
-    include_str!("coarse.js"),
-    include_str!("viewer.js"),
+    include_str!("script/vectors.js"),
+    include_str!("script/scene.js"),
+    include_str!("script/unpack.js"),
+    include_str!("script/coarse.js"),
+    include_str!("script/shaders.js"),
+    include_str!("script/graphics.js"),
+    include_str!("script/renderer.js"),
+    include_str!("script/camera.js"),
+    include_str!("script/viewer.js"),
+    include_str!("script/controls.js"),
+    include_str!("script/pointer.js"),
+    include_str!("script/start.js"),
     "}\n"
 );
 
@@ -69,7 +79,7 @@ pub fn pack_part(
     pieces.refine(EDGE * analysis.samples.spacing(), most);
     let surface = corners::collect(analysis, fields, &pieces, &known);
     let packed = pack::pack(&surface);
-    let scene = scene::describe(analysis, report, fields, (&surface, &packed));
+    let scene = scene::describe(analysis, report, fields, &surface, &packed);
     Ok(Solid {
         // No text inside may end the element that holds it.
         scene: serde_json::to_string(&scene)?.replace('<', "\\u003c"),
@@ -100,6 +110,10 @@ fn places(analysis: &Analysis, report: &Report, pieces: &mut Pieces) -> Vec<(u32
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
+
+    use serde_json::Value;
+
     use super::{SCRIPT, pack_part};
     use crate::draw::coloring::Colorings;
     use crate::findings::fixtures::{analysis, open, plug};
@@ -121,11 +135,11 @@ mod tests {
                 pack_part(&analysis, &report, &fields).unwrap().letters
             );
             assert!(!solid.scene.contains('<') && !solid.letters.contains('<'));
-            let scene: serde_json::Value = serde_json::from_str(&solid.scene).unwrap();
-            assert_eq!(
-                scene["findings"].as_array().unwrap().len(),
-                report.findings.len()
-            );
+            let scene: Value = serde_json::from_str(&solid.scene).unwrap();
+            let mut keys = BTreeSet::new();
+            collect_keys(&scene, &mut keys);
+            let unread: Vec<&String> = keys.iter().filter(|key| !is_read(key)).collect();
+            assert!(unread.is_empty(), "no script reads {unread:?}");
             let count = |key: &str| scene[key].as_u64().unwrap() as usize;
             assert!(count("facets") >= analysis.healed.mesh.facets().len());
             assert!(count("corners") > 0);
@@ -140,6 +154,29 @@ mod tests {
                 assert!((size - 1.0).abs() < 1e-9, "{mark}");
             }
         }
+    }
+
+    /// Every key of the objects in `value`, at any depth.
+    fn collect_keys(value: &Value, keys: &mut BTreeSet<String>) {
+        match value {
+            Value::Object(map) => {
+                keys.extend(map.keys().cloned());
+                map.values().for_each(|inner| collect_keys(inner, keys));
+            }
+            Value::Array(list) => list.iter().for_each(|inner| collect_keys(inner, keys)),
+            _ => {}
+        }
+    }
+
+    /// Whether a script reads the property `key`: after a point, or out of braces.
+    fn is_read(key: &str) -> bool {
+        SCRIPT.lines().filter(|line| !line.trim_start().starts_with(['*', '/'])).any(
+            |line| {
+                let braced = line.split(['{', '}', ',']).any(|part| part.trim() == key);
+                let mut words = line.split(|c: char| !c.is_alphanumeric() && c != '.');
+                braced || words.any(|word| word.split('.').skip(1).any(|it| it == key))
+            },
+        )
     }
 
     #[test]
