@@ -16,8 +16,8 @@ pub const INK: Rgb = [34, 34, 34];
 /// Paper.
 pub const WHITE: Rgb = [255, 255, 255];
 
-/// Colors of a scale, less one.
-const STEPS: f64 = 80.0;
+/// Colors of a scale.
+pub(crate) const COLORS: u32 = 81;
 
 /// How a point of the surface leaves the mold.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -197,7 +197,8 @@ impl Scale {
             return NO_VALUE;
         }
         // Steps too small to see, yet equal neighbors make a picture small.
-        let place = (self.place(value) * STEPS).round() / STEPS;
+        let last = f64::from(COLORS - 1);
+        let place = (self.place(value) * last).round() / last;
         let color = match self.ramp {
             Ramp::Magnitude => colorous::VIRIDIS.eval_continuous(place),
             // ColorBrewer's own order: orange, which calls, for what leans back. The ends

@@ -11,10 +11,13 @@ use crate::viewer::Legend;
 /// The drawing is so wide and high.
 const WIDTH: f64 = 420.0;
 const HEIGHT: f64 = 74.0;
-/// The bar from left to right, and its top and foot.
-const LEFT: f64 = 20.0;
-const RIGHT: f64 = 376.0;
-const TOP: f64 = 26.0;
+/// Left end of the bar.
+pub(crate) const LEFT: f64 = 20.0;
+/// Right end of the bar.
+pub(crate) const RIGHT: f64 = 376.0;
+/// Top of the bar.
+pub(crate) const TOP: f64 = 26.0;
+/// Foot of the bar.
 const FOOT: f64 = 42.0;
 /// Steps of the bar.
 const STEPS: u32 = 80;
@@ -69,8 +72,7 @@ fn bar(scale: &Scale, name: &str) -> Markup {
         limits.iter().fold(String::new(), |all, limit| all + ", " + limit)
     );
     html! {
-        svg.key role="img" aria-label=(label) viewBox=(format!("0 0 {WIDTH} {HEIGHT}"))
-            data-low=(low) data-high=(high) {
+        svg.key role="img" aria-label=(label) viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) {
             @for step in 0..STEPS {
                 @let share = (f64::from(step) + 0.5) / f64::from(STEPS);
                 rect x=(px(LEFT + wide * f64::from(step))) y=(px(TOP)) width=(px(wide + 0.4))

@@ -9,32 +9,41 @@
 //! | what do the colors mean | [`keys`] |
 //! | which controls stand around the canvas | [`section`] |
 //!
-//! `viewer.js` and `gl.js` draw, `coarse.js` makes a
-//! stand-in for large parts on slow machines. Values at
-//! corners are those of the nearest sample that faces the same way, as in `part.ply`.
+//! Values at corners are those of the nearest sample that faces the same way, as in
+//! `part.ply`. The scripts in `script` unpack and draw them; they are joined to one that needs
+//! nothing from outside.
 
 mod refine;
 mod corners;
 mod pack;
-mod scene;
 mod keys;
+mod scene;
 pub(crate) mod section;
-
-use maud::Markup;
 
 use crate::analysis::Analysis;
 use crate::draw::coloring::Colorings;
 use crate::findings::Kind;
 use crate::geom::Point;
 use crate::schema::Report;
+use maud::Markup;
 use refine::Pieces;
 
-/// What runs in the page.
+/// What runs in the page: plain scripts in one block, so that their names stay within it.
+/// A constant stands before whatever needs its value to begin.
 pub const SCRIPT: &str = concat!(
     "\"use strict\";\n{\n",
-    include_str!("gl.js"),
-    include_str!("coarse.js"),
-    include_str!("viewer.js"),
+    include_str!("script/vectors.js"),
+    include_str!("script/scene.js"),
+    include_str!("script/unpack.js"),
+    include_str!("script/coarse.js"),
+    include_str!("script/shaders.js"),
+    include_str!("script/graphics.js"),
+    include_str!("script/renderer.js"),
+    include_str!("script/camera.js"),
+    include_str!("script/viewer.js"),
+    include_str!("script/controls.js"),
+    include_str!("script/pointer.js"),
+    include_str!("script/start.js"),
     "}\n"
 );
 
@@ -114,6 +123,8 @@ mod tests {
     use crate::findings::fixtures::{analysis, open, plug};
     use crate::schema::assemble;
     use crate::schema::fixtures::HOSTILE;
+    use serde_json::Value;
+    use std::collections::BTreeSet;
 
     #[test]
     fn a_part_packs_the_same_twice_and_holds_nothing_that_ends_its_element() {
@@ -130,11 +141,11 @@ mod tests {
                 pack_part(&analysis, &report, &fields).unwrap().letters
             );
             assert!(!solid.scene.contains('<') && !solid.letters.contains('<'));
-            let scene: serde_json::Value = serde_json::from_str(&solid.scene).unwrap();
-            assert_eq!(
-                scene["findings"].as_array().unwrap().len(),
-                report.findings.len()
-            );
+            let scene: Value = serde_json::from_str(&solid.scene).unwrap();
+            let mut keys = BTreeSet::new();
+            collect_keys(&scene, &mut keys);
+            let unread: Vec<&String> = keys.iter().filter(|key| !is_read(key)).collect();
+            assert!(unread.is_empty(), "no script reads {unread:?}");
             let count = |key: &str| scene[key].as_u64().unwrap() as usize;
             assert!(count("facets") >= analysis.part.mesh.facets().len());
             assert!(count("corners") > 0);
@@ -149,6 +160,29 @@ mod tests {
                 assert!((size - 1.0).abs() < 1e-9, "{mark}");
             }
         }
+    }
+
+    /// Every key of the objects in `value`, at any depth.
+    fn collect_keys(value: &Value, keys: &mut BTreeSet<String>) {
+        match value {
+            Value::Object(map) => {
+                keys.extend(map.keys().cloned());
+                map.values().for_each(|inner| collect_keys(inner, keys));
+            }
+            Value::Array(list) => list.iter().for_each(|inner| collect_keys(inner, keys)),
+            _ => {}
+        }
+    }
+
+    /// Whether a script reads the property `key`: after a point, or out of braces.
+    fn is_read(key: &str) -> bool {
+        SCRIPT.lines().filter(|line| !line.trim_start().starts_with(['*', '/'])).any(
+            |line| {
+                let braced = line.split(['{', '}', ',']).any(|part| part.trim() == key);
+                let mut words = line.split(|c: char| !c.is_alphanumeric() && c != '.');
+                braced || words.any(|word| word.split('.').skip(1).any(|it| it == key))
+            },
+        )
     }
 
     #[test]

@@ -17,10 +17,12 @@ use crate::geom::{Aabb, Vector};
 use crate::part::halves::Half;
 use crate::viewer::corners::Surface;
 
-/// Steps of a 16-bit value; the last code is kept for *no value*.
-const STEPS: f64 = 65_534.0;
-/// *No value*.
-const NONE: u16 = u16::MAX;
+/// Code of the greatest of the values of one kind; the least has code 0.
+pub(crate) const LAST_CODE: u16 = u16::MAX - 1;
+/// Code of *no value*.
+pub(crate) const NO_VALUE_CODE: u16 = u16::MAX;
+/// Code of 1 in a folded normal.
+pub(crate) const UNIT_NORMAL_CODE: i8 = i8::MAX;
 /// Code of a corner of which no kind is known.
 const NO_KIND: u8 = 255;
 
@@ -56,7 +58,9 @@ pub(crate) fn pack(surface: &Surface) -> Packed {
         bytes.extend(folded.iter().map(|it| it[axis].cast_unsigned()));
     }
     for (field, [least, step]) in ranges.iter().enumerate() {
-        let coded = |value: Option<f64>| value.map_or(NONE, |it| code(it, *least, *step));
+        let coded = |value: Option<f64>| {
+            value.map_or(NO_VALUE_CODE, |it| code(it, *least, *step))
+        };
         words(&mut bytes, corners.iter().map(|it| coded(it.values[field])));
     }
     let kind = |kind: Option<Kind>| {
@@ -86,7 +90,7 @@ fn letters(bytes: &[u8]) -> String {
 
 /// Size of one of the steps that cover `extent`.
 fn step(extent: f64) -> f64 {
-    if extent.is_finite() && extent > 0.0 { extent / STEPS } else { 1.0 }
+    if extent.is_finite() && extent > 0.0 { extent / f64::from(LAST_CODE) } else { 1.0 }
 }
 
 /// Least value and size of a step of one field.
@@ -102,7 +106,7 @@ fn range(surface: &Surface, field: usize) -> [f64; 2] {
 
 /// The step that `value` is nearest to.
 fn code(value: f64, low: f64, step: f64) -> u16 {
-    ((value - low) / step).round().clamp(0.0, STEPS) as u16
+    ((value - low) / step).round().clamp(0.0, f64::from(LAST_CODE)) as u16
 }
 
 /// A unit vector on the octahedron whose lower half is folded out (Meyer et al. 2010, "On
@@ -116,7 +120,7 @@ fn fold(normal: &Vector) -> [i8; 2] {
     } else {
         [x, y]
     };
-    [x, y].map(|value| (value * 127.0).round() as i8)
+    [x, y].map(|value| (value * f64::from(UNIT_NORMAL_CODE)).round() as i8)
 }
 
 /// Differences of 16-bit numbers: all low bytes, then all high bytes.

@@ -1,10 +1,8 @@
 //! What the viewer is reported besides the surface: counts, scales, faces, places, lines.
 
-use serde::Serialize;
-
 use crate::analysis::Analysis;
 use crate::draw::coloring::Colorings;
-use crate::draw::palette::{Kind, NO_VALUE, Rgb, Scale};
+use crate::draw::palette::{COLORS, Kind, NO_VALUE, Rgb, Scale};
 use crate::findings;
 use crate::geom::{Direction, Frame, Point, Vector};
 use crate::part::faces::{Face, Surface as Form};
@@ -12,10 +10,13 @@ use crate::part::halves::{Half, Role};
 use crate::schema::Report;
 use crate::units::format;
 use crate::viewer::corners::Surface;
-use crate::viewer::pack::Packed;
+use crate::viewer::keys;
+use crate::viewer::pack::{LAST_CODE, NO_VALUE_CODE, Packed, UNIT_NORMAL_CODE};
+use findings::Kind;
+use serde::Serialize;
 
-/// Colors of a scale.
-const COLORS: u32 = 81;
+/// Digits after the point where a value is written.
+const DIGITS: u8 = 2;
 /// Of more faces only the number is reported.
 const MOST_FACES: usize = 20_000;
 /// So much around a place should be seen with it, as a share of the diagonal.
@@ -35,23 +36,49 @@ pub(crate) struct Scene<'a> {
     edges: usize,
     low: [f64; 3],
     step: [f64; 3],
+    codes: Codes,
     pull: [f64; 3],
-    fields: Vec<Field>,
-    kinds: Vec<(&'static str, Rgb, bool)>,
+    fields: Vec<Field<'a>>,
+    kinds: [Leaving; 4],
     nothing: Rgb,
     /// Kind of surface and area of each face, mm².
     faces: Vec<(&'static str, f64)>,
     marks: Vec<Mark>,
     lines: Vec<Line>,
-    findings: Vec<&'a str>,
+    bar: Bar,
+}
+
+/// What the packed numbers are.
+#[derive(Serialize)]
+struct Codes {
+    last: u16,
+    none: u16,
+    /// That of 1 in a normal.
+    normal: i8,
+}
+
+/// Where the bar of a legend lies in its drawing.
+#[derive(Serialize)]
+struct Bar {
+    left: f64,
+    right: f64,
+    top: f64,
+}
+
+/// How a point of the surface leaves the mold.
+#[derive(Serialize)]
+struct Leaving {
+    name: &'static str,
+    color: Rgb,
+    hatched: bool,
 }
 
 /// One value of the surface.
 #[derive(Serialize)]
-struct Field {
+struct Field<'a> {
     key: &'static str,
     name: &'static str,
-    unit: &'static str,
+    unit: &'a str,
     digits: u8,
     base: f64,
     step: f64,
@@ -67,6 +94,8 @@ struct Field {
 /// A place with a letter or number.
 #[derive(Serialize)]
 struct Mark {
+    /// What it is shown with, as the controls name it.
+    show: &'static str,
     text: String,
     what: String,
     at: [f64; 3],
@@ -92,7 +121,6 @@ struct Line {
 
 /// The value by which a finding is seen best.
 fn field_of(kind: findings::Kind) -> Option<&'static str> {
-    use findings::Kind;
     Some(match kind {
         Kind::ThinWall | Kind::ThickWall => "ball",
         Kind::Draft => "draft",
@@ -105,14 +133,18 @@ fn field_of(kind: findings::Kind) -> Option<&'static str> {
 /// The scene of `analysis`.
 pub(crate) fn describe<'a>(
     analysis: &Analysis,
-    report: &'a Report,
-    fields: &Colorings,
+    report: &Report,
+    fields: &'a Colorings,
     surface: &Surface,
     packed: &Packed,
 ) -> Scene<'a> {
     let faces = &analysis.part.faces.list;
     let face = |face: &Face| (form(face), (face.area * 100.0).round() / 100.0);
-    let kind = |kind: Kind| (kind.label(), kind.color(), kind.hatched());
+    let leaving = |kind: Kind| Leaving {
+        name: kind.label(),
+        color: kind.color(),
+        hatched: kind.hatched(),
+    };
     Scene {
         closed: analysis.part.closed,
         corners: surface.corners.len(),
@@ -120,9 +152,10 @@ pub(crate) fn describe<'a>(
         edges: surface.edges.len(),
         low: packed.low,
         step: packed.step,
+        codes: Codes { last: LAST_CODE, none: NO_VALUE_CODE, normal: UNIT_NORMAL_CODE },
         pull: analysis.release.pull.vector().into(),
         fields: scales(fields, packed, analysis.filling.is_ok()),
-        kinds: Kind::ALL.map(kind).to_vec(),
+        kinds: Kind::ALL.map(leaving),
         nothing: NO_VALUE,
         faces: if faces.len() > MOST_FACES {
             Vec::new()
@@ -131,7 +164,7 @@ pub(crate) fn describe<'a>(
         },
         marks: marks(analysis, report),
         lines: lines(analysis, report),
-        findings: report.findings.iter().map(|it| it.title.as_str()).collect(),
+        bar: Bar { left: keys::LEFT, right: keys::RIGHT, top: keys::TOP },
     }
 }
 
@@ -144,36 +177,42 @@ fn form(face: &Face) -> &'static str {
     }
 }
 
-fn scales(fields: &Colorings, packed: &Packed, fills: bool) -> Vec<Field> {
-    let all = [
-        ("ray", "thickness by ray", "mm", 2, &fields.wall_scale),
-        ("ball", "thickness by ball", "mm", 2, &fields.wall_scale),
-        ("draft", "draft", "°", 2, &fields.draft_scale),
-        ("time", "fill time", "s", 2, &fields.time_scale),
-    ];
-    let field = |((key, name, unit, digits, scale), [base, step]): (
-        (&'static str, &'static str, &'static str, u8, &Scale),
-        [f64; 2],
-    )| {
-        let (low, high) = scale.range();
-        let at = |i: u32| low + (high - low) * f64::from(i) / f64::from(COLORS - 1);
-        Field {
-            key,
-            name,
-            unit,
-            digits,
-            base,
-            step,
-            low,
-            high,
-            colors: (0..COLORS).map(|i| scale.color(at(i))).collect(),
-            limits: scale.limits.iter().map(|limit| limit.value).collect(),
-            signed: scale.hatched(-1.0),
-            gap: scale.gap,
-            known: key != "time" || fills,
-        }
-    };
-    all.into_iter().zip(packed.ranges).map(field).collect()
+/// The values in the order of [`Packed::ranges`].
+fn scales<'a>(fields: &'a Colorings, packed: &Packed, fills: bool) -> Vec<Field<'a>> {
+    let [ray, ball, draft, time] = packed.ranges;
+    let time = field("time", "fill time", &fields.time_scale, time);
+    vec![
+        field("ray", "thickness by ray", &fields.wall_scale, ray),
+        field("ball", "thickness by ball", &fields.wall_scale, ball),
+        field("draft", "draft", &fields.draft_scale, draft),
+        Field { known: fills, ..time },
+    ]
+}
+
+/// A value whose code 0 and step are `[base, step]`.
+fn field<'a>(
+    key: &'static str,
+    name: &'static str,
+    scale: &'a Scale,
+    [base, step]: [f64; 2],
+) -> Field<'a> {
+    let (low, high) = scale.range();
+    let at = |i: u32| low + (high - low) * f64::from(i) / f64::from(COLORS - 1);
+    Field {
+        key,
+        name,
+        unit: &scale.unit,
+        digits: DIGITS,
+        base,
+        step,
+        low,
+        high,
+        colors: (0..COLORS).map(|i| scale.color(at(i))).collect(),
+        limits: scale.limits.iter().map(|limit| limit.value).collect(),
+        signed: scale.hatched(-1.0),
+        gap: scale.gap,
+        known: true,
+    }
 }
 
 /// Findings with a place, gate and vents.
@@ -182,6 +221,7 @@ fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
     for (index, finding) in report.findings.iter().enumerate() {
         let Some(at) = finding.at_mm else { continue };
         marks.extend(place(analysis, at).map(|mark| Mark {
+            show: "finding",
             text: (index + 1).to_string(),
             what: finding.title.clone(),
             finding: Some(index),
@@ -189,19 +229,18 @@ fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
             ..mark
         }));
     }
-    let named = |letter: &str, what: &str, at: [f64; 3]| {
+    let named = |letter: &str, what: &'static str, at: [f64; 3]| {
         place(analysis, at).map(|mark| Mark {
+            show: what,
             text: letter.to_owned(),
             what: format!("{what} at {}", format::point(at)),
+            side: 0,
             ..mark
         })
     };
-    if let Some(gate) = report.fill.gate_mm {
-        marks.extend(named("G", "gate", gate).map(|mark| Mark { side: 0, ..mark }));
-    }
+    marks.extend(report.fill.gate_mm.and_then(|gate| named("G", "gate", gate)));
     let vents = report.fill.vents_mm.iter().flatten();
-    let vent = |&at| named("V", "vent", at).map(|mark| Mark { side: 0, ..mark });
-    marks.extend(vents.filter_map(vent));
+    marks.extend(vents.filter_map(|&vent| named("V", "vent", vent)));
     marks
 }
 
@@ -212,6 +251,7 @@ fn place(analysis: &Analysis, at: [f64; 3]) -> Option<Mark> {
     let look = eye(analysis, &near.point, &normal);
     let height = analysis.release.pull.dot(&near.point.coords);
     Some(Mark {
+        show: "",
         text: String::new(),
         what: String::new(),
         at: near.point.into(),

@@ -23,8 +23,9 @@ pub(super) fn style() -> String {
     [crate::report::html::STYLE, compared::MORE, include_str!("desk.css")].concat()
 }
 
-/// What the page does.
-pub(super) const SCRIPT: &str = include_str!("desk.js");
+/// What the page does: a plain script in one block, so that its names stay within it.
+pub(super) const SCRIPT: &str =
+    concat!("\"use strict\";\n{\n", include_str!("desk.js"), "}\n");
 
 /// The page before anything was dropped on it.
 pub(super) fn whole(state: &State) -> String {

@@ -1,0 +1,213 @@
+// @ts-check
+// The controls beside the canvas, and the moves of the camera that they start.
+
+const MOVE_MS = 450;
+// Half the height seen around a mark that one goes to, as a share of the diagonal.
+const CLOSE_UP = 0.2;
+// The slider of the melt front has so many steps; above the last of them everything is shown.
+const TIME_STEPS = 200, ALL_TIME = 0.999;
+
+/** Whether moves on the screen are to be left out. */
+const isMotionReduced = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
+
+/**
+ * How far along a slider that begins at 0 stands.
+ * @param {HTMLInputElement} slider
+ */
+const shareOf = (slider) => Number(slider.value) / Number(slider.max);
+
+/**
+ * The slider of the melt front, where the part was filled.
+ * @param {Viewer} viewer
+ */
+const timeSlider = ({ root }) => /** @type {HTMLInputElement | null} */ (root.querySelector('[data-is="time"]'));
+
+/**
+ * The choices of a way of coloring.
+ * @param {Viewer} viewer
+ */
+const colorRadios = ({ root }) => /** @type {NodeListOf<HTMLInputElement>} */ (root.querySelectorAll('input[name="color"]'));
+
+/**
+ * Colors the part by `key`.
+ * @param {Viewer} viewer
+ * @param {string} key
+ */
+function colorBy(viewer, key) {
+  viewer.state.field = fieldIndex(viewer.scene, key);
+  const legends = /** @type {NodeListOf<HTMLElement>} */ (viewer.root.querySelectorAll("[data-legend]"));
+  for (const legend of legends) legend.hidden = legend.dataset.legend !== key;
+  for (const radio of colorRadios(viewer)) radio.checked = radio.value === key;
+  requestDraw(viewer);
+}
+
+/**
+ * Moves the camera to `to`.
+ * @param {Viewer} viewer
+ * @param {Camera} to
+ */
+function moveCamera(viewer, to) {
+  const { canvas, state, frames } = viewer;
+  cancelAnimationFrame(frames.animation);
+  const from = { ...state.camera };
+  // The shorter way around.
+  let turn = (to.azimuth - from.azimuth) % (2 * Math.PI);
+  if (turn > Math.PI) turn -= 2 * Math.PI;
+  if (turn < -Math.PI) turn += 2 * Math.PI;
+  const began = performance.now(), lasts = isMotionReduced() ? 0 : MOVE_MS;
+  canvas.dataset.flying = "yes";
+  const step = (/** @type {number} */ now) => {
+    const share = lasts ? Math.min(1, Math.max(0, (now - began) / lasts)) : 1;
+    const eased = share * share * (3 - 2 * share);
+    state.camera = {
+      azimuth: from.azimuth + turn * eased,
+      elevation: from.elevation + (to.elevation - from.elevation) * eased,
+      target: add(from.target, add(to.target, from.target, -1), eased),
+      half: from.half * (to.half / from.half) ** eased,
+    };
+    if (share < 1) {
+      drawMoving(viewer);
+      frames.animation = requestAnimationFrame(step);
+    } else {
+      requestDraw(viewer);
+      canvas.dataset.flying = "";
+    }
+  };
+  step(began);
+}
+
+/**
+ * Shows a mark from near by, the part cut open where something stands before it.
+ * @param {Viewer} viewer
+ * @param {Mark} mark
+ */
+function goToMark(viewer, mark) {
+  const { root, space, state, pointer } = viewer;
+  if (mark.field) colorBy(viewer, mark.field);
+  Object.assign(state, { shownUntil: null, apart: 0, cutAxis: "none", uncovered: mark.hidden ? mark : null });
+  showState(viewer);
+  pointer.at = null;
+  moveCamera(viewer, { ...anglesTowards(space, mark.look, state.camera), target: mark.at, half: space.diagonal * CLOSE_UP });
+  control(root, "chosen", HTMLElement).textContent =
+    `${mark.text}: ${mark.what}` + (mark.hidden ? " (cut open, since something stands before it)" : "");
+}
+
+/** @param {Viewer} viewer */
+function showWhole(viewer) {
+  viewer.state.uncovered = null;
+  viewer.pointer.at = null;
+  moveCamera(viewer, fitCamera(viewer.space, HOME, aspectOf(viewer)));
+}
+
+/**
+ * Sets the controls as the state is.
+ * @param {Viewer} viewer
+ */
+function showState(viewer) {
+  const { root, state } = viewer;
+  const apart = control(root, "apart", HTMLInputElement), cut = control(root, "cut", HTMLInputElement);
+  apart.value = String(state.apart * Number(apart.max));
+  control(root, "cut-axis", HTMLSelectElement).value = state.cutAxis;
+  cut.value = String(state.cutShare * Number(cut.max));
+  cut.disabled = state.cutAxis === "none";
+  const time = timeSlider(viewer), until = state.shownUntil;
+  if (time) {
+    time.value = until === null ? time.max : String(until);
+    control(root, "time-now", HTMLElement).textContent = until === null ? "all" : formatNumber(until, 2) + " s";
+  }
+  requestDraw(viewer);
+}
+
+/** @param {Viewer} viewer */
+function connectControls(viewer) {
+  const { root, state } = viewer;
+  for (const radio of colorRadios(viewer))
+    radio.addEventListener("change", () => radio.checked && colorBy(viewer, radio.value));
+  const boxes = /** @type {NodeListOf<HTMLInputElement>} */ (root.querySelectorAll("[data-show]"));
+  for (const box of boxes)
+    box.addEventListener("change", () => {
+      const key = box.dataset.show ?? "";
+      if (box.checked) state.unshown.delete(key);
+      else state.unshown.add(key);
+      requestDraw(viewer);
+    });
+  const apart = control(root, "apart", HTMLInputElement);
+  apart.addEventListener("input", () => {
+    Object.assign(state, { apart: shareOf(apart), uncovered: null });
+    requestDraw(viewer);
+  });
+  const cutAxis = control(root, "cut-axis", HTMLSelectElement), cut = control(root, "cut", HTMLInputElement);
+  cutAxis.addEventListener("change", () => {
+    Object.assign(state, { cutAxis: cutAxis.value, uncovered: null });
+    showState(viewer);
+  });
+  cut.addEventListener("input", () => {
+    state.cutShare = shareOf(cut);
+    requestDraw(viewer);
+  });
+  connectTime(viewer);
+  connectLooks(viewer);
+  connectFindings(viewer);
+  showState(viewer);
+  connectPointer(viewer);
+  viewer.canvas.addEventListener("keydown", (event) => onKey(viewer, event));
+}
+
+/** @param {Viewer} viewer */
+function connectTime(viewer) {
+  const { scene, state } = viewer;
+  const time = timeSlider(viewer);
+  if (!time) return;
+  const most = greatestValue(scene, scene.fields[fieldIndex(scene, "time")]);
+  time.max = String(most);
+  time.step = String(most / TIME_STEPS);
+  time.addEventListener("input", () => {
+    const until = Number(time.value);
+    Object.assign(state, { shownUntil: until >= most * ALL_TIME ? null : until, uncovered: null });
+    showState(viewer);
+    colorBy(viewer, "time");
+  });
+}
+
+/** @param {Viewer} viewer */
+function connectLooks(viewer) {
+  const { root, space, state } = viewer;
+  control(root, "whole", HTMLButtonElement).addEventListener("click", () => showWhole(viewer));
+  /** @type {Record<string, Vector>} */
+  const looks = { plus: space.pull, minus: scale(space.pull, -1), side: space.ahead, other: space.aside };
+  const buttons = /** @type {NodeListOf<HTMLButtonElement>} */ (root.querySelectorAll("[data-look]"));
+  for (const button of buttons)
+    button.addEventListener("click", () => {
+      state.uncovered = null;
+      const angles = anglesTowards(space, looks[button.dataset.look ?? ""], state.camera);
+      moveCamera(viewer, fitCamera(space, angles, aspectOf(viewer)));
+    });
+}
+
+/**
+ * The buttons beside the findings, and the way back to them: on a narrow screen the list is far from the part.
+ * @param {Viewer} viewer
+ */
+function connectFindings(viewer) {
+  const { root, scene } = viewer;
+  const back = control(root, "return", HTMLButtonElement);
+  const behavior = () => (isMotionReduced() ? "auto" : "smooth");
+  /** @type {HTMLButtonElement | null} */
+  let from = null;
+  const buttons = /** @type {NodeListOf<HTMLButtonElement>} */ (document.querySelectorAll("[data-finding]"));
+  for (const button of buttons) {
+    const mark = scene.marks.find((each) => each.finding === Number(button.dataset.finding));
+    if (!mark) continue;
+    button.hidden = false;
+    button.addEventListener("click", () => {
+      goToMark(viewer, mark);
+      from = button;
+      back.hidden = false;
+      root.scrollIntoView({ block: "nearest", behavior: behavior() });
+    });
+  }
+  back.addEventListener("click", () => {
+    from?.scrollIntoView({ block: "center", behavior: behavior() });
+    from?.focus({ preventScroll: true });
+  });
+}

@@ -1,0 +1,69 @@
+// @ts-check
+// Shows the part where the browser can draw it; elsewhere the pictures of the page say the same.
+
+/**
+ * @param {HTMLElement} root
+ * @param {Scene} scene
+ * @param {Solid} solid
+ */
+function startViewer(root, scene, solid) {
+  const canvas = control(root, "canvas", HTMLCanvasElement);
+  const renderer = createRendererOn(canvas, scene, solid);
+  if (!renderer) return;
+  const space = measureSpace(scene);
+  /** @type {Viewer} */
+  const viewer = {
+    root, canvas, scene, solid, space, renderer,
+    state: {
+      camera: { ...HOME, target: space.middle, half: space.diagonal }, field: -1, apart: 0, cutAxis: "none", cutShare: 0.5,
+      shownUntil: null, uncovered: null, unshown: new Set(),
+    },
+    pointer: { at: null, pressed: new Map(), travel: 0 },
+    frames: { count: 0, isWaiting: false, isMoving: false, restTimer: 0, animation: 0 },
+  };
+  canvas.addEventListener("webglcontextlost", (event) => {
+    event.preventDefault();
+    // Nothing can be drawn until it is restored.
+    viewer.frames.isWaiting = true;
+  });
+  canvas.addEventListener("webglcontextrestored", () => restart(viewer));
+  root.hidden = false;
+  document.documentElement.classList.add("turns");
+  // The canvas has its size only now.
+  viewer.state.camera = fitCamera(space, HOME, aspectOf(viewer));
+  connectControls(viewer);
+  const first = [...colorRadios(viewer)].find((radio) => radio.defaultChecked);
+  if (first) colorBy(viewer, first.value);
+  new ResizeObserver(() => requestDraw(viewer)).observe(canvas);
+  canvas.dataset.state = "ready";
+  setTimeout(() => addCoarse(viewer), 50);
+}
+
+/**
+ * Puts everything on the graphics card again, which has lost it.
+ * @param {Viewer} viewer
+ */
+function restart(viewer) {
+  viewer.frames.isWaiting = false;
+  const renderer = createRendererOn(viewer.canvas, viewer.scene, viewer.solid);
+  if (!renderer) return;
+  viewer.renderer = renderer;
+  requestDraw(viewer);
+  addCoarse(viewer);
+}
+
+async function start() {
+  const root = document.getElementById("solid");
+  const text = (/** @type {string} */ id) => document.getElementById(id)?.textContent ?? "";
+  if (!root || !("DecompressionStream" in window) || !document.createElement("canvas").getContext("webgl2")) return;
+  try {
+    /** @type {Scene} */
+    const scene = JSON.parse(text("scene"));
+    startViewer(root, scene, await unpack(text("surface"), scene));
+  } catch (problem) {
+    root.hidden = true;
+    console.error(problem);
+  }
+}
+
+start();
