@@ -24,7 +24,7 @@ pub(super) fn describe(
     let grips = grips::find(part, release.formed());
     let size = mesh.bounds().size();
     PartData {
-        volume: solid.map(|volume| from_mm3(volume)),
+        volume: solid.map(from_mm3),
         size: [size.x, size.y, size.z].map(from_mm),
         projected_area: from_mm2(projected_area.area),
         extents: [right, up].map(|[low, high]| from_mm(high - low)),
