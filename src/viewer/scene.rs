@@ -12,7 +12,6 @@ use crate::units::format;
 use crate::viewer::corners::Surface;
 use crate::viewer::keys;
 use crate::viewer::pack::{LAST_CODE, NO_VALUE_CODE, Packed, UNIT_NORMAL_CODE};
-use findings::Kind;
 use serde::Serialize;
 
 /// Digits after the point where a value is written.
@@ -122,10 +121,13 @@ struct Line {
 /// The value by which a finding is seen best.
 fn field_of(kind: findings::Kind) -> Option<&'static str> {
     Some(match kind {
-        Kind::ThinWall | Kind::ThickWall => "ball",
-        Kind::Draft => "draft",
-        Kind::Undercut => "release",
-        Kind::ShortShot | Kind::FillMargin | Kind::Weld | Kind::TrappedAir => "time",
+        findings::Kind::ThinWall | findings::Kind::ThickWall => "ball",
+        findings::Kind::Draft => "draft",
+        findings::Kind::Undercut => "release",
+        findings::Kind::ShortShot
+        | findings::Kind::FillMargin
+        | findings::Kind::Weld
+        | findings::Kind::TrappedAir => "time",
         _ => return None,
     })
 }
