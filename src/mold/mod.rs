@@ -4,7 +4,6 @@
 //! | question | file |
 //! |---|---|
 //! | what do the cutters leave of a half | [`milling`] |
-//! | which triangles fill the plane between rings | [`triangulation`] |
 //! | in which order are corners and facets of a solid written | [`canonical_order`] |
 //! | how are solids cut from each other | [`solid`] |
 //! | which solids do drills, mills and reamers leave | [`primitives`] |

@@ -120,12 +120,7 @@ fn now(factor: Factor, base: &Case, analysis: &Analysis) -> Result<f64, String> 
     };
     let no_air = "the press is not driven by air: vary lever or ram force";
     let no_bolts = "no bolts hold the mold: vary clamp force";
-    let feed = analysis
-        .evaluation
-        .feed_design
-        .as_ref()
-        .ok()
-        .map(|feed_design| &feed_design.feed);
+    let feed = analysis.evaluation.feed_design.as_ref().ok().map(|it| &it.feed);
     let no_feed = "no feed could be sized";
     match factor {
         Factor::Wall => {
@@ -245,7 +240,7 @@ fn changed(factor: Factor, value: f64, now: f64, base: &Case) -> Result<Case, St
         Factor::Wall => case.part.walls = base.part.walls * value / now,
         Factor::Draft => case.part.draft += Angle::from_si(si),
         Factor::MeltTemperature | Factor::MoldTemperature => {
-            warmed(&mut case, factor, value)?
+            warmed(&mut case, factor, value)?;
         }
         Factor::Air => {
             if let Some(air) = air(&mut case) {

@@ -1,11 +1,8 @@
 //! Both halves after the whole set: the places where metal is left and what would take it,
 //! which cutters are needed and for how long, and the part as it will come out.
 
-use super::bending;
-use super::cutter::Cutter;
-use super::field::Field;
 use super::grid::{Grid, NoHalves};
-use super::halves::Halves;
+use super::{bending, cutter::Cutter, field::Field, halves::Halves};
 use crate::geom::{Direction, Point};
 use crate::mesh::TriMesh;
 use crate::mold::milling::cutter_set::{self, Cut, Turn};

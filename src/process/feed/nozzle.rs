@@ -45,7 +45,7 @@ pub(crate) fn contraction(name: &'static str, radius: Length, channel: Channel) 
     let channel = match channel {
         Channel::Tube { diameter, .. } => Channel::Tube { diameter, length },
         Channel::Slot { depth, width, .. } => Channel::Slot { depth, width, length },
-        other => other,
+        other @ Channel::Cone { .. } => other,
     };
     Link { name, size: format!("end correction of {END_CORRECTION} radii"), channel }
 }

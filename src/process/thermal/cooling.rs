@@ -122,8 +122,8 @@ pub fn terms(section: Section) -> &'static [(f64, f64)] {
     // The roots of a rod take milliseconds, and a shift of shots asks a thousand times.
     static KNOWN: [OnceLock<Vec<(f64, f64)>>; 2] = [const { OnceLock::new() }; 2];
     KNOWN[section as usize].get_or_init(|| match section {
-        Section::Plate => (0..PLATE_TERMS).map(|k| plate_term(k)).collect(),
-        Section::Rod => (1..=ROD_TERMS).map(|k| rod_term(k)).collect(),
+        Section::Plate => (0..PLATE_TERMS).map(plate_term).collect(),
+        Section::Rod => (1..=ROD_TERMS).map(rod_term).collect(),
     })
 }
 
