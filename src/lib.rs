@@ -5,6 +5,27 @@
 //!  bytes ─► mesh ─► part ─► process ─► fill, mold ─► analysis ─► findings ─► schema ─► report ─► files
 //! ```
 //!
+//! | question | room |
+//! |---|---|
+//! | what does "120 psi" mean, how is a number written | [`units`] |
+//! | where does a function change its sign | [`numeric`] |
+//! | directions, frames and boxes | [`geom`] |
+//! | how do bytes become a closed mesh, and how is it asked | [`mesh`] |
+//! | what does the shape say: walls, draft, undercut, pull, parting | [`part`] |
+//! | what do plastic and press say, by trade: plastic, clamping, heat, press, feed, ejection | [`process`] |
+//! | does the melt reach the last corner | [`fill`] |
+//! | what do the two halves of the mold look like, and what can the cutters cut | [`mold`] |
+//! | what can a user choose for a run | [`settings`] |
+//! | in which order is all of this done | [`analysis`] |
+//! | what is wrong, how severe is it, what cures it; what was assumed | [`findings`] |
+//! | what if one thing were otherwise | [`variations`] |
+//! | which keys does a report have, and where do their values come from | [`schema`] |
+//! | how does a picture look: colors, views, legends | [`draw`] |
+//! | how is the part turned in the page | [`viewer`] |
+//! | how are text, Markdown, page and files written | [`report`] |
+//! | what did a revision change | [`compare`] |
+//! | what is typed, which files are opened, what does the desk serve | [`cli`] |
+//!
 //! The `mod` lines below are the rooms in reading order. A room imports only rooms above
 //! it, and a file only siblings that its `mod.rs` lists before it; `tests/layers.rs`
 //! holds both.

@@ -8,8 +8,8 @@ use goodshot::mesh::{TriMesh, shapes};
 use goodshot::mold::milling::CutterList;
 use goodshot::mold::milling::closing::{Profile, closed};
 use goodshot::mold::milling::cutter::{Cutter, Kind};
-use goodshot::mold::milling::field::Field;
 use goodshot::mold::milling::grid::NoHalves;
+use goodshot::mold::milling::height_field::Field;
 use goodshot::mold::milling::outcome::{self, CellSize, Cure, MillingOutcome};
 
 use goodshot::part::halves::Half;

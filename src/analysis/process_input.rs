@@ -3,7 +3,7 @@
 use crate::analysis::{Opening, Walls};
 use crate::geom::Frame;
 use crate::mesh::TriMesh;
-use crate::part::{Part, field, grips};
+use crate::part::{Part, grips, surface_statistics};
 use crate::process::evaluation::{Core, PartData};
 use crate::units::{from_degrees, from_mm, from_mm2, from_mm3};
 
@@ -32,10 +32,10 @@ pub(super) fn describe(
             .map(|axis| from_mm(projected_area.centroid[axis] - middle[axis])),
         depths: [along[1] - parting, parting - along[0]]
             .map(|depth| from_mm(depth.max(0.0))),
-        wall: field::quantiles(&walls.thickness.ball)
-            .or_else(|| field::quantiles(&walls.thickness.ray))
+        wall: surface_statistics::quantiles(&walls.thickness.ball)
+            .or_else(|| surface_statistics::quantiles(&walls.thickness.ray))
             .map(|wall| from_mm(wall.p50)),
-        thickest: field::greatest(&walls.thickness.of_lumps()).map(from_mm),
+        thickest: surface_statistics::greatest(&walls.thickness.of_lumps()).map(from_mm),
         cores: grips.core.iter().map(core).collect(),
         cavity_cores: grips.cavity.iter().map(core).collect(),
     }

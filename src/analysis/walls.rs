@@ -2,7 +2,7 @@
 
 use crate::analysis::Setup;
 use crate::mesh::samples::Samples;
-use crate::part::field::{self, Bad, Extreme};
+use crate::part::surface_statistics::{self, Bad, Extreme};
 use crate::part::thickness::{self, Thickness};
 use crate::process::part_limits::{self, WallLimits};
 use crate::process::plastic::Unknown;
@@ -25,7 +25,7 @@ pub(super) fn judge(thickness: Thickness, samples: &Samples, setup: &Setup) -> W
     let limits = part_limits::wall(&setup.plastic, setup.press.class());
     let beyond = |values: &[Option<f64>], bad: Bad| {
         let least_area = thickness::LEAST_REGION * bad.limit().powi(2);
-        field::extremes(samples, values, bad, least_area)
+        surface_statistics::extremes(samples, values, bad, least_area)
     };
     let (thin, thick) = limits.as_ref().map_or_else(
         |_| (Vec::new(), Vec::new()),

@@ -9,9 +9,9 @@ use anyhow::{Context, Result, anyhow, bail};
 
 use super::args::Check;
 use super::files;
-use super::judge::{self, Judged};
 use super::terminal::{self, Progress};
 use crate::analysis::Setup;
+use crate::cli::run_check::{self, Judged};
 use crate::process::plastic::library::Plastics;
 use crate::report::json;
 use crate::schema::Report;
@@ -24,10 +24,10 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
         writeln!(out, "{}", serde_json::to_string_pretty(&json::schema())?)?;
         return Ok(0);
     }
-    let (setup, plastics) = judge::setup_and_plastics(&args.given)?;
+    let (setup, plastics) = run_check::setup_and_plastics(&args.given)?;
     let readable = |wish| variations::steps::readable(wish, &plastics);
     args.vary.iter().try_for_each(readable).map_err(|why| anyhow!("--vary: {why}"))?;
-    let settings = judge::settings(&args.given)?;
+    let settings = run_check::settings(&args.given)?;
     let folders = folders(args)?;
     files::can_hold(&args.out)?;
     let mut worst = None;
@@ -90,15 +90,21 @@ pub(super) fn one(
     progress: &Progress,
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;
-    let name = judge::name_of(part);
-    let report_step = |step: judge::Step| progress.show(format!("{name}: {step}"));
-    let mut judged = judge::judge(&bytes, &name, setup, settings, &report_step)
+    let name = run_check::name_of(part);
+    let report_step = |step: run_check::Step| progress.show(format!("{name}: {step}"));
+    let mut judged = run_check::judge(&bytes, &name, setup, settings, &report_step)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
     let report_variation = |step: &str| progress.show(format!("{name}: what if {step}"));
-    judge::vary(&mut judged, settings.clone(), &args.vary, plastics, &report_variation);
-    let files = judge::files(&judged, &report_step)?;
-    report_step(judge::Step::Writing);
+    run_check::vary(
+        &mut judged,
+        settings.clone(),
+        &args.vary,
+        plastics,
+        &report_variation,
+    );
+    let files = run_check::files(&judged, &report_step)?;
+    report_step(run_check::Step::Writing);
     files::write_all(folder, &files)?;
     Ok(judged)
 }

@@ -8,9 +8,9 @@ use anyhow::{Context, Result, anyhow, bail};
 
 use super::args::Compare;
 use super::files;
-use super::judge::{self, Judged};
 use super::terminal::{self, Progress};
 use crate::analysis::Setup;
+use crate::cli::run_check::{self, Judged};
 use crate::compare::bundle::{self, Compared};
 use crate::compare::model::{Comparison, Outcome};
 use crate::settings::Settings;
@@ -25,8 +25,8 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
     let (Some(old), Some(new)) = (&args.old, &args.new) else {
         bail!("two parts are compared: the old one and the new one");
     };
-    let setup = judge::setup(&args.given)?;
-    let settings = judge::settings(&args.given)?;
+    let setup = run_check::setup(&args.given)?;
+    let settings = run_check::settings(&args.given)?;
     let folder = folder(args, old, new)?;
     files::can_hold(&args.out)?;
     let progress = Progress::new(terminal && !args.quiet);
@@ -55,9 +55,9 @@ fn one(
     progress: &Progress,
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;
-    let name = judge::name_of(part);
-    let report_step = |step: judge::Step| progress.show(format!("{name}: {step}"));
-    judge::judge(&bytes, &name, setup.clone(), settings, &report_step)
+    let name = run_check::name_of(part);
+    let report_step = |step: run_check::Step| progress.show(format!("{name}: {step}"));
+    run_check::judge(&bytes, &name, setup.clone(), settings, &report_step)
         .with_context(|| part.display().to_string())
 }
 

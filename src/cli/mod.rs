@@ -11,7 +11,7 @@
 //! | which commands and options are there | [`args`] |
 //! | what does the terminal show | [`terminal`] |
 //! | which files are read and written | [`files`] |
-//! | how does a part become a report | [`judge`] |
+//! | how does a part become a report | [`run_check`] |
 //! | `goodshot check` | [`check`] |
 //! | `goodshot compare` | [`mod@compare`] |
 //! | `goodshot check --watch` | [`watch`] |
@@ -31,7 +31,7 @@ mod mold_args;
 mod args;
 mod terminal;
 mod files;
-mod judge;
+mod run_check;
 mod check;
 mod compare;
 mod watch;

@@ -7,9 +7,9 @@ use anyhow::{Context, Result, anyhow};
 
 use super::mold_args::Mold;
 use super::terminal::Progress;
-use super::{files, judge};
 use crate::analysis;
 use crate::analysis::mold as mold_design;
+use crate::cli::{files, run_check};
 use crate::report::mold::{self, bundle};
 use crate::schema::mold::MoldReport;
 use crate::schema::mold::assemble;
@@ -18,8 +18,8 @@ use crate::units::format;
 /// Draws the mold; the exit code says whether every check holds.
 pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8> {
     let mut choices = args.choices()?;
-    let setup = judge::setup(&args.given)?;
-    let mut settings = judge::settings(&args.given)?;
+    let setup = run_check::setup(&args.given)?;
+    let mut settings = run_check::settings(&args.given)?;
     choices.milling = settings.milling.clone();
     choices.gate = settings.fill.gate;
     // The cutters go over the finished halves; over the part alone only where it is judged so.

@@ -22,9 +22,9 @@ use tokio::sync::mpsc::{self, UnboundedReceiver};
 use tokio::time::sleep;
 
 use super::args::Check;
-use super::judge::{self, Judged};
 use super::terminal::{self, Progress};
 use super::{check, files};
+use crate::cli::run_check::{self, Judged};
 use crate::compare::{self, shape};
 use crate::report::bundle::NamedFile;
 
@@ -41,8 +41,8 @@ const LOOK: Duration = Duration::from_secs(2);
 /// count.
 pub(super) fn run(args: Check, terminal: bool, out: &mut dyn Write) -> Result<u8> {
     let folders = check::folders(&args)?;
-    judge::setup(&args.given)?;
-    judge::settings(&args.given)?;
+    run_check::setup(&args.given)?;
+    run_check::settings(&args.given)?;
     for part in &args.parts {
         files::read_part(part)?;
     }
@@ -171,20 +171,20 @@ impl Watch {
         let work = move || {
             let path = &args.parts[part];
             let progress = Progress::new(terminal);
-            let name = judge::name_of(path);
+            let name = run_check::name_of(path);
             let report_step =
-                |step: judge::Step| progress.show(format!("{name}: {step}"));
-            let setup = judge::setup(&args.given)?;
+                |step: run_check::Step| progress.show(format!("{name}: {step}"));
+            let setup = run_check::setup(&args.given)?;
             let bytes = files::read_part(path)?;
-            let judged = judge::judge(
+            let judged = run_check::judge(
                 &bytes,
                 &name,
                 setup,
-                &judge::settings(&args.given)?,
+                &run_check::settings(&args.given)?,
                 &report_step,
             )
             .with_context(|| path.display().to_string())?;
-            let files = judge::files(&judged, &report_step)?;
+            let files = run_check::files(&judged, &report_step)?;
             Ok(Answer { judged, files, held: hash(&bytes) })
         };
         let done = tokio::task::spawn_blocking(work).await;

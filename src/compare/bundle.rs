@@ -3,7 +3,7 @@
 use crate::analysis::Analysis;
 use crate::compare::model::Comparison;
 use crate::compare::shape::{self, Seen};
-use crate::compare::{html, maps, markdown};
+use crate::compare::{html, markdown, pictures};
 use crate::report::blocks::Picture;
 use crate::report::bundle::{BundleError, NamedFile};
 use crate::schema::Report;
@@ -32,7 +32,7 @@ pub struct Checked<'a> {
 pub fn write(before: Checked<'_>, after: Checked<'_>) -> Result<Compared, BundleError> {
     let seen = shape::measure(before.analysis, after.analysis);
     let names = [&before, &after].map(|side| side.report.part.file.as_str());
-    let drawn = maps::draw_all(before.analysis, after.analysis, names, &seen)?;
+    let drawn = pictures::draw_all(before.analysis, after.analysis, names, &seen)?;
     let Seen { shape, .. } = seen;
     let comparison = crate::compare::compare(before.report, after.report, Some(shape));
     let pictures: Vec<Picture<'_>> = drawn

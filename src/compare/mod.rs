@@ -3,27 +3,27 @@
 //! | question | file |
 //! |---|---|
 //! | what may be said about a revision | [`model`] |
-//! | which finding of the new part is which of the old | [`pairs`] |
+//! | which finding of the new part is which of the old | [`finding_pairs`] |
 //! | which numbers changed | [`numbers`] |
 //! | what did the surface do | [`shape`] |
 //! | what changed, in a few lines for a terminal | [`lines`] |
 //! | what does every readable comparison say, in its order | [`outline`] |
 //! | `compare.md` | [`markdown`] |
 //! | `compare.html` | [`html`] |
-//! | where did walls and surface change, as pictures | [`maps`] |
+//! | where did walls and surface change, as pictures | [`pictures`] |
 //! | all files of one comparison | [`bundle`] |
 //!
 //! [`compare`] judges; the renderers only say it.
 
 pub mod model;
-mod pairs;
+mod finding_pairs;
 mod numbers;
 pub mod shape;
 pub mod lines;
 pub mod outline;
 mod markdown;
 pub mod html;
-mod maps;
+mod pictures;
 pub mod bundle;
 
 use crate::findings::{Severity, Verdict};
@@ -35,7 +35,7 @@ use model::{Comparison, Findings, Outcome, SCHEMA, Shape, Side};
 /// are at hand.
 pub fn compare(before: &Report, after: &Report, shape: Option<Shape>) -> Comparison {
     let pose = shape.as_ref().map_or_else(Pose::still, Shape::pose);
-    let findings = pairs::pair(before, after, &pose);
+    let findings = finding_pairs::pair(before, after, &pose);
     let side = |report: &Report| Side {
         file: report.part.file.clone(),
         verdict: report.verdict,

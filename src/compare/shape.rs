@@ -4,9 +4,9 @@ use crate::analysis::Analysis;
 use crate::compare::model::{Shape, Turn};
 use crate::geom::{Aabb, Point};
 use crate::mesh::samples::Samples;
-use crate::part::field::{self, Bad, Extreme};
 use crate::part::pose::Pose;
 use crate::part::revision::{self, Distances, Revision};
+use crate::part::surface_statistics::{self, Bad, Extreme};
 use crate::schema::{BoundingBox, Region};
 
 /// Least change that counts, mm: what a small mill holds at best (common practice).
@@ -41,7 +41,8 @@ pub fn measure(before: &Analysis, after: &Analysis) -> Seen {
 
 /// Coarse facets may be off by their chord error on either part.
 fn least(before: &Analysis, after: &Analysis) -> f64 {
-    let wall = field::quantiles(&after.walls.thickness.ball).map_or(0.0, |wall| wall.p50);
+    let wall = surface_statistics::quantiles(&after.walls.thickness.ball)
+        .map_or(0.0, |wall| wall.p50);
     let chord = |analysis: &Analysis| analysis.part.faces.chord_error.unwrap_or(0.0);
     LEAST_MM.max(LEAST_OF_WALL * wall).max(chord(before) + chord(after))
 }
@@ -57,7 +58,7 @@ fn summarize(
     let samples = &after.part.samples;
     let least_area = LEAST_POINTS * samples.area_each;
     let regions = |bad: Bad| -> Vec<Region> {
-        field::extremes(samples, wall, bad, least_area)
+        surface_statistics::extremes(samples, wall, bad, least_area)
             .iter()
             .take(MOST)
             .map(region)

@@ -8,7 +8,7 @@ use crate::draw::map::{self, MapError};
 use crate::draw::palette::{INK, Rgb, WHITE};
 use crate::geom::Point;
 use crate::mold::build::Mold;
-use crate::mold::cut::{Cut, Kind};
+use crate::mold::cut_feature::{Cut, Kind};
 use crate::part::halves::Half;
 use crate::schema::mold::drill;
 use crate::units::format;

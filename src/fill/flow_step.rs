@@ -10,9 +10,9 @@
 use super::cells::Cells;
 use super::fluidity::Fluidity;
 use super::gate::Mouth;
-use super::levels::Level;
-use super::solve::System;
 use crate::fill::frozen_layer::FrozenLayer;
+use crate::fill::multigrid_levels::Level;
+use crate::fill::pressure_solver::System;
 use crate::numeric::bisect;
 use rayon::prelude::*;
 

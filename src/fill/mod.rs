@@ -11,12 +11,12 @@
 //! | how much of a wall has frozen | [`frozen_layer`] |
 //! | how fast does melt move in a gap | [`fluidity`] |
 //! | what is known of the melt | [`melt`] |
-//! | cells in ever coarser groups | [`levels`] |
-//! | the pressure field, conductances given | [`solve`] |
+//! | cells in ever coarser groups | [`multigrid_levels`] |
+//! | the pressure field, conductances given | [`pressure_solver`] |
 //! | where does the melt enter | [`gate`] |
 //! | ram, feed and cavity of one instant | [`flow_step`] |
 //! | what does not change from one filling to the next | [`prepared`] |
-//! | where goes what came in during a step | [`advance`] |
+//! | where goes what came in during a step | [`front_advance`] |
 //! | the front from gate to last corner | [`front`] |
 //! | how warm is the melt at the front | [`front_temperature`] |
 //! | where do fronts meet | [`welds`] |
@@ -51,12 +51,12 @@ mod milled_cells;
 pub mod frozen_layer;
 pub mod fluidity;
 pub mod melt;
-mod levels;
-mod solve;
+mod multigrid_levels;
+mod pressure_solver;
 pub mod gate;
 pub mod flow_step;
 pub mod prepared;
-mod advance;
+mod front_advance;
 pub mod front;
 mod front_temperature;
 pub mod welds;

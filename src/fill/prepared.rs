@@ -5,10 +5,10 @@ use std::sync::Arc;
 use super::cells::Cells;
 use super::fluidity::{Fluidity, FluidityError};
 use super::gate::{self, Gate, Mouth};
-use super::levels::{self, Level};
 use super::melt::Melt;
 use crate::fill::flow_step::Cavity;
 use crate::fill::frozen_layer::FrozenLayer;
+use crate::fill::multigrid_levels::{self, Level};
 use crate::mesh::{TriMesh, bvh::Bvh};
 
 /// The part, where it is gated, and what comes in.
@@ -55,7 +55,7 @@ impl<'a> PreparedCavity<'a> {
             return Err(FillError::NoGate);
         }
         let mouth = gate::mouth(case.cells, case.mesh, case.bvh, case.gates);
-        let shared = Arc::new((levels::coarsen(case.cells), mouth));
+        let shared = Arc::new((multigrid_levels::coarsen(case.cells), mouth));
         Ok(Self { cells: case.cells, shared })
     }
 

@@ -2,7 +2,7 @@
 
 use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
 use crate::analysis::Analysis;
-use crate::part::field::Extreme;
+use crate::part::surface_statistics::Extreme;
 use crate::process::part_limits::WallLimits;
 use crate::units::format::{ascii_point, three_digits};
 use crate::units::in_mm;

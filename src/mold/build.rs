@@ -2,13 +2,13 @@
 //! parting surface, the blanks, and what is cut out of them.
 
 use super::axes::{Axes, keeps_along};
-use super::cut::Cut;
 use super::feed::{self, NoWay, Way};
 use super::layout::{self, Layout, NoBlock, Without};
 use super::rings::{self, Ring};
 use super::solid::{NotCut, Solid};
 use super::vents::{self, Stepped};
 use crate::geom::{Direction, Point};
+use crate::mold::cut_feature::Cut;
 use crate::mold::parting_surface::{self, Surface};
 use crate::mold::point_in_plastic::Inside;
 use crate::mold::{blanks, fittings, primitives, screws};

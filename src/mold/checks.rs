@@ -4,15 +4,15 @@
 use rayon::prelude::*;
 
 use super::build::Mold;
-use super::cut::Kind;
 use super::feed::INTO_MM;
 use super::solid::{NotCut, Solid};
 use crate::geom::{Point, Vector};
 use crate::mesh::bvh::Bvh;
 use crate::mesh::samples::Samples;
 use crate::mesh::self_intersection;
-use crate::part::field::{self, Bad};
+use crate::mold::cut_feature::Kind;
 use crate::part::halves::Half;
+use crate::part::surface_statistics::{self, Bad};
 use crate::part::thickness;
 
 /// Volumes that should be alike may differ by this share of the block.
@@ -166,7 +166,7 @@ fn own(name: &str, solid: &Solid) -> [Check; 2] {
     let walls = thickness::map(&bvh, &samples).of_walls();
     let bad = Bad::Below(LEAST_WALL_MM);
     let area = thickness::LEAST_REGION * LEAST_WALL_MM.powi(2);
-    let thin = field::extremes(&samples, &walls, bad, area);
+    let thin = surface_statistics::extremes(&samples, &walls, bad, area);
     let wall = format!("least wall of metal, {name}");
     let metal = match thin.first() {
         Some(thin) => {

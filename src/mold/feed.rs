@@ -5,9 +5,9 @@
 //! each plate; the sprue comes through the cavity half, the well for the cold slug lies
 //! opposite in the core half.
 
-use super::cut::{Cut, Kind};
 use crate::geom::Point;
 use crate::mold::clearance::PartingFace;
+use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::point_in_plastic::Inside;
 use crate::mold::primitives;
 use crate::part::halves::Half;

@@ -1,9 +1,9 @@
 //! What has no fixed place in the plates: dowels and pry slots. Looked for along the rim, with
 //! metal all around.
 
-use super::cut::{Cut, Kind};
 use super::layout::{FLOOR_MM, LEAST_METAL_MM, Layout, Without};
 use crate::mold::clearance::unlike_pair;
+use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::primitives;
 use crate::part::halves::Half;
 use crate::process::clamping::mold_plates::EDGE;

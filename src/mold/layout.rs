@@ -3,10 +3,10 @@
 //! The plates follow the rules of [`crate::process::clamping::mold_plates`] around part and feed
 //! together, their thickness those of [`crate::process::evaluation::clamping`].
 
-use super::cut::{Cut, Kind};
 use super::feed::Way;
 use crate::geom::Point;
 use crate::mold::clearance::PartingFace;
+use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::primitives;
 use crate::part::halves::Half;
 use crate::process::clamping::alloys::Alloy;

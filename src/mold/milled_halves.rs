@@ -3,13 +3,13 @@
 //! and the slots at the rim are left out: a drill, a light cut or a file makes them.
 
 use super::build::Mold;
-use super::cut::Kind;
 use super::milling::cutter::Cutter;
 use super::milling::grid::{Grid, NoHalves};
 use super::milling::halves::Halves;
 use super::solid::Solid;
 use crate::geom::Direction;
 use crate::mesh::TriMesh;
+use crate::mold::cut_feature::Kind;
 use crate::mold::milling::outcome::{self, CellSize, MillingOutcome};
 use crate::part::halves::Half;
 

@@ -13,7 +13,7 @@
 //! | which parting surface do both halves share | [`parting_surface`] |
 //! | what are the halves with nothing but the part in them | [`blanks`] |
 //! | does a point lie in the plastic | [`point_in_plastic`] |
-//! | what is cut, in which half, where, how large | [`cut`] |
+//! | what is cut, in which half, where, how large | [`cut_feature`] |
 //! | where is room in the parting face | [`clearance`] |
 //! | where do sprue, runner and gate lie | [`feed`] |
 //! | how large is the block, where are feed, bolts and pins | [`layout`] |
@@ -50,7 +50,7 @@ pub mod ring_offset;
 pub mod parting_surface;
 pub mod blanks;
 pub mod point_in_plastic;
-pub mod cut;
+pub mod cut_feature;
 pub mod clearance;
 pub mod feed;
 pub mod layout;

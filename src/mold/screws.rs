@@ -1,8 +1,8 @@
 //! Blind holes as deep as is given, from the parting face where they stand, and the screws
 //! that fit them: on a stepped parting the face is not at one height.
 
-use super::cut::{Cut, Kind};
 use super::layout::{BELOW_THREAD, FLOOR_MM, Layout, Tapped};
+use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::primitives;
 use crate::part::halves::Half;
 use crate::units::in_mm;

@@ -2,12 +2,12 @@
 //! that holds all of the part the cavity is the part with its hollows.
 
 use super::checks::{self, Volumes};
-use super::cut::Kind;
 use super::layout::Without;
 use super::milling::CutterList;
 use crate::geom::{Direction, Point};
 use crate::mesh::{TriMesh, shapes};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
+use crate::mold::cut_feature::Kind;
 use crate::mold::milled_halves;
 use crate::mold::milling::outcome::CellSize;
 use crate::part::Part;

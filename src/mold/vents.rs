@@ -5,11 +5,11 @@
 //! a cutter makes them in one pass. Where too few are, others follow the steps
 //! ([`Stepped`]), as deep below the surface everywhere along the pull.
 
-use super::cut::{Cut, Kind};
 use super::layout::{LEAST_METAL_MM, Layout};
 use super::solid::{NotCut, Solid};
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::bvh::Bvh;
+use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::point_in_plastic::Inside;
 use crate::mold::primitives;
 use crate::part::halves::Half;

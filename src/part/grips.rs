@@ -10,8 +10,8 @@ use rayon::prelude::*;
 use crate::geom::{Direction, Frame, Point};
 use crate::part::Part;
 use crate::part::draft::{self, Formed};
-use crate::part::field::{self, Region};
 use crate::part::halves::Side;
+use crate::part::surface_statistics::{self, Region};
 use crate::part::undercut::CLEARANCE;
 
 /// Gripping walls below this area, mm², are lettering, not cores.
@@ -53,7 +53,7 @@ pub fn find(part: &Part, formed: Formed<'_>) -> Grips {
             gripping[sample]
                 && formed.sides.get(sample).is_some_and(|side| sides.contains(side))
         };
-        field::regions(&part.samples, held)
+        surface_statistics::regions(&part.samples, held)
             .iter()
             .filter(|region| region.area >= LEAST_AREA)
             .map(|region| core(part, formed.pull, region, out))

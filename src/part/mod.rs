@@ -2,7 +2,7 @@
 //!
 //! | question | file |
 //! |---|---|
-//! | how is a value spread over the surface, and where is it bad? | [`field`] |
+//! | how is a value spread over the surface, and where is it bad? | [`surface_statistics`] |
 //! | which facets make up what a designer calls a face? | [`faces`] |
 //! | what is made of the mesh once, for all the others? | [`Part`] in `model` |
 //! | how wide and deep is a round hole? | `holes` |
@@ -42,7 +42,7 @@
 //! ```
 
 pub mod halves;
-pub mod field;
+pub mod surface_statistics;
 pub mod faces;
 mod model;
 mod holes;

@@ -6,8 +6,8 @@ use std::f64::consts::PI;
 use goodshot::geom::Point;
 use goodshot::mesh::samples::Samples;
 use goodshot::mesh::{TriMesh, shapes};
-use goodshot::part::field::{self, Bad};
 use goodshot::part::mass;
+use goodshot::part::surface_statistics::{self, Bad};
 
 use crate::common::{Noise, Part, alike, every_shape, near, tray_with_rib};
 
@@ -16,30 +16,38 @@ fn quantiles_are_those_of_the_known_values() {
     let mut values: Vec<Option<f64>> =
         (0..=100).map(|i| Some(f64::from(i * 37 % 101))).collect();
     values.extend([None; 50]);
-    let found = field::quantiles(&values).unwrap();
+    let found = surface_statistics::quantiles(&values).unwrap();
     for (value, expected) in [(found.p05, 5.0), (found.p50, 50.0), (found.p95, 95.0)] {
         near(value, expected, 1e-12);
     }
-    let two = field::quantiles(&[Some(3.0), None, Some(1.0)]).unwrap();
+    let two = surface_statistics::quantiles(&[Some(3.0), None, Some(1.0)]).unwrap();
     near(two.p05, 1.1, 1e-12);
     near(two.p50, 2.0, 1e-12);
-    assert!(field::quantiles(&[None, None]).is_none());
-    assert_eq!(field::greatest(&[Some(1.0), None, Some(3.0), Some(2.0)]), Some(3.0));
-    assert_eq!(field::greatest(&[None]), None);
+    assert!(surface_statistics::quantiles(&[None, None]).is_none());
+    assert_eq!(
+        surface_statistics::greatest(&[Some(1.0), None, Some(3.0), Some(2.0)]),
+        Some(3.0)
+    );
+    assert_eq!(surface_statistics::greatest(&[None]), None);
 }
 
 #[test]
 fn a_histogram_shares_out_what_is_known() {
     let values = [Some(0.5), Some(1.5), None, Some(1.9), Some(9.0)];
-    for (found, expected) in
-        field::histogram(&values, 4.0, 4).into_iter().zip([0.25, 0.5, 0.0, 0.25])
+    for (found, expected) in surface_statistics::histogram(&values, 4.0, 4)
+        .into_iter()
+        .zip([0.25, 0.5, 0.0, 0.25])
     {
         near(found, expected, 1e-12);
     }
     for (values, top, bins) in [(&[None][..], 4.0, 3), (&values, 0.0, 3)] {
-        assert!(field::histogram(values, top, bins).iter().all(|share| *share <= 0.0));
+        assert!(
+            surface_statistics::histogram(values, top, bins)
+                .iter()
+                .all(|share| *share <= 0.0)
+        );
     }
-    assert!(field::histogram(&values, 4.0, 0).is_empty());
+    assert!(surface_statistics::histogram(&values, 4.0, 0).is_empty());
 }
 
 /// Samples a face, by its index.
@@ -137,14 +145,15 @@ fn two_spots_are_two_regions_and_the_sides_of_a_foil_stay_apart() {
     let top = |sample: usize| foil.samples.normals[sample].z > 0.5;
     let large = |sample: usize| within(&foil, sample, 15.0, 20.0, 8.0);
     let small = |sample: usize| within(&foil, sample, 45.0, 20.0, 5.0);
-    let found = field::regions(&foil.samples, |s| top(s) && (large(s) || small(s)));
+    let found =
+        surface_statistics::regions(&foil.samples, |s| top(s) && (large(s) || small(s)));
     assert_eq!(found.len(), 2);
     alike(found[0].area, PI * 64.0, 0.02);
     alike(found[1].area, PI * 25.0, 0.03);
     near(found[0].bounds.center().x, 15.0, 0.3);
     near(found[1].bounds.size().y, 10.0, 0.6);
-    assert_eq!(field::regions(&foil.samples, large).len(), 2);
-    assert!(field::regions(&foil.samples, |_| false).is_empty());
+    assert_eq!(surface_statistics::regions(&foil.samples, large).len(), 2);
+    assert!(surface_statistics::regions(&foil.samples, |_| false).is_empty());
 }
 
 #[test]
@@ -159,14 +168,16 @@ fn extremes_come_worst_first_and_small_ones_are_left_out() {
             is_top.then(|| spot.map_or(2.0, |spot| spot.3))
         })
         .collect();
-    let found = field::extremes(&foil.samples, &values, Bad::Below(1.0), 2.0);
+    let found =
+        surface_statistics::extremes(&foil.samples, &values, Bad::Below(1.0), 2.0);
     assert_eq!(found.len(), 2);
     near(found[0].value, 0.5, 1e-12);
     near(found[1].value, 0.8, 1e-12);
     assert!((found[0].at.x - 10.0).abs() < 3.0);
     alike(found[1].region.area, PI * 25.0, 0.03);
-    let above = field::extremes(&foil.samples, &values, Bad::Above(1.0), 2.0);
+    let above =
+        surface_statistics::extremes(&foil.samples, &values, Bad::Above(1.0), 2.0);
     assert_eq!(above.len(), 1);
-    let all = field::extremes(&foil.samples, &values, Bad::Below(1.0), 0.0);
+    let all = surface_statistics::extremes(&foil.samples, &values, Bad::Below(1.0), 0.0);
     near(all[0].value, 0.1, 1e-12);
 }

@@ -6,7 +6,7 @@ use goodshot::part::core_half;
 use goodshot::part::draft::{self, Formed, Rule};
 use goodshot::part::halves::{Half, Side};
 use goodshot::part::undercut::{self, Release};
-use goodshot::part::{field, mass, pull, silhouette, thickness};
+use goodshot::part::{mass, pull, silhouette, surface_statistics, thickness};
 
 use crate::common::Part;
 
@@ -126,7 +126,11 @@ fn walls(part: &Part) -> Vec<Number> {
     let found = thickness::map(&part.bvh, &part.samples);
     let spread = |values: &[Option<f64>]| {
         let known = values.iter().flatten().count() as f64 / values.len() as f64;
-        (known, field::quantiles(values).map_or([MISSING; 3], |q| [q.p05, q.p50, q.p95]))
+        (
+            known,
+            surface_statistics::quantiles(values)
+                .map_or([MISSING; 3], |q| [q.p05, q.p50, q.p95]),
+        )
     };
     let (_, [thin, middle, thick]) = spread(&found.ray);
     let (known, [thin_ball, middle_ball, thick_ball]) = spread(&found.ball);

@@ -3,15 +3,15 @@
 //! The page listens on 127.0.0.1 only. [`guard`] turns away every other host name and
 //! whatever another web page asks for; every address holds a token that is new at each
 //! start. Parts, files of the user and reports stay in memory ([`store`]) and are gone at
-//! the end. [`fields`] reads what was chosen as the command line does, [`work`] runs the
+//! the end. [`form_fields`] reads what was chosen as the command line does, [`job`] runs the
 //! same check, [`page`] says it.
 
-mod fields;
-mod work;
+mod form_fields;
+mod job;
 mod store;
 mod page;
 mod guard;
-mod taken;
+mod uploads;
 mod tables;
 mod routes;
 
@@ -24,9 +24,9 @@ use tokio::net::TcpListener;
 use tokio::runtime::Builder;
 
 use super::args::Desk;
+use crate::cli::desk::job::Own;
 use crate::process::plastic::library::Plastics;
 use store::Store;
-use work::Own;
 
 /// What all requests share.
 pub(super) struct State {

@@ -3,10 +3,10 @@
 use maud::{DOCTYPE, Markup, html};
 
 use super::State;
-use super::fields::{Field, SWITCHES, VALUES};
 use super::store::{END, MOST_MB, MOST_TABLE_KB};
-use super::work::{Answer, STEPS};
-use crate::cli::judge::DEFAULT_PLASTIC;
+use crate::cli::desk::form_fields::{Field, SWITCHES, VALUES};
+use crate::cli::desk::job::{Answer, STEPS};
+use crate::cli::run_check::DEFAULT_PLASTIC;
 use crate::compare::html as compared;
 use crate::findings::Finding;
 use crate::process::plastic::Plastic;

@@ -13,10 +13,10 @@ use axum::{Json, Router};
 use serde_json::{Value, json};
 
 use super::store::{AT_ONCE, MOST_MB, MOST_TABLE_KB, Run};
-use super::taken::{Answered, Named, Refused, plain_name, size};
-use super::work::{self, Answer, Job, Part};
 use super::{State, guard, page, tables};
-use crate::cli::desk::fields::{self, Request};
+use crate::cli::desk::form_fields::{self, Request};
+use crate::cli::desk::job::{self, Answer, Job, Part};
+use crate::cli::desk::uploads::{Answered, Named, Refused, plain_name, size};
 use crate::mesh::heal::{self, HealSettings};
 use crate::mesh::stl;
 use crate::schema::words;
@@ -143,8 +143,8 @@ fn job(state: &State, request: &Request, stop: &Stop) -> Answered<Job> {
     let press = held(request.press, |id| store.press(id), "press")?;
     let own = held(request.plastics, |id| store.plastics(id), "plastics file")?;
     let cutters = held(request.cutters, |id| store.cutters(id), "cutters file")?;
-    let words = fields::words(request).map_err(Refused::bad)?;
-    let given = fields::given(&words).map_err(Refused::bad)?;
+    let words = form_fields::words(request).map_err(Refused::bad)?;
+    let given = form_fields::given(&words).map_err(Refused::bad)?;
     let settings = given.settings(cutters.as_ref().map(|own| &own.holds));
     if settings.milling.skip && cutters.is_some() {
         return Err(Refused::bad(
@@ -163,7 +163,7 @@ fn job(state: &State, request: &Request, stop: &Stop) -> Answered<Job> {
         ("plastics", plastics_file.or(state.plastics_file.as_deref())),
         ("tools", cutters.as_ref().map(|own| own.file.as_str())),
     ];
-    let typed = fields::as_typed(&part.name, &files, &words);
+    let typed = form_fields::as_typed(&part.name, &files, &words);
     let settings = Settings { stop: stop.clone(), ..settings };
     let (plastic, part_number) = (given.plastic, request.part);
     Ok(Job { part, part_number, press, plastics, plastic, settings, typed })
@@ -174,7 +174,7 @@ fn check(state: &State, run: u64, job: &Job) {
     let store = &state.store;
     let show = |step: usize| store.set(run, Run::At(step));
     let last = store.last();
-    let work = || work::run(job, last.as_deref(), &show);
+    let work = || job::run(job, last.as_deref(), &show);
     let ended = std::panic::catch_unwind(std::panic::AssertUnwindSafe(work));
     let is = match ended {
         Ok(Ok((answer, last))) => {

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use tokio::sync::Semaphore;
 
-use super::work::{Answer, Last, Own, Part, STEPS};
+use crate::cli::desk::job::{Answer, Last, Own, Part, STEPS};
 use crate::mold::milling::CutterList;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
@@ -214,7 +214,7 @@ pub(super) const END: usize = STEPS.len();
 #[cfg(test)]
 mod tests {
     use super::{PARTS, Run, Store};
-    use crate::cli::desk::work::Part;
+    use crate::cli::desk::job::Part;
     use crate::settings::Stop;
 
     #[test]

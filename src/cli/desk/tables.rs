@@ -11,9 +11,9 @@ use axum::http::HeaderMap;
 use serde_json::{Value, json};
 
 use super::store::MOST_TABLE_KB;
-use super::taken::{Answered, Named, Refused, plain_name, size};
-use super::work::Own;
 use super::{State, page};
+use crate::cli::desk::job::Own;
+use crate::cli::desk::uploads::{Answered, Named, Refused, plain_name, size};
 use crate::mold::milling::CutterList;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;

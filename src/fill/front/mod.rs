@@ -7,9 +7,9 @@
 //! fill a thousandth more before the thickest of it freezes. Air gets out unhindered;
 //! where it cannot, [`super::pockets`] says so. The melt does not shrink while it fills.
 
-use super::advance::{self, Step};
 use super::melt::Melt;
 use crate::fill::flow_step::{Cavity, Drive, Field, Reach};
+use crate::fill::front_advance::{self, Step};
 use crate::fill::prepared::{Case, FillError, MeltTables, PreparedCavity};
 use crate::geom::Vector;
 
@@ -235,7 +235,7 @@ impl Front {
         }
         let volume = volume.min(self.reachable_m3 - self.filled_m3);
         let Some(level) = cavity.levels.first() else { return };
-        let step = advance::advance(
+        let step = front_advance::advance(
             cavity.cells,
             level,
             &self.field,

@@ -3,7 +3,7 @@
 
 use super::closing::{self, Mask, Profile};
 use super::cutter::Cutter;
-use super::field::Field;
+use crate::mold::milling::height_field::Field;
 use crate::mold::milling::leftover;
 
 /// Shank and holder are checked on cells of at least this, mm: their clearance is coarser.

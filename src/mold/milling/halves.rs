@@ -10,10 +10,10 @@
 //! Where the halves are built already their own surface is taken, stepped or not, and what is
 //! milled into it for the feed ([`Halves::of_blanks`]).
 
-use super::field::Field;
 use super::grid::{Grid, NoHalves};
 use crate::geom::Point;
 use crate::mesh::TriMesh;
+use crate::mold::milling::height_field::Field;
 use crate::mold::milling::parting_height::Beside;
 use crate::part::halves::Half;
 use crate::part::parting::Parting;

@@ -8,7 +8,7 @@
 
 use rayon::prelude::*;
 
-use super::field::Field;
+use crate::mold::milling::height_field::Field;
 
 /// Where a wall runs askew of the grid, cells beside a corner keep up to √5 of their edges that
 /// no round cutter would leave (a box turned by 17° shows it).
@@ -156,7 +156,7 @@ pub fn places(
 #[cfg(test)]
 mod tests {
     use super::{places, thickness};
-    use crate::mold::milling::field::Field;
+    use crate::mold::milling::height_field::Field;
 
     /// Metal 3 high and two cells wide beside a wall: at its foot the open side is two cells
     /// away, whatever its height.

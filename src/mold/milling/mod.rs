@@ -15,7 +15,7 @@
 
 pub mod cutter;
 mod cutter_file;
-pub mod field;
+pub mod height_field;
 pub mod grid;
 mod parting_height;
 pub mod halves;

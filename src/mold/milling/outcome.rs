@@ -2,10 +2,13 @@
 //! which cutters are needed and for how long, and the part as it will come out.
 
 use super::grid::{Grid, NoHalves};
-use super::{bending, cutter::Cutter, field::Field, halves::Halves};
 use crate::geom::{Direction, Point};
 use crate::mesh::TriMesh;
+use crate::mold::milling::bending;
+use crate::mold::milling::cutter::Cutter;
 use crate::mold::milling::cutter_set::{self, Cut, Turn};
+use crate::mold::milling::halves::Halves;
+use crate::mold::milling::height_field::Field;
 use crate::mold::milling::leftover::{self, BLUR_CELLS};
 use crate::part::halves::Half;
 use crate::part::parting::Parting;

@@ -4,7 +4,7 @@ use super::{CLEARANCE, Trapped};
 use crate::geom::{Direction, Frame, Point, Vector};
 use crate::mesh::{bvh::Bvh, samples::Samples};
 use crate::numeric::bisect_to_width;
-use crate::part::field::Region;
+use crate::part::surface_statistics::Region;
 
 /// Where nothing frees a region, its depth is looked for from this share of the clearance.
 const CLOSER: f64 = 0.01;

@@ -17,7 +17,7 @@ use rayon::prelude::*;
 
 use crate::geom::{Direction, Point};
 use crate::mesh::{bvh::Bvh, samples::Samples};
-use crate::part::field::{self, Region};
+use crate::part::surface_statistics::{self, Region};
 use crate::part::undercut::access_probe::AccessProbe;
 
 /// Distance outside the surface, as a share of the box diagonal.
@@ -121,7 +121,8 @@ pub fn depth_of_largest(
     count: usize,
 ) -> Option<f64> {
     let probe = AccessProbe::new(bvh, pull);
-    let mut regions = field::regions(samples, |sample| release.is_trapped(sample));
+    let mut regions =
+        surface_statistics::regions(samples, |sample| release.is_trapped(sample));
     regions.truncate(count);
     let depths: Vec<Option<f64>> = regions
         .into_par_iter()
@@ -153,7 +154,8 @@ pub fn measure(
     pull: Direction,
 ) -> Undercut {
     let probe = AccessProbe::new(bvh, pull);
-    let regions = field::regions(samples, |sample| release.is_trapped(sample));
+    let regions =
+        surface_statistics::regions(samples, |sample| release.is_trapped(sample));
     let mut trapped: Vec<Trapped> = regions
         .into_par_iter()
         .enumerate()

@@ -12,7 +12,7 @@ use ::dxf::{Color, Drawing, DxfError, LwPolylineVertex, Point as Place};
 
 use crate::geom::Point;
 use crate::mold::build::Mold;
-use crate::mold::cut::{Cut, Kind};
+use crate::mold::cut_feature::{Cut, Kind};
 use crate::part::halves::Half;
 use crate::report::dxf;
 use crate::schema::mold::drill;

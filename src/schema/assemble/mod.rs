@@ -12,8 +12,8 @@ use crate::findings;
 use crate::findings::{Finding, release_remedies};
 use crate::geom::{Aabb, Point};
 use crate::part::draft::{self};
-use crate::part::field::{self, Extreme};
 use crate::part::halves::Side;
+use crate::part::surface_statistics::{self, Extreme};
 use crate::schema::{
     Alternative, Bin, BoundingBox, Defect, Draft, Part, Parting, Pull, Quantiles, Region,
     Repair, Report, SCHEMA, SheetRow, ShortFace, ShutOff, Thickness, Tool, Undercut,
@@ -151,11 +151,16 @@ fn pull(analysis: &Analysis) -> Pull {
 fn thickness(analysis: &Analysis) -> Thickness {
     let walls = &analysis.walls;
     let quantiles = |values: &[Option<f64>]| {
-        field::quantiles(values).map(|q| Quantiles { p05: q.p05, p50: q.p50, p95: q.p95 })
+        surface_statistics::quantiles(values).map(|q| Quantiles {
+            p05: q.p05,
+            p50: q.p50,
+            p95: q.p95,
+        })
     };
     let limits = walls.limits.as_ref().ok();
-    let top = field::quantiles(&walls.thickness.ray).map_or(0.0, |q| 1.25 * q.p95);
-    let shares = field::histogram(&walls.thickness.ray, top, BINS);
+    let top =
+        surface_statistics::quantiles(&walls.thickness.ray).map_or(0.0, |q| 1.25 * q.p95);
+    let shares = surface_statistics::histogram(&walls.thickness.ray, top, BINS);
     let step = top / BINS as f64;
     let bin = |(index, &share): (usize, &f64)| Bin {
         from: step * index as f64,
@@ -214,7 +219,7 @@ fn draft_histogram(analysis: &Analysis) -> Vec<Bin> {
         .map(|deg| (deg < high).then_some(deg.max(low) - low))
         .collect();
     let steps = (high - low) as usize;
-    let shares = field::histogram(&above, high - low, steps);
+    let shares = surface_statistics::histogram(&above, high - low, steps);
     let bin = |(step, &share): (usize, &f64)| {
         let from = low + step as f64;
         Bin { from, to: from + 1.0, share }

@@ -6,7 +6,7 @@ use crate::findings;
 use crate::geom::{Aabb, Point, Vector};
 use crate::mold::build::Mold;
 use crate::mold::checks::Volumes;
-use crate::mold::cut::Kind;
+use crate::mold::cut_feature::Kind;
 use crate::process::plastic::shrinkage::Shrinkage;
 use crate::schema::assemble::milling;
 use crate::schema::mold::drill;

@@ -5,7 +5,7 @@
 //! mirrored, at the lower right, so that its x are negative. y runs up on both.
 
 use crate::mold::build::Mold;
-use crate::mold::cut::{Cut, Kind};
+use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::fittings::is_standard;
 use crate::mold::screws::LENGTHS_MM;
 use crate::part::halves::Half;

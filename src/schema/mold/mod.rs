@@ -6,7 +6,7 @@ pub mod assemble;
 use schemars::JsonSchema;
 use serde::Serialize;
 
-use crate::mold::cut;
+use crate::mold::cut_feature;
 use crate::part::halves::{Half, Role};
 use crate::schema::{BoundingBox, CutterUse, Tool, Unreached};
 
@@ -170,7 +170,7 @@ pub struct Hole {
     /// "cavity" or "core".
     pub half: Role,
     /// What it is for.
-    pub kind: cut::Kind,
+    pub kind: cut_feature::Kind,
     /// Middle, or where it begins.
     pub x_mm: f64,
     /// Middle, or where it begins.

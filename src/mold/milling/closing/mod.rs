@@ -11,7 +11,7 @@
 use rayon::prelude::*;
 
 use super::cutter::Cutter;
-use super::field::Field;
+use crate::mold::milling::height_field::Field;
 
 /// Edge of a tile, cells.
 const TILE: usize = 64;

@@ -2,7 +2,7 @@
 
 use super::{Profile, closed, dilated};
 use crate::mold::milling::cutter::{Cutter, Kind};
-use crate::mold::milling::field::Field;
+use crate::mold::milling::height_field::Field;
 use crate::mold::milling::leftover::thickness;
 
 fn cutter(kind: Kind, diameter: f64) -> Cutter {

@@ -2,14 +2,14 @@
 //!
 //! Each filled cell passes on what it gets: Σ c (p − p′) = 0 over its neighbors, with the
 //! gate at its pressure and the front at none. The matrix is symmetric and positive; conjugate
-//! gradients solve it, with one multigrid cycle over the groups of [`super::levels`] as
+//! gradients solve it, with one multigrid cycle over the groups of [`crate::fill::multigrid_levels`] as
 //! the preconditioner, so the work grows with the number of cells and no faster.
 //!
 //! Every sum runs in a fixed order, whatever the number of threads.
 
 use rayon::prelude::*;
 
-use super::levels::{INNER, Level};
+use crate::fill::multigrid_levels::{INNER, Level};
 
 /// Cells summed or swept at a time. One thread has done that many before another wakes.
 const CHUNK: usize = 8192;

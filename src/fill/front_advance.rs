@@ -5,8 +5,8 @@
 //! finds no room at all was not pushed in.
 
 use super::cells::Cells;
-use super::levels::Level;
 use crate::fill::flow_step::{Field, Reach};
+use crate::fill::multigrid_levels::Level;
 use crate::geom::Vector;
 
 /// Rounds in which melt is passed on; more than a step is ever cells long.

@@ -1,4 +1,4 @@
-//! One check behind the page: the same calls as those of `goodshot check`, told step by
+//! One check behind the page: the same calls as those of `goodshot check`, reported step by
 //! step.
 
 use std::sync::Arc;
@@ -6,7 +6,7 @@ use std::sync::Arc;
 use anyhow::{Result, bail};
 
 use crate::analysis::{AnalysisError, Stage};
-use crate::cli::judge::{self, Judged, Step};
+use crate::cli::run_check::{self, Judged, Step};
 use crate::compare::{self, bundle::Compared, model::Comparison};
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
@@ -85,11 +85,11 @@ pub(super) fn run(
         None => Press::builtin()?,
     };
     let (plastics, plastic) = (&job.plastics.holds, job.plastic.as_deref());
-    let setup = judge::setup_of(press, job.press.is_some(), plastics, plastic)?;
+    let setup = run_check::setup_of(press, job.press.is_some(), plastics, plastic)?;
     let Part { name, bytes } = &*job.part;
-    let judged = judge::judge(bytes, name, setup, &job.settings, &report_step)?;
+    let judged = run_check::judge(bytes, name, setup, &job.settings, &report_step)?;
     go_on(job)?;
-    let mut files = judge::files(&judged, &report_step)?;
+    let mut files = run_check::files(&judged, &report_step)?;
     go_on(job)?;
     let changed = last.map(|last| changed(last, &judged, job, &mut files)).transpose()?;
     let report = judged.report.clone();
