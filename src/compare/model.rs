@@ -79,7 +79,7 @@ pub struct Changed {
     pub before: Finding,
     /// On the new part.
     pub after: Finding,
-    /// Whether it is less severe now, or nearer to its limit; `null` where that cannot be said.
+    /// Whether it is milder now, or nearer to its limit; `null` where that cannot be said.
     pub better: Option<bool>,
 }
 

@@ -58,7 +58,7 @@ fn axes(shrinkage: &crate::schema::Shrinkage) -> Vec<Table> {
     };
     table(
         "Shrinkage along each axis",
-        &["Axis", "RequiredPressure", "Expected", "Greatest", "Cut larger by"],
+        &["Axis", "Least", "Expected", "Greatest", "Cut larger by"],
         shrinkage.axes.iter().flatten().map(axis).collect(),
     )
 }

@@ -25,7 +25,7 @@ pub(crate) fn section(report: &Report) -> Section {
             ("Thickest metal left", format::maybe(worst, "mm")),
             ("Plastic that it takes away", format::volume(milling.lost_mm3)),
             (
-                "RequiredPressure cutter radius asked for",
+                "Least cutter radius asked for",
                 format::maybe(milling.smallest_radius_mm, "mm"),
             ),
             (
@@ -34,7 +34,7 @@ pub(crate) fn section(report: &Report) -> Section {
             ),
             ("Milling of both halves", hours),
             ("Cells, edge", format::maybe(milling.cell_mm, "mm")),
-            ("Metal told from", format::maybe(milling.least_reported_mm, "mm")),
+            ("Metal told from", format::maybe(milling.least_told_mm, "mm")),
         ],
         tables: [
             unreached(milling.unreached.as_deref().unwrap_or_default()),

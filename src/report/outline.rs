@@ -126,7 +126,7 @@ fn thickness(report: &Report) -> Section {
         rows: vec![
             ("Along the inward normal", spread(walls.ray_mm)),
             ("Inscribed ball", spread(walls.ball_mm)),
-            ("RequiredPressure wall", format::maybe(walls.limit_low_mm, "mm")),
+            ("Least wall", format::maybe(walls.limit_low_mm, "mm")),
             ("Greatest wall", format::maybe(walls.limit_high_mm, "mm")),
             ("Points measured", format::count(Some(walls.samples))),
             ("Distance between points", format::quantity(walls.spacing_mm, "mm")),
@@ -182,7 +182,7 @@ fn undercut(report: &Report) -> Section {
             format::volume(region.volume_mm3),
             format::point(region.at_mm),
             region.release_direction.map_or_else(|| "none".to_owned(), format::direction),
-            region.remedies.join("; "),
+            region.ways_out.join("; "),
         ]
     };
     Section {

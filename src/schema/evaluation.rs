@@ -126,7 +126,7 @@ pub struct Clamp {
     pub behind_mm: Option<f64>,
     /// How far both plates together bow in the middle, mm.
     pub bow_mm: Option<f64>,
-    /// How far the halves opens beside the cavity, mm.
+    /// How far the halves gape beside the cavity, mm.
     pub gap_mm: Option<f64>,
     /// Gap in which this plastic surely stays, mm.
     pub flash_limit_mm: Option<f64>,

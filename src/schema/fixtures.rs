@@ -299,7 +299,7 @@ fn undercut() -> Undercut {
         volume_mm3: None,
         at_mm: [0.0, 14.0, 4.0],
         release_direction: Some([1.0, 0.0, 0.0]),
-        remedies: vec!["slide".to_owned(), "hand-loaded insert".to_owned()],
+        ways_out: vec!["slide".to_owned(), "hand-loaded insert".to_owned()],
     };
     Undercut {
         area_mm2: 12.0,

@@ -22,8 +22,8 @@ pub struct Milling {
     pub cutters_given: Option<bool>,
     /// Edge of a cell of the height fields, mm.
     pub cell_mm: Option<f64>,
-    /// Metal that is thinner is not reported, mm.
-    pub least_reported_mm: Option<f64>,
+    /// Metal that is thinner is not told, mm.
+    pub least_told_mm: Option<f64>,
     /// Plastic that the metal left takes away from the part, mm³.
     pub lost_mm3: Option<f64>,
     /// Whether walls, draft, filling, shot and mass are those of the part as milled.

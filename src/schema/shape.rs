@@ -17,9 +17,9 @@ pub struct Pull {
     pub core_side: Half,
     /// Extent of the part along the pull, mm.
     pub height_mm: f64,
-    /// Area of the projected area along the pull, mm².
+    /// Area of the shadow along the pull, mm².
     pub projected_area_mm2: f64,
-    /// Centroid of that projected area, at mid-height of the part, mm.
+    /// Centroid of that shadow, at mid-height of the part, mm.
     pub projected_centroid_mm: [f64; 3],
     /// The best directions found, best first, the chosen one among them.
     pub alternatives: Vec<Alternative>,
@@ -45,7 +45,7 @@ pub struct Alternative {
     pub parting_rise_mm: Option<f64>,
     /// Extent of the part along it, mm.
     pub height_mm: f64,
-    /// Area of the projected area along it, mm².
+    /// Area of the shadow along it, mm².
     pub projected_area_mm2: f64,
     /// Lower is better.
     pub score: f64,
@@ -181,7 +181,7 @@ pub struct UndercutRegion {
     /// depth; `null` where there is none, as in a groove all around.
     pub release_direction: Option<[f64; 3]>,
     /// Ways out, cheapest first.
-    pub remedies: Vec<String>,
+    pub ways_out: Vec<String>,
 }
 
 /// Where the halves meet; `null` until it is measured.

@@ -88,12 +88,12 @@ pub struct Turn {
     pub title: String,
     /// How much it matters in this check.
     pub severity: Severity,
-    /// The step nearest to now at which it is gone or less severe, of names all that do it; empty
+    /// The step nearest to now at which it is gone or milder, of names all that do it; empty
     /// where none does.
     pub at: Vec<String>,
     /// The step before, at which it still stands; `null` where there is none.
     pub not_yet: Option<String>,
-    /// Whether it is gone at that step, rather than less severe.
+    /// Whether it is gone at that step, rather than milder.
     pub gone: bool,
     /// Findings that keep the mold from being cut at that step, and not now.
     pub then: Vec<Kind>,

@@ -64,7 +64,7 @@ impl Release {
         !self.to_plus[sample] && !self.to_minus[sample]
     }
 
-    /// Area of the projected area, mm², as the samples tell it: over each point of the projected area one
+    /// Projected area, mm², from the samples: over each of its points one
     /// point of the surface is seen from the + end, and one from the − end.
     pub fn projected_area(&self, samples: &Samples, pull: Direction) -> f64 {
         let seen = (0..samples.len()).map(|sample| {

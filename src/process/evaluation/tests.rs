@@ -83,7 +83,7 @@ fn the_flow_follows_wall_and_ram() {
     assert!(!thin.ram_limits);
 }
 
-/// 30 mm deep with 20 mm behind take the bar of 50 mm. Its halves opens more than the 13 µm in
+/// 30 mm deep with 20 mm behind take the bar of 50 mm. Its halves open more than the 13 µm in
 /// which PP stays (its vent depth), so the next bar is taken, which holds; a press file's own
 /// plate stays. A part of half the size is content with the bar of its depth.
 #[test]

@@ -24,7 +24,7 @@ pub(crate) fn milling(cutting: Option<&MillingStudy>, as_milled: bool) -> Millin
         ),
         cutters_given: Some(cutting.given),
         cell_mm: Some(milled.cell()),
-        least_reported_mm: Some(milled.limit),
+        least_told_mm: Some(milled.limit),
         lost_mm3: Some(milled.lost),
         as_milled: Some(as_milled),
         time_min: Some(minutes.map(|it| it.rough_min + it.finish_min).sum()),

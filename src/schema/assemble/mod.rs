@@ -241,7 +241,7 @@ fn undercut(analysis: &Analysis) -> Undercut {
         volume_mm3: closed.then_some(region.volume),
         at_mm: region.at.into(),
         release_direction: region.way.map(|way| zero_tiny_parts(way.vector().into())),
-        remedies: release_remedies::remedies(analysis, rank),
+        ways_out: release_remedies::remedies(analysis, rank),
     };
     Undercut {
         area_mm2: undercut.area,

@@ -104,7 +104,7 @@ fn milling(tooled: &MoldDesign) -> (Option<Vec<CutterUse>>, Option<Standing>) {
             worst_mm: worst.map_or(0.0, |place| place.left),
             at_mm: worst.map(|place| place.at.into()),
             cell_mm: milled.cell(),
-            least_reported_mm: milled.limit,
+            least_told_mm: milled.limit,
             time_min: milling.time_min.unwrap_or_default(),
             places: milling.unreached.unwrap_or_default(),
         }

@@ -79,7 +79,7 @@ pub struct Shut {
     pub opens_at: Option<Force>,
     /// How far both plates together bow in the middle: so much thicker is the part.
     pub bow: Length,
-    /// How far they opens beside the cavity for that reason.
+    /// How far they open beside the cavity for that reason.
     pub bow_gap: Length,
     /// How far the worst bolt stretches beyond opening.
     pub stretch: Length,
@@ -215,7 +215,7 @@ pub fn flashes(gap: Length, vent_depth: &Range<Length>) -> Flash {
 }
 
 /// Share of the proof stress that the land may bear: a third (common practice, from
-/// memory); more and the land coins, so that vents and parting line close up or opens.
+/// memory); more and the land coins, so that vents and parting line close up or open.
 pub const LAND_SHARE: f64 = 1.0 / 3.0;
 
 /// Stress on the land.
