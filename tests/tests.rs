@@ -8,6 +8,8 @@ mod common;
 mod layers;
 /// Rules for files that no compiler holds.
 mod house;
+/// Names in documents and tables that must exist.
+mod documents;
 /// The program from the outside.
 mod cli;
 /// Repairs of broken meshes.

@@ -4,12 +4,12 @@ use super::Opening;
 use crate::geom::Direction;
 use crate::mesh::TriMesh;
 use crate::mold::build::Mold;
-use crate::mold::checks::Check;
 use crate::mold::milled_halves;
 use crate::mold::milling::cutter::Cutter;
 use crate::mold::milling::grid::NoHalves;
 use crate::mold::milling::outcome::{self, FAR_TOO_MUCH_MM, MillingOutcome};
 use crate::mold::milling::{CutterError, CutterList};
+use crate::mold::mold_checks::Check;
 use crate::part::mass::Solid;
 use crate::settings::MillChoices;
 

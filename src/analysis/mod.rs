@@ -31,8 +31,8 @@ use crate::analysis::milling::{MillingStudy, NotMilled};
 use crate::mesh::heal::{self, HealError, HealRecord, HealSettings, Healed};
 use crate::mesh::self_intersection::{self, Crossings};
 use crate::mesh::stl::{self, Oddity, StlError};
-use crate::mold::pin_search;
-pub use crate::mold::pin_search::Pinned;
+use crate::mold::ejector_pin_search;
+pub use crate::mold::ejector_pin_search::Pinned;
 use crate::part::mass::{self, Mass};
 use crate::part::{Part, thickness};
 use crate::process::evaluation::{self, Choices, Evaluation, EvaluationInput, PartData};
@@ -219,7 +219,7 @@ fn pins(
     choices: &Choices,
 ) -> Option<Pinned> {
     let ejection = evaluation.ejection.as_ref().ok()?;
-    Some(pin_search::find(ejection, part, release.formed(), choices.pin_diameter))
+    Some(ejector_pin_search::find(ejection, part, release.formed(), choices.pin_diameter))
 }
 
 /// What this shop makes of a part that is measured already: cheap, so that it can be asked

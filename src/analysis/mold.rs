@@ -5,8 +5,8 @@ use crate::analysis::milling::{self, MillingStudy, NotMilled};
 use crate::analysis::{Analysis, process_input};
 use crate::geom::Point;
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
-use crate::mold::checks::{self, Check};
 use crate::mold::layout::Without;
+use crate::mold::mold_checks::{self, Check};
 use crate::mold::vents;
 use crate::part::halves::Half;
 use crate::part::undercut;
@@ -151,7 +151,7 @@ pub fn design(
         ));
         noise = deepest;
     }
-    let mut checks = checks::run(&mold, noise);
+    let mut checks = mold_checks::run(&mold, noise);
     checks.extend(press_checks(analysis, choices, &mold));
     let cutting = milling::of_mold(&mold, release.pull, &choices.milling);
     checks.extend(milling::checks(&cutting, &mold, noise > least));

@@ -12,7 +12,7 @@ use super::terminal::{self, Progress};
 use crate::analysis::Setup;
 use crate::cli::run_check::{self, Judged};
 use crate::compare::bundle::{self, Compared};
-use crate::compare::model::{Comparison, Outcome};
+use crate::compare::comparison::{Comparison, Outcome};
 use crate::settings::Settings;
 
 /// Checks both parts alike and says what is different.

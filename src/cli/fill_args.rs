@@ -2,7 +2,7 @@
 
 use clap::Args;
 
-use super::parse;
+use crate::cli::option_values;
 use crate::fill::cells::Resolution;
 use crate::geom::Point;
 use crate::settings::FillChoices;
@@ -13,15 +13,15 @@ use crate::settings::FillChoices;
 pub(super) struct Filling {
     /// Where the melt enters, in mm of the part, such as 12,0,4.5; the best place on the
     /// parting line when not given.
-    #[arg(long, value_name = "X,Y,Z", value_parser = parse::point, allow_hyphen_values = true)]
+    #[arg(long, value_name = "X,Y,Z", value_parser = option_values::point, allow_hyphen_values = true)]
     gate: Option<Point>,
     /// A point in mm on a face that shows or bears a load: the gate is chosen so that weld
     /// lines stay off that face; may be repeated.
-    #[arg(long = "show-face", value_name = "X,Y,Z", value_parser = parse::point, allow_hyphen_values = true)]
+    #[arg(long = "show-face", value_name = "X,Y,Z", value_parser = option_values::point, allow_hyphen_values = true)]
     show_faces: Vec<Point>,
     /// How fine the part is cut: about so many cells, or their edge such as "0.8 mm"; finer
     /// is slower.
-    #[arg(long, value_name = "COUNT|EDGE", value_parser = parse::cells)]
+    #[arg(long, value_name = "COUNT|EDGE", value_parser = option_values::cells)]
     cells: Option<Resolution>,
     /// Do not look whether it fills; the verdict then stays open.
     #[arg(long, conflicts_with_all = ["gate", "show_faces", "cells"])]

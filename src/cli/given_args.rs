@@ -7,7 +7,7 @@ use clap::Args;
 use super::feed_args::Feed;
 use super::fill_args::Filling;
 use super::mill_args::Milling;
-use super::parse;
+use crate::cli::option_values;
 use crate::geom::Direction;
 use crate::mold::milling::CutterList;
 use crate::process::evaluation::{Choices, Dimension};
@@ -29,21 +29,21 @@ pub(super) struct Given {
     pub(super) plastics: Option<PathBuf>,
     /// Along which the mold opens: +z, -x or three numbers such as 0,0.5,1; chosen when
     /// not given.
-    #[arg(long, value_name = "DIRECTION", value_parser = parse::pull, allow_hyphen_values = true)]
+    #[arg(long, value_name = "DIRECTION", value_parser = option_values::pull, allow_hyphen_values = true)]
     pub(super) pull: Option<Direction>,
     /// Unit of the numbers in the files: mm, cm, m or in; mm when not given.
-    #[arg(long, value_name = "UNIT", value_parser = parse::file_unit)]
+    #[arg(long, value_name = "UNIT", value_parser = option_values::file_unit)]
     pub(super) unit: Option<FileUnit>,
     /// Depth of the texture on the part, such as "0.02 mm"; smooth when not given.
     #[arg(long, value_name = "DEPTH", value_parser = texture)]
     pub(super) texture: Option<Length>,
     /// A length of the part to say cavity sizes for, such as "48 mm", "8 mm inside" or
     /// "30 mm between along x"; may be repeated.
-    #[arg(long = "dimension", value_name = "LENGTH", value_parser = parse::dimension)]
+    #[arg(long = "dimension", value_name = "LENGTH", value_parser = option_values::dimension)]
     pub(super) dimensions: Vec<Dimension>,
     /// Shrinkage along an axis of the part where you know it, such as "x: 1.8 %" or
     /// "x: 1.6 % to 2 %"; may be repeated.
-    #[arg(long, value_name = "AXIS: SHARE", value_parser = parse::shrink_along)]
+    #[arg(long, value_name = "AXIS: SHARE", value_parser = option_values::shrink_along)]
     pub(super) shrink_along: Vec<(usize, Range<Ratio>)>,
     /// Diameter of the ejector pins, such as "3 mm"; the thinnest that do when not given.
     #[arg(long, value_name = "DIAMETER", value_parser = pin)]

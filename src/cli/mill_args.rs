@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::parse;
+use crate::cli::option_values;
 use crate::mold::milling::CutterList;
 use crate::mold::milling::outcome::CellSize;
 use crate::settings::MillChoices;
@@ -19,7 +19,7 @@ pub(super) struct Milling {
     pub(super) tools: Option<PathBuf>,
     /// How fine the halves are looked at, such as "0.1 mm"; follows the size of the part
     /// when not given.
-    #[arg(long, value_name = "EDGE", value_parser = parse::mill_cell)]
+    #[arg(long, value_name = "EDGE", value_parser = option_values::mill_cell)]
     mill_cell: Option<CellSize>,
     /// Scorer the part as it will come out of the mold as milled: walls, draft, filling, shot
     /// and mass.

@@ -3,6 +3,7 @@
 //!
 //! | question | file |
 //! |---|---|
+//! | what does the value of an option mean | [`option_values`] |
 //! | what may be typed about the feed | [`feed_args`] |
 //! | about the filling | [`fill_args`] |
 //! | about the cutters | [`mill_args`] |
@@ -22,7 +23,7 @@
 //! | `goodshot press` | [`press`] |
 //! | `goodshot cutters` | [`cutters`] |
 
-mod parse;
+mod option_values;
 mod feed_args;
 mod fill_args;
 mod mill_args;

@@ -5,8 +5,8 @@ use std::path::Path;
 
 use indicatif::{ProgressBar, ProgressStyle};
 
+use crate::compare::comparison::Comparison;
 use crate::compare::lines;
-use crate::compare::model::Comparison;
 use crate::findings::Finding;
 use crate::report::what_if;
 use crate::schema::Report;

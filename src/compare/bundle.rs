@@ -1,7 +1,7 @@
 //! All files of one comparison, as names and bytes.
 
 use crate::analysis::Analysis;
-use crate::compare::model::Comparison;
+use crate::compare::comparison::Comparison;
 use crate::compare::shape::{self, Seen};
 use crate::compare::{html, markdown, pictures};
 use crate::report::blocks::Picture;

@@ -1,6 +1,6 @@
 //! Which finding of the new part is which of the old: of one kind, near the same place.
 
-use crate::compare::model::{Changed, Findings};
+use crate::compare::comparison::{Changed, Findings};
 use crate::findings::{Finding, Kind};
 use crate::geom::{Aabb, Point};
 use crate::part::pose::Pose;
@@ -204,7 +204,7 @@ fn is_better(a: &Finding, b: &Finding) -> Option<bool> {
 
 #[cfg(test)]
 mod tests {
-    use crate::compare::model::Findings;
+    use crate::compare::comparison::Findings;
     use nalgebra::Rotation3;
 
     use crate::findings::{Finding, Kind, Severity};

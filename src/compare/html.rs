@@ -3,7 +3,7 @@
 use base64::{Engine, prelude::BASE64_STANDARD};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use crate::compare::model::{Comparison, Outcome, Side};
+use crate::compare::comparison::{Comparison, Outcome, Side};
 use crate::compare::{lines, outline};
 use crate::report::blocks::{Picture, Section, Table};
 use crate::report::html::{STYLE, class};

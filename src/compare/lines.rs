@@ -1,6 +1,6 @@
 //! A comparison in a few lines for a terminal.
 
-use crate::compare::model::{Changed, Comparison, Outcome, Shape};
+use crate::compare::comparison::{Changed, Comparison, Outcome, Shape};
 use crate::findings::Finding;
 use crate::schema::Region;
 use crate::schema::words;

@@ -1,6 +1,6 @@
 //! `compare.md`: what changed, readable as it is.
 
-use crate::compare::model::Comparison;
+use crate::compare::comparison::Comparison;
 use crate::compare::{lines, outline};
 use crate::report::blocks::Picture;
 use crate::report::markdown::{escaped, section};

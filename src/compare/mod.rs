@@ -2,7 +2,7 @@
 //!
 //! | question | file |
 //! |---|---|
-//! | what may be said about a revision | [`model`] |
+//! | what may be said about a revision | [`comparison`] |
 //! | which finding of the new part is which of the old | [`finding_pairs`] |
 //! | which numbers changed | [`numbers`] |
 //! | what did the surface do | [`shape`] |
@@ -15,7 +15,7 @@
 //!
 //! [`compare`] judges; the renderers only say it.
 
-pub mod model;
+pub mod comparison;
 mod finding_pairs;
 mod numbers;
 pub mod shape;
@@ -26,10 +26,10 @@ pub mod html;
 mod pictures;
 pub mod bundle;
 
+use crate::compare::comparison::{Comparison, Findings, Outcome, SCHEMA, Shape, Side};
 use crate::findings::{Severity, Verdict};
 use crate::part::pose::Pose;
 use crate::schema::Report;
-use model::{Comparison, Findings, Outcome, SCHEMA, Shape, Side};
 
 /// What changed from `before` to `after`; `shape` is what the surface did, where both parts
 /// are at hand.
@@ -95,7 +95,7 @@ fn rank(verdict: Verdict) -> Option<u8> {
 #[cfg(test)]
 mod tests {
     use super::compare;
-    use super::model::Outcome;
+    use crate::compare::comparison::Outcome;
     use crate::findings::{Severity, Verdict};
     use crate::schema::Report;
     use crate::schema::fixtures;

@@ -1,6 +1,6 @@
 //! Numbers and words that both reports have.
 
-use crate::compare::model::{Number, Setting};
+use crate::compare::comparison::{Number, Setting};
 use crate::geom::{Point, Vector};
 use crate::part::pose::Pose;
 use crate::schema::{CutterUse, Report, words};

@@ -1,7 +1,7 @@
 //! What every readable comparison says, in its order, as plain text.
 
+use crate::compare::comparison::{Comparison, Number, Shape};
 use crate::compare::lines;
-use crate::compare::model::{Comparison, Number, Shape};
 use crate::findings::Finding;
 use crate::report::blocks::{Section, Table};
 use crate::schema::Region;
@@ -223,7 +223,7 @@ pub const RULE: &str = "Better or worse: the verdict decides; where it is the sa
 mod tests {
     use super::{number, sections};
     use crate::compare;
-    use crate::compare::model::Number;
+    use crate::compare::comparison::Number;
     use crate::schema::fixtures;
 
     #[test]

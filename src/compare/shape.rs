@@ -1,7 +1,7 @@
 //! What the surface did, from two analyses.
 
 use crate::analysis::Analysis;
-use crate::compare::model::{Shape, Turn};
+use crate::compare::comparison::{Shape, Turn};
 use crate::geom::{Aabb, Point};
 use crate::mesh::samples::Samples;
 use crate::part::pose::Pose;

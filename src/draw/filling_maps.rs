@@ -5,7 +5,7 @@
 use crate::analysis::Analysis;
 use crate::analysis::filling::FillingStudy;
 use crate::draw::atlas::{self, Atlas};
-use crate::draw::coloring::Colorings;
+use crate::draw::color_scales::Colorings;
 use crate::draw::filling_animation::{self, Moving};
 use crate::draw::map::{self, MapError, Sheet};
 use crate::draw::marks::{GATE, Mark};

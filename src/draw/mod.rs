@@ -28,7 +28,7 @@ pub mod palette;
 pub mod view;
 pub mod raster;
 mod shading;
-pub(crate) mod coloring;
+pub(crate) mod color_scales;
 mod surface_points;
 pub mod atlas;
 mod canvas;

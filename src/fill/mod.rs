@@ -19,7 +19,7 @@
 //! | where goes what came in during a step | [`front_advance`] |
 //! | the front from gate to last corner | [`front`] |
 //! | how warm is the melt at the front | [`front_temperature`] |
-//! | where do fronts meet | [`welds`] |
+//! | where do fronts meet | [`weld_lines`] |
 //! | where does it fill last, is air shut in | [`pockets`] |
 //! | how strong must the ram be | [`required_pressure`] |
 //! | how long is the way from the gate | [`distance`] |
@@ -39,7 +39,7 @@
 //! a hot core on one side and no reheating of the frozen layer on the other, a freezing
 //! length may be off by a third (judgement, not measured).
 //!
-//! A run: [`cells::Cells::new`] once, then [`front::fill`], [`welds::lines`],
+//! A run: [`cells::Cells::new`] once, then [`front::fill`], [`weld_lines::lines`],
 //! [`pockets::pockets`], [`required_pressure::least`]; [`gate_search::best`] before, to choose the gate.
 
 mod grid;
@@ -59,7 +59,7 @@ pub mod prepared;
 mod front_advance;
 pub mod front;
 mod front_temperature;
-pub mod welds;
+pub mod weld_lines;
 pub mod pockets;
 pub mod required_pressure;
 pub mod distance;

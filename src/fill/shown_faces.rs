@@ -1,7 +1,7 @@
 //! Faces that the user marked as seen or loaded, where no weld line should lie.
 
 use crate::fill::cells::Cells;
-use crate::fill::welds::Weld;
+use crate::fill::weld_lines::Weld;
 use crate::geom::{Aabb, Point};
 use crate::part::Part;
 

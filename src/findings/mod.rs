@@ -2,6 +2,7 @@
 //!
 //! | question | file |
 //! |---|---|
+//! | which kinds of findings are there | [`kind`] |
 //! | is the file what was drawn | [`mod@file`] |
 //! | what can be done about a trapped place, in words | [`release_remedies`] |
 //! | will it come out of the mold | [`release`] |

@@ -3,8 +3,8 @@
 use super::facet_repairs::Found;
 use super::nesting;
 use super::topology::{self, Edges};
-use super::weld::Welded;
 use crate::geom::{Aabb, Point, Vector};
+use crate::mesh::vertex_weld::Welded;
 
 /// What a body is to the part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -136,7 +136,7 @@ mod tests {
     use super::{BodyRole, turn_inside_out};
     use crate::geom::Point;
     use crate::mesh::topology::Edges;
-    use crate::mesh::weld::Welded;
+    use crate::mesh::vertex_weld::Welded;
 
     /// Tetrahedra with legs of the given lengths around one point inside all of them, each
     /// outside out or not.

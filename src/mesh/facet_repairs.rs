@@ -2,8 +2,8 @@
 
 use super::topology::{Edge, Edges, Use};
 use super::tri_mesh::normal_and_area;
-use super::weld::Welded;
 use crate::geom::Point;
+use crate::mesh::vertex_weld::Welded;
 
 /// How many facets a repair concerned, and the place of the first.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -296,7 +296,7 @@ impl Neighbors {
 mod tests {
     use super::{Edges, orient, remove_duplicates, remove_flat};
     use crate::geom::Point;
-    use crate::mesh::weld::Welded;
+    use crate::mesh::vertex_weld::Welded;
 
     fn tetrahedron() -> Welded {
         let points = [[0.0; 3], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]];

@@ -15,8 +15,8 @@ use super::holes;
 pub use super::holes::Hole;
 use super::topology::{self, Edges};
 use super::tri_mesh::TriMesh;
-use super::weld::{self, Welded};
 use crate::geom::{Aabb, Point};
+use crate::mesh::vertex_weld::{self, Welded};
 
 /// Tolerances for corners that differ by rounding, as shares of the diagonal; the least one
 /// that helps is taken. Single precision rounds at 6e-8.
@@ -103,7 +103,7 @@ pub fn heal(
 ) -> Result<Healed, HealError> {
     check(triangles)?;
     let bounds = Aabb::around(triangles.iter().flatten());
-    let mut work = Work::new(weld::weld(triangles), bounds);
+    let mut work = Work::new(vertex_weld::weld(triangles), bounds);
     work.join_near_corners();
     work.drop_flat();
     work.drop_duplicates();
@@ -178,7 +178,8 @@ impl Work {
             if fewest == 0 || tolerance <= 0.0 {
                 break;
             }
-            let replacement = weld::near(&self.mesh.points, &candidates, tolerance);
+            let replacement =
+                vertex_weld::near(&self.mesh.points, &candidates, tolerance);
             let moved =
                 (0_u32..).zip(&replacement).filter(|(old, new)| old != *new).count();
             if moved == 0 {

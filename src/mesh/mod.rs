@@ -9,9 +9,11 @@
 //! | which words stand on which line of a text STL | [`stl_words`] |
 //! | what does a text STL hold | [`stl_text`] |
 //! | which triangles do these bytes hold | [`stl`] |
-//! | which corners are the same point | [`weld`] |
+//! | which corners are the same point | [`vertex_weld`] |
+//! | which things hang together | [`disjoint_sets`] |
 //! | which facets share an edge, which make up a body | [`topology`] |
 //! | what can be wrong with a surface | [`defects`] |
+//! | which triangles fill the plane between rings | [`triangulation`] |
 //! | where is the surface open, and can it be closed | [`holes`] |
 //! | which body lies inside which | [`nesting`] |
 //! | which facets have no area, are there twice or face the wrong way | [`facet_repairs`] |
@@ -37,13 +39,13 @@
 //!
 //! let file = stl::read(&bytes)?;
 //! let healed = heal(&file.scaled(1.0), HealSettings::default())?;
-//! assert!(healed.closed && healed.repairs.is_empty());
+//! assert!(healed.closed && healed.record.repairs.is_empty());
 //! assert_eq!(healed.mesh.facets().len(), cup.facets().len());
 //!
 //! // Without its last facet the surface is open, and the hole is listed.
 //! let open = heal(&file.scaled(1.0)[1..], HealSettings::default())?;
 //! assert!(!open.closed);
-//! assert_eq!(open.holes.len(), 1);
+//! assert_eq!(open.record.holes.len(), 1);
 //! # Ok(())
 //! # }
 //! ```
@@ -55,7 +57,7 @@ mod stl_binary;
 mod stl_words;
 mod stl_text;
 pub mod stl;
-pub mod weld;
+pub mod vertex_weld;
 pub mod disjoint_sets;
 pub mod topology;
 mod defects;

@@ -11,7 +11,7 @@ use crate::geom::{Direction, Point};
 use crate::mold::cut_feature::Cut;
 use crate::mold::parting_surface::{self, Surface};
 use crate::mold::point_in_plastic::Inside;
-use crate::mold::{blanks, fittings, primitives, screws};
+use crate::mold::{blanks, dowels, primitives, screws};
 use crate::part::halves::Half;
 use crate::part::parting::Skins;
 use crate::process::clamping::bolts::Bolts;
@@ -175,7 +175,7 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
         pins: pins(input, &axes),
         without: input.without,
     })?;
-    fittings::add(&mut layout, input.core, part_span, input.dowel, input.without);
+    dowels::add(&mut layout, input.core, part_span, input.dowel, input.without);
     let surface = parting_surface(input, &lines, &points, &layout, way.as_ref(), &axes)?;
     let blanks = blanks::build(skins, &points, &surface, layout.block[2]);
     let rise = heights(&surface, &points);

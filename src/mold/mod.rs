@@ -16,13 +16,14 @@
 //! | what is cut, in which half, where, how large | [`cut_feature`] |
 //! | where is room in the parting face | [`clearance`] |
 //! | where do sprue, runner and gate lie | [`feed`] |
+//! | which ejector pins, and where | [`ejector_pin_search`] |
 //! | how large is the block, where are feed, bolts and pins | [`layout`] |
-//! | where do dowels and pry slots go | [`fittings`] |
+//! | where do dowels and pry slots go | [`dowels`] |
 //! | where do vents go | [`vents`] |
 //! | how deep are blind holes, which screws fit | [`screws`] |
 //! | which steps lead from part to halves | [`build`] |
 //! | what do the cutters leave of the finished halves | [`milled_halves`] |
-//! | are the finished solids a mold | [`checks`] |
+//! | are the finished solids a mold | [`mold_checks`] |
 //!
 //! ```text
 //!  part ─► axes ─► rings ─► feed's way ─► layout ─► surface ─► blanks ─► halves ─► checks
@@ -54,13 +55,13 @@ pub mod cut_feature;
 pub mod clearance;
 pub mod feed;
 pub mod layout;
-pub mod fittings;
+pub mod dowels;
 pub mod vents;
 pub mod screws;
 pub mod build;
 pub mod milled_halves;
-pub mod checks;
-pub mod pin_search;
+pub mod mold_checks;
+pub mod ejector_pin_search;
 
 #[cfg(test)]
 mod tests;

@@ -1,7 +1,6 @@
 //! Halves whose volumes follow by hand: the block is what its measures say, and on the side
 //! that holds all of the part the cavity is the part with its hollows.
 
-use super::checks::{self, Volumes};
 use super::layout::Without;
 use super::milling::CutterList;
 use crate::geom::{Direction, Point};
@@ -10,6 +9,7 @@ use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::cut_feature::Kind;
 use crate::mold::milled_halves;
 use crate::mold::milling::outcome::CellSize;
+use crate::mold::mold_checks::{self, Volumes};
 use crate::part::Part;
 use crate::part::halves::Half;
 
@@ -120,7 +120,7 @@ fn near(seen: f64, wanted: f64) {
 
 /// Every check that has an answer holds.
 fn sound(mold: &Mold) {
-    for check in checks::run(mold, 0.02) {
+    for check in mold_checks::run(mold, 0.02) {
         assert_eq!(check.ok, Some(true), "{check:?}");
     }
 }

@@ -15,7 +15,7 @@
 //! | how much do the walls taper, and which too little? | [`draft`] |
 //! | which half has the core? | [`core_half`] |
 //! | which metal does it shrink onto? | [`grips`] |
-//! | where can ejector pins push? | [`pin_sites`] |
+//! | where can ejector pins push? | [`ejector_pin_sites`] |
 //! | where do the two halves meet, and what does each form? | [`parting`] |
 //! | which way should the mold open? | [`pull`] |
 //! | what can be done about a trapped place? | [`remedies`] |
@@ -44,7 +44,7 @@
 pub mod halves;
 pub mod surface_statistics;
 pub mod faces;
-mod model;
+mod part_model;
 mod holes;
 pub mod mass;
 pub mod silhouette;
@@ -54,7 +54,7 @@ pub mod undercut;
 pub mod draft;
 pub mod core_half;
 pub mod grips;
-pub mod pin_sites;
+pub mod ejector_pin_sites;
 pub mod parting;
 pub mod pull;
 pub mod remedies;
@@ -62,4 +62,4 @@ pub mod visibility;
 pub mod pose;
 pub mod revision;
 
-pub use model::Part;
+pub use crate::part::part_model::Part;

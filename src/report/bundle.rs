@@ -4,7 +4,7 @@ use rayon::prelude::*;
 
 use crate::analysis::Analysis;
 use crate::draw::atlas::{self, Atlas};
-use crate::draw::coloring::Colorings;
+use crate::draw::color_scales::Colorings;
 use crate::draw::filling_maps::{self, CaptionedPicture, Flow};
 use crate::draw::halves_map::{self, Halves};
 use crate::draw::map::{self, Drawn, MapError, Sheet};

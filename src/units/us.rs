@@ -1,6 +1,7 @@
 //! What a gauge in US units shows.
 
-use super::{Force, LBF, Mass, OUNCE, PSI, Pressure, Torque};
+use super::reading::{LBF, OUNCE, PSI};
+use super::{Force, Mass, Pressure, Torque};
 
 /// Pounds-force per square inch.
 pub fn in_psi(pressure: Pressure) -> f64 {

@@ -6,7 +6,7 @@ use std::collections::HashMap;
 use rayon::prelude::*;
 
 use crate::analysis::Analysis;
-use crate::draw::coloring::Colorings;
+use crate::draw::color_scales::Colorings;
 use crate::draw::palette::Kind;
 use crate::geom::{Point, Vector};
 use crate::mesh::sample_grid::SampleGrid;

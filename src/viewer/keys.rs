@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use crate::draw::charts::px;
-use crate::draw::coloring::Colorings;
+use crate::draw::color_scales::Colorings;
 use crate::draw::palette::{self, Kind, Rgb, Scale};
 use crate::units::format;
 use crate::viewer::Legend;

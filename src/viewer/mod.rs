@@ -21,7 +21,7 @@ mod scene;
 pub(crate) mod section;
 
 use crate::analysis::Analysis;
-use crate::draw::coloring::Colorings;
+use crate::draw::color_scales::Colorings;
 use crate::findings::Kind;
 use crate::geom::Point;
 use crate::schema::Report;
@@ -119,7 +119,7 @@ fn places(analysis: &Analysis, report: &Report, pieces: &mut Pieces) -> Vec<(u32
 #[cfg(test)]
 mod tests {
     use super::{SCRIPT, pack_part};
-    use crate::draw::coloring::Colorings;
+    use crate::draw::color_scales::Colorings;
     use crate::findings::fixtures::{analysis, open, plug};
     use crate::schema::assemble;
     use crate::schema::fixtures::HOSTILE;

@@ -1,7 +1,7 @@
 //! What the viewer is reported besides the surface: counts, scales, faces, places, lines.
 
 use crate::analysis::Analysis;
-use crate::draw::coloring::Colorings;
+use crate::draw::color_scales::Colorings;
 use crate::draw::palette::{COLORS, Kind, NO_VALUE, Rgb, Scale};
 use crate::findings;
 use crate::geom::{Direction, Frame, Point, Vector};

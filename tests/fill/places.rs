@@ -3,7 +3,7 @@
 use goodshot::fill::cells::{Cells, Resolution};
 use goodshot::fill::gate::Gate;
 use goodshot::fill::pockets::{self, Air};
-use goodshot::fill::{gate_search, welds};
+use goodshot::fill::{gate_search, weld_lines};
 use goodshot::geom::Point;
 use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::shapes;
@@ -18,7 +18,7 @@ fn streams_meet_behind_a_hole() {
     let mesh = shapes::blocks(steps, |i, j, _| (i, j) != (1, 1));
     let (gate, melt) = (film(40.0), newtonian());
     let (cells, filling) = fill(&mesh, Resolution::EdgeMm(1.0), gate, &melt, &push(1e7));
-    let welds = welds::lines(&cells, &filling, &newtonian());
+    let welds = weld_lines::lines(&cells, &filling, &newtonian());
     let longest = welds.first().unwrap();
     assert!(longest.angle_deg > 120.0, "{}", longest.angle_deg);
     for weld in &welds {
@@ -31,7 +31,7 @@ fn streams_meet_behind_a_hole() {
     // Without the hole nothing meets.
     let plate = shapes::cuboid(60.0, 40.0, 2.0);
     let (cells, filling) = fill(&plate, Resolution::EdgeMm(1.0), gate, &melt, &push(1e7));
-    assert_eq!(welds::lines(&cells, &filling, &newtonian()), Vec::new());
+    assert_eq!(weld_lines::lines(&cells, &filling, &newtonian()), Vec::new());
 }
 
 /// A thin window in a thick frame: the frame fills first and shuts in the air of the

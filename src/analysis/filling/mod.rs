@@ -27,7 +27,7 @@ use crate::fill::required_pressure::{self, Doubt, RequiredPressure};
 use crate::fill::shown_faces::ShownFaces;
 use crate::fill::vent_places;
 pub use crate::fill::vent_places::VentPlace;
-use crate::fill::welds::{self, Weld};
+use crate::fill::weld_lines::{self, Weld};
 use crate::geom::Point;
 use crate::part::Part;
 use crate::process::evaluation::feed::NoFeed;
@@ -204,7 +204,8 @@ fn place(
     let tried = |at: &Point| {
         let gates = [Gate::of_feed(*at, gate)];
         let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt };
-        let lines = front::fill(&case, drive).map(|run| welds::lines(coarse, &run, melt));
+        let lines =
+            front::fill(&case, drive).map(|run| weld_lines::lines(coarse, &run, melt));
         let shown = shown.iter().zip(lines.iter().flatten());
         shown.map(|(shown, weld)| shown.weld_mm(input.part, coarse, weld)).sum()
     };
@@ -317,7 +318,7 @@ fn watch(
     let air = vented.map(|pocket| (pocket.at, pocket.volume_mm3));
     let vents = vent_places::list(input.part, parting, *pull, cells, air);
     Watched {
-        welds: welds::lines(cells, run, melt),
+        welds: weld_lines::lines(cells, run, melt),
         pockets,
         vents,
         way_mm: distance::from(cells, &gate),

@@ -7,7 +7,9 @@ use anyhow::{Result, bail};
 
 use crate::analysis::{AnalysisError, Stage};
 use crate::cli::run_check::{self, Judged, Step};
-use crate::compare::{self, bundle::Compared, model::Comparison};
+use crate::compare;
+use crate::compare::bundle::Compared;
+use crate::compare::comparison::Comparison;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::report::bundle::NamedFile;

@@ -6,7 +6,7 @@
 //! and what is then left is min over u of CL(x−u) + t(u): the gray-scale closing of z by
 //! the profile ([`closing`]). Shank and holder take part in the first step, so a cutter
 //! that is too short for a place does not come down to it. The set leaves the least that
-//! any of its cutters leaves ([`cutter_set`]); where that is metal, it is reported by its
+//! any of its cutters leaves ([`cutter_sequence`]); where that is metal, it is reported by its
 //! thickness ([`leftover`]).
 //!
 //! The radius of each cutter counts half a cell less, so that a pocket as wide as the cutter
@@ -22,7 +22,7 @@ pub mod halves;
 pub mod closing;
 pub mod leftover;
 pub mod bending;
-pub mod cutter_set;
+pub mod cutter_sequence;
 pub mod outcome;
 
 pub use cutter_file::{CutterError, CutterList};

@@ -6,7 +6,7 @@ use crate::geom::{Direction, Point};
 use crate::mesh::TriMesh;
 use crate::mold::milling::bending;
 use crate::mold::milling::cutter::Cutter;
-use crate::mold::milling::cutter_set::{self, Cut, Turn};
+use crate::mold::milling::cutter_sequence::{self, Cut, Turn};
 use crate::mold::milling::halves::Halves;
 use crate::mold::milling::height_field::Field;
 use crate::mold::milling::leftover::{self, BLUR_CELLS};
@@ -158,7 +158,7 @@ pub fn simulate(
 pub fn after(halves: Halves, list: &[Cutter]) -> MillingOutcome {
     let cell = halves.grid.cell;
     let limit = (BLUR_CELLS * cell).max(LEAST_LEFT_MM);
-    let one = |half: Half| cutter_set::run(halves.half(half), list, cell, limit);
+    let one = |half: Half| cutter_sequence::run(halves.half(half), list, cell, limit);
     let (plus, minus) = rayon::join(|| one(Half::Plus), || one(Half::Minus));
     let mut milled = MillingOutcome {
         halves,
@@ -306,7 +306,7 @@ impl MillingOutcome {
         for half in [Half::Plus, Half::Minus] {
             let cut = self.cut(half);
             let wanted = self.halves.half(half);
-            let around = cutter_set::highest_within(
+            let around = cutter_sequence::highest_within(
                 wanted,
                 list.iter().map(|it| it.holder / 2.0).fold(0.0, f64::max),
                 self.cell(),
@@ -373,7 +373,7 @@ impl MillingOutcome {
         let clears = |cutter: &Cutter| {
             let reach = (2.0 * cutter.widest() / cell) as usize + 3;
             let (near, at) = wanted.window(worst, reach);
-            let cut = cutter_set::endless(&near, cutter, cell);
+            let cut = cutter_sequence::endless(&near, cutter, cell);
             leftover::thickness(&near, &cut, cell).values[at] <= self.limit
         };
         let longer = list.iter().position(|cutter| {

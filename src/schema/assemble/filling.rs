@@ -5,7 +5,7 @@ use crate::analysis::filling::cures::{Change, Cure, Help};
 use crate::analysis::filling::{FillingStudy, GatePlace, VentPlace};
 use crate::fill::pockets::{Air, Pocket};
 use crate::fill::required_pressure::RequiredPressure;
-use crate::fill::welds::Weld;
+use crate::fill::weld_lines::Weld;
 use crate::findings::filling_remedies;
 use crate::process::feed::vents::Vent;
 use crate::schema::{Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine};

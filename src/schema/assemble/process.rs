@@ -226,7 +226,7 @@ pub(crate) fn ejection(analysis: &Analysis) -> Ejection {
         let slim = pins.diameter / pins::THICKER;
         pins::euler(slim, ejection.push.length, pins::FIXITY).si()
     };
-    let place = |pad: &crate::part::pin_sites::PinSite| pad.at.into();
+    let place = |pad: &crate::part::ejector_pin_sites::PinSite| pad.at.into();
     Ejection {
         force_n: Some(force.typical.si()),
         force_low_n: Some(force.low.si()),

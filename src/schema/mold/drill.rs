@@ -6,7 +6,7 @@
 
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::{Cut, Kind};
-use crate::mold::fittings::is_standard;
+use crate::mold::dowels::is_standard;
 use crate::mold::screws::LENGTHS_MM;
 use crate::part::halves::Half;
 use crate::process::clamping::bolts::Bolts;

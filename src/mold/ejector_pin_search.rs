@@ -2,7 +2,7 @@
 
 use crate::geom::Point;
 use crate::part::draft::Formed;
-use crate::part::pin_sites::{self, METAL_MM, PinSite, PinSites, Room, Wanted};
+use crate::part::ejector_pin_sites::{self, METAL_MM, PinSite, PinSites, Room, Wanted};
 use crate::part::{Part, grips};
 use crate::process::ejection::pins::{DIAMETERS_MM, Pins};
 use crate::process::evaluation::ejection::EjectionForces;
@@ -43,8 +43,12 @@ pub fn find(
     only: Option<Length>,
 ) -> Pinned {
     let least_wall = THINNER * units::in_mm(ejection.push.wall);
-    let search =
-        Search { ejection, part, formed, grips: &pin_sites::gripped(part, formed) };
+    let search = Search {
+        ejection,
+        part,
+        formed,
+        grips: &ejector_pin_sites::gripped(part, formed),
+    };
     let diameters = only.map_or(DIAMETERS_MM.to_vec(), |only| vec![units::in_mm(only)]);
     let mut best: Option<(usize, Pinned)> = None;
     'found: for least_metal in [METAL_MM, THIN_METAL_MM] {

@@ -5,8 +5,8 @@ use crate::mesh::{TriMesh, shapes};
 use crate::part::Part;
 use crate::part::core_half;
 use crate::part::draft::{Formed, sides};
+use crate::part::ejector_pin_sites::{METAL_MM, PinSites, Room, Wanted, gripped};
 use crate::part::halves::{Half, Side};
-use crate::part::pin_sites::{METAL_MM, PinSites, Room, Wanted, gripped};
 use crate::part::undercut::Release;
 
 fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, Half) {
