@@ -6,7 +6,7 @@
 //! | where is the part looked at from | [`view`] |
 //! | which facet shows at a pixel | [`raster`] |
 //! | how light is a pixel | `shading` |
-//! | which values are colored | `coloring` |
+//! | which values are colored | `color_scales` |
 //! | which point of the surface does a pixel show | `surface_points` |
 //! | which views stand where on a sheet | [`atlas`] |
 //! | letters, lines and discs | `canvas` |

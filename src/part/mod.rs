@@ -4,7 +4,7 @@
 //! |---|---|
 //! | how is a value spread over the surface, and where is it bad? | [`surface_statistics`] |
 //! | which facets make up what a designer calls a face? | [`faces`] |
-//! | what is made of the mesh once, for all the others? | [`Part`] in `model` |
+//! | what is made of the mesh once, for all the others? | [`Part`] in `part_model` |
 //! | how wide and deep is a round hole? | `holes` |
 //! | how large, how heavy, where is its middle? | [`mass`] |
 //! | what does it cover, seen along the pull? | [`silhouette`] |

@@ -1,15 +1,13 @@
 //! Both halves after the whole set: the places where metal is left and what would take it,
 //! which cutters are needed and for how long, and the part as it will come out.
 
-use super::grid::{Grid, NoHalves};
 use crate::geom::{Direction, Point};
 use crate::mesh::TriMesh;
-use crate::mold::milling::bending;
-use crate::mold::milling::cutter::Cutter;
 use crate::mold::milling::cutter_sequence::{self, Cut, Turn};
-use crate::mold::milling::halves::Halves;
+use crate::mold::milling::grid::{Grid, NoHalves};
 use crate::mold::milling::height_field::Field;
 use crate::mold::milling::leftover::{self, BLUR_CELLS};
+use crate::mold::milling::{bending, cutter::Cutter, halves::Halves};
 use crate::part::halves::Half;
 use crate::part::parting::Parting;
 
