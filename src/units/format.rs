@@ -295,4 +295,14 @@ mod tests {
         assert_eq!(ascii_direction([0.0, -1.0, 0.0]), "-y");
         assert_eq!(ascii_direction([0.6, 0.0, 0.8]), "(0.600, 0.000, 0.800)");
     }
+
+    #[test]
+    fn what_may_be_missing_is_written_or_said_to_be_missing() {
+        assert_eq!(super::maybe_percent(Some(0.25)), percent(0.25));
+        assert_eq!(super::maybe_percent(None), super::known(None));
+        let at = [1.0, 2.5, -3.0];
+        assert_eq!(super::maybe_point(Some(at)), point(at));
+        assert_eq!(super::maybe_point(None), "—");
+        assert!(!super::known(None).is_empty() && percent(0.25).contains("25"));
+    }
 }
