@@ -114,7 +114,7 @@ pub struct Analysis {
     pub setup: Setup,
 }
 
-/// Everything about the part in `bytes`; `tell` hears of each stage before it begins.
+/// Everything about the part in `bytes`; `progress` hears of each stage before it begins.
 ///
 /// # Errors
 /// When the bytes hold no part, or `settings.stop` was asked for meanwhile.

@@ -39,7 +39,7 @@ impl Analysis {
         Measured { thickness, shape }
     }
 
-    /// Answers everything but the filling anew, for `shop`, `settings` and a part that
+    /// Answers everything but the filling anew, for `setup`, `settings` and a part that
     /// differs from `measured` by `reshaped`. Pull, parting and undercut stay as they are.
     pub fn again(
         &mut self,

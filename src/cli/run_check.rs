@@ -60,7 +60,7 @@ impl fmt::Display for Step {
     }
 }
 
-/// The answer for the part in `bytes`, called `name`; `tell` hears of each step.
+/// The answer for the part in `bytes`, called `name`; `show` hears of each step.
 pub(super) fn judge(
     bytes: &[u8],
     name: &str,
@@ -74,7 +74,7 @@ pub(super) fn judge(
     Ok(Judged { analysis, report })
 }
 
-/// Adds to the report what comes of varying each of `wishes`; `tell` hears of each step.
+/// Adds to the report what comes of varying each of `requests`; `show` hears of each step.
 pub(super) fn vary(
     judged: &mut Judged,
     settings: Settings,

@@ -7,7 +7,7 @@ use crate::analysis::filling::FillingStudy;
 use crate::draw::palette::{Kind, Limit, Scale};
 use crate::geom::{Point, Vector};
 use crate::mesh::samples::Samples;
-use crate::part::draft::{self};
+use crate::part::draft;
 use crate::part::halves::Side;
 use crate::part::thickness;
 

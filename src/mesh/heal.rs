@@ -236,9 +236,9 @@ impl Work {
         self.note(DefectKind::FlippedFacet, found, left);
     }
 
-    /// Finds the openings and, if `asked`, closes those that are flat and small. Gives
+    /// Finds the openings and, if `wanted`, closes those that are flat and small. Gives
     /// those that are left.
-    fn close_holes(&mut self, input: bool) -> Vec<Hole> {
+    fn close_holes(&mut self, wanted: bool) -> Vec<Hole> {
         let mut left = Vec::new();
         let mut found = Found::default();
         let mut closed = 0;
@@ -253,7 +253,7 @@ impl Work {
             found.add(1, hole.at);
             // The outline of a lone facet is no opening to close.
             let wanted =
-                input && !facet_repairs::is_facet(&self.mesh, &self.edges, &around);
+                wanted && !facet_repairs::is_facet(&self.mesh, &self.edges, &around);
             let lid = wanted.then(|| holes::lid(&around, points, &self.bounds)).flatten();
             if let Some(lid) = lid {
                 self.mesh.facets.extend(lid);

@@ -99,8 +99,8 @@ pub struct Turn {
     pub then: Vec<Kind>,
 }
 
-/// Varies each of `wishes` about `base`. `analysis` is that of `base`, and is so again
-/// afterwards. `tell` hears of each step before it is taken.
+/// Varies each of `requests` about `base`. `analysis` is that of `base`, and is so again
+/// afterwards. `progress` hears of each step before it is taken.
 pub fn run(
     analysis: &mut Analysis,
     base: &Case,

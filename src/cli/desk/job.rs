@@ -71,7 +71,7 @@ pub(super) struct Last {
     judged: Judged,
 }
 
-/// Checks; `tell` hears the place of each step in [`STEPS`].
+/// Checks; `show` hears the place of each step in [`STEPS`].
 pub(super) fn run(
     job: &Job,
     last: Option<&Last>,

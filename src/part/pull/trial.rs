@@ -6,7 +6,7 @@ use super::{Criteria, Scored, candidates::Candidate};
 use crate::geom::Direction;
 use crate::mesh::samples::Samples;
 use crate::part::Part;
-use crate::part::draft::{self};
+use crate::part::draft;
 use crate::part::halves::Half;
 use crate::part::parting;
 use crate::part::undercut::{self, Release};

@@ -11,7 +11,7 @@ use crate::analysis::Analysis;
 use crate::findings;
 use crate::findings::{Finding, release_remedies};
 use crate::geom::{Aabb, Point};
-use crate::part::draft::{self};
+use crate::part::draft;
 use crate::part::halves::Side;
 use crate::part::surface_statistics::{self, Extreme};
 use crate::schema::{
