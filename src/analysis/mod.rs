@@ -35,7 +35,9 @@ use crate::mold::ejector_pin_search;
 pub use crate::mold::ejector_pin_search::Pinned;
 use crate::part::mass::{self, Mass};
 use crate::part::{Part, thickness};
-use crate::process::evaluation::{self, Choices, Evaluation, EvaluationInput, PartData};
+use crate::process::evaluation::{
+    self, Choices, Evaluation, EvaluationInput, KnownFilling, PartData,
+};
 use crate::process::plastic::Plastic;
 use crate::process::press::Press;
 use crate::settings::{FileUnit, Settings};
@@ -144,7 +146,7 @@ pub fn run(
     progress(Stage::Press)?;
     let volume = milling::volume(mass.solid, milled);
     let shape = process_input::describe(&part, &walls, &release, volume);
-    let evaluation = remake(&shape, &setup, settings);
+    let mut evaluation = remake(&shape, &setup, settings, None);
     let pinned = pins(&evaluation, &part, &release, &settings.choices);
     progress(Stage::Filling)?;
     let case = filling::FillCase {
@@ -163,6 +165,9 @@ pub fn run(
     // What a stopped filling says is no answer.
     if settings.stop.is_asked() {
         return Err(AnalysisError::Stopped);
+    }
+    if let Some(known) = filling.as_ref().ok().and_then(FillingStudy::known) {
+        evaluation = remake(&shape, &setup, settings, Some(known));
     }
     Ok(Analysis {
         unit,
@@ -223,12 +228,18 @@ fn pins(
 }
 
 /// What this shop makes of a part that is measured already: cheap, so that it can be asked
-/// for many presses, plastics and wishes.
-pub fn remake(shape: &PartData, setup: &Setup, settings: &Settings) -> Evaluation {
+/// for many presses, plastics and wishes. `filling` is how it fills, once that is known.
+pub fn remake(
+    shape: &PartData,
+    setup: &Setup,
+    settings: &Settings,
+    filling: Option<KnownFilling>,
+) -> Evaluation {
     let with = EvaluationInput {
         press: &setup.press,
         plastic: &setup.plastic,
         choices: &settings.choices,
+        filling,
     };
     evaluation::evaluate(shape, &with)
 }

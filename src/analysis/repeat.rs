@@ -66,9 +66,17 @@ impl Analysis {
             (short, self.hidden_faces) = as_milled::formed(short, &self.part, milled);
         }
         release.short = short;
-        self.evaluation = remake(&self.shape, setup, settings);
+        self.evaluation = remake(&self.shape, setup, settings, None);
         self.pinned =
             pins(&self.evaluation, &self.part, &self.release, &settings.choices);
+    }
+
+    /// Lets feed, clamp and cycle follow the filling, once that is known.
+    pub fn follow_filling(&mut self, settings: &Settings) {
+        let known = self.filling.as_ref().ok().and_then(FillingStudy::known);
+        if known.is_some() {
+            self.evaluation = remake(&self.shape, &self.setup, settings, known);
+        }
     }
 
     /// How the part fills as [`Analysis::again`] left it, all walls `walls` times as thick as

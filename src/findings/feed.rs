@@ -92,7 +92,7 @@ mod tests {
         };
         let choices = Choices { feed, ..Choices::default() };
         let settings = Settings { choices, ..fixture_settings() };
-        analysis.evaluation = remake(&analysis.shape, &analysis.setup, &settings);
+        analysis.evaluation = remake(&analysis.shape, &analysis.setup, &settings, None);
         judge(analysis)
     }
 

@@ -137,6 +137,7 @@ pub fn run(
                     let before = before.as_ref().ok();
                     analysis.filling = analysis.fill_again(&case.settings, walls, before);
                 }
+                analysis.follow_filling(&case.settings);
                 outcome(analysis, &findings)
             });
             tried.push(Attempt { away, tried: Tried { text, value, outcome } });
@@ -145,6 +146,7 @@ pub fn run(
         if let Some(before) = before {
             analysis.filling = before;
         }
+        analysis.follow_filling(&base.settings);
         let turns = turns(&findings, &tried);
         let steps = Ok(tried.into_iter().map(|attempt| attempt.tried).collect());
         variations.push(Variation { factor, now, steps, turns });

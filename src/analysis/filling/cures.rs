@@ -232,7 +232,7 @@ impl Trial<'_> {
         let Setup { press, plastic, .. } = input.setup;
         let made = evaluation::evaluate(
             input.shape,
-            &EvaluationInput { press, plastic, choices: &choices },
+            &EvaluationInput { press, plastic, choices: &choices, filling: None },
         );
         let feed = made.feed_design.ok()?.feed;
         let table = FeedTable::new(&feed, plastic, press).ok()?;
@@ -296,7 +296,7 @@ impl Trial<'_> {
         }
         let made = evaluation::evaluate(
             shape,
-            &EvaluationInput { press, plastic: other, choices },
+            &EvaluationInput { press, plastic: other, choices, filling: None },
         );
         let table = FeedTable::new(&made.feed_design.ok()?.feed, other, press).ok()?;
         let take = |flow: f64| feed_loss(&table, self.input.stop, flow);

@@ -31,11 +31,13 @@ use crate::fill::weld_lines::{self, Weld};
 use crate::geom::Point;
 use crate::part::Part;
 use crate::process::evaluation::feed::NoFeed;
-use crate::process::evaluation::{Choices, Evaluation, PartData};
+use crate::process::evaluation::{
+    Choices, Evaluation, KnownFilling, PartData, RequiredBand,
+};
 use crate::process::feed;
 use crate::process::plastic::Unknown;
 use crate::settings::{FillChoices, Stop};
-use crate::units::Quantity;
+use crate::units::{Pressure, Quantity, Time, VolumeRate};
 use cures::{Cure, Trial};
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
@@ -352,6 +354,21 @@ fn as_on_fine(
 }
 
 impl FillingStudy {
+    /// What clamp, feed and cycle ask of it; `None` where no pressure is known to fill.
+    pub fn known(&self) -> Option<KnownFilling> {
+        let RequiredPressure::Pressure { pa, band_pa, .. } = self.least else {
+            return None;
+        };
+        let time = self.run.time_s.max(f64::MIN_POSITIVE);
+        let filled = self.run.filled * self.cells.total_mm3() * 1e-9;
+        let [best, expected, worst] = [band_pa[0], pa, band_pa[1]].map(Pressure::from_si);
+        Some(KnownFilling {
+            time: Time::from_si(time),
+            flow: VolumeRate::from_si(filled / time),
+            required: RequiredBand { best, expected, worst },
+        })
+    }
+
     /// Pressure there is over the least that fills, as in `run`'s drive.
     pub fn margin(&self, available_pa: f64) -> Option<f64> {
         match self.least {

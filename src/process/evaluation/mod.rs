@@ -21,7 +21,9 @@ use crate::process::feed::vents::{self, Vent};
 use crate::process::plastic::cavity_sizes::{self, CutSize, Kind};
 use crate::process::plastic::shrinkage::{self, Shrinkage};
 use crate::process::press::shot::{self, FEED_SHARE, Shot};
-use crate::units::{Angle, Area, Length, Quantity, Ratio, Volume};
+use crate::units::{
+    Angle, Area, Length, Pressure, Quantity, Ratio, Time, Volume, VolumeRate,
+};
 
 /// The part, as far as plastic and press ask.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -125,6 +127,30 @@ pub struct EvaluationInput<'a> {
     pub plastic: &'a Plastic,
     /// What the user wants.
     pub choices: &'a Choices,
+    /// How the cavity fills, once that is worked out; rules of thumb stand in before.
+    pub filling: Option<KnownFilling>,
+}
+
+/// How the cavity fills, as far as clamp, feed and cycle ask.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KnownFilling {
+    /// From the melt at the gate to the full cavity.
+    pub time: Time,
+    /// Mean flow into the cavity.
+    pub flow: VolumeRate,
+    /// Melt pressure at the ram that fills it.
+    pub required: RequiredBand,
+}
+
+/// Melt pressure at the ram that fills a cavity.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct RequiredBand {
+    /// With all that is in doubt in its favor.
+    pub best: Pressure,
+    /// With typical values.
+    pub expected: Pressure,
+    /// With all that is in doubt against it; infinite where no pressure tried is enough.
+    pub worst: Pressure,
 }
 
 /// What they make of it.

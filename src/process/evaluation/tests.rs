@@ -45,7 +45,7 @@ fn made(shape: &PartData, choices: &Choices) -> Evaluation {
     let press = Press::builtin().unwrap();
     let plastics = Plastics::builtin().unwrap();
     let plastic = plastics.find("pp").unwrap();
-    evaluate(shape, &EvaluationInput { press: &press, plastic, choices })
+    evaluate(shape, &EvaluationInput { press: &press, plastic, choices, filling: None })
 }
 
 /// The feed that is sized stands in shot and projected area; a share that is given replaces it.
@@ -94,7 +94,7 @@ fn plates_are_thick_and_stiff_enough_for_the_part() {
         let mut press = Press::builtin().unwrap();
         press.mold = Some(crate::units::from_toml(text).unwrap());
         let choices = Choices::default();
-        evaluate(&cup(), &EvaluationInput { press: &press, plastic, choices: &choices })
+        evaluate(&cup(), &EvaluationInput { press: &press, plastic, choices: &choices, filling: None })
             .clamping
     };
     let gap = |clamping: &MoldClamping| in_mm(clamping.bolted().unwrap().shut.gap);
