@@ -80,8 +80,7 @@ fn pieces(channel: Channel, segments: &mut Vec<Segment>) {
             }));
         }
         Channel::Slot { depth, width, length } => {
-            let (gap_m, wide) =
-                (depth.si().min(width.si()), depth.si().max(width.si()));
+            let (gap_m, wide) = (depth.si().min(width.si()), depth.si().max(width.si()));
             segments.push(Segment {
                 section: 0,
                 gap_m,
@@ -202,15 +201,13 @@ impl<'a> FeedChannels<'a> {
             let Passing { flow, heat } =
                 fluidity.passing(section, gap_m, gradient, warmth, nodes);
             let passes = volume_m3 / (area_m2 * length_m);
-            let [before, shares] = match index.checked_sub(1) {
-                Some(before) => [self.kelvin[before], self.passing[before]],
-                None => [tables.hot(), flow],
-            };
-            let inflow = shares.map(|share| share * passes);
+            let before = index.checked_sub(1).map(|before| self.kelvin[before]);
+            let before = before.unwrap_or_else(|| tables.hot());
+            let inflow = flow.map(|share| share * passes);
             let inflow_k = std::array::from_fn(|node| inflow[node] * before[node]);
             let warms = gradient * velocity * lasts_s / tables.heat_j_m3_k;
             let sheared_k = heat.map(|share| share * warms);
-            let exchange = Exchange { inflow, inflow_k, outflow: flow, sheared_k };
+            let exchange = Exchange { inflow, inflow_k, sheared_k };
             let wall = tables.wall(gap_m, lasts_s);
             gap_profile::step(&mut self.kelvin[index], nodes, wall, Some(&exchange));
             self.passing[index] = flow;

@@ -262,7 +262,11 @@ impl Field {
 
     /// The equations of this instant: conductance between unknown cells, to the gate and
     /// the front, and flow from the gate.
-    pub(super) fn system<'a>(&self, cavity: &Cavity<'a>, reach: &Reach<'_>) -> System<'a> {
+    pub(super) fn system<'a>(
+        &self,
+        cavity: &Cavity<'a>,
+        reach: &Reach<'_>,
+    ) -> System<'a> {
         let count = cavity.cells.len();
         let is_unknown = |cell: usize| reach.wet[cell] && !cavity.mouth.is_gate[cell];
         let mut inner = vec![0.0; self.links.len()];
@@ -379,7 +383,8 @@ impl Field {
             (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
         let old = self.gradient[cell];
         let gradient = if old > 0.0 { old } else { slope * self.gate_pa };
-        let motion = cavity.fluidity().motion(section, wall, gradient, reach.warmth(cell));
+        let motion =
+            cavity.fluidity().motion(section, wall, gradient, reach.warmth(cell));
         let loss = motion.mobility * slope * slope * cavity.cells.volume_mm3[cell];
         Turned { slope, index: motion.index, loss }
     }

@@ -327,7 +327,10 @@ mod tests {
                 };
                 let wanted = boundary(6).powf(d + 1.0 + 1.0 / index);
                 let seen = at(Some(&warmth)) / at(None);
-                assert!((seen / wanted - 1.0).abs() < 1e-6, "{index} {d}: {seen} {wanted}");
+                assert!(
+                    (seen / wanted - 1.0).abs() < 1e-6,
+                    "{index} {d}: {seen} {wanted}"
+                );
                 // The way back: the gradient that drives this velocity.
                 let velocity = at(Some(&warmth)) * 1e8;
                 let back = fluidity.gradient(section, 2e-3, velocity, Some(&warmth));

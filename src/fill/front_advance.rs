@@ -130,11 +130,13 @@ fn cross_front(
     let front: Vec<(usize, (Front, f64))> =
         (0..cells.links.len()).filter_map(|index| Some((index, ahead(index)?))).collect();
     let whole: f64 = front.iter().map(|(_, (front, _))| front.flow).sum();
-    let cross = |&(index, (Front { behind, ahead, flow }, sign)): &(usize, (Front, f64))| {
-        let amount_m3 = volume_m3 * flow / whole;
-        heading[ahead as usize][usize::from(cells.links[index].axis)] += sign * amount_m3;
-        Transfer { from: behind, to: ahead, amount_m3, crosses_front: true }
-    };
+    let cross =
+        |&(index, (Front { behind, ahead, flow }, sign)): &(usize, (Front, f64))| {
+            let amount_m3 = volume_m3 * flow / whole;
+            heading[ahead as usize][usize::from(cells.links[index].axis)] +=
+                sign * amount_m3;
+            Transfer { from: behind, to: ahead, amount_m3, crosses_front: true }
+        };
     front.iter().map(cross).collect()
 }
 

@@ -2,7 +2,7 @@
 //!
 //! Each cell carries the temperature through its half gap (`gap_profile`). During a step the
 //! cells are visited in the order of falling pressure, so each gets what the ones before it
-//! send; the fluxes are those of the pressure field, so mass is kept node by node. Shear
+//! send along its own velocities. Shear
 //! heats where it happens, by the pressure lost in the cell. At the front the middle moves
 //! faster than the front itself and turns outward (the fountain of Rose, *Nature* 191, 1961):
 //! a new cell takes from each node what it carries, and fills the rest of the slow nodes from
@@ -85,8 +85,9 @@ impl MeltHeat {
         for &(cell, _) in &step.filled {
             was_full[cell as usize] = false;
         }
-        let mut order: Vec<u32> =
-            (0..cavity.cells.len() as u32).filter(|&cell| was_full[cell as usize]).collect();
+        let mut order: Vec<u32> = (0..cavity.cells.len() as u32)
+            .filter(|&cell| was_full[cell as usize])
+            .collect();
         order.sort_unstable_by(|&a, &b| {
             let share = |cell: u32| field.share[cell as usize];
             share(b).total_cmp(&share(a)).then(a.cmp(&b))
@@ -107,7 +108,11 @@ impl MeltHeat {
             if was_full[cell] || self.held_m3[cell] <= 0.0 || cavity.mouth.is_gate[cell] {
                 continue;
             }
-            let since = if is_new[cell] && entered[cell].is_finite() { entered[cell] } else { 0.0 };
+            let since = if is_new[cell] && entered[cell].is_finite() {
+                entered[cell]
+            } else {
+                0.0
+            };
             self.rest(passed, cell, (1.0 - since) * passed.lasts_s);
         }
         for &(cell, _) in &step.filled {
@@ -159,15 +164,16 @@ impl MeltHeat {
                 sheared_j -= comes.min(0.0) * -fall * field.gate_pa;
                 continue;
             }
-            sheared_j += 0.5 * comes * fall * field.gate_pa;
+            let is_gate = cavity.mouth.is_gate[other];
+            // Half of what is lost between two cells is lost in each.
+            let own = if is_gate { 1.0 } else { 0.5 };
+            sheared_j += own * comes * fall * field.gate_pa;
             if comes <= 0.0 {
                 continue;
             }
-            let is_gate = cavity.mouth.is_gate[other];
-            let shares = if is_gate { &flow } else { &self.passing[other] };
             let before = &self.kelvin[other];
             for node in 0..NODES {
-                let own = comes * shares[node];
+                let own = comes * flow[node];
                 inflow[node] += own / volume;
                 inflow_k[node] += own * before[node] / volume;
             }
@@ -176,14 +182,11 @@ impl MeltHeat {
             }
         }
         let warms = sheared_j / (volume * tables.heat_j_m3_k);
-        let exchange = Exchange {
-            inflow,
-            inflow_k,
-            outflow: flow,
-            sheared_k: heat.map(|share| share * warms),
-        };
+        let exchange =
+            Exchange { inflow, inflow_k, sheared_k: heat.map(|share| share * warms) };
         let wall = tables.wall(wall_m, passed.lasts_s);
-        let lost = gap_profile::step(&mut self.kelvin[cell], nodes, wall, Some(&exchange));
+        let lost =
+            gap_profile::step(&mut self.kelvin[cell], nodes, wall, Some(&exchange));
         self.balance.sheared_j += sheared_j;
         self.balance.lost_j += lost * volume * tables.heat_j_m3_k;
         self.passing[cell] = flow;
@@ -233,7 +236,11 @@ impl MeltHeat {
     }
 
     /// The balance with what the part holds.
-    pub(super) fn settled(&self, cavity: &Cavity<'_>, tables: &ThermalTables) -> EnergyBalance {
+    pub(super) fn settled(
+        &self,
+        cavity: &Cavity<'_>,
+        tables: &ThermalTables,
+    ) -> EnergyBalance {
         let held = (0..cavity.cells.len()).filter(|&cell| !cavity.mouth.is_gate[cell]);
         let held_j = held
             .map(|cell| {
@@ -246,9 +253,17 @@ impl MeltHeat {
 }
 
 /// Heat of a volume (m³) of melt above mold temperature, J, by the share of each node.
-fn entered(tables: &ThermalTables, volume_m3: f64, shares: &ByNode, kelvin: &ByNode) -> f64 {
-    let mean: f64 =
-        shares.iter().zip(kelvin).map(|(share, kelvin)| share * (kelvin - tables.mold_k)).sum();
+fn entered(
+    tables: &ThermalTables,
+    volume_m3: f64,
+    shares: &ByNode,
+    kelvin: &ByNode,
+) -> f64 {
+    let mean: f64 = shares
+        .iter()
+        .zip(kelvin)
+        .map(|(share, kelvin)| share * (kelvin - tables.mold_k))
+        .sum();
     volume_m3 * tables.heat_j_m3_k * mean
 }
 
@@ -268,7 +283,11 @@ fn through_front(cavity: &Cavity<'_>, field: &Field, was_full: &[bool]) -> f64 {
 
 /// What a new cell gets of a front whose nodes carry `passing` of the flow and hold `share` of
 /// the section: the slow nodes are filled up from the fast ones.
-pub(super) fn turned_outward(kelvin: &ByNode, passing: &ByNode, share: &ByNode) -> ByNode {
+pub(super) fn turned_outward(
+    kelvin: &ByNode,
+    passing: &ByNode,
+    share: &ByNode,
+) -> ByNode {
     let (mut volume, mut warmth) = (0.0, 0.0);
     for node in 0..NODES {
         let excess = (passing[node] - share[node]).max(0.0);

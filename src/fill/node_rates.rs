@@ -31,10 +31,7 @@ pub(super) struct NodeRates {
 impl NodeRates {
     /// Tables from `log_flow`: ln of τ^−(d+1) ∫₀^τ σ^d γ̇(σ) dσ, given d (0 included) and ln τ;
     /// stresses run over `log_range`.
-    pub(super) fn new(
-        log_range: [f64; 2],
-        log_flow: &dyn Fn(f64, f64) -> f64,
-    ) -> Self {
+    pub(super) fn new(log_range: [f64; 2], log_flow: &dyn Fn(f64, f64) -> f64) -> Self {
         let step = (log_range[1] - log_range[0]) / (STEPS - 1) as f64;
         let shares = |d: f64, log_stress: f64| {
             let whole = log_flow(d, log_stress);

@@ -62,8 +62,9 @@ impl Doubt {
             let temperature = Temperature::from_si(melt.temperature.si() + kelvin);
             Melt { temperature, ..*melt }
         };
-        let mold = |kelvin: f64| {
-            Melt { mold: Temperature::from_si(melt.mold.si() + kelvin), ..*melt }
+        let mold = |kelvin: f64| Melt {
+            mold: Temperature::from_si(melt.mold.si() + kelvin),
+            ..*melt
         };
         let mut pairs = Vec::new();
         if self.kelvin > 0.0 {
@@ -166,9 +167,8 @@ fn search_with_band(
         return Ok(RequiredPressure::None);
     };
     let factor = |factor: f64| [factor.max(1.0).recip(), factor.max(1.0)];
-    let band = combine(
-        tried.into_iter().chain([factor(doubt.viscosity), factor(doubt.supply)]),
-    );
+    let band =
+        combine(tried.into_iter().chain([factor(doubt.viscosity), factor(doubt.supply)]));
     let band_pa = band.map(|end| pa * end);
     Ok(RequiredPressure::Pressure { pa, band_pa, rough_pa: guess })
 }
@@ -195,7 +195,9 @@ pub fn least_of(
     drive: &Drive<'_>,
 ) -> Result<Option<f64>, FillError> {
     let search = Search::new(prepared, melt, drive)?;
-    Ok(search.bracket(drive.pressure_pa, FIRST).map(|bracket| search.within(bracket, APART)))
+    Ok(search
+        .bracket(drive.pressure_pa, FIRST)
+        .map(|bracket| search.within(bracket, APART)))
 }
 
 /// The least pressure on the fine cells, near `drive.pressure_pa`.
@@ -205,7 +207,9 @@ fn confirm(
     drive: &Drive<'_>,
 ) -> Result<Option<f64>, FillError> {
     let search = Search::new(fine, melt, drive)?;
-    Ok(search.bracket(drive.pressure_pa, NEAR).map(|bracket| search.within(bracket, NEAR)))
+    Ok(search
+        .bracket(drive.pressure_pa, NEAR)
+        .map(|bracket| search.within(bracket, NEAR)))
 }
 
 /// Fillings of one part at one pressure after another.

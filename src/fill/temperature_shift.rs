@@ -44,9 +44,8 @@ impl TemperatureShift {
         let no_flow_k = no_flow.si();
         let reference = log_rate(melt.si());
         let count = ((melt.si() + ABOVE_K - no_flow_k) / STEP_K).max(1.0).ceil() as usize;
-        let factor = |step: usize| {
-            (log_rate(no_flow_k + step as f64 * STEP_K) - reference).exp()
-        };
+        let factor =
+            |step: usize| (log_rate(no_flow_k + step as f64 * STEP_K) - reference).exp();
         Self { no_flow_k, factors: (0..=count).map(factor).collect() }
     }
 

@@ -75,14 +75,14 @@ impl ThermalTables {
     /// wall at mold temperature, and what the contact adds (that of a lump, b/h over its
     /// heat).
     pub(super) fn freeze_s(&self, section: u8, wall_m: f64) -> f64 {
-        let theta =
-            (self.shift.no_flow_k() - self.mold_k) / (self.melt_k - self.mold_k);
+        let theta = (self.shift.no_flow_k() - self.mold_k) / (self.melt_k - self.mold_k);
         if !(theta > 0.0 && theta < 1.0) {
             return f64::INFINITY;
         }
         let rod = f64::from(section) / (SECTIONS - 1) as f64;
         let first = |section: Section| {
-            let (weight, beta) = cooling::terms(section).first().copied().unwrap_or((1.0, 1.0));
+            let (weight, beta) =
+                cooling::terms(section).first().copied().unwrap_or((1.0, 1.0));
             (weight / theta).max(1.0).ln() / (beta * beta)
         };
         let fourier = (1.0 - rod) * first(Section::Plate) + rod * first(Section::Rod);

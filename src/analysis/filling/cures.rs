@@ -306,7 +306,8 @@ impl Trial<'_> {
         let take = |flow: f64| feed_loss(&table, self.input.stop, flow);
         let melt = Melt::typical(other).ok()?;
         let fills = |pressure_pa: f64| {
-            let drive = Drive { pressure_pa, feed: &take, channels: &channels, ..*self.drive };
+            let drive =
+                Drive { pressure_pa, feed: &take, channels: &channels, ..*self.drive };
             is_full(self.rough, &melt, &drive)
         };
         let [has, sure] = self.targets().map(|(_, pressure)| pressure);

@@ -214,8 +214,7 @@ fn place(
     let tried = |at: &Point| {
         let gates = [Gate::of_feed(*at, gate)];
         let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt };
-        let lines =
-            front::fill(&case, drive).map(|run| weld_lines::lines(coarse, &run));
+        let lines = front::fill(&case, drive).map(|run| weld_lines::lines(coarse, &run));
         let shown = shown.iter().zip(lines.iter().flatten());
         shown.map(|(shown, weld)| shown.weld_mm(input.part, coarse, weld)).sum()
     };

@@ -294,7 +294,8 @@ impl<'a> Front<'a> {
         else {
             return;
         };
-        let Some(step) = self.open_step.as_ref().filter(|step| step.placed_m3 > 0.0) else {
+        let Some(step) = self.open_step.as_ref().filter(|step| step.placed_m3 > 0.0)
+        else {
             return;
         };
         let lasts_s = (foreseen_s + self.behind_s).max(0.0);
@@ -399,4 +400,3 @@ fn reachable(cavity: &Cavity<'_>) -> Vec<bool> {
     }
     reached
 }
-
