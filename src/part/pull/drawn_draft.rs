@@ -6,7 +6,7 @@
 
 use nalgebra::Matrix3;
 
-use crate::geom::Direction;
+use crate::geom::{Direction, Vector};
 use crate::mesh::TriMesh;
 use crate::part::faces::Face;
 
@@ -26,6 +26,10 @@ const LEAST_FACES: usize = 3;
 /// They stand around the direction when the part of their area that looks across the way
 /// that most of it looks is at least this share.
 const AROUND: f64 = 0.1;
+
+/// The pull is tilted where the walls, each counted by the end that it leans to, look one way
+/// by more than this share.
+const TILTED: f64 = 0.3;
 
 /// A fitted face that stands along a direction.
 pub(super) struct Wall<'a> {
@@ -78,16 +82,23 @@ pub(super) fn find(
     Some(DrawnDraft { deg, share })
 }
 
-/// Whether walls look all ways across the pull, not along one line of it alone.
+/// Whether walls look all ways across the pull, not along one line of it alone, and lean
+/// alike on opposite sides. Where one of two opposite walls leans to one end of the pull and
+/// the other to the other end, the pull is tilted.
 fn stand_around(mesh: &TriMesh, walls: &[&Wall<'_>], pull: Direction) -> bool {
-    let mut spread = Matrix3::zeros();
+    let (mut spread, mut tilt, mut total) = (Matrix3::zeros(), Vector::zeros(), 0.0);
     for &facet in walls.iter().flat_map(|wall| &wall.face.facets) {
         let normal = &mesh.normals()[facet as usize];
-        let across = normal - pull.vector() * pull.dot(normal);
-        spread += across * across.transpose() * mesh.areas()[facet as usize];
+        let area = mesh.areas()[facet as usize];
+        let along = pull.dot(normal);
+        let across = normal - pull.vector() * along;
+        spread += across * across.transpose() * area;
+        tilt += across * (area * along.signum());
+        total += area;
     }
     let mut values: Vec<f64> = spread.symmetric_eigenvalues().iter().copied().collect();
     values.sort_by(f64::total_cmp);
     // The least is that along the pull, which nothing has.
     matches!(values[..], [_, mid, high] if mid >= AROUND * (mid + high) && high > 0.0)
+        && tilt.norm() <= TILTED * total
 }

