@@ -13,7 +13,7 @@ use crate::mold::milling::CutterList;
 use crate::process::evaluation::{Choices, Dimension};
 use crate::process::sourced::Range;
 use crate::settings::{FileUnit, Settings};
-use crate::units::{self, Length, Ratio};
+use crate::units::{self, Length, Ratio, Temperature};
 
 /// With what a part is made, and how it is looked at.
 #[derive(Clone, Debug, Args)]
@@ -27,6 +27,13 @@ pub(super) struct Given {
     /// A file of plastics that adds to the built-in ones and overrides them.
     #[arg(long, value_name = "FILE.toml")]
     pub(super) plastics: Option<PathBuf>,
+    /// Temperature of the melt in the barrel, such as "240 C"; the usual one of the plastic
+    /// when not given.
+    #[arg(long, value_name = "TEMPERATURE", value_parser = option_values::temperature)]
+    pub(super) melt: Option<Temperature>,
+    /// Temperature of the mold, such as "45 C"; the usual one of the plastic when not given.
+    #[arg(long, value_name = "TEMPERATURE", value_parser = option_values::temperature, allow_hyphen_values = true)]
+    pub(super) mold: Option<Temperature>,
     /// Along which the mold opens: +z, -x or three numbers such as 0,0.5,1; chosen when
     /// not given.
     #[arg(long, value_name = "DIRECTION", value_parser = option_values::pull, allow_hyphen_values = true)]
@@ -62,7 +69,23 @@ pub(super) struct Given {
     pub(super) close_holes: bool,
 }
 
+/// Which plastic, and how hot it is run.
+#[derive(Clone, Debug, Default)]
+pub(super) struct PlasticChoice {
+    /// Its name; the usual plastic when not given.
+    pub(super) name: Option<String>,
+    /// The melt; the usual temperature when not given.
+    pub(super) melt: Option<Temperature>,
+    /// The mold; the usual temperature when not given.
+    pub(super) mold: Option<Temperature>,
+}
+
 impl Given {
+    /// The plastic that was named, and the temperatures.
+    pub(super) fn plastic_choice(&self) -> PlasticChoice {
+        PlasticChoice { name: self.plastic.clone(), melt: self.melt, mold: self.mold }
+    }
+
     /// The settings of the run, with the user's cutters where there is a file of them.
     pub(super) fn settings(&self, cutters: Option<&CutterList>) -> Settings {
         let default = Settings::default();

@@ -7,7 +7,7 @@ use crate::process::evaluation::Dimension;
 use crate::process::plastic::cavity_sizes::Kind;
 use crate::process::sourced::Range;
 use crate::settings::FileUnit;
-use crate::units::{self, Length, Quantity, Ratio};
+use crate::units::{self, Length, Quantity, Ratio, Temperature};
 
 /// More would take hours.
 const MOST_CELLS: usize = 2_000_000;
@@ -137,6 +137,16 @@ pub(super) fn shrink_along(text: &str) -> Result<(usize, Range<Ratio>), String> 
     }
 }
 
+/// Reads a temperature: "240 C" or "464 F". Whether a plastic can be molded so is seen when
+/// the plastic is known.
+///
+/// # Errors
+/// When the text is no temperature.
+pub(super) fn temperature(text: &str) -> Result<Temperature, String> {
+    let otherwise = "a temperature is above absolute zero, -273.15 C";
+    units::read_if(text, |it: Temperature| it.si() > 0.0, otherwise)
+}
+
 /// Reads a point of the part: three numbers in mm, such as `12,0,4.5`.
 ///
 /// # Errors
@@ -181,7 +191,7 @@ pub(super) fn mill_cell(text: &str) -> Result<CellSize, String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{cells, dimension, file_unit, point, pull, shrink_along};
+    use super::{cells, dimension, file_unit, point, pull, shrink_along, temperature};
     use crate::fill::cells::Resolution;
     use crate::geom::{Direction, Point, Vector};
     use crate::process::plastic::cavity_sizes::Kind;
@@ -248,6 +258,16 @@ mod tests {
         assert_eq!(cells("0.5 mm"), Ok(Resolution::EdgeMm(0.5)));
         for bad in ["0", "0 mm", "-1 mm", "3000000000", "fine", "0.5"] {
             assert!(cells(bad).unwrap_err().contains("0.8 mm"), "{bad}");
+        }
+    }
+
+    #[test]
+    fn a_temperature_has_a_unit() {
+        for text in ["240 C", "464 F", "513.15 K"] {
+            assert!((units::in_celsius(temperature(text).unwrap()) - 240.0).abs() < 1e-9);
+        }
+        for bad in ["240", "-300 C", "hot", "", "1e999 C"] {
+            assert!(temperature(bad).is_err(), "{bad}");
         }
     }
 

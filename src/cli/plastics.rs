@@ -4,6 +4,7 @@ use std::collections::BTreeSet;
 use std::io::{self, Write};
 
 use crate::process::plastic::library::Plastics;
+use crate::process::plastic::melt_flow::data_sheet::FlowTest;
 use crate::process::plastic::viscosity::Viscosity;
 use crate::process::plastic::{Family, HeatLimit, Plastic};
 use crate::process::sourced::{Range, Sourced};
@@ -26,7 +27,7 @@ pub(super) fn show(
 fn table(plastics: &Plastics, to: &mut dyn Write) -> io::Result<()> {
     writeln!(
         to,
-        "{:<8}{:>7}{:>10}{:>9}{:>12}{:>12}  what for",
+        "{:<15}{:>7}{:>10}{:>9}{:>12}{:>12}  what for",
         "name", "g/cm3", "melt °C", "mold °C", "shrinks %", "wall mm"
     )?;
     for (key, plastic) in plastics.iter() {
@@ -37,7 +38,7 @@ fn table(plastics: &Plastics, to: &mut dyn Write) -> io::Result<()> {
         let dash = |text: Option<String>| text.unwrap_or_else(|| "-".to_owned());
         writeln!(
             to,
-            "{key:<8}{:>7}{:>10}{:>9}{:>12}{:>12}  {}",
+            "{key:<15}{:>7}{:>10}{:>9}{:>12}{:>12}  {}",
             dash(density.map(four_digits)),
             dash(heat(&plastic.melt_temperature)),
             dash(heat(&plastic.mold_temperature)),
@@ -70,6 +71,7 @@ const fn style(factor: f64, unit: &'static str) -> Style {
 
 const DENSITY: Style = style(1e-3, " g/cm3");
 const CELSIUS: Style = Style { factor: 1.0, offset: -273.15, unit: " °C" };
+const HEAT: Style = style(1.0, " J/(kg K)");
 const DIFFUSIVITY: Style = style(1e6, " mm2/s");
 const PERCENT: Style = style(100.0, " %");
 const MM: Style = style(1e3, " mm");
@@ -119,6 +121,9 @@ fn sheet(plastics: &Plastics, plastic: &Plastic, to: &mut dyn Write) -> io::Resu
     if !plastic.also.is_empty() {
         writeln!(to, "also called {}", plastic.also.join(", "))?;
     }
+    if let Some(like) = &plastic.like {
+        writeln!(to, "as {like} in every value that is not its own")?;
+    }
     if let Some(reason) = &plastic.refuse {
         writeln!(to, "REFUSED: {reason}")?;
     }
@@ -151,20 +156,25 @@ fn thermal(plastic: &Plastic) -> Vec<Line<'_>> {
         line("ejection temperature", &plastic.ejection_temperature, heat),
         line("no-flow temperature", &plastic.no_flow_temperature, heat),
         line("diffusivity", &plastic.diffusivity, |v| single(v, &DIFFUSIVITY)),
+        line("heat capacity", &plastic.heat_capacity, |v| single(v, &HEAT)),
         line("viscosity", &plastic.viscosity, |v| thickness(v, plastic)),
+        line("melt flow rate", &plastic.flow_test, |test| flow(*test, plastic)),
         line("fume", &plastic.fume, String::clone),
         line("residence", &plastic.residence, String::clone),
     ]
 }
 
-/// How long it may stay hot; and, for the few plastics that have one, the allowance of
-/// their runners.
+/// How long it may stay hot; and, for the few plastics that have one, how far the viscosity
+/// may be off, what it must never meet and the allowance of their runners.
 fn rare(plastic: &Plastic) -> impl Iterator<Item = Line<'_>> {
     let wider =
         line("runner wider by", &plastic.runner_allowance, |v| single(v, &PERCENT));
+    let doubt = line("viscosity, off by", &plastic.viscosity_doubt, |v| {
+        format!("a factor of up to {} either way", four_digits(*v))
+    });
     let apart = line("never with", &plastic.never_with, String::clone);
     std::iter::once(line("longest at heat", &plastic.residence_limit, |v| limits(v)))
-        .chain([apart, wider].into_iter().filter(|line| line.text.is_ok()))
+        .chain([doubt, apart, wider].into_iter().filter(|line| line.text.is_ok()))
 }
 
 /// "60 min at 200 °C, 30 min at 210 °C".
@@ -205,6 +215,14 @@ fn thickness(viscosity: &Viscosity, plastic: &Plastic) -> String {
     format!("{}{}", viscosity.name(), number.unwrap_or_default())
 }
 
+/// What the viscosity model lets out of the die of the melt flow test.
+fn flow(test: FlowTest, plastic: &Plastic) -> String {
+    match plastic.implied_flow() {
+        Some(flow) => format!("{flow}, by the viscosity model"),
+        None => format!("no flow at {test}, by the viscosity model"),
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::show;
@@ -221,7 +239,7 @@ mod tests {
     #[test]
     fn the_table_has_a_line_for_each_plastic() {
         let text = shown(None);
-        assert_eq!(text.lines().count(), 1 + 20 + 2);
+        assert_eq!(text.lines().count(), 1 + 27 + 2);
         let pp = text.lines().find(|line| line.starts_with("pp ")).unwrap();
         for part in ["0.905", "230", "1.2–2.6", "2.5–5", "hinges"] {
             assert!(pp.contains(part), "{pp}");
@@ -238,6 +256,8 @@ mod tests {
             "220–260 °C, typical 235",
             "0.4–0.8 %",
             "power_law, 110 Pa s at 235 °C and 1000 1/s",
+            "cm³/10min) at 220 °C, 10 kg, by the viscosity model  [GP35]",
+            "2300 J/(kg K)  (of the melt",
             "[GP35] BASF Terluran GP-35 data sheet",
             "[MEMORY] from memory",
         ] {
@@ -247,7 +267,7 @@ mod tests {
         assert_eq!(text.matches("not known").count(), 1);
     }
 
-    /// Twenty-one values on every sheet, and the allowance of runners where there is one:
+    /// Twenty-three values on every sheet, and the allowance of runners where there is one:
     /// none is left out in silence, and each has its source
     /// or the reason why it is not known.
     #[test]
@@ -257,8 +277,9 @@ mod tests {
             let text = shown(Some(key));
             let values = text.split("\n\n").nth(1).unwrap();
             let rare = usize::from(plastic.runner_allowance.value.is_some())
-                + usize::from(plastic.never_with.value.is_some());
-            let count = 21 + rare;
+                + usize::from(plastic.never_with.value.is_some())
+                + usize::from(plastic.viscosity_doubt.value.is_some());
+            let count = 23 + rare;
             assert_eq!(values.lines().count(), count, "{key}");
             for line in values.lines() {
                 let sourced = line.ends_with(']') && line.contains('[');
@@ -271,10 +292,8 @@ mod tests {
     #[test]
     fn what_is_not_known_says_why() {
         let text = shown(Some("petg"));
-        assert!(
-            text.contains("not known: no published model with visible numbers"),
-            "{text}"
-        );
+        assert!(text.contains("not known: no strip-off strain known"), "{text}");
+        assert!(text.contains("a factor of up to 1.8 either way  (level by"), "{text}");
         assert!(shown(Some("pvc")).contains("REFUSED: rigid PVC"));
     }
 }

@@ -3,14 +3,15 @@
 use std::fmt;
 use std::path::Path;
 
-use anyhow::{Context, Result};
+use anyhow::{Context, Error, Result};
 
 use super::files;
-use super::given_args::Given;
+use super::given_args::{Given, PlasticChoice};
 use crate::analysis;
 use crate::analysis::repeat::Reshaped;
 use crate::analysis::{Analysis, Setup, Stage};
 use crate::compare::bundle::Checked;
+use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::report::bundle::{self, NamedFile};
@@ -113,24 +114,31 @@ pub(super) fn setup_and_plastics(given: &Given) -> Result<(Setup, Plastics)> {
     let plastics = files::plastics(given.plastics.as_deref())?;
     let press = files::press(given.press.as_deref())?;
     let setup =
-        setup_of(press, given.press.is_some(), &plastics, given.plastic.as_deref())?;
+        setup_of(press, given.press.is_some(), &plastics, &given.plastic_choice())?;
     Ok((setup, plastics))
 }
 
-/// A press, whether the user gave it, and the plastic that was named or the usual one.
+/// A press, whether the user gave it, and the plastic that was named or the usual one, at
+/// the temperatures that were given.
 pub(super) fn setup_of(
     press: Press,
     press_given: bool,
     plastics: &Plastics,
-    plastic: Option<&str>,
+    choice: &PlasticChoice,
 ) -> Result<Setup> {
     Ok(Setup {
         press,
         press_given,
-        plastic: plastics.find(plastic.unwrap_or(DEFAULT_PLASTIC))?.clone(),
-        plastic_given: plastic.is_some(),
+        plastic: plastic(plastics, choice)?,
+        plastic_given: choice.name.is_some(),
         sources: plastics.sources(),
     })
+}
+
+/// The plastic that was named or the usual one, at the temperatures that were given.
+pub(super) fn plastic(plastics: &Plastics, choice: &PlasticChoice) -> Result<Plastic> {
+    let usual = plastics.find(choice.name.as_deref().unwrap_or(DEFAULT_PLASTIC))?;
+    usual.clone().at_temperatures(choice.melt, choice.mold).map_err(Error::msg)
 }
 
 /// What the report calls the file: its name without folders.

@@ -60,6 +60,7 @@ fn defaults(analysis: &Analysis) -> Vec<String> {
     if !setup.plastic_given {
         lines.push(format!("the plastic is {} (--plastic)", setup.plastic.name));
     }
+    lines.extend(setup.plastic.outside_its_range());
     let ram = &setup.press.ram;
     if ram.loss.is_none() && ram.loss_pressure.is_none() {
         lines.push(

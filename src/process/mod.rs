@@ -4,6 +4,9 @@
 //! |---|---|
 //! | what is a value worth, where is it from | [`sourced`] |
 //! | how thick is the melt at this rate and heat | [`crate::process::plastic::viscosity`] |
+//! | which melt flow rate does that mean, and the other way | [`crate::process::plastic::melt_flow`] |
+//! | can the values of a plastic be right | [`crate::process::plastic::bounds`] |
+//! | how hot is it run here | [`crate::process::plastic::temperatures`] |
 //! | what does a channel cost in pressure | [`crate::process::feed::channel`] |
 //! | what is known of one plastic | [`plastic`] |
 //! | which plastics are known | [`crate::process::plastic::library`] |

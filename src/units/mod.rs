@@ -25,8 +25,8 @@ pub use metric::{
 pub use reading::{Quantity, Unit, UnitError, read, read_if, unit};
 pub use uom::si::f64::{
     Angle, Area, DiffusionCoefficient, DynamicViscosity, Energy, Force, Length, Mass,
-    MassDensity, Pressure, Ratio, SurfaceTension as SpringRate, TemperatureCoefficient,
-    TemperatureInterval, ThermodynamicTemperature as Temperature, Time, Torque, Velocity,
-    Volume, VolumeRate,
+    MassDensity, Pressure, Ratio, SpecificHeatCapacity as SpecificHeat,
+    SurfaceTension as SpringRate, TemperatureCoefficient, TemperatureInterval,
+    ThermodynamicTemperature as Temperature, Time, Torque, Velocity, Volume, VolumeRate,
 };
 pub use us::{in_foot_pounds, in_lbf, in_ounces, in_psi};

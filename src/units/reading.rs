@@ -2,8 +2,9 @@
 
 use super::{
     Angle, Area, DiffusionCoefficient, DynamicViscosity, Energy, Force, Length, Mass,
-    MassDensity, Pressure, Ratio, SpringRate, Temperature, TemperatureCoefficient,
-    TemperatureInterval, Time, Torque, Velocity, Volume, VolumeRate,
+    MassDensity, Pressure, Ratio, SpecificHeat, SpringRate, Temperature,
+    TemperatureCoefficient, TemperatureInterval, Time, Torque, Velocity, Volume,
+    VolumeRate,
 };
 
 /// A quantity that can be read from a text with a unit.
@@ -200,6 +201,10 @@ quantities! {
         unit(&["K"], 1.0)];
     TemperatureCoefficient, uom::si::temperature_coefficient::per_kelvin,
         "change per kelvin", "0.02 1/K", [unit(&["1/K", "/K"], 1.0)];
+    SpecificHeat, uom::si::specific_heat_capacity::joule_per_kilogram_kelvin,
+        "specific heat", "2300 J/(kg K)", [
+        unit(&["J/(kg K)", "J/kgK", "J/kg/K"], 1.0),
+        unit(&["kJ/(kg K)", "kJ/kgK", "kJ/kg/K"], 1e3)];
     Angle, uom::si::angle::radian, "angle", "1.5 deg", [
         unit(&["deg", "°"], std::f64::consts::PI / 180.0), unit(&["rad"], 1.0)];
     Temperature, uom::si::thermodynamic_temperature::kelvin, "temperature", "220 C", [

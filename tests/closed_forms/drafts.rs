@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use goodshot::geom::Direction;
+use goodshot::geom::{Direction, Point};
 use goodshot::mesh::{TriMesh, shapes};
 use goodshot::part::core_half;
 use goodshot::part::draft::{self, Formed, Rule};
@@ -38,8 +38,8 @@ fn upright_axes(part: &Part) {
 
 /// Of every face that is not square to the pull.
 fn drafts(part: &Part) -> Vec<f64> {
-    let drafts =
-        part.faces.list.iter().filter_map(|face| draft::fitted_deg(face, Direction::Z));
+    let fitted = |face| draft::fitted_deg(&part.mesh, face, Direction::Z);
+    let drafts = part.faces.list.iter().filter_map(fitted);
     drafts.filter(|&draft| draft < 80.0).collect()
 }
 
@@ -131,6 +131,91 @@ fn a_wall_that_leans_by_a_quarter_degree_reads_a_quarter_degree() {
     for draft in leaning {
         near(*draft, 0.25, 1e-9);
     }
+}
+
+/// A patch of a surface of revolution about z that turns by `turn_deg`: `outline` is radius
+/// and height, from below. Open, and so no solid; its facets look outward.
+fn patch(outline: &[[f64; 2]], turn_deg: f64) -> TriMesh {
+    let steps = (turn_deg / 6.0).round() as usize;
+    let mut points = Vec::new();
+    for step in 0..=steps {
+        let angle = (step as f64 / steps as f64 * turn_deg).to_radians();
+        let at = |&[r, z]: &[f64; 2]| Point::new(r * angle.cos(), r * angle.sin(), z);
+        points.extend(outline.iter().map(at));
+    }
+    let rows = outline.len();
+    let corner = |step: usize, row: usize| (step * rows + row) as u32;
+    let mut facets = Vec::new();
+    for step in 0..steps {
+        for row in 0..rows - 1 {
+            let [a, b] = [corner(step, row), corner(step + 1, row)];
+            facets.extend([[a, b, b + 1], [a, b + 1, a + 1]]);
+        }
+    }
+    TriMesh::new(points, facets)
+}
+
+/// Cylinders, cones, spheres and tori by patches of 20 to 360°, leaning by up to 8°: what is
+/// reported of a fitted face lies within the angles of its own facets, whose range is in
+/// closed form sin δ = sin λ cos τ + cos λ sin τ cos φ for cylinder and cone.
+#[test]
+fn the_draft_of_a_patch_lies_within_that_of_its_facets() {
+    let arc = |large: f64, small: f64| {
+        (0..=6).map(move |i| {
+            let angle = (f64::from(i) * 5.0 - 15.0).to_radians();
+            [large + small * angle.cos(), small * angle.sin()]
+        })
+    };
+    let outlines: [Vec<[f64; 2]>; 4] = [
+        vec![[5.0, 0.0], [5.0, 12.0]],
+        vec![[5.0, 0.0], [4.5, 12.0]],
+        arc(0.0, 8.0).collect(),
+        arc(20.0, 4.0).collect(),
+    ];
+    for outline in &outlines {
+        for turn_deg in [24.0, 48.0, 90.0, 180.0, 270.0, 354.0] {
+            for tilt_deg in [0.0, 0.5, 2.0, 3.5, 4.9, 8.0] {
+                let mesh = patch(outline, turn_deg);
+                let mesh = turned(&mesh, direction(1.0, 0.3, 0.0), tilt_deg);
+                let part = Part::new(mesh, false, 500);
+                for face in &part.faces.list {
+                    let Some(seen) = draft::fitted_deg(&part.mesh, face, Direction::Z)
+                    else {
+                        continue;
+                    };
+                    let lying = face.facets.iter().map(|&facet| {
+                        part.mesh.normals()[facet as usize].z.asin().to_degrees()
+                    });
+                    let low = lying.clone().fold(f64::INFINITY, f64::min);
+                    let high = lying.fold(f64::NEG_INFINITY, f64::max);
+                    let least = if low > 0.0 { low } else { (-high).max(0.0) };
+                    let most = low.abs().max(high.abs());
+                    assert!(
+                        least - 1e-9 <= seen && seen <= most + 1e-9,
+                        "{seen} not in {least} to {most}, {turn_deg} turned, {tilt_deg} tilted"
+                    );
+                }
+            }
+        }
+    }
+}
+
+/// A box drafted by 3.5° has corners that lean by atan(√2 tan 3.5°) = 4.94°; rolling balls
+/// along them leave quarter cylinders of 3.50 to 4.94°, and none is upright.
+#[test]
+fn a_fillet_along_a_drafted_corner_keeps_the_draft_of_its_walls() {
+    let tilt = (2.0_f64.sqrt() * 3.5_f64.to_radians().tan()).atan().to_degrees();
+    // Turned so that the middle of the fillet looks along x, then leaned towards the middle.
+    let mesh = turned(&patch(&[[4.0, 0.0], [4.0, 20.0]], 90.0), Direction::Z, -45.0);
+    let mesh = turned(&mesh, Direction::Y, -tilt);
+    let part = Part::new(mesh, false, 500);
+    let found = drafts(&part);
+    assert_eq!(found.len(), 1);
+    // The outermost facets stand 3° from the edges of the fillet.
+    let outermost = 42.0_f64.to_radians();
+    let right = (tilt.to_radians().sin() * outermost.cos()).asin().to_degrees();
+    near(found[0], right, 1e-6);
+    assert!(right > 3.49 && right < 4.94);
 }
 
 #[test]

@@ -169,3 +169,40 @@ fn a_weak_clamp_prefers_the_smaller_shadow() {
     assert!(with(None).vector().z.abs() < 0.5, "the lower mold");
     assert_eq!(with(Some(220.0)), Direction::Z, "the smaller shadow");
 }
+
+/// The frustum of a pyramid between z = 0 and `height`, its walls leaning by `draft_deg`.
+fn frustum([x, y]: [f64; 2], height: f64, draft_deg: f64) -> TriMesh {
+    let block = shapes::cuboid(x, y, height);
+    let narrowing = height * draft_deg.to_radians().tan();
+    block.map_points(|point| {
+        let share = point.z / height * narrowing;
+        let toward = |at: f64, middle: f64| at - (at - middle).signum() * share;
+        Point::new(toward(point.x, x / 2.0), toward(point.y, y / 2.0), point.z)
+    })
+}
+
+/// A tall block is pulled across its height, unless its walls were drawn with draft: then
+/// along it, also where the draft is less than asked.
+#[test]
+fn draft_that_was_drawn_says_which_way_the_mold_opens() {
+    let upright = best(frustum([14.0, 20.0], 30.0, 0.0), None);
+    assert!(upright[0].direction.vector().z.abs() < 0.1, "{:?}", upright[0]);
+    for draft_deg in [0.5, 1.0, 2.0, 4.0] {
+        let drawn = best(frustum([14.0, 20.0], 30.0, draft_deg), None);
+        assert!(between(drawn[0].direction, Direction::Z) < 0.1, "{:?}", drawn[0]);
+    }
+}
+
+/// Two walls of a sheared block lean by one angle, and a handle tapers: that is a shape.
+#[test]
+fn a_slope_is_no_draft() {
+    let shear = 2.0_f64.to_radians().tan();
+    for mesh in [
+        shapes::cuboid(14.0, 20.0, 30.0)
+            .map_points(|point| Point::new(point.x + shear * point.z, point.y, point.z)),
+        shapes::cone(6.0, 5.0, 40.0, 36),
+    ] {
+        let found = best(mesh, None);
+        assert!(found[0].direction.vector().z.abs() < 0.1, "{:?}", found[0]);
+    }
+}

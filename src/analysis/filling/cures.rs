@@ -280,7 +280,10 @@ impl Trial<'_> {
         let Ok(all) = Plastics::builtin() else { return Vec::new() };
         let others: Vec<(&str, &Plastic)> = all
             .iter()
-            .filter(|(_, other)| other.name != self.input.setup.plastic.name)
+            .filter(|(_, other)| {
+                // What is like another is a grade of it: what is at hand, not what is bought.
+                other.like.is_none() && other.name != self.input.setup.plastic.name
+            })
             .collect();
         let tried = others.into_par_iter().filter_map(|(name, other)| {
             let help = self.plastic(other)?;

@@ -16,7 +16,9 @@ pub(super) struct Field {
 }
 
 /// Choices that need a value; what opens a file is not among them.
-pub(super) const VALUES: [Field; 13] = [
+pub(super) const VALUES: [Field; 15] = [
+    field("melt", "Melt temperature", "240 C"),
+    field("mold", "Mold temperature", "45 C"),
     field("texture", "Texture depth", "0.02 mm"),
     field("gate", "Gate at", "12,0,4.5"),
     field("gate-depth", "Gate depth", "0.8 mm"),

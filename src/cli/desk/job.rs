@@ -6,6 +6,7 @@ use std::sync::Arc;
 use anyhow::{Result, bail};
 
 use crate::analysis::{AnalysisError, Stage};
+use crate::cli::given_args::PlasticChoice;
 use crate::cli::run_check::{self, Judged, Step};
 use crate::compare;
 use crate::compare::bundle::Compared;
@@ -49,7 +50,7 @@ pub(super) struct Job {
     pub(super) part_number: u64,
     pub(super) press: Option<Arc<Own<Press>>>,
     pub(super) plastics: Arc<Own<Plastics>>,
-    pub(super) plastic: Option<String>,
+    pub(super) plastic: PlasticChoice,
     pub(super) settings: Settings,
     /// The same as a command.
     pub(super) typed: String,
@@ -86,7 +87,7 @@ pub(super) fn run(
         Some(own) => own.holds.clone(),
         None => Press::builtin()?,
     };
-    let (plastics, plastic) = (&job.plastics.holds, job.plastic.as_deref());
+    let (plastics, plastic) = (&job.plastics.holds, &job.plastic);
     let setup = run_check::setup_of(press, job.press.is_some(), plastics, plastic)?;
     let Part { name, bytes } = &*job.part;
     let judged = run_check::judge(bytes, name, setup, &job.settings, &report_step)?;

@@ -17,6 +17,7 @@ use super::{State, guard, page, tables};
 use crate::cli::desk::form_fields::{self, Request};
 use crate::cli::desk::job::{self, Answer, Job, Part};
 use crate::cli::desk::uploads::{Answered, Named, Refused, plain_name, size};
+use crate::cli::run_check;
 use crate::mesh::heal::{self, HealSettings};
 use crate::mesh::stl;
 use crate::schema::words;
@@ -153,10 +154,9 @@ fn job(state: &State, request: &Request, stop: &Stop) -> Answered<Job> {
         ));
     }
     let plastics = own.as_ref().map_or_else(|| Arc::clone(&state.plastics), Arc::clone);
-    if let Some(plastic) = given.plastic.as_deref() {
-        let found = plastics.holds.find(plastic);
-        found.map_err(|why| Refused::bad(why.to_string()))?;
-    }
+    let plastic = given.plastic_choice();
+    run_check::plastic(&plastics.holds, &plastic)
+        .map_err(|why| Refused::bad(why.to_string()))?;
     let plastics_file = own.as_ref().map(|own| own.file.as_str());
     let files = [
         ("press", press.as_ref().map(|own| own.file.as_str())),
@@ -165,7 +165,7 @@ fn job(state: &State, request: &Request, stop: &Stop) -> Answered<Job> {
     ];
     let typed = form_fields::as_typed(&part.name, &files, &words);
     let settings = Settings { stop: stop.clone(), ..settings };
-    let (plastic, part_number) = (given.plastic, request.part);
+    let part_number = request.part;
     Ok(Job { part, part_number, press, plastics, plastic, settings, typed })
 }
 

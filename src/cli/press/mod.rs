@@ -180,7 +180,9 @@ fn grams_a_shot(
         "\n{:<8}{:>10}{:>15}{:>18}",
         "plastic", "g a shot", advised, "g of granules"
     )?;
-    for (_, plastic) in plastics.iter().filter(|(_, plastic)| plastic.refuse.is_none()) {
+    // A grade that is like another plastic weighs as that one.
+    let listed = |plastic: &Plastic| plastic.refuse.is_none() && plastic.like.is_none();
+    for (_, plastic) in plastics.iter().filter(|(_, plastic)| listed(plastic)) {
         let capacity =
             plastic.melt_density.value.map(|melt| in_grams(press.capacity(melt)));
         let charge = plastic

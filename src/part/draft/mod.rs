@@ -1,7 +1,7 @@
 //! Angle of each face to the pull; cavity, core or upright side; height along the pull.
 //!
-//! The draft of a plane, cylinder or cone is read from its fitted surface, so that a wall
-//! drawn upright reads 0.00° whatever the tessellation. A blend turns through all angles
+//! The draft of a plane, cylinder or cone is read from its fitted surface ([`fitted`]), so
+//! that a wall drawn upright reads 0.00° whatever the tessellation. A blend turns through all angles
 //! at its rim; only as much of it counts as short as is tall enough to hold the part by
 //! more than [`BLEND_GRIP_MM`].
 //!
@@ -9,6 +9,7 @@
 //! shrinks onto it: a face most of whose points look across the pull at another wall of
 //! the part is an inside one, formed by metal that the part closes on as it cools.
 
+mod fitted;
 mod sides;
 
 use rayon::prelude::*;
@@ -16,16 +17,13 @@ use rayon::prelude::*;
 use crate::geom::{Direction, Frame, Point};
 use crate::mesh::TriMesh;
 use crate::part::Part;
-use crate::part::faces::{Face, Surface};
+use crate::part::faces::Face;
 use crate::part::halves::Side;
+pub(super) use fitted::facet_deg;
+pub use fitted::fitted_deg;
+use fitted::lying_deg;
 pub(super) use sides::looks_in;
 pub use sides::{Formed, UPRIGHT_DEG, sides};
-
-/// An axis this close to the pull is the pull: what single-precision files can tell.
-const ALIGNED_DEG: f64 = 0.02;
-
-/// A round face counts as standing about the pull while its axis leans less than this.
-const STANDING_DEG: f64 = 5.0;
 
 /// The short part of a blend matters when it is taller than this over the tangent of the
 /// draft it lacks: 0.05 mm is what a mill leaves anyway.
@@ -81,43 +79,17 @@ pub struct FaceDraft {
     pub at: Point,
 }
 
-/// Least draft of `face` as fitted, degrees, sign left out; `None` for a blend or a
-/// round face that lies across the pull.
-pub fn fitted_deg(face: &Face, pull: Direction) -> Option<f64> {
-    match face.surface {
-        Surface::Plane(normal) => {
-            Some(pull.dot(&normal.vector()).abs().min(1.0).asin().to_degrees())
-        }
-        Surface::Round { axis, lean } => {
-            let off_axis = axis.vector().cross(&pull.vector()).norm();
-            let tilt = off_axis.atan2(pull.dot(&axis.vector()).abs()).to_degrees();
-            let tilt = if tilt < ALIGNED_DEG { 0.0 } else { tilt };
-            (tilt < STANDING_DEG)
-                .then(|| (lean.abs().asin().to_degrees() - tilt).max(0.0))
-        }
-        Surface::Blend => None,
-    }
-}
-
 /// Draft of every facet for the half that forms it, degrees: as fitted where its face is
 /// a plane, cylinder or cone about the pull, else as the facet lies; negative where most
 /// of its face is trapped. For pictures.
 pub fn of_facets(part: &Part, formed: Formed<'_>) -> Vec<f64> {
     let pull = formed.pull;
     let owners = owners(part, formed.sides);
-    let signed: Vec<(Option<f64>, f64)> = part
-        .faces
-        .list
-        .iter()
-        .zip(&owners)
-        .map(|(face, votes)| {
-            (fitted_deg(face, pull), if votes.is_trapped() { -1.0 } else { 1.0 })
-        })
-        .collect();
     (0..part.mesh.facets().len())
         .map(|facet| {
-            let (fitted, sign) = signed[part.faces.of_facet[facet] as usize];
-            sign * fitted.unwrap_or_else(|| facet_deg(&part.mesh, facet as u32, pull))
+            let face = part.faces.of_facet[facet] as usize;
+            let sign = if owners[face].is_trapped() { -1.0 } else { 1.0 };
+            sign * facet_deg(part, facet as u32, pull)
         })
         .collect()
 }
@@ -223,11 +195,6 @@ fn largest(mesh: &TriMesh, facets: &[u32]) -> Option<u32> {
         .max_by(|&a, &b| mesh.areas()[a as usize].total_cmp(&mesh.areas()[b as usize]))
 }
 
-/// Angle of a facet to the pull as it lies, degrees.
-fn facet_deg(mesh: &TriMesh, facet: u32, pull: Direction) -> f64 {
-    pull.dot(&mesh.normals()[facet as usize]).abs().min(1.0).asin().to_degrees()
-}
-
 /// The walls of a part against a rule.
 struct Walls<'a> {
     part: &'a Part,
@@ -241,7 +208,7 @@ impl Walls<'_> {
     fn short_face(&self, index: usize, votes: Votes, inside: bool) -> Option<FaceDraft> {
         let Self { part: Part { mesh, faces, .. }, pull, rule } = *self;
         let face = &faces.list[index];
-        let fitted = fitted_deg(face, pull);
+        let fitted = fitted_deg(mesh, face, pull);
         let facets = match fitted {
             Some(_) => face.facets.clone(),
             None => {
@@ -252,7 +219,7 @@ impl Walls<'_> {
         let height = self.height(&facets);
         let required_deg = rule.wall_deg(height, inside);
         let unsigned_deg = fitted.or_else(|| {
-            let angles = facets.iter().map(|&facet| facet_deg(mesh, facet, pull));
+            let angles = facets.iter().map(|&facet| lying_deg(mesh, facet, pull));
             angles.min_by(f64::total_cmp)
         })?;
         let lacks = (required_deg - unsigned_deg).max(0.0).to_radians().tan() * height;
@@ -281,7 +248,7 @@ impl Walls<'_> {
     /// of the whole face's height needs.
     fn short_facets(&self, face: &Face, required: f64) -> Vec<u32> {
         let Self { part: Part { mesh, .. }, pull, .. } = *self;
-        let is_short = |facet: &u32| facet_deg(mesh, *facet, pull) < required;
+        let is_short = |facet: &u32| lying_deg(mesh, *facet, pull) < required;
         face.facets.iter().copied().filter(is_short).collect()
     }
 

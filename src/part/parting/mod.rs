@@ -261,7 +261,7 @@ impl Measure<'_> {
             shape.least = shape.least.max(least);
             shape.most = shape.most.min(most);
             for facet in segment.facets {
-                let angle = facet_deg(self.cutter.part, facet, self.pull);
+                let angle = draft::facet_deg(self.cutter.part, facet, self.pull);
                 shape.beside_deg = shape.beside_deg.min(angle);
             }
         }
@@ -356,13 +356,4 @@ impl Shape {
             height: pull.dot(&at.coords),
         }
     }
-}
-
-/// Angle of a facet to the pull, as fitted where its face is, degrees.
-fn facet_deg(part: &Part, facet: u32, pull: Direction) -> f64 {
-    let face = &part.faces.list[part.faces.of_facet[facet as usize] as usize];
-    draft::fitted_deg(face, pull).unwrap_or_else(|| {
-        let facing = pull.dot(&part.mesh.normals()[facet as usize]);
-        facing.abs().min(1.0).asin().to_degrees()
-    })
 }

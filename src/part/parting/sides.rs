@@ -5,12 +5,12 @@
 //! Facets that neither can leave are joined to regions, and each region goes with the side
 //! that it borders on most.
 
-use super::{Heights, facet_deg};
+use super::Heights;
 use crate::geom::{Direction, Point};
 use crate::mesh::disjoint_sets::DisjointSets;
 use crate::mesh::neighbors::NONE;
 use crate::part::Part;
-use crate::part::draft::UPRIGHT_DEG;
+use crate::part::draft::{self, UPRIGHT_DEG};
 use crate::part::faces::{Face, Surface};
 use crate::part::undercut::CLEARANCE;
 use rayon::prelude::*;
@@ -121,7 +121,7 @@ impl FacetProbe<'_> {
     fn side(&self, facet: u32) -> Option<Side> {
         let normal = self.part.mesh.normals()[facet as usize];
         let points = self.points(facet as usize);
-        let angle = facet_deg(self.part, facet, self.pull);
+        let angle = draft::facet_deg(self.part, facet, self.pull);
         let is_noise = angle >= UPRIGHT_DEG && self.is_noise(facet, angle);
         let outside = if is_noise { NOISE * self.chord_error() } else { 0.0 };
         let outside = self.clearance.max(outside);

@@ -11,7 +11,10 @@
 //!   direction that nothing on the part suggests: tilted, it would have to free the part
 //!   to be worth it) and with depth (10 × depth / diagonal);
 //! - **draft**: 2 × area of walls short of it / area. Upright walls do not count: draft can
-//!   be added to them, and tilting the whole part to give them some is no answer;
+//!   be added to them, and tilting the whole part to give them some is no answer. Nor does
+//!   draft that the designer drew for this direction, even where it is less than asked;
+//! - **drawn**: 1 less the share of the walls that lean to this direction by one angle, all
+//!   around it ([`drawn_draft`]): the designer drew them for it;
 //! - **parting**: nothing when flat, else 0.5 to 2 as it rises from little to the height of
 //!   the part; before it is known, 2 × area not in planes square to the pull / area;
 //! - **height** of the mold: height / diagonal;
@@ -23,6 +26,7 @@
 
 mod candidates;
 mod ranking;
+mod drawn_draft;
 mod trial;
 mod refine;
 

@@ -1,6 +1,7 @@
 //! What one direction would mean: a first look on samples, then its depth and height, then
 //! its parting, each building on the one before.
 
+use super::drawn_draft::{self, Wall};
 use super::ranking::{Rank, Ranked, TRAPS};
 use super::{Criteria, Scored, candidates::Candidate};
 use crate::geom::Direction;
@@ -36,6 +37,9 @@ const CLAMPED: [f64; 2] = [0.1, 0.4];
 /// The depth of a direction is that of so many of its trapped regions, the largest.
 const REGIONS: usize = 6;
 
+/// Score of a direction that no wall was drawn for.
+const UNDRAWN: f64 = 1.0;
+
 /// Walls that lean more than this are not walls.
 const STANDING_DEG: f64 = 45.0;
 
@@ -53,6 +57,8 @@ pub(super) struct Terms {
     trapped: f64,
     /// Area of walls with less draft than they need, upright ones left out, mm².
     short_area: f64,
+    /// Share of the walls that were drawn with draft for it.
+    drawn_share: f64,
     /// Score of the parting.
     parting: f64,
     /// Extent along the direction, mm.
@@ -139,6 +145,8 @@ struct Drafts {
     square_area: f64,
     /// Least draft of any wall that stands along it, degrees.
     lowest_deg: Option<f64>,
+    /// Share of the walls that were drawn with draft for it.
+    drawn_share: f64,
 }
 
 impl Trials<'_> {
@@ -149,13 +157,15 @@ impl Trials<'_> {
         let release = Release::along(bvh, samples, direction);
         let trapped_area = release.trapped_area(samples);
         let trapped_volume = undercut::volume(bvh, samples, &release, direction);
-        let Drafts { short_area, square_area, lowest_deg } = self.drafts(direction);
+        let Drafts { short_area, square_area, lowest_deg, drawn_share } =
+            self.drafts(direction, named);
         let area = area(samples);
         let terms = Terms {
             // What the chord error alone may trap is left out.
             trapped: tilted(!named)
                 * self.volume_score(trapped_volume - self.noise() * trapped_area, area),
             short_area,
+            drawn_share,
             parting: STEPPED[1] * (1.0 - square_area / area).max(0.0),
             // The samples reach within a spacing of the ends, enough to compare by.
             height: draft::extent(samples.points.iter().copied(), direction),
@@ -173,21 +183,34 @@ impl Trials<'_> {
         }
     }
 
-    fn drafts(&self, direction: Direction) -> Drafts {
-        let mut drafts = Drafts { short_area: 0.0, square_area: 0.0, lowest_deg: None };
+    /// Draft is drawn for directions that the part suggests, not for one between them.
+    fn drafts(&self, direction: Direction, named: bool) -> Drafts {
+        let (mut square_area, mut lowest_deg) = (0.0, None);
+        let mut walls = Vec::new();
         for face in self.part.faces.list.iter().take(FITTED) {
-            let Some(draft) = draft::fitted_deg(face, direction) else { continue };
+            let Some(draft) = draft::fitted_deg(&self.part.mesh, face, direction) else {
+                continue;
+            };
             if draft > 90.0 - draft::UPRIGHT_DEG {
-                drafts.square_area += face.area;
+                square_area += face.area;
             } else if draft < STANDING_DEG {
-                let lowest = drafts.lowest_deg;
-                drafts.lowest_deg = Some(lowest.map_or(draft, |known| known.min(draft)));
-                let is_short = draft >= draft::UPRIGHT_DEG
-                    && draft < self.criteria.rule.required_deg(0.0);
-                drafts.short_area += if is_short { face.area } else { 0.0 };
+                lowest_deg =
+                    Some(lowest_deg.map_or(draft, |known: f64| known.min(draft)));
+                walls.push(Wall { face, draft_deg: draft });
             }
         }
-        drafts
+        let find = || drawn_draft::find(&self.part.mesh, &walls, direction);
+        let drawn = named.then(find).flatten();
+        let needed = self.criteria.rule.required_deg(0.0);
+        // Where the designer drew a draft for this direction, more of it is easily drawn.
+        let is_short = |wall: &&Wall<'_>| {
+            (draft::UPRIGHT_DEG..needed).contains(&wall.draft_deg)
+                && !drawn.is_some_and(|drawn| drawn.has(wall))
+        };
+        let short = walls.iter().filter(is_short).map(|wall| wall.face.area);
+        let short_area = short.fold(0.0, |sum, area| sum + area);
+        let drawn_share = drawn.map_or(0.0, |drawn| drawn.share);
+        Drafts { short_area, square_area, lowest_deg, drawn_share }
     }
 
     /// Adds what takes longer: the exact height, and how deep it is trapped.
@@ -235,6 +258,7 @@ impl Trials<'_> {
         let use_of_clamp = held.map_or(0.0, |held| terms.projected_area / held);
         terms.trapped
             + 2.0 * terms.short_area / area
+            + UNDRAWN * (1.0 - terms.drawn_share)
             + terms.parting
             + terms.height / self.diagonal()
             + CLAMPED[0] * use_of_clamp.min(1.0)

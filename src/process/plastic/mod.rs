@@ -5,6 +5,9 @@
 //! (see [`crate::process::plastic::library`]).
 
 pub mod viscosity;
+pub mod melt_flow;
+pub mod bounds;
+pub mod temperatures;
 pub mod library;
 pub mod shrinkage;
 pub mod cavity_sizes;
@@ -13,10 +16,12 @@ pub mod residence;
 use serde::{Deserialize, Deserializer};
 
 use super::sourced::{Entry, Range, Sourced};
+use crate::process::plastic::melt_flow::capillary::{self, ImpliedFlow};
+use crate::process::plastic::melt_flow::data_sheet::{FlowTest, MeltFlow};
 use crate::process::plastic::viscosity::Viscosity;
 use crate::units::{
-    self, Angle, DiffusionCoefficient, Length, MassDensity, Pressure, Quantity, Ratio,
-    Temperature, Time,
+    self, Angle, DiffusionCoefficient, Length, MassDensity, Pressure, Ratio,
+    SpecificHeat, Temperature, Time,
 };
 
 /// A plastic and what is known of it.
@@ -29,6 +34,8 @@ pub struct Plastic {
     pub also: Vec<String>,
     /// What it is good for, in one line.
     pub description: String,
+    /// The plastic that it takes every value from that it does not give itself.
+    pub like: Option<String>,
     /// Amorphous or semicrystalline.
     pub family: Option<Family>,
     /// Why it must not be molded on a small press.
@@ -49,10 +56,24 @@ pub struct Plastic {
     pub no_flow_temperature: Sourced<Temperature>,
     /// Effective thermal diffusivity between melt and ejection.
     pub diffusivity: Sourced<DiffusionCoefficient>,
+    /// Specific heat of the melt.
+    pub heat_capacity: Sourced<SpecificHeat>,
     /// How to dry it.
     pub drying: Sourced<String>,
     /// How thick the melt is.
     pub viscosity: Sourced<Viscosity>,
+    /// By which factor, 1 or more, the melt of a bag may be thicker or thinner than
+    /// [`Self::viscosity`] says; where no value is given, 1.5 is usual.
+    pub viscosity_doubt: Sourced<f64>,
+    /// The melt flow rate of the bag: one, or two under two loads. The level of
+    /// [`Self::viscosity`] has followed it when the plastic was read.
+    #[serde(deserialize_with = "melt_flow::data_sheet::given")]
+    pub mfr: Vec<MeltFlow>,
+    /// The melt flow test that data sheets of this plastic use.
+    pub flow_test: Sourced<FlowTest>,
+    /// Loss at the entry of the die of that test, in radii of the die; see
+    /// [`capillary::ENTRY_LOSS`].
+    pub entry_loss: Sourced<f64>,
     /// Linear shrinkage as a share of the cavity.
     pub shrinkage: Sourced<Range<Ratio>>,
     /// Wall thickness that works on a manual or small press.
@@ -158,6 +179,7 @@ impl Plastic {
             name: text(self.name, base.name),
             also: if self.also.is_empty() { base.also } else { self.also },
             description: text(self.description, base.description),
+            like: self.like.or(base.like),
             family: self.family.or(base.family),
             refuse: self.refuse.or(base.refuse),
             freezing: self.freezing.or(base.freezing),
@@ -169,7 +191,12 @@ impl Plastic {
             no_flow_temperature: self.no_flow_temperature.or(base.no_flow_temperature),
             diffusivity: self.diffusivity.or(base.diffusivity),
             drying: self.drying.or(base.drying),
+            heat_capacity: self.heat_capacity.or(base.heat_capacity),
             viscosity: self.viscosity.or(base.viscosity),
+            viscosity_doubt: self.viscosity_doubt.or(base.viscosity_doubt),
+            mfr: if self.mfr.is_empty() { base.mfr } else { self.mfr },
+            flow_test: self.flow_test.or(base.flow_test),
+            entry_loss: self.entry_loss.or(base.entry_loss),
             shrinkage: self.shrinkage.or(base.shrinkage),
             wall_manual: self.wall_manual.or(base.wall_manual),
             wall_industrial: self.wall_industrial.or(base.wall_industrial),
@@ -187,89 +214,16 @@ impl Plastic {
         }
     }
 
-    /// What makes no sense in this plastic, as "key: what is wrong".
-    pub fn nonsense(&self) -> Option<String> {
-        self.out_of_bounds().or_else(|| self.out_of_order())
+    /// The melt flow rate that the viscosity model implies at the usual test of this
+    /// plastic; `None` where model or test are not known, or the model is solid there.
+    pub fn implied_flow(&self) -> Option<ImpliedFlow> {
+        let viscosity = self.viscosity.value?;
+        let test = self.flow_test.value?;
+        capillary::imply(&viscosity, test, self.entry_radii(), self.melt_density.value)
     }
 
-    fn out_of_bounds(&self) -> Option<String> {
-        [
-            bounded("solid_density", &self.solid_density, 100.0, 5000.0),
-            bounded("melt_density", &self.melt_density, 100.0, 5000.0),
-            bounded("ejection_temperature", &self.ejection_temperature, 200.0, 800.0),
-            bounded("no_flow_temperature", &self.no_flow_temperature, 200.0, 800.0),
-            bounded("diffusivity", &self.diffusivity, 1e-9, 1e-5),
-            bounded("draft", &self.draft, 0.0, 1.0),
-            bounded("modulus", &self.modulus, 1e5, 1e12),
-            bounded("runner_allowance", &self.runner_allowance, 0.0, 2.0),
-            within("melt_temperature", &self.melt_temperature, 200.0, 800.0),
-            within("mold_temperature", &self.mold_temperature, 200.0, 800.0),
-            within("shrinkage", &self.shrinkage, 0.0, 0.2),
-            within("wall_manual", &self.wall_manual, 1e-5, 0.5),
-            within("wall_industrial", &self.wall_industrial, 1e-5, 0.5),
-            within("vent_depth", &self.vent_depth, 1e-7, 1e-3),
-            within("strip_strain", &self.strip_strain, 0.0, 1.0),
-            within("friction", &self.friction, 0.0, 5.0),
-            within("hot_stiffness", &self.hot_stiffness, 0.0, 1.0),
-        ]
-        .into_iter()
-        .find_map(|found| found)
+    /// Loss at the entry of the die of the melt flow test, in radii.
+    pub fn entry_radii(&self) -> f64 {
+        self.entry_loss.value.unwrap_or(capillary::ENTRY_LOSS)
     }
-
-    fn out_of_order(&self) -> Option<String> {
-        if self.viscosity.value.is_some_and(|viscosity| !viscosity.plausible()) {
-            return Some("viscosity: its parameters describe no melt".to_owned());
-        }
-        let limits = self.residence_limit.value.as_deref().unwrap_or_default();
-        let limit_off = |limit: &HeatLimit| {
-            !((200.0..=800.0).contains(&limit.at.si()) && limit.time.si() > 0.0)
-        };
-        if limits.iter().any(limit_off) {
-            return Some(
-                "residence_limit: no plastic has that; is the unit right?".to_owned(),
-            );
-        }
-        if !limits.is_sorted_by(|a, b| a.at < b.at && a.time >= b.time) {
-            return Some(
-                "residence_limit: write the coolest and longest first".to_owned(),
-            );
-        }
-        let melt = self.melt_temperature.value.map(|range| range.low.si());
-        let mold = self.mold_temperature.value.map(|range| range.typical().si());
-        let ejection = self.ejection_temperature.value.map(Quantity::si);
-        match (melt, ejection, mold) {
-            (Some(melt), Some(ejection), _) if ejection >= melt => {
-                Some("ejection_temperature: not below the melt temperature".to_owned())
-            }
-            (_, Some(ejection), Some(mold)) if mold >= ejection => {
-                Some("mold_temperature: typical is not below the ejection temperature, so the part never gets stiff".to_owned())
-            }
-            _ => None,
-        }
-    }
-}
-
-/// A complaint when the value lies outside what any plastic has (SI).
-fn bounded<Q: Quantity>(
-    key: &str,
-    of: &Sourced<Q>,
-    low: f64,
-    high: f64,
-) -> Option<String> {
-    let outside = of.value.is_some_and(|value| !(low..=high).contains(&value.si()));
-    outside.then(|| format!("{key}: no plastic has that; is the unit right?"))
-}
-
-fn within<Q: Quantity>(
-    key: &str,
-    of: &Sourced<Range<Q>>,
-    low: f64,
-    high: f64,
-) -> Option<String> {
-    let range = of.value?;
-    if !range.in_order() {
-        return Some(format!("{key}: low, typical and high are not in that order"));
-    }
-    let outside = range.low.si() < low || range.high.si() > high;
-    outside.then(|| format!("{key}: no plastic has that; is the unit right?"))
 }

@@ -131,6 +131,50 @@ impl Viscosity {
         }
     }
 
+    /// The same melt of another grade: at every stress it is sheared `1/times` as fast, so
+    /// its viscosity at low rates is `times` as high and the stress at which it begins to
+    /// thin stays. A melt flow test then gives `1/times` of the rate, whatever the model.
+    #[must_use]
+    pub fn thickened(self, times: f64) -> Self {
+        match self {
+            Self::Newtonian { viscosity } => {
+                Self::Newtonian { viscosity: viscosity * times }
+            }
+            Self::PowerLaw { consistency, index, at, cooling } => {
+                let consistency = Consistency(consistency.0 * times.powf(index));
+                Self::PowerLaw { consistency, index, at, cooling }
+            }
+            Self::CrossWlf { n, tau_star, d1, d2, d3, a1, a2 } => {
+                Self::CrossWlf { n, tau_star, d1: d1 * times, d2, d3, a1, a2 }
+            }
+            Self::CrossArrhenius { n, tau_star, b, tb } => {
+                Self::CrossArrhenius { n, tau_star, b: b * times, tb }
+            }
+            Self::CarreauArrhenius { k1, k2, k3, at, activation } => {
+                let (k1, k2) = (k1 * times, k2 * times);
+                Self::CarreauArrhenius { k1, k2, k3, at, activation }
+            }
+        }
+    }
+
+    /// The same melt, beginning to thin at `times` the stress; a Newtonian melt and a power
+    /// law have no such stress and stay as they are.
+    #[must_use]
+    pub fn thinning_from(self, times: f64) -> Self {
+        match self {
+            Self::Newtonian { .. } | Self::PowerLaw { .. } => self,
+            Self::CrossWlf { n, tau_star, d1, d2, d3, a1, a2 } => {
+                Self::CrossWlf { n, tau_star: tau_star * times, d1, d2, d3, a1, a2 }
+            }
+            Self::CrossArrhenius { n, tau_star, b, tb } => {
+                Self::CrossArrhenius { n, tau_star: tau_star * times, b, tb }
+            }
+            Self::CarreauArrhenius { k1, k2, k3, at, activation } => {
+                Self::CarreauArrhenius { k1, k2: k2 / times, k3, at, activation }
+            }
+        }
+    }
+
     /// The model's name as in a plastic file.
     pub fn name(&self) -> &'static str {
         match self {

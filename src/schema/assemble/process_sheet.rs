@@ -43,6 +43,11 @@ fn plastic(analysis: &Analysis) -> Vec<SheetRow> {
         ),
         row("Mold", format::known(mold.value.map(heat)), basis(mold)),
         row(
+            "Melt flow rate",
+            format::known(plastic.implied_flow().map(|flow| flow.to_string())),
+            format!("what the viscosity model implies: {}", basis(&plastic.viscosity)),
+        ),
+        row(
             "Warm up",
             format!(
                 "{HEAT_UP_MIN:.0} min to heat, {SOAK_MIN:.0} min to soak, {CHARGE_MIN:.0} min a charge at least"
