@@ -13,6 +13,7 @@ use crate::part::undercut;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::flash::LAND_SHARE;
 use crate::process::clamping::mold_plates::Plates;
+use crate::process::feed::layout::FeedLayout;
 use crate::process::plastic::Unknown;
 use crate::settings::MillChoices;
 use crate::units::{Length, Quantity, format::four_digits, in_mm, in_mpa};
@@ -108,7 +109,10 @@ pub fn design(
     if let Err(reason) = &feed {
         notes.push(format!("no feed is drawn: {reason}"));
     }
+    let is_direct = feed.as_ref().is_ok_and(|it| it.feed.layout == FeedLayout::Direct);
     let gates = |gate: Point| match choices.gate {
+        // A sprue on a face stands there or nowhere.
+        _ if is_direct => vec![gate],
         Some(_) => vec![gate],
         None => from_gate(analysis, gate),
     };
@@ -185,6 +189,12 @@ fn may_be(analysis: &Analysis, choices: &MoldChoices) -> Result<(), NoDesign> {
 fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
     if let Ok(filled) = &analysis.filling {
         return Some(filled.gate);
+    }
+    let feed_design = analysis.evaluation.feed_design.as_ref();
+    let is_direct = feed_design.is_ok_and(|it| it.feed.layout == FeedLayout::Direct);
+    if let Some(face) = analysis.shape.cavity_face.filter(|_| is_direct) {
+        let [x, y, z] = face.at.map(in_mm);
+        return Some(Point::new(x, y, z));
     }
     let lines: Vec<Vec<Point>> =
         analysis.release.parting.outer().map(|line| line.closed()).collect();

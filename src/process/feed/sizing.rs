@@ -1,0 +1,310 @@
+//! How thick sprue, runner and gate are for this press: every combination of what can be cut
+//! is weighed by pressure, plastic, cooling and trimming.
+//!
+//! The goal is that nozzle to gate lose at most [`LOSS_GOAL`] of the melt pressure at the
+//! wanted flow. Among the combinations that reach it the cheapest is taken. Where none does,
+//! the cheapest of those that lose no more than [`NEAR_LEAST`] of the pressure above the least.
+
+use super::{Feed, FeedChoices, FeedTask, Freezing, Gate, Runner, Sprue};
+use crate::process::feed::channel::Melt;
+use crate::process::feed::layout::FeedLayout;
+use crate::process::feed::{nozzle, runner};
+use crate::process::thermal::cooling::{self, Section};
+use crate::units::format::four_digits;
+use crate::units::{
+    Length, Pressure, Quantity, Ratio, Time, VolumeRate, from_degrees, from_mm, in_mm,
+    in_mm2,
+};
+
+/// Share of the melt pressure that nozzle, sprue, runner and gate may take: a quarter
+/// (judgement).
+pub const LOSS_GOAL: f64 = 0.25;
+/// Where the goal is out of reach, a cheaper feed may lose this share of the melt pressure more
+/// than the widest one (judgement).
+pub const NEAR_LEAST: f64 = 0.01;
+/// A twentieth of the melt pressure weighs as much as doubling the cooling time, as doubling
+/// the plastic of a shot, or as trimming a gate of [`TRIM_MM2`] (judgement).
+pub const WEIGHT: f64 = 0.05;
+/// A gate of this area is a saw cut, mm² (judgement).
+pub const TRIM_MM2: f64 = 20.0;
+/// Depth of the gate over that of the wall: 60 % is the rule of industry's pressures, 90 % the
+/// deepest that is still trimmed cleanly (common practice).
+pub const GATE_DEPTHS: [f64; 3] = [0.6, 0.75, 0.9];
+/// Width of the gate over its depth: two is the rule, a low pressure needs more (common
+/// practice).
+pub const GATE_WIDTHS: [f64; 4] = [2.0, 3.0, 4.0, 6.0];
+/// No sprue or runner cools longer than the thickest place of the part by this factor.
+pub const MOST_COOLING: f64 = 2.0;
+/// Steps in which the sprue is reamed, mm.
+const REAM_MM: f64 = 0.5;
+/// Sprues that are tried.
+const MOST_REAMS: usize = 14;
+/// A rod cools as long as a plate of its diameter over 1.43 (from memory); used where the
+/// plastic does not say.
+const ROD_OVER_PLATE: f64 = 1.43;
+
+/// Thickness of every piece.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sizes {
+    /// The sprue.
+    pub sprue: Sprue,
+    /// The runner; `None` when the sprue stands at the part or at the gate.
+    pub runner: Option<Runner>,
+    /// The gate.
+    pub gate: Gate,
+}
+
+/// What can be cut of each piece, the thinnest first.
+struct Options {
+    sprues: Vec<Sprue>,
+    runners: Vec<Option<Runner>>,
+    /// Empty where the sprue stands on the part.
+    gates: Vec<Gate>,
+}
+
+/// The melt that flows through, how much of it, and how hard it is pushed.
+#[derive(Clone, Copy)]
+struct Pushed {
+    melt: Melt,
+    flow: VolumeRate,
+    pressure: Pressure,
+}
+
+/// The sizes for `task`; what the user gave is kept.
+pub fn choose(
+    task: &FeedTask<'_>,
+    choices: &FeedChoices,
+    notes: &mut Vec<String>,
+) -> Sizes {
+    let options = options(task, choices, notes);
+    let pressure = task.press.melt_pressure();
+    let melt = nozzle::melt(task.plastic, task.press).ok();
+    let pushed = melt.zip(task.flow).filter(|_| pressure.si() > 0.0);
+    let pushed = pushed.map(|(melt, flow)| Pushed { melt, flow, pressure });
+    let mut all = options.combine();
+    let sound = |sizes: &Sizes| sizes.freezing(task).is_none_or(|it| it.outlasts_gate());
+    if all.iter().any(sound) {
+        all.retain(sound);
+    }
+    let thinnest = all.first().copied();
+    let chosen = pushed.and_then(|pushed| cheapest(&all, task, &pushed)).or(thinnest);
+    // There is at least one option of each piece.
+    chosen.unwrap_or_else(|| {
+        let sprue = sprue(from_mm(super::USUAL_ORIFICE_MM), task, choices);
+        Sizes { sprue, runner: None, gate: foot_gate(&sprue) }
+    })
+}
+
+fn cheapest(all: &[Sizes], task: &FeedTask<'_>, pushed: &Pushed) -> Option<Sizes> {
+    let own = task.press.nozzle.as_ref().map(nozzle::links).unwrap_or_default();
+    let before = nozzle::loss(&own, &pushed.melt, pushed.flow);
+    let losses = all.iter().map(|sizes| (before + sizes.loss(pushed)) / pushed.pressure);
+    let losses: Vec<f64> = losses.map(Quantity::si).collect();
+    let least = losses.iter().copied().fold(f64::INFINITY, f64::min);
+    let enough = LOSS_GOAL.max(least + NEAR_LEAST);
+    let allowed = all.iter().zip(&losses).filter(|(_, loss)| **loss <= enough);
+    let cost = |sizes: &Sizes, loss: f64| loss + cost(sizes, task);
+    allowed
+        .min_by(|(a, x), (b, y)| cost(a, **x).total_cmp(&cost(b, **y)))
+        .map(|(sizes, _)| *sizes)
+}
+
+/// What plastic, cooling and trimming of these sizes cost, as a share of the melt pressure.
+fn cost(sizes: &Sizes, task: &FeedTask<'_>) -> f64 {
+    let feed = Feed::new(task.layout, sizes, task.press);
+    weigh(&feed, task)
+}
+
+/// What plastic, cooling and trimming of a feed cost, as a share of the melt pressure.
+pub fn weigh(feed: &Feed, task: &FeedTask<'_>) -> f64 {
+    let density = task.plastic.solid_density.value;
+    let mass = density.map_or(0.0, |density| {
+        let share: Ratio = feed.volume() * density / task.part;
+        share.si()
+    });
+    let part = cooling_time(task, Section::Plate, task.thickest);
+    let extra = extra_cooling(feed, task);
+    let longer = extra.zip(part).map_or(0.0, |(extra, part)| (extra / part).si());
+    let trimmed = in_mm2(feed.gate.area()) / TRIM_MM2;
+    let sum = mass + longer + trimmed;
+    if sum.is_finite() { WEIGHT * sum } else { 0.0 }
+}
+
+/// By how much sprue and runner cool longer than the thickest place of the part; `None` where
+/// the plastic does not say.
+pub fn extra_cooling(feed: &Feed, task: &FeedTask<'_>) -> Option<Time> {
+    let part = cooling_time(task, Section::Plate, task.thickest)?;
+    let foot = cooling_time(task, Section::Rod, feed.sprue.foot)?;
+    let runner = match feed.runner {
+        Some(runner) => cooling_time(task, Section::Rod, runner.diameter)?,
+        None => Time::default(),
+    };
+    Some((foot.max(runner) - part).max(Time::default()))
+}
+
+fn cooling_time(task: &FeedTask<'_>, section: Section, measure: Length) -> Option<Time> {
+    let heat = cooling::to_ejection(task.plastic).ok()?;
+    cooling::time(section, measure, &heat)
+}
+
+/// The thickest sprue or runner that cools [`MOST_COOLING`] times as long as the thickest
+/// place of the part.
+pub fn most_diameter(task: &FeedTask<'_>) -> Length {
+    let time = |section| cooling_time(task, section, from_mm(1.0));
+    let ratio = time(Section::Plate).zip(time(Section::Rod));
+    // Both times grow with the square of the measure.
+    let ratio = ratio.map_or(ROD_OVER_PLATE, |(plate, rod)| (plate / rod).si().sqrt());
+    task.thickest * ratio * MOST_COOLING.sqrt()
+}
+
+fn options(
+    task: &FeedTask<'_>,
+    choices: &FeedChoices,
+    notes: &mut Vec<String>,
+) -> Options {
+    let sprues = sprues(task, choices, notes);
+    let runners = if task.layout == FeedLayout::Direct || task.runner_length.si() <= 0.0 {
+        vec![None]
+    } else {
+        let diameters = runners(task, choices, notes).into_iter();
+        let length = task.runner_length;
+        diameters.map(|diameter| Some(Runner { diameter, length })).collect()
+    };
+    let gates = match task.layout {
+        FeedLayout::Direct => Vec::new(),
+        FeedLayout::Edge | FeedLayout::Split => gates(task, choices),
+    };
+    Options { sprues, runners, gates }
+}
+
+fn sprues(
+    task: &FeedTask<'_>,
+    choices: &FeedChoices,
+    notes: &mut Vec<String>,
+) -> Vec<Sprue> {
+    let orifice = task.press.nozzle.as_ref().map(|nozzle| nozzle.orifice);
+    if let Some(own) = choices.sprue_inlet {
+        if orifice.is_some_and(|orifice| own <= orifice) {
+            notes.push(
+                "the sprue is no wider than the orifice: its slug will not pull"
+                    .to_owned(),
+            );
+        }
+        return vec![sprue(own, task, choices)];
+    }
+    let usual = super::USUAL_ORIFICE_MM;
+    if orifice.is_none() {
+        notes.push(format!(
+            "the press file names no nozzle: an orifice of {usual} mm is taken"
+        ));
+    }
+    let first = orifice.unwrap_or(from_mm(usual)) + from_mm(super::SPRUE_STEP_MM);
+    let most =
+        task.room.map_or(most_diameter(task), |room| room.min(most_diameter(task)));
+    let inlets = (0..MOST_REAMS).map(|step| first + from_mm(REAM_MM) * step as f64);
+    let all = inlets.map(|inlet| sprue(inlet, task, choices));
+    // The thinnest that the orifice allows stands, however thin the part is.
+    all.enumerate()
+        .filter(|(at, it)| *at == 0 || it.foot <= most)
+        .map(|it| it.1)
+        .collect()
+}
+
+fn sprue(inlet: Length, task: &FeedTask<'_>, choices: &FeedChoices) -> Sprue {
+    let taper = choices.sprue_taper.unwrap_or(from_degrees(super::SPRUE_TAPER_DEG));
+    let foot = inlet + 2.0 * task.sprue_length * (taper.si() / 2.0).tan();
+    Sprue { inlet, foot, length: task.sprue_length }
+}
+
+/// The cutters from that of the rule up to the widest that still cools in time.
+fn runners(
+    task: &FeedTask<'_>,
+    choices: &FeedChoices,
+    notes: &mut Vec<String>,
+) -> Vec<Length> {
+    if let Some(own) = choices.runner_diameter {
+        return vec![own];
+    }
+    let mut cutters = choices.cutters_at_hand();
+    cutters.sort_by(|a, b| a.si().total_cmp(&b.si()));
+    let allowance = task.plastic.runner_allowance.value.unwrap_or(Ratio::from_si(0.0));
+    let wanted = runner::wanted(task.part, task.runner_length, allowance);
+    let Some(least) = runner::cutter(wanted, &cutters) else {
+        let text = four_digits(in_mm(wanted));
+        notes.push(format!("no cutter is as wide as the runner of {text} mm: it is made so by two passes or a larger cutter"));
+        return vec![wanted];
+    };
+    let most = most_diameter(task).max(least);
+    cutters.retain(|cutter| *cutter >= least && *cutter <= most);
+    cutters.dedup();
+    cutters
+}
+
+fn gates(task: &FeedTask<'_>, choices: &FeedChoices) -> Vec<Gate> {
+    let land = choices.gate_land.unwrap_or(from_mm(super::GATE_LAND_MM));
+    let deepest = GATE_DEPTHS[GATE_DEPTHS.len() - 1];
+    let most = (task.wall * deepest).min(task.most_gate_depth);
+    let depths = choices.gate_depth.map_or_else(
+        || GATE_DEPTHS.map(|share| most * (share / deepest)).to_vec(),
+        |own| vec![own],
+    );
+    let mut all = Vec::new();
+    for depth in depths {
+        let widths = choices.gate_width.map_or_else(
+            || {
+                GATE_WIDTHS
+                    .map(|times| (depth * times).min(task.most_gate_width))
+                    .to_vec()
+            },
+            |own| vec![own],
+        );
+        all.extend(widths.into_iter().map(|width| Gate {
+            depth,
+            width,
+            land,
+            is_round: false,
+        }));
+    }
+    all.dedup();
+    all
+}
+
+/// The foot of a sprue that stands on the part, as its gate.
+fn foot_gate(sprue: &Sprue) -> Gate {
+    let land = Length::default();
+    Gate { depth: sprue.foot, width: sprue.foot, land, is_round: true }
+}
+
+impl Options {
+    fn combine(&self) -> Vec<Sizes> {
+        let mut all = Vec::new();
+        for sprue in &self.sprues {
+            let gates = match &self.gates[..] {
+                [] => vec![foot_gate(sprue)],
+                gates => gates.to_vec(),
+            };
+            for runner in &self.runners {
+                for gate in &gates {
+                    all.push(Sizes { sprue: *sprue, runner: *runner, gate: *gate });
+                }
+            }
+        }
+        all
+    }
+}
+
+impl Sizes {
+    /// Pressure lost in these pieces.
+    fn loss(&self, pushed: &Pushed) -> Pressure {
+        let mut links = self.gate.links();
+        links.extend(self.runner.map(|runner| runner.link()));
+        links.extend(self.sprue.link());
+        nozzle::loss(&links, &pushed.melt, pushed.flow)
+    }
+
+    fn freezing(&self, task: &FeedTask<'_>) -> Option<Freezing> {
+        let runner = self.runner.map(|runner| runner.diameter);
+        let Self { sprue, gate, .. } = self;
+        Freezing::estimate(task.plastic, gate, runner, sprue.inlet, task.wall).ok()
+    }
+}
