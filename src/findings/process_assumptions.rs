@@ -29,11 +29,11 @@ fn feed(analysis: &Analysis) -> Vec<String> {
     let share = analysis.choices.feed_share;
     match (&analysis.evaluation.feed_design, share) {
         (Ok(_), Some(share)) => lines.push(format!(
-            "sprue, runner and gate take {} % of the part in shot and shadow, as given; their measures only cost pressure and time",
+            "sprue, runner and gate take {} % of the part in shot and projected area, as given; their measures only cost pressure and time",
             three_digits(share.si() * 100.0)
         )),
         (Err(_), None) => lines.push(format!(
-            "sprue, runner and gate take {} % of the part in shot and shadow, as none is sized (--feed-share)",
+            "sprue, runner and gate take {} % of the part in shot and projected area, as none is sized (--feed-share)",
             three_digits(FEED_SHARE * 100.0)
         )),
         _ => {}

@@ -139,7 +139,7 @@ pub fn way(
     let site = Site { sizes, layout, outer, parting_face, inside, core };
     let first = wanted.first().ok_or(NoWay::NoLine)?;
     if layout == FeedLayout::Direct {
-        return site.stand(first);
+        return site.locate_on_face(first);
     }
     let mut widest: Option<(f64, Way)> = None;
     let mut refused = None;
@@ -222,7 +222,7 @@ impl Site<'_> {
     }
 
     /// A sprue that stands on the part.
-    fn stand(&self, at: &Point) -> Result<Way, NoWay> {
+    fn locate_on_face(&self, at: &Point) -> Result<Way, NoWay> {
         let cavity = self.core.other();
         let out = if cavity == Half::Plus { 1.0 } else { -1.0 };
         let probe = |off: f64| Point::new(at.x, at.y, at.z + out * off);

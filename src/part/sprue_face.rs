@@ -13,7 +13,7 @@ const ACROSS: f64 = 0.999;
 /// A flat place rises and falls by less than this, mm.
 const FLAT_MM: f64 = 0.05;
 /// Samples that are tried, the nearest to the middle first.
-const TRIED: usize = 400;
+const TRIED: usize = 200;
 /// Directions in which a place is looked at around its middle.
 const AROUND: u32 = 12;
 /// Diameters of flat places, mm: the widest that any sprue needs first, and the narrowest that
@@ -69,7 +69,8 @@ pub fn find(part: &Part, pull: Direction, half: Half, parting: f64) -> Option<Sp
 /// The widest flat place around `at`.
 fn room(part: &Part, out: Direction, at: &Point) -> Option<f64> {
     let flat = |diameter: f64| is_flat(&part.bvh, out, at, diameter / 2.0);
-    ROOMS_MM.into_iter().find(|room| flat(*room))
+    let [.., narrowest] = ROOMS_MM;
+    flat(narrowest).then(|| ROOMS_MM.into_iter().find(|room| flat(*room)))?
 }
 
 /// Whether the first surface met from outside lies level with `at` within `radius` of it.

@@ -21,15 +21,15 @@ pub struct Feed {
     pub runner_diameter_mm: Option<f64>,
     /// Length of the runner, mm; 0 where there is none.
     pub runner_length_mm: Option<f64>,
-    /// Depth of the gate, mm.
+    /// Depth of the gate, mm; `null` where the sprue stands on the part.
     pub gate_depth_mm: Option<f64>,
-    /// Width of the gate, mm.
+    /// Width of the gate, mm; `null` as its depth.
     pub gate_width_mm: Option<f64>,
-    /// Length of the gate, mm.
+    /// Length of the gate, mm; `null` as its depth.
     pub gate_land_mm: Option<f64>,
     /// Diameter of the cold-slug well, mm.
     pub well_diameter_mm: Option<f64>,
-    /// Length of the cold-slug well, mm.
+    /// Length of the cold-slug well, mm; 0 where there is none.
     pub well_length_mm: Option<f64>,
     /// Volume of sprue, runner, gate and well, mm³.
     pub volume_mm3: Option<f64>,

@@ -11,7 +11,8 @@ use crate::process::feed::layout::FeedLayout;
 use crate::process::feed::sizing::{self, LOSS_GOAL};
 use crate::units::format::four_digits;
 use crate::units::{
-    Length, Mass, MassDensity, Pressure, Quantity, Time, VolumeRate, from_mm, in_mm,
+    Length, Mass, MassDensity, Pressure, Quantity, Time, VolumeRate, from_degrees,
+    from_mm, in_mm,
 };
 
 /// From the sprue to the gate when nothing is said: 10 mm, the low end of the land between
@@ -20,9 +21,9 @@ pub const RUNNER_MM: f64 = 10.0;
 /// Length of the sprue when nothing is said: the nozzle stands in a counterbore as deep as the
 /// plate is thicker than that (common practice 12 to 20).
 pub const SPRUE_MM: f64 = 15.0;
-/// Metal left between counterbore and cavity, mm (judgement: half of what is left behind a
-/// cavity).
-pub const BESIDE_NOZZLE_MM: f64 = 8.0;
+/// Metal left between counterbore and cavity, mm (judgement: twice what is left between other
+/// cuts).
+pub const BESIDE_NOZZLE_MM: f64 = 6.0;
 /// No gate is wider, mm: what a hand cuts off and cleans (judgement).
 pub const WIDEST_GATE_MM: f64 = 12.0;
 /// A gate on a round edge is no wider than where the edge has receded by this, mm: so far the
@@ -96,11 +97,24 @@ impl Sizer<'_> {
             FeedLayout::Direct if self.shape.cavity_face.is_none() && !is_wanted => Some(
                 "the cavity half forms no flat face across the pull that a sprue could stand on",
             ),
+            FeedLayout::Direct if self.is_narrow() && !is_wanted => Some(
+                "the flat face of the cavity half is narrower than the foot of the sprue",
+            ),
             FeedLayout::Split if !self.is_vise() && !is_wanted => {
                 Some("no vise holds the mold, so the nozzle comes through a plate")
             }
             _ => None,
         }
+    }
+
+    /// Whether the thinnest sprue is wider than the face that it would stand on.
+    fn is_narrow(&self) -> bool {
+        let nozzle = self.with.press.nozzle.as_ref();
+        let orifice = nozzle.map_or(from_mm(feed::USUAL_ORIFICE_MM), |it| it.orifice);
+        let opens = from_degrees(feed::SPRUE_TAPER_DEG).si() / 2.0;
+        let length = self.sprue_length(FeedLayout::Direct);
+        let foot = orifice + from_mm(feed::SPRUE_STEP_MM) + 2.0 * length * opens.tan();
+        self.shape.cavity_face.is_some_and(|face| face.room < foot)
     }
 
     fn is_vise(&self) -> bool {
@@ -145,7 +159,7 @@ impl Sizer<'_> {
         let face = self.shape.cavity_face.filter(|_| layout == FeedLayout::Direct);
         let above = face.map_or(Length::default(), |face| face.depth);
         let through = (self.plates.thickness - above).max(Length::default());
-        self.with.choices.sprue_length.unwrap_or(match layout {
+        self.with.choices.sprue_length.unwrap_or_else(|| match layout {
             FeedLayout::Split => short,
             FeedLayout::Direct | FeedLayout::Edge => {
                 let reach = feed::nose_reach(self.with.press);
@@ -157,16 +171,20 @@ impl Sizer<'_> {
     /// Long enough that metal is left between the counterbore and a deep cavity.
     fn runner_length(&self, layout: FeedLayout) -> Length {
         let usual = from_mm(RUNNER_MM);
-        self.with.choices.runner_length.unwrap_or(match layout {
+        self.with.choices.runner_length.unwrap_or_else(|| match layout {
             FeedLayout::Direct | FeedLayout::Split => Length::default(),
             FeedLayout::Edge => {
-                let metal = from_mm(BESIDE_NOZZLE_MM);
                 let deepest = self.shape.depths[0].max(self.shape.depths[1]);
                 let sprue = self.sprue_length(layout);
-                let is_beside = deepest + metal > sprue && sprue < self.plates.thickness;
+                if sprue >= self.plates.thickness {
+                    return usual;
+                }
+                // The corner of the cavity's floor against that of the counterbore.
+                let above = in_mm((sprue - deepest).max(Length::default()));
+                let beside = (BESIDE_NOZZLE_MM.powi(2) - above.powi(2)).max(0.0).sqrt();
                 let nose = feed::nose_diameter(self.with.press);
                 let counterbore = nose + from_mm(NOSE_CLEARANCE_MM);
-                if is_beside { usual.max(counterbore / 2.0 + metal) } else { usual }
+                usual.max(counterbore / 2.0 + from_mm(beside - feed::GATE_LAND_MM))
             }
         })
     }
@@ -181,7 +199,9 @@ impl Sizer<'_> {
         let feed = feed::design(&task, &self.with.choices.feed)?;
         let cost = self.cost(&feed, self.wanted);
         let pressure = self.with.press.melt_pressure();
-        let lost = cost.lost.map_or(0.0, |lost| (lost / pressure).si());
+        let is_known = self.melt.is_some() && self.wanted.is_some();
+        let unknown = if is_known { f64::INFINITY } else { 0.0 };
+        let lost = cost.lost.map_or(unknown, |lost| (lost / pressure).si());
         let mark = if layout == FeedLayout::Direct { MARK } else { 0.0 };
         let weight = lost + sizing::weigh(&feed, &task) + mark;
         let bound = self.bound(&feed, self.wanted);
@@ -219,8 +239,12 @@ impl Sizer<'_> {
     ) -> FeedAlternative {
         let cost = self.cost(&trial.feed, flow);
         let goal = self.with.press.melt_pressure() * LOSS_GOAL;
-        let is_over = cost.lost.is_some_and(|lost| lost > goal * (1.0 + 1e-9));
-        let bound = is_over.then(|| trial.bound.unwrap_or(FeedBound::Flow));
+        let bound = match cost.lost {
+            Some(lost) if lost <= goal * (1.0 + 1e-9) => None,
+            Some(_) => trial.bound.or(Some(FeedBound::Flow)),
+            // Nothing gets through, or nothing is known.
+            None => trial.bound,
+        };
         FeedAlternative { feed: trial.feed, cost, bound, needed: None }
     }
 
@@ -234,7 +258,7 @@ impl Sizer<'_> {
         let widest = cutters.into_iter().fold(Length::default(), Length::max);
         let room = self.shape.cavity_face.filter(|_| feed.layout == FeedLayout::Direct);
         let room = room.map(|face| face.room);
-        is_over.then(|| bound::name(feed, &losses, choices, widest, room))
+        is_over.then(|| bound::find(feed, &losses, choices, widest, room))
     }
 
     fn cost(&self, feed: &Feed, flow: Option<VolumeRate>) -> FeedCost {

@@ -102,9 +102,9 @@ pub struct Choices {
     pub feed_share: Option<Ratio>,
     /// Measures of the feed.
     pub feed: FeedChoices,
-    /// Length of the runner; none stands for the usual.
+    /// Length of the runner, nothing for none; the usual when not given.
     pub runner_length: Option<Length>,
-    /// Length of the sprue; the thickness of a plate when not given.
+    /// Length of the sprue; short, the nozzle standing in a counterbore, when not given.
     pub sprue_length: Option<Length>,
     /// Lengths to say cavity sizes for, besides the box of the part.
     pub dimensions: Vec<Dimension>,

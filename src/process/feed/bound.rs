@@ -93,7 +93,7 @@ impl FeedBound {
 
 /// The bound that the costliest piece of `feed` stands at. `losses` are those of its links,
 /// in their order; `widest` is the widest cutter at hand.
-pub fn name(
+pub fn find(
     feed: &Feed,
     losses: &[Loss],
     choices: &FeedChoices,

@@ -43,11 +43,6 @@ impl Freezing {
         })
     }
 
-    /// Whether runner and sprue stay open at least as long as the gate.
-    pub fn outlasts_gate(&self) -> bool {
-        !is_early(self.runner, self.gate) && !is_early(self.sprue, self.gate)
-    }
-
     /// What freezes in the wrong order: the gate has to freeze before the wall behind it, and
     /// everything before the gate after it.
     pub fn faults(&self) -> Vec<String> {

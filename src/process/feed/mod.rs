@@ -177,6 +177,16 @@ pub struct Sprue {
     pub length: Length,
 }
 
+impl Sprue {
+    /// Volume of the cone.
+    pub fn volume(&self) -> Volume {
+        let Self { inlet, foot, length } = *self;
+        // A frustum: π/12 (d₁² + d₁d₂ + d₂²) L.
+        let squares = inlet * inlet + inlet * foot + foot * foot;
+        std::f64::consts::PI / 12.0 * squares * length
+    }
+}
+
 /// A full round.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Runner {
@@ -351,11 +361,7 @@ impl Feed {
 
     /// Volume of sprue, runner, gate and well.
     pub fn volume(&self) -> Volume {
-        let Sprue { inlet, foot, length } = self.sprue;
-        // A frustum: π/12 (d₁² + d₁d₂ + d₂²) L.
-        let cone: Volume = std::f64::consts::PI / 12.0
-            * (inlet * inlet + inlet * foot + foot * foot)
-            * length;
+        let cone = self.sprue.volume();
         let runner = self
             .runner
             .map_or(Volume::default(), |runner| circle(runner.diameter) * runner.length);

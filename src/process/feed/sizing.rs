@@ -5,15 +5,16 @@
 //! wanted flow. Among the combinations that reach it the cheapest is taken. Where none does,
 //! the cheapest of those that lose no more than [`NEAR_LEAST`] of the pressure above the least.
 
-use super::{Feed, FeedChoices, FeedTask, Freezing, Gate, Runner, Sprue};
+use super::{Feed, FeedChoices, FeedTask, Gate, Runner, Sprue};
 use crate::process::feed::channel::Melt;
 use crate::process::feed::layout::FeedLayout;
+use crate::process::feed::nozzle::Link;
 use crate::process::feed::{nozzle, runner};
+use crate::process::press::circle;
 use crate::process::thermal::cooling::{self, Section};
 use crate::units::format::four_digits;
 use crate::units::{
-    Length, Pressure, Quantity, Ratio, Time, VolumeRate, from_degrees, from_mm, in_mm,
-    in_mm2,
+    Length, Quantity, Ratio, Time, Volume, from_degrees, from_mm, in_mm, in_mm2,
 };
 
 /// Share of the melt pressure that nozzle, sprue, runner and gate may take: a quarter
@@ -62,12 +63,29 @@ struct Options {
     gates: Vec<Gate>,
 }
 
-/// The melt that flows through, how much of it, and how hard it is pushed.
-#[derive(Clone, Copy)]
-struct Pushed {
-    melt: Melt,
-    flow: VolumeRate,
-    pressure: Pressure,
+/// What one piece costs.
+#[derive(Clone, Copy, Debug, Default)]
+struct Piece {
+    /// Loss as a share of the melt pressure; nothing where it is not known.
+    loss: f64,
+    /// Its plastic as a share of the part's.
+    mass: f64,
+    /// Until it freezes shut, s.
+    freezes: Option<f64>,
+    /// Until it is stiff, s.
+    cools: f64,
+    /// Area to trim over [`TRIM_MM2`].
+    trimmed: f64,
+}
+
+/// What every piece is priced by.
+struct Prices<'a> {
+    task: &'a FeedTask<'a>,
+    melt: Option<Melt>,
+    /// Seconds in which a rod and a plate of 1 mm freeze; both grow with its square.
+    freeze: [Option<f64>; 2],
+    /// Seconds in which they are stiff.
+    cool: [Option<f64>; 2],
 }
 
 /// The sizes for `task`; what the user gave is kept.
@@ -77,57 +95,128 @@ pub fn choose(
     notes: &mut Vec<String>,
 ) -> Sizes {
     let options = options(task, choices, notes);
-    let pressure = task.press.melt_pressure();
-    let melt = nozzle::melt(task.plastic, task.press).ok();
-    let pushed = melt.zip(task.flow).filter(|_| pressure.si() > 0.0);
-    let pushed = pushed.map(|(melt, flow)| Pushed { melt, flow, pressure });
-    let mut all = options.combine();
-    let sound = |sizes: &Sizes| sizes.freezing(task).is_none_or(|it| it.outlasts_gate());
-    if all.iter().any(sound) {
-        all.retain(sound);
+    let prices = Prices::new(task);
+    let mut all: Vec<(Sizes, [Piece; 3])> = options.combine(&prices);
+    let outlasts = |pieces: &[Piece; 3]| {
+        let [sprue, runner, gate] = pieces.map(|piece| piece.freezes);
+        let early =
+            |one: Option<f64>| one.zip(gate).is_some_and(|(one, gate)| one < gate);
+        !early(sprue) && !early(runner)
+    };
+    if all.iter().any(|(_, pieces)| outlasts(pieces)) {
+        all.retain(|(_, pieces)| outlasts(pieces));
     }
-    let thinnest = all.first().copied();
-    let chosen = pushed.and_then(|pushed| cheapest(&all, task, &pushed)).or(thinnest);
+    let thinnest = all.first().map(|(sizes, _)| *sizes);
+    let chosen = if prices.melt.is_some() { prices.cheapest(&all) } else { None };
     // There is at least one option of each piece.
-    chosen.unwrap_or_else(|| {
+    chosen.or(thinnest).unwrap_or_else(|| {
         let sprue = sprue(from_mm(super::USUAL_ORIFICE_MM), task, choices);
         Sizes { sprue, runner: None, gate: foot_gate(&sprue) }
     })
 }
 
-fn cheapest(all: &[Sizes], task: &FeedTask<'_>, pushed: &Pushed) -> Option<Sizes> {
-    let own = task.press.nozzle.as_ref().map(nozzle::links).unwrap_or_default();
-    let before = nozzle::loss(&own, &pushed.melt, pushed.flow);
-    let losses = all.iter().map(|sizes| (before + sizes.loss(pushed)) / pushed.pressure);
-    let losses: Vec<f64> = losses.map(Quantity::si).collect();
-    let least = losses.iter().copied().fold(f64::INFINITY, f64::min);
-    let enough = LOSS_GOAL.max(least + NEAR_LEAST);
-    let allowed = all.iter().zip(&losses).filter(|(_, loss)| **loss <= enough);
-    let cost = |sizes: &Sizes, loss: f64| loss + cost(sizes, task);
-    allowed
-        .min_by(|(a, x), (b, y)| cost(a, **x).total_cmp(&cost(b, **y)))
-        .map(|(sizes, _)| *sizes)
-}
+impl<'a> Prices<'a> {
+    fn new(task: &'a FeedTask<'a>) -> Self {
+        let has_pressure = task.press.melt_pressure().si() > 0.0;
+        let melt = nozzle::melt(task.plastic, task.press).ok();
+        let melt = melt.filter(|_| has_pressure && task.flow.is_some());
+        let heats =
+            [cooling::to_freeze(task.plastic), cooling::to_ejection(task.plastic)];
+        let [freeze, cool] = heats.map(|heat| {
+            [Section::Rod, Section::Plate].map(|section| {
+                let heat = heat.as_ref().ok()?;
+                cooling::time(section, from_mm(1.0), heat).map(Quantity::si)
+            })
+        });
+        Self { task, melt, freeze, cool }
+    }
 
-/// What plastic, cooling and trimming of these sizes cost, as a share of the melt pressure.
-fn cost(sizes: &Sizes, task: &FeedTask<'_>) -> f64 {
-    let feed = Feed::new(task.layout, sizes, task.press);
-    weigh(&feed, task)
+    fn price(&self, links: &[Link], volume: Volume) -> Piece {
+        let pressure = self.task.press.melt_pressure();
+        let lost = self.melt.as_ref().zip(self.task.flow).map(|(melt, flow)| {
+            let share: Ratio = nozzle::loss(links, melt, flow) / pressure;
+            share.si()
+        });
+        let density = self.task.plastic.solid_density.value;
+        let mass = density.map(|density| {
+            let share: Ratio = volume * density / self.task.part;
+            share.si()
+        });
+        Piece { loss: lost.unwrap_or(0.0), mass: mass.unwrap_or(0.0), ..Piece::default() }
+    }
+
+    fn sprue(&self, sprue: &Sprue) -> Piece {
+        let links: Vec<Link> = sprue.link().into_iter().collect();
+        let feed_well = match self.task.layout {
+            FeedLayout::Edge => circle(sprue.foot) * (super::WELL_LENGTH * sprue.foot),
+            FeedLayout::Direct | FeedLayout::Split => Volume::default(),
+        };
+        let [inlet, foot] = [sprue.inlet, sprue.foot].map(in_mm);
+        let is_gate = self.task.layout == FeedLayout::Direct;
+        Piece {
+            freezes: self.freeze[0].map(|time| time * inlet * inlet),
+            cools: self.cool[0].unwrap_or(0.0) * foot * foot,
+            trimmed: if is_gate { in_mm2(circle(sprue.foot)) / TRIM_MM2 } else { 0.0 },
+            ..self.price(&links, sprue.volume() + feed_well)
+        }
+    }
+
+    fn runner(&self, runner: &Runner) -> Piece {
+        let wide = in_mm(runner.diameter);
+        Piece {
+            freezes: self.freeze[0].map(|time| time * wide * wide),
+            cools: self.cool[0].unwrap_or(0.0) * wide * wide,
+            ..self.price(&[runner.link()], circle(runner.diameter) * runner.length)
+        }
+    }
+
+    fn gate(&self, gate: &Gate) -> Piece {
+        let thin = in_mm(gate.depth.min(gate.width));
+        Piece {
+            freezes: self.freeze[1].map(|time| time * thin * thin),
+            trimmed: in_mm2(gate.area()) / TRIM_MM2,
+            ..self.price(&gate.links(), gate.depth * gate.width * gate.land)
+        }
+    }
+
+    fn cheapest(&self, all: &[(Sizes, [Piece; 3])]) -> Option<Sizes> {
+        let own = self.task.press.nozzle.as_ref().map(nozzle::links).unwrap_or_default();
+        let before = self.price(&own, Volume::default()).loss;
+        let loss = |pieces: &[Piece; 3]| {
+            before + pieces.iter().map(|piece| piece.loss).sum::<f64>()
+        };
+        let losses = all.iter().map(|(_, pieces)| loss(pieces));
+        let least = losses.fold(f64::INFINITY, f64::min);
+        let enough = LOSS_GOAL.max(least + NEAR_LEAST);
+        let allowed = all.iter().filter(|(_, pieces)| loss(pieces) <= enough);
+        let cost = |pieces: &[Piece; 3]| loss(pieces) + self.cost(pieces);
+        allowed
+            .min_by(|(_, a), (_, b)| cost(a).total_cmp(&cost(b)))
+            .map(|(sizes, _)| *sizes)
+    }
+
+    /// What plastic, cooling and trimming cost, as a share of the melt pressure.
+    fn cost(&self, pieces: &[Piece; 3]) -> f64 {
+        let sum = |of: fn(&Piece) -> f64| pieces.iter().map(of).sum::<f64>();
+        let thickest = in_mm(self.task.thickest);
+        let longest = pieces.iter().map(|piece| piece.cools).fold(0.0, f64::max);
+        let part = self.cool[1].map(|time| time * thickest * thickest);
+        let longer = part.map_or(0.0, |part| (longest / part - 1.0).max(0.0));
+        WEIGHT * (sum(|piece| piece.mass) + longer + sum(|piece| piece.trimmed))
+    }
 }
 
 /// What plastic, cooling and trimming of a feed cost, as a share of the melt pressure.
 pub fn weigh(feed: &Feed, task: &FeedTask<'_>) -> f64 {
-    let density = task.plastic.solid_density.value;
-    let mass = density.map_or(0.0, |density| {
-        let share: Ratio = feed.volume() * density / task.part;
-        share.si()
-    });
-    let part = cooling_time(task, Section::Plate, task.thickest);
-    let extra = extra_cooling(feed, task);
-    let longer = extra.zip(part).map_or(0.0, |(extra, part)| (extra / part).si());
-    let trimmed = in_mm2(feed.gate.area()) / TRIM_MM2;
-    let sum = mass + longer + trimmed;
-    if sum.is_finite() { WEIGHT * sum } else { 0.0 }
+    let prices = Prices::new(task);
+    let runner = feed.runner.map(|runner| prices.runner(&runner));
+    let gate = Some(feed.gate).filter(|gate| !gate.is_round);
+    let gate = gate.map(|gate| prices.gate(&gate));
+    prices.cost(&[
+        prices.sprue(&feed.sprue),
+        runner.unwrap_or_default(),
+        gate.unwrap_or_default(),
+    ])
 }
 
 /// By how much sprue and runner cool longer than the thickest place of the part; `None` where
@@ -276,35 +365,26 @@ fn foot_gate(sprue: &Sprue) -> Gate {
 }
 
 impl Options {
-    fn combine(&self) -> Vec<Sizes> {
+    fn combine(&self, prices: &Prices<'_>) -> Vec<(Sizes, [Piece; 3])> {
+        let sprues = self.sprues.iter().map(|it| (*it, prices.sprue(it)));
+        let runner = |it: &Option<Runner>| {
+            (*it, it.map_or_else(Piece::default, |runner| prices.runner(&runner)))
+        };
+        let runners: Vec<(Option<Runner>, Piece)> =
+            self.runners.iter().map(runner).collect();
+        let gates: Vec<(Gate, Piece)> =
+            self.gates.iter().map(|it| (*it, prices.gate(it))).collect();
         let mut all = Vec::new();
-        for sprue in &self.sprues {
-            let gates = match &self.gates[..] {
-                [] => vec![foot_gate(sprue)],
-                gates => gates.to_vec(),
-            };
-            for runner in &self.runners {
-                for gate in &gates {
-                    all.push(Sizes { sprue: *sprue, runner: *runner, gate: *gate });
+        for (sprue, own) in sprues {
+            let foot = [(foot_gate(&sprue), Piece::default())];
+            let gates = if gates.is_empty() { &foot[..] } else { &gates[..] };
+            for (runner, middle) in &runners {
+                for (gate, last) in gates {
+                    let sizes = Sizes { sprue, runner: *runner, gate: *gate };
+                    all.push((sizes, [own, *middle, *last]));
                 }
             }
         }
         all
-    }
-}
-
-impl Sizes {
-    /// Pressure lost in these pieces.
-    fn loss(&self, pushed: &Pushed) -> Pressure {
-        let mut links = self.gate.links();
-        links.extend(self.runner.map(|runner| runner.link()));
-        links.extend(self.sprue.link());
-        nozzle::loss(&links, &pushed.melt, pushed.flow)
-    }
-
-    fn freezing(&self, task: &FeedTask<'_>) -> Option<Freezing> {
-        let runner = self.runner.map(|runner| runner.diameter);
-        let Self { sprue, gate, .. } = self;
-        Freezing::estimate(task.plastic, gate, runner, sprue.inlet, task.wall).ok()
     }
 }

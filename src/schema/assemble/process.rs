@@ -72,6 +72,7 @@ pub(crate) fn feed(analysis: &Analysis) -> Feed {
     let filling = feed_design.filling.as_ref().ok();
     let goal = analysis.setup.press.melt_pressure() * LOSS_GOAL;
     let not_offered = feed_design.not_offered.iter();
+    let gate = Some(feed.gate).filter(|gate| !gate.is_round);
     Feed {
         layout: Some(feed.layout.name().to_owned()),
         counterbore_mm: Some(in_mm(feed.counterbore)),
@@ -87,9 +88,9 @@ pub(crate) fn feed(analysis: &Analysis) -> Feed {
         sprue_length_mm: Some(in_mm(feed.sprue.length)),
         runner_diameter_mm: feed.runner.map(|runner| in_mm(runner.diameter)),
         runner_length_mm: Some(feed.runner.map_or(0.0, |runner| in_mm(runner.length))),
-        gate_depth_mm: Some(in_mm(feed.gate.depth)),
-        gate_width_mm: Some(in_mm(feed.gate.width)),
-        gate_land_mm: Some(in_mm(feed.gate.land)),
+        gate_depth_mm: gate.map(|gate| in_mm(gate.depth)),
+        gate_width_mm: gate.map(|gate| in_mm(gate.width)),
+        gate_land_mm: gate.map(|gate| in_mm(gate.land)),
         well_diameter_mm: Some(in_mm(feed.well.diameter)),
         well_length_mm: Some(in_mm(feed.well.length)),
         volume_mm3: Some(1000.0 * units::in_cm3(feed.volume())),
