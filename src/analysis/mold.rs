@@ -109,12 +109,10 @@ pub fn design(
     if let Err(reason) = &feed {
         notes.push(format!("no feed is drawn: {reason}"));
     }
-    let is_direct = feed.as_ref().is_ok_and(|it| it.feed.layout == FeedLayout::Direct);
     let gates = |gate: Point| match choices.gate {
+        None if !is_direct(analysis) => from_gate(analysis, gate),
         // A sprue on a face stands there or nowhere.
-        _ if is_direct => vec![gate],
-        Some(_) => vec![gate],
-        None => from_gate(analysis, gate),
+        _ => vec![gate],
     };
     let feed =
         feed.ok().zip(gate).map(|(feed_design, gate)| (&feed_design.feed, gates(gate)));
@@ -190,9 +188,7 @@ fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
     if let Ok(filled) = &analysis.filling {
         return Some(filled.gate);
     }
-    let feed_design = analysis.evaluation.feed_design.as_ref();
-    let is_direct = feed_design.is_ok_and(|it| it.feed.layout == FeedLayout::Direct);
-    if let Some(face) = analysis.shape.cavity_face.filter(|_| is_direct) {
+    if let Some(face) = analysis.shape.cavity_face.filter(|_| is_direct(analysis)) {
         let [x, y, z] = face.at.map(in_mm);
         return Some(Point::new(x, y, z));
     }
@@ -208,6 +204,12 @@ fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
             .to_owned(),
     );
     Some(nalgebra::center(&longest[0], &longest[1]))
+}
+
+/// Whether the sprue stands on the part.
+fn is_direct(analysis: &Analysis) -> bool {
+    let feed_design = analysis.evaluation.feed_design.as_ref();
+    feed_design.is_ok_and(|it| it.feed.layout == FeedLayout::Direct)
 }
 
 /// Thickness of the plate of the deeper half, and the reason for it.

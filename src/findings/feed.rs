@@ -73,7 +73,7 @@ mod tests {
     fn gated(analysis: &mut Analysis, depth: &str) -> Vec<Finding> {
         let feed = FeedChoices {
             gate_depth: read(depth).ok(),
-            gate_width: read("1 mm").ok(),
+            gate_width: read("6 mm").ok(),
             ..FeedChoices::default()
         };
         let choices = Choices { feed, ..Choices::default() };

@@ -87,26 +87,31 @@ fn sized(analysis: &Analysis, feed_design: &FeedDesign) -> Vec<String> {
         ));
     }
     lines.extend(feed_design.feed.notes.iter().map(|note| format!("feed: {note}")));
-    match &feed_design.filling {
-        Ok(filling) if filling.is_computed => lines.push(format!(
-            "the cavity fills in {} s at all the pressure of the press, as the filling was computed; feed, vents and cycle follow it",
-            three_digits(filling.time.si())
-        )),
-        Ok(filling) if filling.ram_limits => lines.push(format!(
-            "the cavity fills in {} s at the speed of the ram; a quarter of the time in which its median wall freezes would ask for more",
-            three_digits(filling.time.si())
-        )),
-        Ok(filling) => lines.push(format!(
-            "the cavity is to be full in {} s, {} % of the time in which its median wall freezes through, as no filling was computed",
-            three_digits(filling.time.si()),
-            three_digits(FILL_SHARE * 100.0)
-        )),
-        Err(unknown) => lines.push(format!("flow not known: {unknown}")),
-    }
+    lines.push(flow(feed_design));
     if let (Ok(_), Err(unknown)) = (&feed_design.filling, &feed_design.losses) {
         lines.push(format!("pressure lost in the feed not known: {unknown}"));
     }
     lines
+}
+
+/// Where fill time and flow come from.
+fn flow(feed_design: &FeedDesign) -> String {
+    match &feed_design.filling {
+        Ok(filling) if filling.is_computed => format!(
+            "the cavity fills in {} s as the filling was computed; feed, vents and cycle follow it",
+            three_digits(filling.time.si())
+        ),
+        Ok(filling) if filling.ram_limits => format!(
+            "the cavity fills in {} s at the speed of the ram; a quarter of the time in which its median wall freezes would ask for more",
+            three_digits(filling.time.si())
+        ),
+        Ok(filling) => format!(
+            "the cavity is to be full in {} s, {} % of the time in which its median wall freezes through, as no filling was computed",
+            three_digits(filling.time.si()),
+            three_digits(FILL_SHARE * 100.0)
+        ),
+        Err(unknown) => format!("flow not known: {unknown}"),
+    }
 }
 
 fn clamp(analysis: &Analysis) -> Vec<String> {

@@ -59,10 +59,10 @@ fn a_gate_moves_to_where_there_is_room() {
 #[derive(Default)]
 pub(super) struct More<'a> {
     pub(super) plates: Given,
-    bolts: Option<&'a Bolts>,
+    pub(super) bolts: Option<&'a Bolts>,
     pub(super) feed: Option<(&'a Feed, Vec<Point>)>,
-    pins: Option<(f64, Vec<(Point, f64)>)>,
-    vents: Option<(&'a Vent, u32, Vec<Point>)>,
+    pub(super) pins: Option<(f64, Vec<(Point, f64)>)>,
+    pub(super) vents: Option<(&'a Vent, u32, Vec<Point>)>,
 }
 
 /// The mold of `part` along +z with its core on the + side.

@@ -64,8 +64,6 @@ fn feed(report: &Report) -> Section {
         Some(length) if length <= 0.0 => "none".to_owned(),
         length => by(&[feed.well_diameter_mm, length]),
     };
-    let reached = || feed.lost_mpa.map(|_| "nothing: the aim is reached".to_owned());
-    let stops = feed.bound.clone().or_else(reached);
     let links = feed.links.iter().flatten().map(link).collect();
     let mut tables =
         table("Pressure link by link", &["Link", "Size", "Lost", "Shear rate"], links);
@@ -86,11 +84,17 @@ fn feed(report: &Report) -> Section {
             ("Pressure lost on the way", format::maybe(feed.lost_mpa, "MPa")),
             ("Of that in the nozzle", format::maybe(feed.lost_in_nozzle_mpa, "MPa")),
             ("Loss to aim at", format::maybe(feed.goal_mpa, "MPa")),
-            ("What stops it from losing less", format::known(stops)),
+            ("What stops it from losing less", stops(feed)),
         ],
         tables,
         notes: feed.not_offered.clone(),
     }
+}
+
+/// What stops the feed from losing less.
+fn stops(feed: &crate::schema::Feed) -> String {
+    let reached = || feed.lost_mpa.map(|_| "nothing: the aim is reached".to_owned());
+    format::known(feed.bound.clone().or_else(reached))
 }
 
 /// The layout as chosen and the others, side by side.

@@ -102,6 +102,7 @@ fn options_that_make_no_sense() {
         ("--plastic", "abss", &["abss", "abs"]),
         ("--plastic", "unobtainium", &["unobtainium", "known are abs, hdpe"]),
         ("--feed-share", "900 %", &["900 %", "0 % to 200 %"]),
+        ("--feed-layout", "hot", &["hot", "direct, edge, split"]),
         ("--press", "ours.toml", &["ours.toml: no such file", "--template"]),
         ("--plastics", "ours.toml", &["ours.toml: no such file", "--template"]),
         ("--gate", "1,2", &["1,2", "such as 12,0,4.5"]),

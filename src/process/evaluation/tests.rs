@@ -210,33 +210,42 @@ fn each_axis_is_cut_by_its_own_shrinkage() {
     assert!(whole.shrink_axes.is_none() && own.shrink_axes.is_some());
 }
 
-/// Rough measures of parts as people mold them at home: a cap of 25 mm, an opener of 80 × 30 × 4
-/// mm, a box of 60 × 40 × 20 mm and a knob of 28 mm: volume cm³, plan, wall, thickest place and
-/// depth in mm.
-const PARTS: [(&str, f64, [f64; 2], [f64; 3]); 4] = [
-    ("cap", 2.43, [25.0, 25.0], [2.0, 2.4, 12.0]),
-    ("opener", 9.6, [80.0, 30.0], [4.0, 4.0, 2.0]),
-    ("box", 11.7, [60.0, 40.0], [2.0, 2.4, 20.0]),
-    ("knob", 4.5, [28.0, 28.0], [2.5, 5.0, 16.0]),
-];
+/// Rough measures of a part.
+struct Rough {
+    cm3: f64,
+    plan_mm: [f64; 2],
+    wall_mm: f64,
+    thickest_mm: f64,
+    deep_mm: f64,
+}
 
-fn part(
-    (_, volume, plan, [wall, thickest, deep]): (&str, f64, [f64; 2], [f64; 3]),
-) -> PartData {
+/// Parts as people mold them at home: a cap of 25 mm, an opener of 80 × 30 × 4 mm, a box of
+/// 60 × 40 × 20 mm and a knob of 28 mm.
+fn parts() -> [PartData; 4] {
+    let rough = |cm3, plan_mm, [wall_mm, thickest_mm, deep_mm]: [f64; 3]| {
+        rough_part(&Rough { cm3, plan_mm, wall_mm, thickest_mm, deep_mm })
+    };
+    [
+        rough(2.43, [25.0, 25.0], [2.0, 2.4, 12.0]),
+        rough(9.6, [80.0, 30.0], [4.0, 4.0, 2.0]),
+        rough(11.7, [60.0, 40.0], [2.0, 2.4, 20.0]),
+        rough(4.5, [28.0, 28.0], [2.5, 5.0, 16.0]),
+    ]
+}
+
+fn rough_part(rough: &Rough) -> PartData {
     let mm = crate::units::from_mm;
+    let Rough { plan_mm: [x, y], deep_mm, .. } = *rough;
+    let face = CavityFace { at: [mm(0.0); 3], depth: mm(deep_mm), room: mm(8.0) };
     PartData {
-        volume: Some(crate::units::from_mm3(volume * 1e3)),
-        size: [mm(plan[0]), mm(plan[1]), mm(deep)],
-        projected_area: crate::units::from_mm2(plan[0] * plan[1]),
-        extents: plan.map(mm),
-        depths: [mm(deep), mm(0.0)],
-        wall: Some(mm(wall)),
-        thickest: Some(mm(thickest)),
-        cavity_face: Some(CavityFace {
-            at: [mm(0.0); 3],
-            depth: mm(deep),
-            room: mm(8.0),
-        }),
+        volume: Some(crate::units::from_mm3(rough.cm3 * 1e3)),
+        size: [x, y, deep_mm].map(mm),
+        projected_area: crate::units::from_mm2(x * y),
+        extents: [x, y].map(mm),
+        depths: [mm(deep_mm), mm(0.0)],
+        wall: Some(mm(rough.wall_mm)),
+        thickest: Some(mm(rough.thickest_mm)),
+        cavity_face: Some(face),
         ..PartData::default()
     }
 }
@@ -273,30 +282,29 @@ fn the_feed_takes_a_quarter_or_names_the_bound() {
     let plastics = Plastics::builtin().unwrap();
     let choices = Choices::default();
     let layouts = [FeedLayout::Edge, FeedLayout::Split, FeedLayout::Edge];
-    for (press, usual) in presses().iter().zip(layouts) {
-        for (shape, name) in
-            PARTS.iter().flat_map(|it| ["pp", "abs", "hdpe"].map(|n| (it, n)))
-        {
+    let pairs = presses().into_iter().zip(layouts);
+    for ((press, usual), shape) in
+        pairs.flat_map(|it| parts().map(|part| (it.clone(), part)))
+    {
+        for name in ["pp", "abs", "hdpe"] {
             let plastic = plastics.find(name).unwrap();
-            let with =
-                EvaluationInput { press, plastic, choices: &choices, filling: None };
-            let design = evaluate(&part(*shape), &with).feed_design.unwrap();
-            let (Some(lost), melt) = (design.lost(), press.melt_pressure()) else {
-                continue;
+            let with = EvaluationInput {
+                press: &press,
+                plastic,
+                choices: &choices,
+                filling: None,
             };
-            let is_over = lost > melt * LOSS_GOAL * (1.0 + 1e-9);
-            assert_eq!(is_over, design.bound.is_some(), "{} {name}", shape.0);
+            let design = evaluate(&shape, &with).feed_design.unwrap();
+            let lost = design.lost().unwrap();
+            let is_over = lost > press.melt_pressure() * LOSS_GOAL * (1.0 + 1e-9);
+            assert_eq!(is_over, design.bound.is_some(), "{name}: {design:?}");
             if let Some(bound) = design.bound {
                 assert!(!bound.text().is_empty() && !bound.remedy().is_empty());
             }
             let offered = design.alternatives.len() + 1 + design.not_offered.len();
-            assert_eq!(offered, 3, "{} {name}", shape.0);
-            assert!(
-                [usual, FeedLayout::Direct].contains(&design.feed.layout),
-                "{} {name}: {:?}",
-                shape.0,
-                design.feed.layout
-            );
+            assert_eq!(offered, 3, "{name}");
+            let taken = design.feed.layout;
+            assert!([usual, FeedLayout::Direct].contains(&taken), "{name}: {taken:?}");
         }
     }
 }
@@ -336,7 +344,7 @@ fn a_layout_is_taken_when_asked_for() {
         feed: FeedChoices { layout: Some(layout), ..FeedChoices::default() },
         ..Choices::default()
     };
-    let shape = part(PARTS[0]);
+    let [shape, ..] = parts();
     for layout in FeedLayout::ALL {
         let design = made(&shape, &with_layout(layout)).feed_design.unwrap();
         assert_eq!(design.feed.layout, layout);

@@ -122,7 +122,7 @@ fn a_sprue_may_double_the_cooling() {
 /// bound stops them, and never beyond the bounds.
 #[test]
 fn sizes_follow_the_flow() {
-    let (plastic, press) = (plastic("abs"), Press::builtin().unwrap());
+    let (plastic, press) = (plastic("pp"), Press::builtin().unwrap());
     let melt = nozzle::melt(&plastic, &press).unwrap();
     let goal = press.melt_pressure().si() * LOSS_GOAL;
     let sized = |flow: &str| {
@@ -180,8 +180,7 @@ fn a_sprue_on_the_part_is_its_own_gate() {
 fn the_runner_outlasts_the_gate() {
     let feed = feed(10.0, 5.0, "pp", &FeedChoices::default());
     assert!(in_mm(feed.runner.unwrap().diameter) > 4.0);
-    let note = "it has to stay open longer than the gate";
-    assert!(feed.notes.iter().any(|text| text.contains(note)), "{:?}", feed.notes);
+    assert!(feed.notes.is_empty(), "{:?}", feed.notes);
     let times = feed.freezing.unwrap();
     assert!(times.runner >= times.gate);
     let seconds = |value| Some(Time::from_si(value));

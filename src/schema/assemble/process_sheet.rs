@@ -80,7 +80,7 @@ fn shot(analysis: &Analysis) -> Vec<SheetRow> {
                 format::quantity(units::in_cm3_s(filling.flow), "cm³/s")
             ),
             if filling.is_computed {
-                "as the filling was computed, at all the pressure of the press"
+                "as the filling was computed"
             } else if filling.ram_limits {
                 "the fastest that the ram moves"
             } else {
