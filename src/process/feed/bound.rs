@@ -8,7 +8,7 @@ use crate::units::{Length, Quantity, format::four_digits, in_mm};
 pub enum FeedBound {
     /// The orifice of the nozzle, which belongs to the press.
     Nozzle(Length),
-    /// A thicker sprue or runner would more than double the cooling time of the part; the
+    /// A thicker sprue or runner would more than double the shortest cycle; the
     /// diameter that it has.
     Cooling(Length),
     /// No wider ball cutter is at hand; the diameter of the widest.
@@ -45,7 +45,7 @@ impl FeedBound {
                 format!("nozzle orifice {} mm, which belongs to the press", mm(orifice))
             }
             Self::Cooling(diameter) => format!(
-                "cooling: sprue or runner thicker than {} mm would more than double the cooling time of the part",
+                "cooling: sprue or runner thicker than {} mm would more than double the shortest cycle",
                 mm(diameter)
             ),
             Self::Cutter(diameter) => {

@@ -12,6 +12,7 @@ use crate::process::feed::nozzle::Link;
 use crate::process::feed::{nozzle, runner};
 use crate::process::press::circle;
 use crate::process::thermal::cooling::{self, Section};
+use crate::process::thermal::cycle::{REMOVE_S, VISE_S};
 use crate::units::format::four_digits;
 use crate::units::{
     Length, Quantity, Ratio, Time, Volume, from_degrees, from_mm, in_mm, in_mm2,
@@ -23,9 +24,9 @@ pub const LOSS_GOAL: f64 = 0.25;
 /// Where the goal is out of reach, a cheaper feed may lose this share of the melt pressure more
 /// than the widest one (judgement).
 pub const NEAR_LEAST: f64 = 0.01;
-/// A twentieth of the melt pressure weighs as much as doubling the cooling time, as doubling
-/// the plastic of a shot, or as trimming a gate of [`TRIM_MM2`] (judgement).
-pub const WEIGHT: f64 = 0.05;
+/// A tenth of the melt pressure weighs as much as doubling the cycle, as doubling the plastic
+/// of a shot, or as trimming a gate of [`TRIM_MM2`] (judgement).
+pub const WEIGHT: f64 = 0.1;
 /// A gate of this area is a saw cut, mm² (judgement).
 pub const TRIM_MM2: f64 = 20.0;
 /// Depth of the gate over that of the wall: 60 % is the rule of industry's pressures, 90 % the
@@ -34,8 +35,10 @@ pub const GATE_DEPTHS: [f64; 3] = [0.6, 0.75, 0.9];
 /// Width of the gate over its depth: two is the rule, a low pressure needs more (common
 /// practice).
 pub const GATE_WIDTHS: [f64; 4] = [2.0, 3.0, 4.0, 6.0];
-/// No sprue or runner cools longer than the thickest place of the part by this factor.
-pub const MOST_COOLING: f64 = 2.0;
+/// No sprue or runner is so thick that it makes the shortest cycle longer by this factor.
+pub const MOST_CYCLE: f64 = 2.0;
+/// What hands take at the least besides cooling, s: closing, opening, taking the part out.
+pub const HANDS_S: f64 = 2.0 * VISE_S + REMOVE_S;
 /// Steps in which the sprue is reamed, mm.
 const REAM_MM: f64 = 0.5;
 /// Sprues that are tried.
@@ -201,7 +204,8 @@ impl<'a> Prices<'a> {
         let thickest = in_mm(self.task.thickest);
         let longest = pieces.iter().map(|piece| piece.cools).fold(0.0, f64::max);
         let part = self.cool[1].map(|time| time * thickest * thickest);
-        let longer = part.map_or(0.0, |part| (longest / part - 1.0).max(0.0));
+        let longer =
+            part.map_or(0.0, |part| (longest - part).max(0.0) / (part + HANDS_S));
         WEIGHT * (sum(|piece| piece.mass) + longer + sum(|piece| piece.trimmed))
     }
 }
@@ -236,14 +240,20 @@ fn cooling_time(task: &FeedTask<'_>, section: Section, measure: Length) -> Optio
     cooling::time(section, measure, &heat)
 }
 
-/// The thickest sprue or runner that cools [`MOST_COOLING`] times as long as the thickest
-/// place of the part.
+/// The thickest sprue or runner with which cooling and hands take [`MOST_CYCLE`] times as long
+/// as with the part alone.
 pub fn most_diameter(task: &FeedTask<'_>) -> Length {
-    let time = |section| cooling_time(task, section, from_mm(1.0));
-    let ratio = time(Section::Plate).zip(time(Section::Rod));
-    // Both times grow with the square of the measure.
-    let ratio = ratio.map_or(ROD_OVER_PLATE, |(plate, rod)| (plate / rod).si().sqrt());
-    task.thickest * ratio * MOST_COOLING.sqrt()
+    let part = cooling_time(task, Section::Plate, task.thickest);
+    let rod = cooling_time(task, Section::Rod, from_mm(1.0));
+    // The time of a rod grows with the square of its diameter.
+    let ratio = part.zip(rod).map(|(part, rod)| {
+        let cycle = part.si() + HANDS_S;
+        (MOST_CYCLE * cycle - HANDS_S) / rod.si()
+    });
+    let ratio = ratio.filter(|ratio| ratio.is_finite() && *ratio > 0.0);
+    ratio.map_or(task.thickest * ROD_OVER_PLATE * MOST_CYCLE.sqrt(), |ratio| {
+        from_mm(ratio.sqrt())
+    })
 }
 
 fn options(
