@@ -13,6 +13,7 @@ use crate::part::undercut;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::flash::LAND_SHARE;
 use crate::process::clamping::mold_plates::Plates;
+use crate::process::feed::layout::FeedLayout;
 use crate::process::plastic::Unknown;
 use crate::settings::MillChoices;
 use crate::units::{Length, Quantity, format::four_digits, in_mm, in_mpa};
@@ -109,8 +110,9 @@ pub fn design(
         notes.push(format!("no feed is drawn: {reason}"));
     }
     let gates = |gate: Point| match choices.gate {
-        Some(_) => vec![gate],
-        None => from_gate(analysis, gate),
+        None if !is_direct(analysis) => from_gate(analysis, gate),
+        // A sprue on a face stands there or nowhere.
+        _ => vec![gate],
     };
     let feed =
         feed.ok().zip(gate).map(|(feed_design, gate)| (&feed_design.feed, gates(gate)));
@@ -186,6 +188,10 @@ fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
     if let Ok(filled) = &analysis.filling {
         return Some(filled.gate);
     }
+    if let Some(face) = analysis.shape.cavity_face.filter(|_| is_direct(analysis)) {
+        let [x, y, z] = face.at.map(in_mm);
+        return Some(Point::new(x, y, z));
+    }
     let lines: Vec<Vec<Point>> =
         analysis.release.parting.outer().map(|line| line.closed()).collect();
     let pieces = lines.iter().flat_map(|line| line.windows(2));
@@ -198,6 +204,12 @@ fn gate(analysis: &Analysis, notes: &mut Vec<String>) -> Option<Point> {
             .to_owned(),
     );
     Some(nalgebra::center(&longest[0], &longest[1]))
+}
+
+/// Whether the sprue stands on the part.
+fn is_direct(analysis: &Analysis) -> bool {
+    let feed_design = analysis.evaluation.feed_design.as_ref();
+    feed_design.is_ok_and(|it| it.feed.layout == FeedLayout::Direct)
 }
 
 /// Thickness of the plate of the deeper half, and the reason for it.

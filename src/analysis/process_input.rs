@@ -3,8 +3,8 @@
 use crate::analysis::{Opening, Walls};
 use crate::geom::Frame;
 use crate::mesh::TriMesh;
-use crate::part::{Part, grips, surface_statistics};
-use crate::process::evaluation::{Core, PartData};
+use crate::part::{Part, grips, sprue_face, surface_statistics};
+use crate::process::evaluation::{CavityFace, Core, PartData};
 use crate::units::{from_degrees, from_mm, from_mm2, from_mm3};
 
 /// The part as plastic and press ask for it; `solid` is its volume, mm³.
@@ -36,9 +36,24 @@ pub(super) fn describe(
             .or_else(|| surface_statistics::quantiles(&walls.thickness.ray))
             .map(|wall| from_mm(wall.p50)),
         thickest: surface_statistics::greatest(&walls.thickness.of_lumps()).map(from_mm),
+        cavity_face: cavity_face(part, release, parting, &frame),
         cores: grips.core.iter().map(core).collect(),
         cavity_cores: grips.cavity.iter().map(core).collect(),
     }
+}
+
+/// A flat face of the cavity half for a sprue.
+fn cavity_face(
+    part: &Part,
+    release: &Opening,
+    parting: f64,
+    frame: &Frame,
+) -> Option<CavityFace> {
+    let cavity = release.core.other();
+    let face = sprue_face::find(part, release.pull, cavity, parting)?;
+    let depth = (frame.height(&face.at) - parting).abs();
+    let at = [face.at.x, face.at.y, face.at.z].map(from_mm);
+    Some(CavityFace { at, depth: from_mm(depth), room: from_mm(face.room) })
 }
 
 fn core(core: &grips::Core) -> Core {

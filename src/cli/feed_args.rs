@@ -4,6 +4,7 @@ use clap::Args;
 
 use crate::process::evaluation::Choices;
 use crate::process::feed::FeedChoices;
+use crate::process::feed::layout::FeedLayout;
 use crate::units::{self, Angle, Length, Quantity, Ratio};
 
 /// What leads the melt to the part; what is not given follows the part and the press.
@@ -19,11 +20,16 @@ pub(super) struct Feed {
     /// The sprue stands right at the gate: no runner.
     #[arg(long, conflicts_with_all = ["runner", "runner_length"])]
     no_runner: bool,
-    /// From the nozzle to the runner; the thickness of a plate when not given.
+    /// Length of the sprue; 15 mm, the nozzle standing in a counterbore, when not given.
     #[arg(long, value_name = "LENGTH", value_parser = length)]
     sprue_length: Option<Length>,
-    /// The sprue lies in the parting line, half in each plate, as in a vise.
-    #[arg(long)]
+    /// How the feed lies: direct (the sprue straight onto a face of the part), edge (sprue,
+    /// runner and edge gate) or split (the sprue in the parting line, half in each plate, as in
+    /// a vise); chosen for the press when not given.
+    #[arg(long, value_name = "LAYOUT", value_parser = layout)]
+    feed_layout: Option<FeedLayout>,
+    /// The same as --feed-layout split.
+    #[arg(long, conflicts_with = "feed_layout")]
     split_sprue: bool,
     /// Diameter of the sprue at the nozzle; a little wider than the orifice when not given.
     #[arg(long, value_name = "DIAMETER", value_parser = more_than_nothing)]
@@ -59,6 +65,7 @@ pub(super) struct Feed {
 impl Feed {
     /// The same for the process.
     pub(super) fn choices(&self) -> Choices {
+        let split = self.split_sprue.then_some(FeedLayout::Split);
         let none = self.no_runner.then(Length::default);
         Choices {
             feed_share: self.feed_share,
@@ -70,16 +77,22 @@ impl Feed {
                 gate_depth: self.gate_depth,
                 gate_width: self.gate_width,
                 gate_land: self.gate_land,
-                sprue_split: self.split_sprue,
+                layout: self.feed_layout.or(split),
                 sprue_inlet: self.sprue_inlet,
                 sprue_taper: self.sprue_taper,
                 well_diameter: self.well_diameter,
                 well_length: self.well_length,
-                ..FeedChoices::default()
             },
             ..Choices::default()
         }
     }
+}
+
+fn layout(text: &str) -> Result<FeedLayout, String> {
+    FeedLayout::find(text).ok_or_else(|| {
+        let names = FeedLayout::ALL.map(FeedLayout::name).join(", ");
+        format!("a feed is laid out as one of {names}")
+    })
 }
 
 fn length(text: &str) -> Result<Length, String> {

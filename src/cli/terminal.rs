@@ -124,8 +124,8 @@ fn press(report: &Report, to: &mut dyn Write) -> io::Result<()> {
     let (feed, cooling, ejection) = (&report.feed, &report.cooling, &report.ejection);
     writeln!(
         to,
-        "  feed      gate {} deep, {} lost on the way at {}",
-        format::maybe(feed.gate_depth_mm, "mm"),
+        "  feed      {}, {} lost on the way at {}",
+        format::known(feed.layout.as_ref().map(|layout| format!("{layout} layout"))),
         format::maybe(feed.lost_mpa, "MPa"),
         format::maybe(feed.flow_cm3_s, "cm³/s")
     )?;

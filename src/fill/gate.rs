@@ -10,7 +10,7 @@ use super::cells::Cells;
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{TriMesh, bvh::Bvh};
 use crate::process::feed;
-use crate::units::in_mm;
+use crate::units::in_mm2;
 
 /// A gate on the surface of the part.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -32,7 +32,7 @@ impl Gate {
     /// The gate of a feed at this place. Wide ones count as round ones of the same area: how
     /// they lie is not known.
     pub fn of_feed(at: Point, gate: &feed::Gate) -> Self {
-        let area = in_mm(gate.depth) * in_mm(gate.width);
+        let area = in_mm2(gate.area());
         Self::round(at, (area / std::f64::consts::PI).sqrt())
     }
 

@@ -3,7 +3,8 @@
 
 use crate::analysis::Analysis;
 use crate::process::evaluation::feed::{FILL_SHARE, FeedDesign};
-use crate::process::feed;
+use crate::process::feed::layout::FeedLayout;
+use crate::process::feed::sizing::{GATE_DEPTHS, LOSS_GOAL};
 use crate::process::part_limits::basis;
 use crate::process::press::shot::FEED_SHARE;
 use crate::process::thermal::cycle::{BOLT_S, LOAD_S, REMOVE_S, SOAK_S, VISE_S};
@@ -28,11 +29,11 @@ fn feed(analysis: &Analysis) -> Vec<String> {
     let share = analysis.choices.feed_share;
     match (&analysis.evaluation.feed_design, share) {
         (Ok(_), Some(share)) => lines.push(format!(
-            "sprue, runner and gate take {} % of the part in shot and shadow, as given; their measures only cost pressure and time",
+            "sprue, runner and gate take {} % of the part in shot and projected area, as given; their measures only cost pressure and time",
             three_digits(share.si() * 100.0)
         )),
         (Err(_), None) => lines.push(format!(
-            "sprue, runner and gate take {} % of the part in shot and shadow, as none is sized (--feed-share)",
+            "sprue, runner and gate take {} % of the part in shot and projected area, as none is sized (--feed-share)",
             three_digits(FEED_SHARE * 100.0)
         )),
         _ => {}
@@ -47,6 +48,13 @@ fn feed(analysis: &Analysis) -> Vec<String> {
 fn sized(analysis: &Analysis, feed_design: &FeedDesign) -> Vec<String> {
     let mut lines = Vec::new();
     let chosen = &analysis.choices.feed;
+    if feed_design.layout_assumed {
+        lines.push(format!(
+            "the feed is laid out as {}: {} (--feed-layout)",
+            feed_design.feed.layout.name(),
+            feed_design.feed.layout.in_words()
+        ));
+    }
     if feed_design.runner_assumed
         && let Some(runner) = feed_design.feed.runner
     {
@@ -55,41 +63,55 @@ fn sized(analysis: &Analysis, feed_design: &FeedDesign) -> Vec<String> {
             three_digits(in_mm(runner.length))
         ));
     }
-    if chosen.runner_diameter.is_none() && chosen.cutters.is_empty() {
+    if chosen.runner_diameter.is_none()
+        && chosen.cutters.is_empty()
+        && feed_design.feed.runner.is_some()
+    {
         lines.push(
-            "the runner is as wide as the next ball cutter of 1 to 10 mm (--cutters, --runner); the rule is of the industry's pressures".to_owned(),
+            "the runner is as wide as a ball cutter of 1 to 10 mm (--cutters, --runner)"
+                .to_owned(),
         );
     }
     if feed_design.sprue_assumed {
         lines.push(format!(
-            "the sprue goes through one plate, {} mm (--sprue-length, --split-sprue)",
-            three_digits(in_mm(feed_design.feed.sprue.length))
+            "the sprue is {} mm long: the nozzle stands in a counterbore of {} mm (--sprue-length; nose_diameter and nose_length in [nozzle])",
+            three_digits(in_mm(feed_design.feed.sprue.length)),
+            three_digits(in_mm(feed_design.feed.counterbore))
         ));
     }
-    if chosen.gate_depth.is_none() {
+    if chosen.gate_depth.is_none() && !feed_design.feed.gate.is_round {
         lines.push(format!(
-            "the gate is {} % of the median wall deep, {} times as wide (--gate-depth, --gate-width, --gate-land)",
-            three_digits(feed::GATE_DEPTH * 100.0),
-            three_digits(feed::GATE_WIDTH)
+            "sprue, runner and gate are sized so that nozzle to gate lose at most {} % of the melt pressure, the gate no deeper than {} % of the wall (--gate-depth, --gate-width, --gate-land)",
+            three_digits(LOSS_GOAL * 100.0),
+            three_digits(100.0 * GATE_DEPTHS.iter().copied().fold(0.0, f64::max))
         ));
     }
     lines.extend(feed_design.feed.notes.iter().map(|note| format!("feed: {note}")));
-    match &feed_design.filling {
-        Ok(filling) if filling.ram_limits => lines.push(format!(
-            "the cavity fills in {} s at the speed of the ram; a quarter of the time in which its median wall freezes would ask for more",
-            three_digits(filling.time.si())
-        )),
-        Ok(filling) => lines.push(format!(
-            "the cavity is to be full in {} s, {} % of the time in which its median wall freezes through; the filling itself is worked out apart from that",
-            three_digits(filling.time.si()),
-            three_digits(FILL_SHARE * 100.0)
-        )),
-        Err(unknown) => lines.push(format!("flow not known: {unknown}")),
-    }
+    lines.push(flow(feed_design));
     if let (Ok(_), Err(unknown)) = (&feed_design.filling, &feed_design.losses) {
         lines.push(format!("pressure lost in the feed not known: {unknown}"));
     }
     lines
+}
+
+/// Where fill time and flow come from.
+fn flow(feed_design: &FeedDesign) -> String {
+    match &feed_design.filling {
+        Ok(filling) if filling.is_computed => format!(
+            "the cavity fills in {} s as the filling was computed; feed, vents and cycle follow it",
+            three_digits(filling.time.si())
+        ),
+        Ok(filling) if filling.ram_limits => format!(
+            "the cavity fills in {} s at the speed of the ram; a quarter of the time in which its median wall freezes would ask for more",
+            three_digits(filling.time.si())
+        ),
+        Ok(filling) => format!(
+            "the cavity is to be full in {} s, {} % of the time in which its median wall freezes through, as no filling was computed",
+            three_digits(filling.time.si()),
+            three_digits(FILL_SHARE * 100.0)
+        ),
+        Err(unknown) => format!("flow not known: {unknown}"),
+    }
 }
 
 fn clamp(analysis: &Analysis) -> Vec<String> {
@@ -124,13 +146,18 @@ fn clamp(analysis: &Analysis) -> Vec<String> {
     }
     if clamping.nozzle.is_none() {
         lines.push("what the nozzle pushes is not known: the press file gives no contact_force in [nozzle]".to_owned());
-    } else if !analysis.choices.feed.sprue_split {
+    } else if !is_split(analysis) {
         lines.push("the nozzle presses through one half onto the other, which helps; its help is not counted".to_owned());
     }
     if press.nozzle_lift().is_none() {
         lines.push("whether the nozzle lifts is not known: the press file gives no seat_diameter in [nozzle]".to_owned());
     }
     lines
+}
+
+fn is_split(analysis: &Analysis) -> bool {
+    let feed_design = analysis.evaluation.feed_design.as_ref();
+    feed_design.is_ok_and(|it| it.feed.layout == FeedLayout::Split)
 }
 
 fn times(analysis: &Analysis) -> Vec<String> {

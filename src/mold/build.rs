@@ -17,6 +17,7 @@ use crate::part::parting::Skins;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::mold_plates::Mold as Given;
 use crate::process::feed::Feed;
+use crate::process::feed::layout::FeedLayout;
 use crate::process::feed::vents::Vent;
 
 /// What a mold is made from; places and lengths in those of the part.
@@ -252,7 +253,10 @@ fn parting_surface(
     axes: &Axes,
 ) -> Result<Surface, NoMold> {
     let mut level = Vec::new();
-    if let (Some(way), Some((feed, _))) = (way, input.feed.as_ref()) {
+    let feed = input.feed.as_ref();
+    // A sprue that stands on the part leaves the parting surface as it is.
+    let feed = feed.filter(|(feed, _)| feed.layout != FeedLayout::Direct);
+    if let (Some(way), Some((feed, _))) = (way, feed) {
         let (sprue, gate, _) = way.taken(feed);
         for step in 0..=16_u8 {
             let share = f64::from(step) / 16.0;

@@ -9,7 +9,7 @@ use crate::part::halves::Half;
 pub enum Kind {
     /// From the nozzle to the runner.
     Sprue,
-    /// Where the nozzle rests.
+    /// Where the nozzle stands: a counterbore in the outer face, or a pocket in the wall.
     Seat,
     /// For the cold slug.
     Well,
@@ -45,7 +45,7 @@ impl Kind {
     pub fn name(self) -> &'static str {
         match self {
             Self::Sprue => "sprue",
-            Self::Seat => "nozzle seat",
+            Self::Seat => "nozzle counterbore",
             Self::Well => "cold-slug well",
             Self::Runner => "runner",
             Self::Gate => "gate",

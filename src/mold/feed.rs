@@ -3,16 +3,17 @@
 //! The gate stands on the line around the part and leaves it at a right angle, or as near to
 //! that as plastic in the way allows. The runner is a full round with round ends, half in
 //! each plate; the sprue comes through the cavity half, the well for the cold slug lies
-//! opposite in the core half.
+//! opposite in the core half. A sprue that lies in the parting line runs from the gate to the
+//! wall of the block; one that stands on the part has no gate of its own. What each piece takes
+//! of the metal is in [`crate::mold::feed_cuts`].
 
 use crate::geom::Point;
 use crate::mold::clearance::PartingFace;
-use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::point_in_plastic::Inside;
-use crate::mold::primitives;
 use crate::part::halves::Half;
 use crate::process::feed::Feed;
-use crate::units::{format::four_digits, in_mm};
+use crate::process::feed::layout::FeedLayout;
+use crate::units::in_mm;
 
 /// How far off a right angle the runner may leave, and in which steps, degrees.
 const TURNS_DEG: [f64; 11] =
@@ -24,10 +25,6 @@ pub const BESIDE_MM: f64 = 3.0;
 
 /// The gate reaches into the plastic by this, mm, so that it meets a curved wall whole.
 pub const INTO_MM: f64 = 0.4;
-
-/// Depth of the seat for the nozzle in the outer face, mm (common practice: 1 to 3; the
-/// shallow end keeps the sprue long enough to be gripped).
-pub const SEAT_MM: f64 = 1.0;
 
 /// Where the feed lies, in the axes of the mold.
 #[derive(Clone, Copy, Debug)]
@@ -56,6 +53,11 @@ pub enum NoWay {
     /// No line runs around the part.
     #[error("no line runs around the part that a gate could stand on")]
     NoLine,
+    /// The sprue does not meet the part from outside.
+    #[error(
+        "no sprue can stand on the part here: it needs a flat face of the cavity half; leave out --gate or choose --feed-layout edge"
+    )]
+    NoFace,
     /// Plastic in the way.
     #[error(
         "gate and runner, {0:.1} mm long, find no way past the part: name another place with --gate or a shorter one with --runner-length"
@@ -65,21 +67,29 @@ pub enum NoWay {
 
 /// Measures of a feed, mm.
 #[derive(Clone, Copy, Debug)]
-struct Sizes {
-    gate: [f64; 3],
-    runner: Option<[f64; 2]>,
-    sprue: [f64; 2],
-    well: [f64; 2],
+pub(super) struct Sizes {
+    /// Land, width, depth.
+    pub(super) gate: [f64; 3],
+    /// Diameter, length.
+    pub(super) runner: Option<[f64; 2]>,
+    /// Diameters at the nozzle and at the foot.
+    pub(super) sprue: [f64; 2],
+    pub(super) sprue_length: f64,
+    /// Diameter, length.
+    pub(super) well: [f64; 2],
+    pub(super) counterbore: f64,
 }
 
 impl Sizes {
-    fn from_feed(feed: &Feed) -> Self {
+    pub(super) fn from_feed(feed: &Feed) -> Self {
         let runner =
             feed.runner.map(|runner| [in_mm(runner.diameter), in_mm(runner.length)]);
         Self {
             gate: [in_mm(feed.gate.land), in_mm(feed.gate.width), in_mm(feed.gate.depth)],
             runner,
             sprue: [in_mm(feed.sprue.inlet), in_mm(feed.sprue.foot)],
+            sprue_length: in_mm(feed.sprue.length),
+            counterbore: in_mm(feed.counterbore),
             well: [in_mm(feed.well.diameter), in_mm(feed.well.length)],
         }
     }
@@ -90,8 +100,13 @@ impl Sizes {
         land + self.runner.map_or(self.sprue[1] / 2.0, |[_, length]| length)
     }
 
+    /// Half the width of the runner, or of the foot of a sprue at the gate.
+    fn beside(&self) -> f64 {
+        self.runner.map_or(self.sprue[1], |[diameter, _]| diameter) / 2.0
+    }
+
     /// Half the width of the widest piece that runs across the pull.
-    fn half_width(&self) -> f64 {
+    pub(super) fn half_width(&self) -> f64 {
         self.runner.map_or(self.sprue[1], |[diameter, _]| diameter).max(self.gate[1])
             / 2.0
     }
@@ -120,8 +135,12 @@ pub fn way(
 ) -> Result<Way, NoWay> {
     // The part itself, but for what lies right at the gate.
     let parting_face = PartingFace::new([[0.0; 2]; 2], outer);
-    let site = Site { sizes: Sizes::from_feed(feed), outer, parting_face, inside, core };
+    let (sizes, layout) = (Sizes::from_feed(feed), feed.layout);
+    let site = Site { sizes, layout, outer, parting_face, inside, core };
     let first = wanted.first().ok_or(NoWay::NoLine)?;
+    if layout == FeedLayout::Direct {
+        return site.locate_on_face(first);
+    }
     let mut widest: Option<(f64, Way)> = None;
     let mut refused = None;
     for at in wanted {
@@ -146,6 +165,7 @@ pub fn way(
 /// Where a feed is to lie.
 struct Site<'a> {
     sizes: Sizes,
+    layout: FeedLayout,
     outer: &'a [Vec<Point>],
     parting_face: PartingFace,
     inside: &'a Inside,
@@ -162,15 +182,14 @@ impl Site<'_> {
         let reach = sizes.reach();
         let free = TURNS_DEG.iter().map(|turn| turned(normal, *turn)).find(|way| {
             let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
-            let start = (land + sizes.half_width()).min(reach);
-            let metal = self.parting_face.metal_along(
-                place(start),
-                place(reach),
-                sizes.half_width(),
-            );
+            let wide =
+                if sizes.runner.is_some() { sizes.half_width() } else { sizes.beside() };
+            let start = (land + wide).min(reach);
+            let metal = self.parting_face.metal_along(place(start), place(reach), wide);
             metal >= land.min(BESIDE_MM) * 0.9
                 && self.parting_face.metal(place(reach), sizes.sprue[1] / 2.0)
                     >= 0.9 * land
+                && (self.layout != FeedLayout::Split || self.leads_out(&place))
         });
         let way = free.ok_or(NoWay::Blocked(reach))?;
         let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
@@ -189,6 +208,32 @@ impl Site<'_> {
             over: over(self.outer),
         };
         Ok((own.max(opposite), way))
+    }
+
+    /// Whether a sprue in the parting line, and the nozzle behind it, pass the part.
+    fn leads_out(&self, place: &dyn Fn(f64) -> [f64; 2]) -> bool {
+        let sizes = &self.sizes;
+        let [start, end] = [0.0, sizes.sprue_length].map(|more| sizes.reach() + more);
+        let metal = |from: f64, to: f64, radius: f64| {
+            self.parting_face.metal_along(place(from), place(to), radius)
+        };
+        metal(start, end, sizes.sprue[1] / 2.0) >= 0.9 * sizes.gate[0]
+            && metal(end, end + sizes.counterbore, sizes.counterbore / 2.0) >= BESIDE_MM
+    }
+
+    /// A sprue that stands on the part.
+    fn locate_on_face(&self, at: &Point) -> Result<Way, NoWay> {
+        let cavity = self.core.other();
+        let out = if cavity == Half::Plus { 1.0 } else { -1.0 };
+        let probe = |off: f64| Point::new(at.x, at.y, at.z + out * off);
+        if !self.inside.holds(&probe(-INTO_MM / 2.0))
+            || self.inside.holds(&probe(INTO_MM))
+        {
+            return Err(NoWay::NoFace);
+        }
+        let sprue = [at.x, at.y];
+        let (way, runner_end, moved, over) = ([1.0, 0.0], sprue, 0.0, 0.0);
+        Ok(Way { gate: *at, moved, way, sprue, runner_end, half: cavity, over })
     }
 
     /// The share of the end of a gate in `half` that lies in the plastic. A rim may lean or be
@@ -265,124 +310,4 @@ fn nearest(outer: &[Vec<Point>], wanted: &Point) -> Option<(Point, [f64; 2])> {
 fn turned([x, y]: [f64; 2], degrees: f64) -> [f64; 2] {
     let (sin, cos) = degrees.to_radians().sin_cos();
     [x * cos - y * sin, x * sin + y * cos]
-}
-
-impl Way {
-    /// What the feed takes of the parting face, for bounds and as obstacles: the middle of
-    /// the sprue, that of the gate, and half the width around them.
-    pub fn taken(&self, feed: &Feed) -> ([f64; 2], [f64; 2], f64) {
-        let sizes = Sizes::from_feed(feed);
-        let round = self.sprue_radius(feed);
-        (self.sprue, [self.gate.x, self.gate.y], round.max(sizes.half_width()))
-    }
-
-    /// Radius of the widest round piece around the sprue.
-    pub fn sprue_radius(&self, feed: &Feed) -> f64 {
-        let sizes = Sizes::from_feed(feed);
-        let seat = feed
-            .nozzle
-            .as_ref()
-            .and_then(|nozzle| nozzle.seat_diameter)
-            .map_or(0.0, in_mm);
-        sizes.sprue[1].max(sizes.well[0]).max(seat) / 2.0
-    }
-
-    /// The pieces of the feed and the seat, in a block of these spans.
-    pub fn cuts(&self, feed: &Feed, core: Half, block: [[f64; 2]; 3]) -> Vec<Cut> {
-        let sizes = Sizes::from_feed(feed);
-        let z = self.gate.z;
-        let mut cuts = if feed.sprue_split {
-            vec![self.split_sprue(&sizes, core, block)]
-        } else {
-            self.upright(feed, core, block[2])
-        };
-        if let Some([diameter, _]) = sizes.runner {
-            let solid = primitives::groove(self.sprue, self.runner_end, diameter, z);
-            let cut = Cut::new(Kind::Runner, core.other(), self.sprue, solid);
-            let cut = cut.to(self.runner_end).sized(diameter, diameter / 2.0);
-            let text = format!(
-                "ball cutter of {} mm, half in each plate",
-                four_digits(diameter)
-            );
-            cuts.push(cut.noted(text));
-        }
-        cuts.push(self.gate(&sizes));
-        cuts
-    }
-
-    /// A sprue in the parting face, from the wall of the block to the runner.
-    fn split_sprue(&self, sizes: &Sizes, core: Half, block: [[f64; 2]; 3]) -> Cut {
-        let [inlet, foot] = sizes.sprue;
-        let reach = (0..2).map(|axis| {
-            let wall = block[axis][usize::from(self.way[axis] > 0.0)];
-            let way = self.way[axis];
-            if way.abs() < 1e-9 { f64::INFINITY } else { (wall - self.sprue[axis]) / way }
-        });
-        // A little beyond the wall, so that a slanted end opens whole.
-        let length = reach.fold(f64::INFINITY, f64::min) + inlet;
-        let end = [0, 1].map(|axis| self.sprue[axis] + self.way[axis] * length);
-        let solid = primitives::rod(self.sprue, end, [foot, inlet], self.gate.z);
-        let cut = Cut::new(Kind::Sprue, core.other(), self.sprue, solid).to(end);
-        cut.sized(inlet, foot / 2.0)
-            .noted("half in each plate, from the wall of the block")
-    }
-
-    /// A sprue along the pull through the cavity half, its seat, and the well below it.
-    fn upright(&self, feed: &Feed, core: Half, faces: [f64; 2]) -> Vec<Cut> {
-        let sizes = Sizes::from_feed(feed);
-        let z = self.gate.z;
-        let nozzle_up = core == Half::Minus;
-        let cavity = core.other();
-        let face = faces[usize::from(nozzle_up)];
-        let out = if nozzle_up { 1.0 } else { -1.0 };
-        let [inlet, foot] = sizes.sprue;
-        let seat =
-            feed.nozzle.as_ref().and_then(|nozzle| nozzle.seat_diameter).map(in_mm);
-        let seat = seat.filter(|_| (face - z).abs() > 2.0 * SEAT_MM);
-        let top = face - out * seat.map_or(0.0, |_| SEAT_MM);
-        let span = |a: f64, b: f64| [a.min(b), a.max(b)];
-        let diameters = if nozzle_up { [foot, inlet] } else { [inlet, foot] };
-        let sprue = primitives::cone(self.sprue, diameters, span(z, top));
-        let depth = (top - z).abs();
-        let text = format!(
-            "from {} mm at the nozzle to {} mm, polished along the pull",
-            four_digits(inlet),
-            four_digits(foot)
-        );
-        let cut = Cut::new(Kind::Sprue, cavity, self.sprue, sprue);
-        let mut cuts = vec![cut.sized(inlet, depth).noted(text)];
-        if let Some(seat) = seat {
-            let solid = primitives::round(self.sprue, seat, span(top, face));
-            cuts.push(
-                Cut::new(Kind::Seat, cavity, self.sprue, solid).sized(seat, SEAT_MM),
-            );
-        }
-        let [width, length] = sizes.well;
-        if length > 0.0 {
-            let solid = primitives::round(self.sprue, width, span(z, z - out * length));
-            cuts.push(Cut::new(Kind::Well, core, self.sprue, solid).sized(width, length));
-        }
-        cuts
-    }
-
-    fn gate(&self, sizes: &Sizes) -> Cut {
-        let [land, width, depth] = sizes.gate;
-        let at = [self.gate.x, self.gate.y];
-        let far = land + sizes.runner.map_or(sizes.sprue[1] / 2.0, |[d, _]| d / 2.0);
-        let spans = [[-INTO_MM, far], [-width / 2.0, width / 2.0]];
-        let z = self.gate.z;
-        let over = self.over;
-        let span = match self.half {
-            Half::Plus => [z - over, z + depth],
-            Half::Minus => [z - depth, z + over],
-        };
-        let solid = primitives::bar(at, self.way, spans, span);
-        let end = [at[0] + self.way[0] * far, at[1] + self.way[1] * far];
-        let cut = Cut::new(Kind::Gate, self.half, at, solid).to(end).sized(width, depth);
-        cut.noted(format!(
-            "{} mm wide and deep as said, {} mm long",
-            four_digits(width),
-            four_digits(land)
-        ))
-    }
 }

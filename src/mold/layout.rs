@@ -231,7 +231,15 @@ impl Layout {
     }
 
     fn add_feed(&mut self, input: &LayoutInput<'_>, feed: &Feed, way: &Way) {
-        self.cuts.extend(way.cuts(feed, input.core, self.block));
+        let cuts = way.cuts(feed, input.core, self.block);
+        // What runs across the pull besides: a sprue in the parting line and its pocket.
+        let lying = |cut: &&Cut| matches!(cut.kind, Kind::Sprue | Kind::Seat);
+        for cut in cuts.iter().filter(lying) {
+            if let Some(end) = cut.end {
+                self.parting_face.take_line(cut.at, end, cut.width / 2.0);
+            }
+        }
+        self.cuts.extend(cuts);
         let (sprue, gate, half_width) = way.taken(feed);
         self.parting_face.take(sprue, way.sprue_radius(feed));
         self.parting_face.take_line(sprue, gate, half_width);

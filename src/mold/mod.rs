@@ -16,6 +16,7 @@
 //! | what is cut, in which half, where, how large | [`cut_feature`] |
 //! | where is room in the parting face | [`clearance`] |
 //! | where do sprue, runner and gate lie | [`feed`] |
+//! | what do they take of the metal, and the nozzle's counterbore | [`feed_cuts`] |
 //! | which ejector pins, and where | [`ejector_pin_search`] |
 //! | how large is the block, where are feed, bolts and pins | [`layout`] |
 //! | where do dowels and pry slots go | [`dowels`] |
@@ -54,6 +55,7 @@ pub mod point_in_plastic;
 pub mod cut_feature;
 pub mod clearance;
 pub mod feed;
+pub mod feed_cuts;
 pub mod layout;
 pub mod dowels;
 pub mod vents;
@@ -63,5 +65,7 @@ pub mod milled_halves;
 pub mod mold_checks;
 pub mod ejector_pin_search;
 
+#[cfg(test)]
+mod feed_tests;
 #[cfg(test)]
 mod tests;

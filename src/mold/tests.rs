@@ -16,15 +16,16 @@ use crate::part::halves::Half;
 use crate::part::parting::{self};
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::mold_plates::Mold as Given;
+use crate::process::feed::layout::FeedLayout;
 use crate::process::feed::vents::{self, Vent};
 use crate::process::feed::{Feed, FeedChoices, FeedTask, design};
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::units::{Mass, Quantity, from_mm, in_mm};
 
-const SCALE: f64 = 1.02;
+pub(super) const SCALE: f64 = 1.02;
 
-const BARE: Without = Without {
+pub(super) const BARE: Without = Without {
     bolts: true,
     dowels: true,
     feed: true,
@@ -39,7 +40,7 @@ const BARE: Without = Without {
 fn a_gate_moves_to_where_there_is_room() {
     let press = Press::builtin().unwrap();
     let plastics = Plastics::builtin().unwrap();
-    let feed = feed(&press, &plastics, false);
+    let feed = feed(&press, &plastics, FeedLayout::Edge);
     let (x, y) = ([0.0, 13.0, 17.0, 30.0], [0.0, 15.0, 30.0]);
     let part = shapes::blocks([&x, &y, &[0.0, 6.0]], |i, j, _| !(i == 1 && j == 1));
     let [notch, side] = [Point::new(15.0, 15.0, 6.0), Point::new(30.0, 10.0, 6.0)];
@@ -56,16 +57,20 @@ fn a_gate_moves_to_where_there_is_room() {
 
 /// What is wanted besides the part.
 #[derive(Default)]
-struct More<'a> {
-    plates: Given,
-    bolts: Option<&'a Bolts>,
-    feed: Option<(&'a Feed, Vec<Point>)>,
-    pins: Option<(f64, Vec<(Point, f64)>)>,
-    vents: Option<(&'a Vent, u32, Vec<Point>)>,
+pub(super) struct More<'a> {
+    pub(super) plates: Given,
+    pub(super) bolts: Option<&'a Bolts>,
+    pub(super) feed: Option<(&'a Feed, Vec<Point>)>,
+    pub(super) pins: Option<(f64, Vec<(Point, f64)>)>,
+    pub(super) vents: Option<(&'a Vent, u32, Vec<Point>)>,
 }
 
 /// The mold of `part` along +z with its core on the + side.
-fn made(part: &TriMesh, without: Without, more: &More<'_>) -> Result<Mold, NoMold> {
+pub(super) fn made(
+    part: &TriMesh,
+    without: Without,
+    more: &More<'_>,
+) -> Result<Mold, NoMold> {
     of_part(part, Direction::Z, [SCALE; 3], without, more)
 }
 
@@ -111,7 +116,7 @@ fn off_plates(mold: &Mold) -> [f64; 2] {
     [plus - face * z[1], minus + face * z[0]]
 }
 
-fn near(seen: f64, wanted: f64) {
+pub(super) fn near(seen: f64, wanted: f64) {
     assert!(
         (seen - wanted).abs() < 1e-6 * (1.0 + wanted.abs()),
         "{seen} is not {wanted}"
@@ -119,7 +124,7 @@ fn near(seen: f64, wanted: f64) {
 }
 
 /// Every check that has an answer holds.
-fn sound(mold: &Mold) {
+pub(super) fn sound(mold: &Mold) {
     for check in mold_checks::run(mold, 0.02) {
         assert_eq!(check.ok, Some(true), "{check:?}");
     }
@@ -257,7 +262,7 @@ fn a_box_grows_along_each_axis() {
 fn cutters_see_cavity_and_runner() {
     let press = Press::builtin().unwrap();
     let plastics = Plastics::builtin().unwrap();
-    let feed = feed(&press, &plastics, false);
+    let feed = feed(&press, &plastics, FeedLayout::Edge);
     let part = shapes::cuboid(30.0, 20.0, 6.0);
     let more = More {
         feed: Some((&feed, vec![Point::new(30.0, 10.0, 0.0)])),
@@ -290,16 +295,23 @@ fn cutters_see_cavity_and_runner() {
     assert!(milled.worst(true).is_none(), "{:?}", milled.worst(true));
 }
 
-fn feed(press: &Press, plastics: &Plastics, split: bool) -> Feed {
+pub(super) fn feed(press: &Press, plastics: &Plastics, layout: FeedLayout) -> Feed {
+    let runner = if layout == FeedLayout::Edge { 15.0 } else { 0.0 };
     let task = FeedTask {
+        layout,
         part: Mass::from_si(0.005),
         wall: from_mm(2.0),
-        runner_length: from_mm(15.0),
-        sprue_length: from_mm(25.0),
+        thickest: from_mm(2.0),
+        most_gate_depth: from_mm(2.0),
+        most_gate_width: from_mm(6.0),
+        room: None,
+        runner_length: from_mm(runner),
+        sprue_length: from_mm(15.0),
+        flow: None,
         plastic: plastics.find("pp").unwrap(),
         press,
     };
-    design(&task, &FeedChoices { sprue_split: split, ..FeedChoices::default() }).unwrap()
+    design(&task, &FeedChoices::default()).unwrap()
 }
 
 /// With everything: the volumes still fill the block, each gate opens, each pin comes
@@ -310,8 +322,8 @@ fn a_mold_with_feed_and_hardware_adds_up() {
     let plastics = Plastics::builtin().unwrap();
     let vent = vents::vent(plastics.find("pp").unwrap()).unwrap();
     let part = shapes::tray([40.0, 30.0, 12.0], 2.0);
-    for split in [false, true] {
-        let feed = feed(&press, &plastics, split);
+    for layout in [FeedLayout::Edge, FeedLayout::Split] {
+        let feed = feed(&press, &plastics, layout);
         let pin = |x: f64| (Point::new(x, 8.0, 2.0), 2.0);
         let places = [[0.0, 15.0], [12.0, 30.0], [28.0, 30.0], [12.0, 0.0], [28.0, 0.0]];
         let wanted = places.map(|[x, y]| Point::new(x, y, 12.0)).to_vec();
@@ -331,7 +343,9 @@ fn a_mold_with_feed_and_hardware_adds_up() {
             [Kind::Vent, Kind::Relief, Kind::Pry, Kind::Gate].map(count),
             [1, 1, 2, 1]
         );
-        assert_eq!([Kind::Seat, Kind::Well].map(count), [usize::from(!split); 2]);
+        let split = layout == FeedLayout::Split;
+        assert_eq!(count(Kind::Well), usize::from(!split));
+        assert_eq!(count(Kind::Seat), if split { 2 } else { 1 });
         let way = mold.way.unwrap();
         assert!(way.moved < 1e-9 && (way.way[0] - 1.0).abs() < 1e-9, "{way:?}");
         // The gate is cut where the wall of the tray is: below the rim.

@@ -16,6 +16,7 @@
 //! | which half has the core? | [`core_half`] |
 //! | which metal does it shrink onto? | [`grips`] |
 //! | where can ejector pins push? | [`ejector_pin_sites`] |
+//! | where can a sprue stand on a face? | [`sprue_face`] |
 //! | where do the two halves meet, and what does each form? | [`parting`] |
 //! | which way should the mold open? | [`pull`] |
 //! | what can be done about a trapped place? | [`remedies`] |
@@ -55,6 +56,7 @@ pub mod draft;
 pub mod core_half;
 pub mod grips;
 pub mod ejector_pin_sites;
+pub mod sprue_face;
 pub mod parting;
 pub mod pull;
 pub mod remedies;

@@ -34,6 +34,8 @@
 //! | how long does the melt stay hot | [`crate::process::plastic::residence`] |
 //! | does the nozzle hold, lose, freeze | [`crate::process::feed::nozzle`] |
 //! | how wide a runner, with which cutter | [`crate::process::feed::runner`] |
+//! | how may a feed lie | [`crate::process::feed::layout`] |
+//! | how thick are sprue, runner and gate for this press | [`crate::process::feed::sizing`] |
 //! | what leads the melt to the part, and what does it cost | [`feed`] |
 //! | how deep a vent, how many | [`crate::process::feed::vents`] |
 //! | what would the next change of the press buy | [`crate::process::press::upgrades`] |

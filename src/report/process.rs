@@ -41,7 +41,9 @@ fn feed(report: &Report) -> Section {
             format::maybe(link.shear_rate_1_s, "1/s"),
         ]
     };
+    let is_direct = feed.layout.as_deref() == Some("direct");
     let runner = match feed.runner_length_mm {
+        _ if is_direct => "none: the sprue stands on the part".to_owned(),
         Some(length) if length <= 0.0 => "none: the sprue stands at the gate".to_owned(),
         length => by(&[feed.runner_diameter_mm, length]),
     };
@@ -53,33 +55,74 @@ fn feed(report: &Report) -> Section {
             format::maybe(feed.sprue_length_mm, "mm")
         )
     }));
+    let gate = if is_direct {
+        "none: the sprue opens into the part".to_owned()
+    } else {
+        by(&[feed.gate_depth_mm, feed.gate_width_mm, feed.gate_land_mm])
+    };
+    let well = match feed.well_length_mm {
+        Some(length) if length <= 0.0 => "none".to_owned(),
+        length => by(&[feed.well_diameter_mm, length]),
+    };
     let links = feed.links.iter().flatten().map(link).collect();
+    let mut tables =
+        table("Pressure link by link", &["Link", "Size", "Lost", "Shear rate"], links);
+    tables.extend(layouts(feed));
     Section {
         title: "Feed",
         rows: vec![
+            ("Layout", format::known(feed.layout.clone())),
             ("Sprue", sprue),
+            ("Counterbore for the nozzle", format::maybe(feed.counterbore_mm, "mm")),
             ("Runner, diameter × length", runner),
-            (
-                "Gate, depth × width × land",
-                by(&[feed.gate_depth_mm, feed.gate_width_mm, feed.gate_land_mm]),
-            ),
-            (
-                "Cold-slug well, diameter × length",
-                by(&[feed.well_diameter_mm, feed.well_length_mm]),
-            ),
+            ("Gate, depth × width × land", gate),
+            ("Cold-slug well, diameter × length", well),
             ("Volume", format::volume(feed.volume_mm3)),
-            ("Shadow", format::area(feed.projected_area_mm2)),
-            ("Cavity to be full in", format::maybe(feed.fill_time_s, "s")),
+            ("Projected area", format::area(feed.projected_area_mm2)),
+            ("Cavity full in", format::maybe(feed.fill_time_s, "s")),
             ("Flow for that", format::maybe(feed.flow_cm3_s, "cm³/s")),
             ("Pressure lost on the way", format::maybe(feed.lost_mpa, "MPa")),
+            ("Of that in the nozzle", format::maybe(feed.lost_in_nozzle_mpa, "MPa")),
+            ("Loss to aim at", format::maybe(feed.goal_mpa, "MPa")),
+            ("What stops it from losing less", stops(feed)),
         ],
-        tables: table(
-            "Pressure link by link",
-            &["Link", "Size", "Lost", "Shear rate"],
-            links,
-        ),
-        notes: Vec::new(),
+        tables,
+        notes: feed.not_offered.clone(),
     }
+}
+
+/// What stops the feed from losing less.
+fn stops(feed: &crate::schema::Feed) -> String {
+    let reached = || feed.lost_mpa.map(|_| "nothing: the aim is reached".to_owned());
+    format::known(feed.bound.clone().or_else(reached))
+}
+
+/// The layout as chosen and the others, side by side.
+fn layouts(feed: &crate::schema::Feed) -> Vec<Table> {
+    let row = |it: &crate::schema::FeedOption| {
+        vec![
+            if it.chosen { format!("{} (chosen)", it.layout) } else { it.layout.clone() },
+            it.sizes.clone(),
+            format::quantity(it.mass_g, "g"),
+            format::maybe(it.extra_cooling_s, "s"),
+            it.trimming.clone(),
+            format::maybe(it.lost_mpa, "MPa"),
+            format::maybe(it.needed_mpa, "MPa"),
+        ]
+    };
+    table(
+        "Layouts of the feed",
+        &[
+            "Layout",
+            "Sizes",
+            "Plastic",
+            "More cooling",
+            "Trimming",
+            "Lost",
+            "Pressure needed",
+        ],
+        feed.layouts.iter().map(row).collect(),
+    )
 }
 
 fn shot_and_clamp(report: &Report) -> Section {

@@ -41,7 +41,7 @@ pub use crate::schema::filling::{
 };
 pub use milling::{CutterUse, Milling, MillingCure, Unreached};
 pub use part::{BoundingBox, Defect, Part, Repair};
-pub use process::{Feed, Link, SheetRow, Size, Source, Step, Vents};
+pub use process::{Feed, FeedOption, Link, SheetRow, Size, Source, Step, Vents};
 pub use shape::{
     Alternative, Bin, Draft, Parting, Pull, Quantiles, Region, ShortFace, ShutOff,
     Thickness, Undercut, UndercutRegion,

@@ -121,7 +121,9 @@ fn now(factor: Factor, base: &Case, analysis: &Analysis) -> Result<f64, String> 
     let no_air = "the press is not driven by air: vary lever or ram force";
     let no_bolts = "no bolts hold the mold: vary clamp force";
     let feed = analysis.evaluation.feed_design.as_ref().ok().map(|it| &it.feed);
-    let no_feed = "no feed could be sized";
+    let gate = feed.map(|feed| feed.gate).filter(|gate| !gate.is_round);
+    let no_gate =
+        "no feed could be sized, or its sprue stands on the part without a gate";
     match factor {
         Factor::Wall => {
             value_of(analysis.shape.wall.map(Quantity::si), "no wall was measured")
@@ -145,8 +147,8 @@ fn now(factor: Factor, base: &Case, analysis: &Analysis) -> Result<f64, String> 
             "it follows from what drives the ram: vary air, cylinder bore or lever",
         ),
         Factor::RamDiameter => Ok(in_mm(case.setup.press.ram.diameter)),
-        Factor::GateDepth => value_of(feed.map(|feed| feed.gate.depth.si()), no_feed),
-        Factor::GateWidth => value_of(feed.map(|feed| feed.gate.width.si()), no_feed),
+        Factor::GateDepth => value_of(gate.map(|gate| gate.depth.si()), no_gate),
+        Factor::GateWidth => value_of(gate.map(|gate| gate.width.si()), no_gate),
         Factor::Runner => {
             let runner = feed.and_then(|feed| feed.runner);
             value_of(runner.map(|runner| runner.diameter.si()), "there is no runner")

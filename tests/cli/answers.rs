@@ -29,7 +29,7 @@ const WRITTEN: [&str; 16] = [
 
 /// Every key that a report promises, by the object it stands in. Of a list, the keys of
 /// its members.
-const KEYS: [(&str, &str); 40] = [
+const KEYS: [(&str, &str); 41] = [
     (
         "",
         "schema tool part pull thickness draft undercut parting plastic press shot clamp fill \
@@ -85,11 +85,16 @@ const KEYS: [(&str, &str); 40] = [
     ),
     (
         "/feed",
-        "sprue_inlet_mm sprue_foot_mm sprue_length_mm runner_diameter_mm runner_length_mm \
+        "layout counterbore_mm lost_in_nozzle_mpa goal_mpa bound layouts not_offered \
+         sprue_inlet_mm sprue_foot_mm sprue_length_mm runner_diameter_mm runner_length_mm \
          gate_depth_mm gate_width_mm gate_land_mm well_diameter_mm well_length_mm volume_mm3 \
          projected_area_mm2 fill_time_s flow_cm3_s lost_mpa links",
     ),
     ("/feed/links/0", "name size lost_mpa shear_rate_1_s"),
+    (
+        "/feed/layouts/0",
+        "layout chosen sizes mass_g extra_cooling_s trimming lost_mpa needed_mpa bound",
+    ),
     ("/vents", "depth_mm most_depth_mm width_mm land_mm relief_mm count"),
     ("/cooling/steps/0", "what time_s mold barrel"),
     (

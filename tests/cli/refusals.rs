@@ -109,6 +109,7 @@ fn options_that_make_no_sense() {
         ("--melt", "120 C", &["a melt of 120 °C does not flow", "PP"]),
         ("--mold", "120 C", &["never gets stiff", "90 °C"]),
         ("--feed-share", "900 %", &["900 %", "0 % to 200 %"]),
+        ("--feed-layout", "hot", &["hot", "direct, edge, split"]),
         ("--press", "ours.toml", &["ours.toml: no such file", "--template"]),
         ("--plastics", "ours.toml", &["ours.toml: no such file", "--template"]),
         ("--gate", "1,2", &["1,2", "such as 12,0,4.5"]),

@@ -16,11 +16,10 @@ use goodshot::mesh::bvh::Bvh;
 use goodshot::mesh::shapes;
 use goodshot::process::plastic::viscosity::{Consistency, Viscosity};
 use goodshot::units::{
-    DiffusionCoefficient, DynamicViscosity, Quantity, TemperatureCoefficient,
-    from_celsius,
+    DiffusionCoefficient, Quantity, TemperatureCoefficient, from_celsius,
 };
 
-use super::{NO_FEED, film, near, newtonian, push};
+use super::{NO_FEED, near, newtonian, push};
 
 /// How near the pressures come to those of the other solver: 10 % but for a long thin strip of
 /// ABS behind a contact, which fills in milliseconds and differs by 11 %.

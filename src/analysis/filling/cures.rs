@@ -173,7 +173,9 @@ impl Trial<'_> {
             return Vec::new();
         };
         let now = feed_design.feed.gate;
-        let Some(wall) = self.input.shape.wall else { return Vec::new() };
+        // The foot of a sprue on a face is no gate to deepen.
+        let wall = self.input.shape.wall.filter(|_| !now.is_round);
+        let Some(wall) = wall else { return Vec::new() };
         let last = (in_mm(wall) / STEP_MM + 1e-6).floor() as u32;
         let first = (in_mm(now.depth) / STEP_MM + 1e-6).floor() as u32 + 1;
         let mut found: Vec<Cure> = Vec::new();

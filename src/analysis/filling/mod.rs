@@ -38,7 +38,7 @@ use crate::process::evaluation::{
 use crate::process::feed;
 use crate::process::plastic::Unknown;
 use crate::settings::{FillChoices, Stop};
-use crate::units::{Pressure, Quantity, Time, VolumeRate};
+use crate::units::{Pressure, Quantity, Time, VolumeRate, in_mm};
 use cures::{Cure, Trial};
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
@@ -211,6 +211,13 @@ fn place(
 ) -> gate_places::Chosen {
     let Injection { melt, drive, gate } = *injection;
     let Part { mesh, bvh, .. } = input.part;
+    // A sprue straight onto a face has one place.
+    if let Some(face) = input.shape.cavity_face.filter(|_| gate.is_round) {
+        let [x, y, z] = face.at.map(in_mm);
+        let at = Point::new(x, y, z);
+        let moved = wanted.map(|wanted| nalgebra::distance(&wanted, &at));
+        return gate_places::Chosen { at, moved, choices: Vec::new() };
+    }
     let tried = |at: &Point| {
         let gates = [Gate::of_feed(*at, gate)];
         let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt };

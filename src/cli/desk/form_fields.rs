@@ -16,17 +16,18 @@ pub(super) struct Field {
 }
 
 /// Choices that need a value; what opens a file is not among them.
-pub(super) const VALUES: [Field; 15] = [
+pub(super) const VALUES: [Field; 16] = [
     field("melt", "Melt temperature", "240 C"),
     field("mold", "Mold temperature", "45 C"),
     field("texture", "Texture depth", "0.02 mm"),
     field("gate", "Gate at", "12,0,4.5"),
+    field("feed-layout", "Feed layout: direct, edge or split", "edge"),
     field("gate-depth", "Gate depth", "0.8 mm"),
     field("gate-width", "Gate width", "3 mm"),
     field("gate-land", "Gate length", "1 mm"),
     field("runner", "Runner", "4 mm"),
     field("runner-length", "Runner length", "20 mm"),
-    field("sprue-length", "Sprue length", "30 mm"),
+    field("sprue-length", "Sprue length", "15 mm"),
     field("cutters", "Ball cutters", "2 mm,3 mm"),
     field("feed-share", "Feed as a share", "15 %"),
     field("dimension", "Cavity size for", "48 mm"),
@@ -35,9 +36,8 @@ pub(super) const VALUES: [Field; 15] = [
 ];
 
 /// Choices that are made or not.
-pub(super) const SWITCHES: [Field; 6] = [
+pub(super) const SWITCHES: [Field; 5] = [
     field("no-runner", "No runner: the sprue stands at the gate", ""),
-    field("split-sprue", "The sprue lies in the parting line", ""),
     field("close-holes", "Close small flat holes of an open surface", ""),
     field(
         "no-fill",

@@ -11,6 +11,7 @@ use crate::process::clamping::force::{self, ClampForce, Middles};
 use crate::process::clamping::mold_plates::{Plates, THICKNESS_MM};
 use crate::process::clamping::remedies::{self, Cure};
 use crate::process::evaluation::{EvaluationInput, PartData};
+use crate::process::feed::layout::FeedLayout;
 use crate::units::{
     Area, Force, Length, Quantity, Ratio, format::four_digits, from_mm, in_mm,
 };
@@ -150,7 +151,7 @@ fn opening(shape: &PartData, area: Area, with: &EvaluationInput<'_>) -> Opening 
 
 /// What the nozzle adds.
 fn nozzle(with: &EvaluationInput<'_>) -> Option<Force> {
-    let sprue = if with.choices.feed.sprue_split {
+    let sprue = if with.choices.feed.layout == Some(FeedLayout::Split) {
         Sprue::SplitFlat
     } else {
         Sprue::ThroughOneHalf

@@ -94,9 +94,11 @@ fn sprue(feed: &Feed, name: &str, diameter: Length) -> Option<Link> {
 
 /// The links that freeze on the way to the cavity.
 fn way(feed: &Feed) -> Vec<Link> {
-    let gate = link("gate", Section::Plate, feed.gate.depth.min(feed.gate.width));
+    let gate = feed.gate;
+    let gate = (!gate.is_round)
+        .then(|| link("gate", Section::Plate, gate.depth.min(gate.width)));
     let sprue = sprue(feed, "sprue", feed.sprue.inlet);
-    [Some(gate), runner(feed), sprue].into_iter().flatten().collect()
+    [gate, runner(feed), sprue].into_iter().flatten().collect()
 }
 
 /// All that has to get stiff: the largest ball in the part, as a wall of its diameter, and

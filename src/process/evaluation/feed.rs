@@ -1,21 +1,23 @@
-//! The feed of this part on this press, the flow it has to carry, and what it costs.
+//! The feed of this part on this press: its layout and sizes, the flow it has to carry, what
+//! it costs, and what the other layouts would cost.
 
-use super::super::feed::{self, Feed, FeedError, FeedTask, Loss};
+use super::super::feed::{Feed, FeedError, Loss};
 use super::super::plastic::{Plastic, Unknown};
 use super::super::press::Press;
 use crate::process::clamping::mold_plates::Plates;
+use crate::process::evaluation::feed_layouts::Sizer;
+pub use crate::process::evaluation::feed_layouts::{FeedAlternative, FeedCost};
 use crate::process::evaluation::{EvaluationInput, PartData};
+use crate::process::feed::bound::FeedBound;
+use crate::process::feed::layout::FeedLayout;
 use crate::process::feed::nozzle;
 use crate::process::thermal::cooling::{self, Section};
-use crate::units::{Length, Pressure, Quantity, Time, Volume, VolumeRate, from_mm};
+use crate::units::{Length, Pressure, Quantity, Time, Volume, VolumeRate};
 
 /// The cavity has to be full after this share of the time in which its median wall freezes
 /// through: a quarter, so that about half of the wall still flows (the skin grows with the
 /// square root of time). An assumption.
 pub const FILL_SHARE: f64 = 0.25;
-/// From the sprue to the gate when nothing is said: 15 mm, the land between sprue and
-/// cavity (common practice 10 to 20).
-pub const RUNNER_MM: f64 = 15.0;
 /// A feed and what it costs.
 #[derive(Clone, Debug, PartialEq)]
 pub struct FeedDesign {
@@ -25,16 +27,24 @@ pub struct FeedDesign {
     pub filling: Result<Filling, Unknown>,
     /// What each link costs at that flow.
     pub losses: Result<Vec<Loss>, Unknown>,
-    /// What all of them cost at the slowest flow that fills the cavity before its median
-    /// wall has frozen through.
-    pub lost_at_slowest: Option<Pressure>,
+    /// What it costs besides.
+    pub cost: FeedCost,
+    /// Why nozzle to gate lose more than [`LOSS_GOAL`](crate::process::feed::sizing::LOSS_GOAL) of the melt pressure; `None` where they
+    /// do not, or that is not known.
+    pub bound: Option<FeedBound>,
+    /// The other layouts that this part and press allow.
+    pub alternatives: Vec<FeedAlternative>,
+    /// The layouts that they do not, and why.
+    pub not_offered: Vec<(FeedLayout, &'static str)>,
+    /// Whether the layout was chosen here.
+    pub layout_assumed: bool,
     /// Whether the length of the runner was assumed.
     pub runner_assumed: bool,
     /// Whether the length of the sprue was assumed.
     pub sprue_assumed: bool,
 }
 
-/// How fast the cavity has to fill.
+/// How fast the cavity fills.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Filling {
     /// Time for it.
@@ -45,6 +55,8 @@ pub struct Filling {
     pub freezes: Time,
     /// Whether the ram is too slow for [`FILL_SHARE`], so that its speed sets both.
     pub ram_limits: bool,
+    /// Whether the filling was computed; a rule of thumb where not.
+    pub is_computed: bool,
 }
 
 /// Why there is no feed.
@@ -64,7 +76,8 @@ pub enum NoFeed {
     Measure(#[from] FeedError),
 }
 
-/// The feed for a part in these plates.
+/// The feed for a part in these plates. Sizes and layout follow the flow of the rule
+/// ([`filling`]), whether or not the filling is known; losses are those at the known flow.
 ///
 /// # Errors
 ///
@@ -76,40 +89,67 @@ pub fn size(
 ) -> Result<FeedDesign, NoFeed> {
     let volume = shape.volume.ok_or(NoFeed::Open)?;
     let wall = shape.wall.ok_or(NoFeed::NoWall)?;
-    let solid = *with.plastic.need(&with.plastic.solid_density, "solid density")?;
-    let runner = with.choices.runner_length;
-    let sprue = with.choices.sprue_length;
-    let task = FeedTask {
-        part: volume * solid,
-        wall,
-        runner_length: runner.unwrap_or(from_mm(RUNNER_MM)),
-        sprue_length: sprue.unwrap_or(plates.thickness),
-        plastic: with.plastic,
-        press: with.press,
-    };
-    let feed = feed::design(&task, &with.choices.feed)?;
-    let filling = filling(volume, wall, with.plastic, with.press);
+    let density = *with.plastic.need(&with.plastic.solid_density, "solid density")?;
+    let rule = filling(volume, wall, with.plastic, with.press);
+    let reported = reported(&rule, with);
+    let wanted = rule.as_ref().ok().map(|rule| rule.flow);
     let melt = nozzle::melt(with.plastic, with.press);
-    let lost_at_slowest =
-        filling.as_ref().ok().zip(melt.as_ref().ok()).map(|(filling, melt)| {
-            nozzle::loss(&feed.links(), melt, volume / filling.freezes)
-        });
-    let losses = match (&filling, melt) {
-        (Ok(filling), Ok(melt)) => Ok(feed.losses(&melt, filling.flow)),
-        (Err(unknown), _) => Err(unknown.clone()),
-        (_, Err(unknown)) => Err(unknown),
+    let sizer = Sizer {
+        density,
+        melt: melt.as_ref().ok().copied(),
+        shape,
+        plates,
+        with,
+        part: volume * density,
+        wall,
+        wanted,
+    };
+    let mut trials = Vec::new();
+    let mut not_offered = Vec::new();
+    for layout in FeedLayout::ALL {
+        match sizer.refusal(layout) {
+            Some(why) => not_offered.push((layout, why)),
+            None => trials.push(sizer.trial(layout)?),
+        }
+    }
+    let own = with.choices.feed.layout;
+    let at = sizer.choose(&trials);
+    let flow = reported.as_ref().ok().map(|filling| filling.flow);
+    let judged = trials.into_iter().map(|trial| sizer.judge(trial, flow));
+    let mut judged: Vec<FeedAlternative> = judged.collect();
+    let FeedAlternative { feed, cost, bound, .. } = judged.remove(at);
+    let losses = match (&reported, &melt) {
+        (Ok(filling), Ok(melt)) => Ok(feed.losses(melt, filling.flow)),
+        (Err(unknown), _) | (_, Err(unknown)) => Err(unknown.clone()),
     };
     Ok(FeedDesign {
         feed,
-        filling,
+        filling: reported,
         losses,
-        lost_at_slowest,
-        runner_assumed: runner.is_none(),
-        sprue_assumed: sprue.is_none(),
+        cost,
+        bound,
+        alternatives: judged,
+        not_offered,
+        layout_assumed: own.is_none(),
+        runner_assumed: with.choices.runner_length.is_none(),
+        sprue_assumed: with.choices.sprue_length.is_none(),
     })
 }
 
-/// How fast a cavity of this volume and wall has to fill.
+/// The known filling where there is one, else that of the rule.
+fn reported(
+    rule: &Result<Filling, Unknown>,
+    with: &EvaluationInput<'_>,
+) -> Result<Filling, Unknown> {
+    let rule = rule.clone()?;
+    let Some(known) = with.filling else { return Ok(rule) };
+    let is_most = |most: VolumeRate| known.flow >= most * 0.99;
+    let ram_limits = with.press.flow_limit().is_some_and(is_most);
+    let (time, flow) = (known.time, known.flow);
+    Ok(Filling { time, flow, ram_limits, is_computed: true, ..rule })
+}
+
+/// How fast a cavity of this volume and wall has to fill, by a rule of thumb.
 ///
 /// # Errors
 ///
@@ -127,22 +167,25 @@ pub fn filling(
         plastic: plastic.name.clone(),
         reason: "the mold is warmer than where it stops to flow".to_owned(),
     })?;
-    let time = freezes * FILL_SHARE;
-    let wanted: VolumeRate = cavity / time;
+    let rule = Filling {
+        time: freezes * FILL_SHARE,
+        flow: cavity / (freezes * FILL_SHARE),
+        freezes,
+        ram_limits: false,
+        is_computed: false,
+    };
     match press.flow_limit() {
-        Some(most) if most < wanted => {
-            Ok(Filling { time: cavity / most, flow: most, freezes, ram_limits: true })
+        Some(most) if most < rule.flow => {
+            Ok(Filling { time: cavity / most, flow: most, ram_limits: true, ..rule })
         }
-        _ => Ok(Filling { time, flow: wanted, freezes, ram_limits: false }),
+        _ => Ok(rule),
     }
 }
 
 impl FeedDesign {
-    /// Pressure lost in all links at the needed flow; `None` when it is not known.
+    /// Pressure lost in all links at the flow of its filling; `None` when it is not known.
     pub fn lost(&self) -> Option<Pressure> {
-        let losses = self.losses.as_ref().ok()?;
-        let whole: Pressure = losses.iter().map(|loss| loss.loss).sum();
-        whole.si().is_finite().then_some(whole)
+        self.cost.lost
     }
 
     /// The link that costs most.

@@ -4,6 +4,7 @@
 //! Cheap on purpose: the part is measured once ([`PartData`]), and asked again with another
 //! press, plastic or choice.
 
+pub mod feed_layouts;
 pub mod feed;
 pub mod clamping;
 pub mod cycle;
@@ -44,6 +45,8 @@ pub struct PartData {
     pub wall: Option<Length>,
     /// Diameter of the largest ball inside.
     pub thickest: Option<Length>,
+    /// A flat face that the cavity half forms across the pull; `None` where there is none.
+    pub cavity_face: Option<CavityFace>,
     /// What it shrinks onto in the core half.
     pub cores: Vec<Core>,
     /// What it shrinks onto in the cavity half.
@@ -68,6 +71,17 @@ impl PartData {
     }
 }
 
+/// A flat place that a sprue may stand on.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CavityFace {
+    /// Its middle, in the axes of the part.
+    pub at: [Length; 3],
+    /// From the parting line to it, along the pull.
+    pub depth: Length,
+    /// Diameter that is flat around that middle.
+    pub room: Length,
+}
+
 /// One core that walls close around.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Core {
@@ -88,9 +102,9 @@ pub struct Choices {
     pub feed_share: Option<Ratio>,
     /// Measures of the feed.
     pub feed: FeedChoices,
-    /// Length of the runner; none stands for the usual.
+    /// Length of the runner, nothing for none; the usual when not given.
     pub runner_length: Option<Length>,
-    /// Length of the sprue; the thickness of a plate when not given.
+    /// Length of the sprue; short, the nozzle standing in a counterbore, when not given.
     pub sprue_length: Option<Length>,
     /// Lengths to say cavity sizes for, besides the box of the part.
     pub dimensions: Vec<Dimension>,
@@ -182,6 +196,11 @@ pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
     let share = with.choices.usual_feed_share();
     let plates = clamping::plates(shape, with);
     let feed_design = feed::size(shape, &plates, with);
+    // Clamp and nozzle follow the layout that was taken.
+    let layout = feed_design.as_ref().ok().map(|design| design.feed.layout);
+    let mut settled = with.choices.clone();
+    settled.feed.layout = layout.or(settled.feed.layout);
+    let with = &EvaluationInput { choices: &settled, ..*with };
     // The feed as sized counts unless a share is wanted in its place.
     let sized = feed_design.as_ref().ok().filter(|_| feed_share.is_none());
     let shot = shape.volume.map(|volume| {

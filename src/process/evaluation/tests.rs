@@ -2,9 +2,12 @@
 
 use crate::process::evaluation::clamping::MoldClamping;
 use crate::process::evaluation::{
-    Choices, Core, Dimension, Evaluation, EvaluationInput, PartData, evaluate,
+    CavityFace, Choices, Core, Dimension, Evaluation, EvaluationInput, KnownFilling,
+    PartData, RequiredBand, evaluate,
 };
 use crate::process::feed::FeedChoices;
+use crate::process::feed::layout::FeedLayout;
+use crate::process::feed::sizing::LOSS_GOAL;
 use crate::process::plastic::cavity_sizes::Kind;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
@@ -205,4 +208,152 @@ fn each_axis_is_cut_by_its_own_shrinkage() {
     assert!((nominal(&own, 2) - nominal(&whole, 2)).abs() < 1e-12);
     assert!((nominal(&own, 3) - 8.0 / (1.0 - 0.0225)).abs() < 1e-9);
     assert!(whole.shrink_axes.is_none() && own.shrink_axes.is_some());
+}
+
+/// Rough measures of a part.
+struct Rough {
+    cm3: f64,
+    plan_mm: [f64; 2],
+    wall_mm: f64,
+    thickest_mm: f64,
+    deep_mm: f64,
+}
+
+/// Parts as people mold them at home: a cap of 25 mm, an opener of 80 × 30 × 4 mm, a box of
+/// 60 × 40 × 20 mm and a knob of 28 mm.
+fn parts() -> [PartData; 4] {
+    let rough = |cm3, plan_mm, [wall_mm, thickest_mm, deep_mm]: [f64; 3]| {
+        rough_part(&Rough { cm3, plan_mm, wall_mm, thickest_mm, deep_mm })
+    };
+    [
+        rough(2.43, [25.0, 25.0], [2.0, 2.4, 12.0]),
+        rough(9.6, [80.0, 30.0], [4.0, 4.0, 2.0]),
+        rough(11.7, [60.0, 40.0], [2.0, 2.4, 20.0]),
+        rough(4.5, [28.0, 28.0], [2.5, 5.0, 16.0]),
+    ]
+}
+
+fn rough_part(rough: &Rough) -> PartData {
+    let mm = crate::units::from_mm;
+    let Rough { plan_mm: [x, y], deep_mm, .. } = *rough;
+    let face = CavityFace { at: [mm(0.0); 3], depth: mm(deep_mm), room: mm(8.0) };
+    PartData {
+        volume: Some(crate::units::from_mm3(rough.cm3 * 1e3)),
+        size: [x, y, deep_mm].map(mm),
+        projected_area: crate::units::from_mm2(x * y),
+        extents: [x, y].map(mm),
+        depths: [mm(deep_mm), mm(0.0)],
+        wall: Some(mm(rough.wall_mm)),
+        thickest: Some(mm(rough.thickest_mm)),
+        cavity_face: Some(face),
+        ..PartData::default()
+    }
+}
+
+/// Two cylinders of 2 in on a ram of 3/4 in, a hand lever with a vise, two cylinders of 4 in on
+/// a ram of 1 in.
+fn presses() -> [Press; 3] {
+    let press = |drive: &str, ram: &str, orifice: &str, clamp: &str| {
+        Press::parse(&format!(
+            "name = 'p'\n[drive.{drive}\n[ram]\ndiameter = '{ram}'\nstroke = '6 in'\n\
+             loss = '30 %'\n[nozzle]\norifice = '{orifice}'\nland = '6 mm'\n\
+             seat_diameter = '8 mm'\n[clamp{clamp}"
+        ))
+        .unwrap()
+    };
+    let air = |bore: &str| {
+        format!(
+            "air]\ncylinders = 2\nbore = '{bore}'\nacts = 'push'\nair = '120 psi'\nefficiency = '90 %'"
+        )
+    };
+    let bolts = ".bolts]\ncount = 4\nsize = 'M8'\nclass = '8.8'\ntorque = '24 N m'";
+    let lever = "lever]\nhand = '400 N'\nlong_arm = '1000 mm'\nshort_arm = '100 mm'";
+    [
+        press(&air("2 in"), "0.75 in", "3.2 mm", bolts),
+        press(lever, "20 mm", "3 mm", "]\nvise = '20 kN'"),
+        press(&air("4 in"), "1 in", "4 mm", bolts),
+    ]
+}
+
+/// Nozzle to gate take a quarter of the melt pressure, or the bound that stopped them is named;
+/// the other layouts stand beside. A sprue in the parting line is for a vise.
+#[test]
+fn the_feed_takes_a_quarter_or_names_the_bound() {
+    let plastics = Plastics::builtin().unwrap();
+    let choices = Choices::default();
+    let layouts = [FeedLayout::Edge, FeedLayout::Split, FeedLayout::Edge];
+    let pairs = presses().into_iter().zip(layouts);
+    for ((press, usual), shape) in
+        pairs.flat_map(|it| parts().map(|part| (it.clone(), part)))
+    {
+        for name in ["pp", "abs", "hdpe"] {
+            let plastic = plastics.find(name).unwrap();
+            let with = EvaluationInput {
+                press: &press,
+                plastic,
+                choices: &choices,
+                filling: None,
+            };
+            let design = evaluate(&shape, &with).feed_design.unwrap();
+            let lost = design.lost().unwrap();
+            let is_over = lost > press.melt_pressure() * LOSS_GOAL * (1.0 + 1e-9);
+            assert_eq!(is_over, design.bound.is_some(), "{name}: {design:?}");
+            if let Some(bound) = design.bound {
+                assert!(!bound.text().is_empty() && !bound.remedy().is_empty());
+            }
+            let offered = design.alternatives.len() + 1 + design.not_offered.len();
+            assert_eq!(offered, 3, "{name}");
+            let taken = design.feed.layout;
+            assert!([usual, FeedLayout::Direct].contains(&taken), "{name}: {taken:?}");
+        }
+    }
+}
+
+/// Once the filling is known, time, flow, losses, vents and the fill step follow it, and no size
+/// changes.
+#[test]
+fn the_known_filling_is_the_only_one() {
+    let plastics = Plastics::builtin().unwrap();
+    let (press, choices) = (Press::builtin().unwrap(), Choices::default());
+    let plastic = plastics.find("pp").unwrap();
+    let before =
+        EvaluationInput { press: &press, plastic, choices: &choices, filling: None };
+    let pressure = read("5 MPa").unwrap();
+    let filling = KnownFilling {
+        time: read("0.5 s").unwrap(),
+        flow: read("20 cm3/s").unwrap(),
+        required: RequiredBand { best: pressure, expected: pressure, worst: pressure },
+    };
+    let after = EvaluationInput { filling: Some(filling), ..before };
+    let [before, after] = [before, after].map(|with| evaluate(&cup(), &with));
+    let vents = [&before, &after].map(|it| it.vent_count().unwrap());
+    let cycle = after.timing.cycle.clone().unwrap();
+    let step = cycle.steps.iter().find(|step| step.what == "fill").unwrap();
+    assert!((step.time.si() - 0.5).abs() < 1e-12);
+    let [before, after] = [before, after].map(|it| it.feed_design.unwrap());
+    assert_eq!(before.feed, after.feed);
+    let known = after.filling.unwrap();
+    assert!(known.is_computed && (known.flow.si() - 20e-6).abs() < 1e-12);
+    assert!(after.cost.lost > before.cost.lost && vents[1] > vents[0], "{vents:?}");
+}
+
+/// A layout that is asked for is taken; one that the part does not allow is refused in a line.
+#[test]
+fn a_layout_is_taken_when_asked_for() {
+    let with_layout = |layout: FeedLayout| Choices {
+        feed: FeedChoices { layout: Some(layout), ..FeedChoices::default() },
+        ..Choices::default()
+    };
+    let [shape, ..] = parts();
+    for layout in FeedLayout::ALL {
+        let design = made(&shape, &with_layout(layout)).feed_design.unwrap();
+        assert_eq!(design.feed.layout, layout);
+        assert!(!design.layout_assumed);
+    }
+    let bare = PartData { cavity_face: None, ..shape };
+    let refused = made(&bare, &with_layout(FeedLayout::Direct)).feed_design.unwrap_err();
+    assert!(refused.to_string().contains("flat face"), "{refused}");
+    let design = made(&bare, &Choices::default()).feed_design.unwrap();
+    let why = design.not_offered.iter().find(|it| it.0 == FeedLayout::Direct);
+    assert!(why.unwrap().1.contains("flat face"), "{why:?}");
 }

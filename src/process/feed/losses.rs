@@ -1,6 +1,6 @@
 //! Pressure lost between barrel and cavity, link by link.
 
-use super::Feed;
+use super::{Feed, Gate, Runner, Sprue};
 use crate::process::feed::channel::{self, Channel, Melt};
 use crate::process::feed::nozzle::{self, Link};
 use crate::units::{Pressure, Quantity, VolumeRate, format::four_digits, in_mm};
@@ -18,56 +18,76 @@ pub struct Loss {
     pub apparent_rate: f64,
 }
 
-impl Feed {
-    /// The links from barrel to cavity, in the order of the flow.
-    pub fn links(&self) -> Vec<Link> {
-        let sprue = (self.sprue.length.si() > 0.0).then(|| Link {
+impl Sprue {
+    /// The sprue as a link; `None` where it has no length.
+    pub fn link(&self) -> Option<Link> {
+        let Self { inlet, foot, length } = *self;
+        (length.si() > 0.0).then(|| Link {
             name: "sprue",
             size: format!(
                 "{} to {} mm over {} mm",
-                four_digits(in_mm(self.sprue.inlet)),
-                four_digits(in_mm(self.sprue.foot)),
-                four_digits(in_mm(self.sprue.length))
+                four_digits(in_mm(inlet)),
+                four_digits(in_mm(foot)),
+                four_digits(in_mm(length))
             ),
-            channel: Channel::Cone {
-                from: self.sprue.inlet,
-                to: self.sprue.foot,
-                length: self.sprue.length,
-            },
+            channel: Channel::Cone { from: inlet, to: foot, length },
             is_end_correction: false,
-        });
-        let runner = self.runner.map(|runner| Link {
+        })
+    }
+}
+
+impl Runner {
+    /// The runner as a link.
+    pub fn link(&self) -> Link {
+        let Self { diameter, length } = *self;
+        Link {
             name: "runner",
             size: format!(
                 "{} mm × {} mm",
-                four_digits(in_mm(runner.diameter)),
-                four_digits(in_mm(runner.length))
+                four_digits(in_mm(diameter)),
+                four_digits(in_mm(length))
             ),
-            channel: Channel::Tube { diameter: runner.diameter, length: runner.length },
+            channel: Channel::Tube { diameter, length },
             is_end_correction: false,
-        });
-        let gate = self.gate;
-        let land =
-            Channel::Slot { depth: gate.depth, width: gate.width, length: gate.land };
-        let gate_link = Link {
+        }
+    }
+}
+
+impl Gate {
+    /// The way into the gate and through it; nothing where the sprue stands on the part.
+    pub fn links(&self) -> Vec<Link> {
+        if self.is_round {
+            return Vec::new();
+        }
+        let Self { depth, width, land, .. } = *self;
+        let channel = Channel::Slot { depth, width, length: land };
+        let gate = Link {
             name: "gate",
             size: format!(
                 "{} × {} mm, land {} mm",
-                four_digits(in_mm(gate.depth)),
-                four_digits(in_mm(gate.width)),
-                four_digits(in_mm(gate.land))
+                four_digits(in_mm(depth)),
+                four_digits(in_mm(width)),
+                four_digits(in_mm(land))
             ),
-            channel: land,
+            channel,
             is_end_correction: false,
         };
-        let half = gate.depth.min(gate.width) / 2.0;
-        let into = nozzle::contraction("into the gate", half, land);
-        let mut links = self.nozzle.as_ref().map(nozzle::links).unwrap_or_default();
-        links.extend(sprue.into_iter().chain(runner).chain([into, gate_link]));
+        let half = depth.min(width) / 2.0;
+        vec![nozzle::contraction("into the gate", half, channel), gate]
+    }
+}
+
+impl Feed {
+    /// The links from barrel to cavity, in the order of the flow: those of the nozzle first.
+    pub fn links(&self) -> Vec<Link> {
+        let mut links = self.nozzle_links();
+        links.extend(self.sprue.link());
+        links.extend(self.runner.map(|runner| runner.link()));
+        links.extend(self.gate.links());
         links
     }
 
-    /// The links in the nozzle, which is as hot as the barrel.
+    /// The links of the nozzle, which belong to the press; none where no nozzle is known.
     pub fn nozzle_links(&self) -> Vec<Link> {
         self.nozzle.as_ref().map(nozzle::links).unwrap_or_default()
     }
@@ -91,7 +111,7 @@ impl Feed {
     }
 
     /// Pa that all links cost together at a flow of `flow_m3_s`: nothing at no flow, and more
-    /// the more flows. Who asks for many flows makes the [`Feed::links`] once and asks
+    /// the more flows. For many flows make the [`Feed::links`] once and use
     /// [`nozzle::loss`].
     #[cfg(test)]
     pub(crate) fn loss_pa(&self, melt: &Melt, flow_m3_s: f64) -> f64 {

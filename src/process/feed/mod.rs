@@ -1,11 +1,23 @@
-//! Sprue, runner, gate and cold-slug well, sized from the part and the press, and what they
-//! cost in pressure.
+//! Sprue, runner, gate and cold-slug well, sized for the part and the press at hand, and what
+//! they cost in pressure.
 //!
-//! - The **runner** by the rule and the cutters of [`crate::process::feed::runner`], then up to the first
-//!   cutter whose runner stays open longer than the gate.
-//! - The **gate** is an edge gate: 60 % of the wall deep, twice as wide, its land short.
-//! - The **sprue** starts wider than the nozzle's orifice and opens by 2.4°.
-//! - The **well** catches the cold slug opposite the sprue.
+//! | question | file |
+//! |---|---|
+//! | what does a channel cost in pressure | [`channel`] |
+//! | does the nozzle hold, lose, freeze | [`nozzle`] |
+//! | how wide a runner by the rule, with which cutter | [`runner`] |
+//! | which layouts are there | [`layout`] |
+//! | when does each section freeze | [`freezing`] |
+//! | what does each link cost | [`losses`] |
+//! | what stops the feed from losing less | [`bound`] |
+//! | how thick is each piece | [`sizing`] |
+//! | how deep a vent, how many | [`vents`] |
+//!
+//! - The **sprue** starts wider than the nozzle's orifice and opens by 2.4°. It is short: the
+//!   nozzle stands in a counterbore of the plate.
+//! - The **runner** is a full round, as wide as a ball cutter at hand.
+//! - The **gate** is an edge gate, or the foot of a sprue that stands on a face of the part.
+//! - The **well** catches the cold slug opposite a sprue that ends at a runner.
 //!
 //! Every measure may be chosen instead ([`FeedChoices`]). One gate, one straight runner: a
 //! branched feed is not sized here. The bend from sprue to runner costs nothing here.
@@ -13,24 +25,24 @@
 pub mod channel;
 pub mod nozzle;
 pub mod runner;
-mod losses;
+pub mod layout;
+pub mod freezing;
+pub mod losses;
+pub mod bound;
+pub mod sizing;
 pub mod vents;
 
 use super::plastic::{Plastic, Unknown};
 use super::press::{Nozzle, Press, circle};
-use crate::process::thermal::cooling::{self, Section};
+pub use crate::process::feed::freezing::Freezing;
+use crate::process::feed::layout::FeedLayout;
+pub use crate::process::feed::losses::Loss;
+use crate::process::feed::sizing::Sizes;
 use crate::units::format::four_digits;
 use crate::units::{
-    Angle, Area, Length, Mass, Quantity, Ratio, Time, Volume, from_degrees, from_mm,
-    in_mm,
+    Angle, Area, Length, Mass, Quantity, Volume, VolumeRate, from_mm, in_mm,
 };
-pub use losses::Loss;
 
-/// Depth of the gate as a share of the wall: 60 % (sources give 40 to 80 %; a low pressure
-/// asks for the high end).
-pub const GATE_DEPTH: f64 = 0.6;
-/// Width of the gate over its depth (trade rule).
-pub const GATE_WIDTH: f64 = 2.0;
 /// Length of the gate: 1.25 mm, of 1.0 to 1.5 mm in two guides.
 pub const GATE_LAND_MM: f64 = 1.25;
 /// How much wider the sprue starts than the orifice, so that the slug pulls out: 0.5 mm (0.4
@@ -43,31 +55,52 @@ pub const SPRUE_TAPER_DEG: f64 = 2.4;
 pub const WELL_LENGTH: f64 = 1.25;
 /// Orifice taken when the press file names no nozzle, mm.
 pub const USUAL_ORIFICE_MM: f64 = 3.0;
+/// The tip of a nozzle is this much wider than its seat when the press file does not say, mm
+/// (judgement: wall of a brass tip on both sides).
+pub const NOSE_WALL_MM: f64 = 6.0;
+/// Width of the tip when the press file names no seat either, mm (from memory).
+pub const USUAL_NOSE_MM: f64 = 14.0;
+/// The counterbore is this much wider than the tip, mm (judgement).
+pub const NOSE_CLEARANCE_MM: f64 = 2.0;
+/// How far the tip reaches into a counterbore when the press file does not say, mm (judgement).
+pub const NOSE_REACH_MM: f64 = 30.0;
 
 /// What the feed is for.
 #[derive(Clone, Copy, Debug)]
 pub struct FeedTask<'a> {
+    /// How it lies.
+    pub layout: FeedLayout,
     /// Mass of the part.
     pub part: Mass,
     /// Wall thickness where the gate meets it.
     pub wall: Length,
+    /// Diameter of the largest ball in the part.
+    pub thickest: Length,
+    /// The gate is no deeper than this.
+    pub most_gate_depth: Length,
+    /// The gate is no wider than this, unless that was chosen.
+    pub most_gate_width: Length,
+    /// Diameter of the flat place that a direct sprue stands on.
+    pub room: Option<Length>,
     /// From the sprue to the gate; none when the sprue stands at the part.
     pub runner_length: Length,
     /// From the nozzle to the runner; none when the nozzle meets the runner.
     pub sprue_length: Length,
+    /// The flow that it has to carry; sizes follow rules of thumb when not known.
+    pub flow: Option<VolumeRate>,
     /// What is molded.
     pub plastic: &'a Plastic,
     /// With what.
     pub press: &'a Press,
 }
 
-/// Measures that the user chose; the rule where `None`.
+/// Measures that the user chose; sized for the press where `None`.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct FeedChoices {
+    /// How the feed lies.
+    pub layout: Option<FeedLayout>,
     /// Diameters of the ball cutters at hand; [`runner::CUTTERS_MM`] when empty.
     pub cutters: Vec<Length>,
-    /// The runner one cutter wider than by the rule, for a low pressure.
-    pub one_cutter_up: bool,
     /// Diameter of the runner.
     pub runner_diameter: Option<Length>,
     /// Depth of the gate.
@@ -84,25 +117,49 @@ pub struct FeedChoices {
     pub well_diameter: Option<Length>,
     /// Length of the cold-slug well.
     pub well_length: Option<Length>,
-    /// The sprue lies in the parting line, half in each plate.
-    pub sprue_split: bool,
+}
+
+impl FeedChoices {
+    /// The ball cutters at hand.
+    pub fn cutters_at_hand(&self) -> Vec<Length> {
+        if self.cutters.is_empty() {
+            runner::usual_cutters()
+        } else {
+            self.cutters.clone()
+        }
+    }
+
+    /// Whether a measure of runner, gate or well was chosen, which a direct sprue has not.
+    pub fn has_edge_measures(&self) -> bool {
+        let own = [
+            self.runner_diameter,
+            self.gate_depth,
+            self.gate_width,
+            self.gate_land,
+            self.well_diameter,
+            self.well_length,
+        ];
+        own.iter().any(Option::is_some)
+    }
 }
 
 /// A feed, sized.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Feed {
+    /// How it lies.
+    pub layout: FeedLayout,
     /// The sprue.
     pub sprue: Sprue,
-    /// The runner; `None` when the sprue stands at the part.
+    /// The runner; `None` when the sprue stands at the part or at the gate.
     pub runner: Option<Runner>,
     /// The gate.
     pub gate: Gate,
-    /// The cold-slug well.
+    /// The cold-slug well; of no length where none is cut.
     pub well: Well,
+    /// Diameter of the counterbore that the nozzle stands in.
+    pub counterbore: Length,
     /// The nozzle before it, when the press file names one.
     pub nozzle: Option<Nozzle>,
-    /// Whether the sprue lies in the parting line.
-    pub sprue_split: bool,
     /// When each section freezes; the reason when the plastic does not say.
     pub freezing: Result<Freezing, Unknown>,
     /// What was assumed, and what looks wrong, each in one line.
@@ -120,6 +177,16 @@ pub struct Sprue {
     pub length: Length,
 }
 
+impl Sprue {
+    /// Volume of the cone.
+    pub fn volume(&self) -> Volume {
+        let Self { inlet, foot, length } = *self;
+        // A frustum: π/12 (d₁² + d₁d₂ + d₂²) L.
+        let squares = inlet * inlet + inlet * foot + foot * foot;
+        std::f64::consts::PI / 12.0 * squares * length
+    }
+}
+
 /// A full round.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Runner {
@@ -129,15 +196,24 @@ pub struct Runner {
     pub length: Length,
 }
 
-/// A rectangle at the edge of the part.
+/// A rectangle at the edge of the part, or the round foot of a sprue on a face.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Gate {
-    /// Along the pull.
+    /// Along the pull; the diameter of a round one.
     pub depth: Length,
-    /// Along the edge.
+    /// Along the edge; the diameter of a round one.
     pub width: Length,
-    /// Along the flow.
+    /// Along the flow; nothing where the sprue stands on the part.
     pub land: Length,
+    /// Whether it is the foot of a sprue.
+    pub is_round: bool,
+}
+
+impl Gate {
+    /// Area that opens into the part.
+    pub fn area(&self) -> Area {
+        if self.is_round { circle(self.depth) } else { self.depth * self.width }
+    }
 }
 
 /// A blind round hole opposite the sprue.
@@ -147,20 +223,6 @@ pub struct Well {
     pub diameter: Length,
     /// Length.
     pub length: Length,
-}
-
-/// When the middle of each section no longer flows, on a wall at mold temperature; `None`
-/// when the mold is too warm for it.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Freezing {
-    /// The gate, as a plate of its depth.
-    pub gate: Option<Time>,
-    /// The runner, as a rod.
-    pub runner: Option<Time>,
-    /// The sprue where it is thinnest, as a rod.
-    pub sprue: Option<Time>,
-    /// The part's wall at the gate, as a plate.
-    pub wall: Option<Time>,
 }
 
 /// Why no feed could be sized.
@@ -182,49 +244,34 @@ pub struct FeedError {
 pub fn design(task: &FeedTask<'_>, choices: &FeedChoices) -> Result<Feed, FeedError> {
     check(task, choices)?;
     let mut notes = Vec::new();
-    let gate = gate(task, choices);
-    let sprue = sprue(task, choices, &mut notes);
-    let heat = cooling::to_freeze(task.plastic);
-    let time = |section, measure| {
-        let heat = heat.as_ref().ok()?;
-        cooling::time(section, measure, heat)
-    };
-    let rod = |diameter| time(Section::Rod, diameter);
-    let gate_time = time(Section::Plate, gate.depth);
-    let outlasts = |diameter| match (rod(diameter), gate_time) {
-        (Some(runner), Some(gate)) => runner >= gate,
-        _ => true,
-    };
-    let runner = (task.runner_length.si() > 0.0).then(|| Runner {
-        diameter: runner_diameter(task, choices, &outlasts, &mut notes),
-        length: task.runner_length,
-    });
-    let freezing = Freezing {
-        gate: gate_time,
-        runner: runner.and_then(|runner| rod(runner.diameter)),
-        sprue: rod(sprue.inlet),
-        wall: time(Section::Plate, task.wall),
-    };
-    let well_diameter = choices.well_diameter.unwrap_or(sprue.foot);
-    let well_length = choices.well_length.unwrap_or(WELL_LENGTH * well_diameter);
-    let freezing = heat.map(|_| freezing);
-    notes.extend(freezing.iter().flat_map(Freezing::faults));
-    Ok(Feed {
-        sprue,
+    let sizes = sizing::choose(task, choices, &mut notes);
+    let mut feed = Feed::new(task.layout, &sizes, task.press);
+    if task.layout == FeedLayout::Edge {
+        if let Some(own) = choices.well_diameter {
+            feed.well = Well { diameter: own, length: WELL_LENGTH * own };
+        }
+        if let Some(own) = choices.well_length {
+            feed.well.length = own;
+        }
+    }
+    let runner = sizes.runner.map(|runner| runner.diameter);
+    feed.freezing = Freezing::estimate(
+        task.plastic,
+        &sizes.gate,
         runner,
-        gate,
-        well: Well { diameter: well_diameter, length: well_length },
-        nozzle: task.press.nozzle.clone(),
-        sprue_split: choices.sprue_split,
-        freezing,
-        notes,
-    })
+        sizes.sprue.inlet,
+        task.wall,
+    );
+    notes.extend(feed.freezing.iter().flat_map(Freezing::faults));
+    feed.notes = notes;
+    Ok(feed)
 }
 
 fn check(task: &FeedTask<'_>, choices: &FeedChoices) -> Result<(), FeedError> {
     let refuse = |what, problem| Err(FeedError { what, problem });
     let own = [
         ("wall", Some(task.wall)),
+        ("thickest place", Some(task.thickest)),
         ("runner_diameter", choices.runner_diameter),
         ("gate_depth", choices.gate_depth),
         ("gate_width", choices.gate_width),
@@ -256,104 +303,65 @@ fn check(task: &FeedTask<'_>, choices: &FeedChoices) -> Result<(), FeedError> {
     Ok(())
 }
 
-fn gate(task: &FeedTask<'_>, choices: &FeedChoices) -> Gate {
-    let depth = choices.gate_depth.unwrap_or(GATE_DEPTH * task.wall);
-    Gate {
-        depth,
-        width: choices.gate_width.unwrap_or(GATE_WIDTH * depth),
-        land: choices.gate_land.unwrap_or(from_mm(GATE_LAND_MM)),
-    }
+/// Width of the tip of this press's nozzle.
+pub fn nose_diameter(press: &Press) -> Length {
+    let nozzle = press.nozzle.as_ref();
+    let own = nozzle.and_then(|nozzle| nozzle.nose_diameter);
+    let seat = nozzle.and_then(|nozzle| nozzle.seat_diameter);
+    own.or(seat.map(|seat| seat + from_mm(NOSE_WALL_MM)))
+        .unwrap_or(from_mm(USUAL_NOSE_MM))
 }
 
-fn sprue(task: &FeedTask<'_>, choices: &FeedChoices, notes: &mut Vec<String>) -> Sprue {
-    let step = from_mm(SPRUE_STEP_MM);
-    let orifice = task.press.nozzle.as_ref().map(|nozzle| nozzle.orifice);
-    let inlet = choices.sprue_inlet.unwrap_or_else(|| {
-        let usual = || {
-            notes.push(format!(
-                "the press file names no nozzle: an orifice of {USUAL_ORIFICE_MM} mm is taken"
-            ));
-            from_mm(USUAL_ORIFICE_MM)
-        };
-        orifice.unwrap_or_else(usual) + step
-    });
-    if orifice.is_some_and(|orifice| inlet <= orifice) {
-        notes.push(
-            "the sprue is no wider than the orifice: its slug will not pull".to_owned(),
-        );
-    }
-    let taper = choices.sprue_taper.unwrap_or(from_degrees(SPRUE_TAPER_DEG));
-    let foot = inlet + 2.0 * task.sprue_length * (taper.si() / 2.0).tan();
-    Sprue { inlet, foot, length: task.sprue_length }
-}
-
-fn runner_diameter(
-    task: &FeedTask<'_>,
-    choices: &FeedChoices,
-    outlasts_the_gate: &dyn Fn(Length) -> bool,
-    notes: &mut Vec<String>,
-) -> Length {
-    if let Some(own) = choices.runner_diameter {
-        return own;
-    }
-    let usual = runner::usual_cutters();
-    let cutters = if choices.cutters.is_empty() { &usual } else { &choices.cutters };
-    let allowance = task.plastic.runner_allowance.value.unwrap_or(Ratio::from_si(0.0));
-    let wanted = runner::wanted(task.part, task.runner_length, allowance);
-    let Some(mut diameter) = runner::cutter(wanted, cutters) else {
-        let text = four_digits(in_mm(wanted));
-        notes.push(format!("no cutter is as wide as the runner of {text} mm: it is made so by two passes or a larger cutter"));
-        return wanted;
-    };
-    if choices.one_cutter_up {
-        diameter = runner::one_up(diameter, cutters);
-    }
-    let by_rule = diameter;
-    while !outlasts_the_gate(diameter) {
-        let wider = runner::one_up(diameter, cutters);
-        if wider <= diameter {
-            break;
-        }
-        diameter = wider;
-    }
-    if diameter > by_rule {
-        notes.push(format!(
-            "runner {} mm instead of {}: it has to stay open longer than the gate",
-            four_digits(in_mm(diameter)),
-            four_digits(in_mm(by_rule))
-        ));
-    }
-    diameter
-}
-
-impl Freezing {
-    /// What freezes in the wrong order: the gate has to freeze before the wall behind it, and
-    /// everything before the gate after it.
-    pub fn faults(&self) -> Vec<String> {
-        let early = |one: Option<Time>, other: Option<Time>| match (one, other) {
-            (Some(one), Some(other)) => one < other,
-            _ => false,
-        };
-        [
-            (early(self.wall, self.gate), "the gate freezes after the wall behind it: it sets the cycle"),
-            (early(self.runner, self.gate), "the runner freezes before the gate: the part cannot be packed to the end"),
-            (early(self.sprue, self.gate), "the sprue freezes before the gate: the part cannot be packed to the end"),
-        ]
-        .into_iter()
-        .filter(|(wrong, _)| *wrong)
-        .map(|(_, text)| text.to_owned())
-        .collect()
-    }
+/// How far the tip of this press's nozzle reaches into a counterbore.
+pub fn nose_reach(press: &Press) -> Length {
+    let own = press.nozzle.as_ref().and_then(|nozzle| nozzle.nose_length);
+    own.unwrap_or(from_mm(NOSE_REACH_MM))
 }
 
 impl Feed {
+    /// A feed of these sizes with the well of the rule.
+    fn new(layout: FeedLayout, sizes: &Sizes, press: &Press) -> Self {
+        let Sizes { sprue, runner, gate } = *sizes;
+        let length = match layout {
+            FeedLayout::Edge => WELL_LENGTH * sprue.foot,
+            FeedLayout::Direct | FeedLayout::Split => Length::default(),
+        };
+        Self {
+            layout,
+            sprue,
+            runner,
+            gate,
+            well: Well { diameter: sprue.foot, length },
+            counterbore: nose_diameter(press) + from_mm(NOSE_CLEARANCE_MM),
+            nozzle: press.nozzle.clone(),
+            freezing: Err(Unknown {
+                what: "time in which the feed freezes",
+                plastic: String::new(),
+                reason: "not estimated".to_owned(),
+            }),
+            notes: Vec::new(),
+        }
+    }
+
+    /// Its sizes, as "sprue 3.7 to 4.3 × 15 mm, runner 4 × 10 mm, gate 1.8 × 6 mm".
+    pub fn sizes_in_words(&self) -> String {
+        let mm = |length: Length| four_digits(in_mm(length));
+        let Sprue { inlet, foot, length } = self.sprue;
+        let mut pieces =
+            vec![format!("sprue {} to {} × {} mm", mm(inlet), mm(foot), mm(length))];
+        if let Some(Runner { diameter, length }) = self.runner {
+            pieces.push(format!("runner {} × {} mm", mm(diameter), mm(length)));
+        }
+        if !self.gate.is_round {
+            let Gate { depth, width, .. } = self.gate;
+            pieces.push(format!("gate {} × {} mm", mm(depth), mm(width)));
+        }
+        pieces.join(", ")
+    }
+
     /// Volume of sprue, runner, gate and well.
     pub fn volume(&self) -> Volume {
-        let Sprue { inlet, foot, length } = self.sprue;
-        // A frustum: π/12 (d₁² + d₁d₂ + d₂²) L.
-        let cone: Volume = std::f64::consts::PI / 12.0
-            * (inlet * inlet + inlet * foot + foot * foot)
-            * length;
+        let cone = self.sprue.volume();
         let runner = self
             .runner
             .map_or(Volume::default(), |runner| circle(runner.diameter) * runner.length);
@@ -362,16 +370,17 @@ impl Feed {
     }
 
     /// Area of the feed on the parting plane, on which the melt opens the mold. A sprue that
-    /// lies in the parting line counts with its whole length, and its well with it.
+    /// lies in the parting line counts with its whole length; one that stands on the part adds
+    /// nothing to the part's own.
     pub fn projected_area(&self) -> Area {
         let runner =
             self.runner.map_or(Area::default(), |runner| runner.diameter * runner.length);
         let gate: Area = self.gate.width * self.gate.land;
         let Sprue { inlet, foot, length } = self.sprue;
-        let sprue = if self.sprue_split {
-            (inlet + foot) / 2.0 * length + self.well.diameter * self.well.length
-        } else {
-            circle(foot.max(self.well.diameter))
+        let sprue = match self.layout {
+            FeedLayout::Direct => Area::default(),
+            FeedLayout::Edge => circle(foot.max(self.well.diameter)),
+            FeedLayout::Split => (inlet + foot) / 2.0 * length,
         };
         runner + gate + sprue
     }

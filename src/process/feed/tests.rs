@@ -3,7 +3,9 @@
 use proptest::prelude::{ProptestConfig, proptest};
 
 use super::{Feed, FeedChoices, FeedTask, Freezing, design};
+use crate::process::feed::layout::FeedLayout;
 use crate::process::feed::nozzle;
+use crate::process::feed::sizing::{LOSS_GOAL, most_diameter};
 use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
@@ -15,15 +17,32 @@ fn plastic(name: &str) -> Plastic {
     Plastics::builtin().unwrap().find(name).unwrap().clone()
 }
 
+/// What a task needs besides: 20 g, a wall of 3 mm, an edge gate, 50 mm of runner and 30 mm of
+/// sprue, sized by the rules.
+fn task<'a>(plastic: &'a Plastic, press: &'a Press) -> FeedTask<'a> {
+    FeedTask {
+        layout: FeedLayout::Edge,
+        part: from_grams(20.0),
+        wall: from_mm(3.0),
+        thickest: from_mm(3.0),
+        most_gate_depth: from_mm(50.0),
+        most_gate_width: from_mm(50.0),
+        room: None,
+        runner_length: from_mm(50.0),
+        sprue_length: from_mm(30.0),
+        flow: None,
+        plastic,
+        press,
+    }
+}
+
 fn feed(grams: f64, wall: f64, name: &str, choices: &FeedChoices) -> Feed {
     let (plastic, press) = (plastic(name), Press::builtin().unwrap());
     let task = FeedTask {
         part: from_grams(grams),
         wall: from_mm(wall),
-        runner_length: from_mm(50.0),
-        sprue_length: from_mm(30.0),
-        plastic: &plastic,
-        press: &press,
+        thickest: from_mm(wall),
+        ..task(&plastic, &press)
     };
     design(&task, choices).unwrap()
 }
@@ -66,7 +85,7 @@ fn a_gate_of_a_trade_example() {
 }
 
 #[test]
-fn acrylic_and_low_pressure_take_a_wider_runner() {
+fn acrylic_takes_a_wider_runner() {
     let wide = |name: &str, choices: &FeedChoices| {
         in_mm(feed(20.0, 2.0, name, choices).runner.unwrap().diameter)
     };
@@ -74,9 +93,84 @@ fn acrylic_and_low_pressure_take_a_wider_runner() {
     near(wide("pp", &rule), 4.0, 1e-9);
     // 3.2 mm × 1.25 = 4.02 mm.
     near(wide("pmma", &rule), 5.0, 1e-9);
-    near(wide("pp", &FeedChoices { one_cutter_up: true, ..rule.clone() }), 5.0, 1e-9);
     let own = FeedChoices { cutters: vec![from_mm(6.0)], ..rule };
     near(wide("pp", &own), 6.0, 1e-9);
+}
+
+/// A wall of 2 mm cools in 6.1704 s and a rod of 2 mm in 3.0291 s (worked apart, see
+/// `thermal/cooling`). With 35 s of hands the cycle is 41.17 s; twice that less the hands are
+/// 47.34 s, in which a rod of 2 √(47.34 / 3.0291) = 7.906 mm cools.
+#[test]
+fn a_sprue_may_double_the_cycle() {
+    let heat = |of: &str, at: &str| {
+        format!("{of}_temperature = {{ value = {{ low = '{at}', high = '{at}' }} }}\n")
+    };
+    let text = format!(
+        "[plastic.x]\ndiffusivity = '0.1 mm2/s'\nejection_temperature = '90 C'\n{}{}",
+        heat("melt", "220 C"),
+        heat("mold", "40 C")
+    );
+    let plastics = Plastics::builtin().unwrap().with_user_file(&text).unwrap();
+    let press = Press::builtin().unwrap();
+    let task =
+        FeedTask { thickest: from_mm(2.0), ..task(plastics.find("x").unwrap(), &press) };
+    near(in_mm(most_diameter(&task)), 7.906, 2e-3);
+}
+
+/// At a known flow the sizes grow until nozzle to gate lose a quarter of the melt pressure or a
+/// bound stops them, and never beyond the bounds.
+#[test]
+fn sizes_follow_the_flow() {
+    let (plastic, press) = (plastic("pp"), Press::builtin().unwrap());
+    let melt = nozzle::melt(&plastic, &press).unwrap();
+    let goal = press.melt_pressure().si() * LOSS_GOAL;
+    let sized = |flow: &str| {
+        let task = FeedTask {
+            part: from_grams(5.0),
+            runner_length: from_mm(10.0),
+            sprue_length: from_mm(15.0),
+            most_gate_width: from_mm(8.0),
+            flow: read(flow).ok(),
+            ..task(&plastic, &press)
+        };
+        let feed = design(&task, &FeedChoices::default()).unwrap();
+        let lost = feed.loss_pa(&melt, task.flow.unwrap().si());
+        assert!(feed.sprue.foot <= most_diameter(&task), "{feed:?}");
+        assert!(feed.runner.unwrap().diameter <= most_diameter(&task));
+        assert!(in_mm(feed.gate.depth) <= 0.9 * 3.0 + 1e-9);
+        assert!(in_mm(feed.gate.width) <= 8.0 + 1e-9);
+        (feed, lost)
+    };
+    let ((slow, lost), (fast, more)) = (sized("1 cm3/s"), sized("20 cm3/s"));
+    assert!(lost <= goal, "{lost} {goal}");
+    assert!(fast.volume() > slow.volume() && more > lost);
+}
+
+#[test]
+fn a_sprue_on_the_part_is_its_own_gate() {
+    let (plastic, press) = (plastic("pp"), Press::builtin().unwrap());
+    let task = FeedTask {
+        layout: FeedLayout::Direct,
+        sprue_length: from_mm(15.0),
+        room: Some(from_mm(6.0)),
+        flow: read("5 cm3/s").ok(),
+        ..task(&plastic, &press)
+    };
+    let feed = design(&task, &FeedChoices::default()).unwrap();
+    assert!(feed.runner.is_none() && feed.gate.is_round);
+    assert!(in_mm(feed.sprue.foot) <= 6.0);
+    near(
+        feed.gate.area().si(),
+        std::f64::consts::FRAC_PI_4 * feed.sprue.foot.si().powi(2),
+        1e-12,
+    );
+    // The sprue stands on the part's own area, and nothing else holds melt.
+    near(in_mm2(feed.projected_area()), 0.0, 1e-12);
+    let [a, b] = [feed.sprue.inlet, feed.sprue.foot].map(in_mm);
+    let cone = std::f64::consts::PI / 12.0 * (a * a + a * b + b * b) * 15.0;
+    near(in_cm3(feed.volume()), cone * 1e-3, 1e-9);
+    let names: Vec<&str> = feed.links().iter().map(|link| link.name).collect();
+    assert_eq!(names, ["into the orifice", "nozzle land", "sprue"]);
 }
 
 /// A plate takes as long to freeze as a rod of 1.37 times its measure (the worked 1.1838 and
@@ -85,8 +179,7 @@ fn acrylic_and_low_pressure_take_a_wider_runner() {
 fn the_runner_outlasts_the_gate() {
     let feed = feed(10.0, 5.0, "pp", &FeedChoices::default());
     assert!(in_mm(feed.runner.unwrap().diameter) > 4.0);
-    let note = "it has to stay open longer than the gate";
-    assert!(feed.notes.iter().any(|text| text.contains(note)), "{:?}", feed.notes);
+    assert!(feed.notes.is_empty(), "{:?}", feed.notes);
     let times = feed.freezing.unwrap();
     assert!(times.runner >= times.gate);
     let seconds = |value| Some(Time::from_si(value));
@@ -99,15 +192,18 @@ fn the_runner_outlasts_the_gate() {
     assert_eq!(wrong.faults().len(), 2);
 }
 
+/// A sprue in the parting line, here from 3.5 to 4.757 mm over 30 mm, adds its whole length to
+/// the area, and no well.
 #[test]
 fn a_sprue_in_the_parting_line_opens_the_mold() {
+    let (plastic, press) = (plastic("pp"), Press::builtin().unwrap());
     let across = feed(20.0, 3.0, "pp", &FeedChoices::default());
-    let choices = FeedChoices { sprue_split: true, ..FeedChoices::default() };
-    let split = feed(20.0, 3.0, "pp", &choices);
-    // (3.5 + 4.757)/2 · 30 + 4.757 · 5.946 in place of π/4 · 4.757².
+    let task = FeedTask { layout: FeedLayout::Split, ..task(&plastic, &press) };
+    let split = design(&task, &FeedChoices::default()).unwrap();
+    // (3.5 + 4.757)/2 · 30 in place of π/4 · 4.757².
     let more = in_mm2(split.projected_area()) - in_mm2(across.projected_area());
-    near(more, 123.86 + 28.29 - 17.77, 0.05);
-    near(split.volume().si(), across.volume().si(), 1e-18);
+    near(more, 123.86 - 17.77, 0.05);
+    near(in_cm3(across.volume()) - in_cm3(split.volume()), 0.1057, 2e-4);
 }
 
 #[test]
@@ -130,14 +226,7 @@ fn every_link_is_named_sized_and_weighed() {
 #[test]
 fn refuses_what_cannot_be_milled() {
     let (plastic, press) = (plastic("pp"), Press::builtin().unwrap());
-    let task = FeedTask {
-        part: read("20 g").unwrap(),
-        wall: from_mm(3.0),
-        runner_length: from_mm(50.0),
-        sprue_length: from_mm(30.0),
-        plastic: &plastic,
-        press: &press,
-    };
+    let task = task(&plastic, &press);
     let rule = FeedChoices::default();
     let refused = |task: &FeedTask<'_>, choices: &FeedChoices, part: &str| {
         let error = design(task, choices).unwrap_err().to_string();
@@ -161,14 +250,7 @@ fn says_when_the_nozzle_or_the_plastic_is_unknown() {
                 stroke = '110 mm'";
     let press = Press::parse(bare).unwrap();
     let plastics = Plastics::builtin().unwrap().with_user_file("[plastic.x]").unwrap();
-    let task = FeedTask {
-        part: read("20 g").unwrap(),
-        wall: from_mm(3.0),
-        runner_length: from_mm(50.0),
-        sprue_length: from_mm(30.0),
-        plastic: plastics.find("x").unwrap(),
-        press: &press,
-    };
+    let task = task(plastics.find("x").unwrap(), &press);
     let feed = design(&task, &FeedChoices::default()).unwrap();
     near(in_mm(feed.sprue.inlet), 3.5, 1e-9);
     assert!(feed.notes[0].contains("names no nozzle"), "{:?}", feed.notes);

@@ -108,6 +108,8 @@ fn nozzle(nozzle: &mut Nozzle) -> Result<(), PressError> {
         _ => return Err(wrong(TABLE, "give both cone_diameter and cone_length")),
     }
     positive_maybe(TABLE, "contact_force", nozzle.contact_force)?;
+    positive_maybe(TABLE, "nose_diameter", nozzle.nose_diameter)?;
+    positive_maybe(TABLE, "nose_length", nozzle.nose_length)?;
     let Some(Spring { rate, travel }) = nozzle.spring else { return Ok(()) };
     positive("nozzle.spring", "rate", rate)?;
     positive("nozzle.spring", "travel", travel)?;

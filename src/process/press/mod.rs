@@ -99,6 +99,13 @@ pub struct Nozzle {
     /// Length of that cone.
     #[serde(default, deserialize_with = "units::given_maybe")]
     pub cone_length: Option<Length>,
+    /// Diameter of the tip that enters a counterbore of the mold; the seat and its wall if not
+    /// given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub nose_diameter: Option<Length>,
+    /// How far that tip reaches in; [`crate::process::feed::NOSE_REACH_MM`] if not given.
+    #[serde(default, deserialize_with = "units::given_maybe")]
+    pub nose_length: Option<Length>,
 }
 
 /// A spring that presses the nozzle on.

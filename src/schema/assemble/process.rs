@@ -1,17 +1,20 @@
 //! Plastic, press, feed, shot, clamp, cycle, shrinkage, ejection and vents under their keys.
 
+use crate::analysis::filling::FillingStudy;
 use crate::analysis::{Analysis, Pinned};
 use crate::findings::clamping;
 use crate::process::ejection::Keeper;
 use crate::process::ejection::pins::{self, Pins, Rule};
 use crate::process::evaluation::ejection::EjectionForces;
+use crate::process::evaluation::feed::{FeedAlternative, FeedDesign};
+use crate::process::feed::sizing::LOSS_GOAL;
 use crate::process::plastic::Unknown;
 use crate::process::plastic::cavity_sizes::Kind;
 use crate::process::sourced::Range;
 use crate::process::thermal::heat_up;
 use crate::schema::{
-    Clamp, Cooling, Ejection, Feed, Link, Plastic, Press, Shot, ShrinkAxis, Shrinkage,
-    Size, Step, Vents,
+    Clamp, Cooling, Ejection, Feed, FeedOption, Link, Plastic, Press, Shot, ShrinkAxis,
+    Shrinkage, Size, Step, Vents,
 };
 use crate::units::{self, Pressure, Quantity, Temperature, in_mm};
 
@@ -67,26 +70,27 @@ pub(crate) fn feed(analysis: &Analysis) -> Feed {
     };
     let feed = &feed_design.feed;
     let filling = feed_design.filling.as_ref().ok();
-    let finite =
-        |pressure: Pressure| pressure.si().is_finite().then(|| units::in_mpa(pressure));
-    let links = feed_design.losses.as_ref().ok().map(|losses| {
-        let link = |loss: &crate::process::feed::Loss| Link {
-            name: loss.name.to_owned(),
-            size: loss.size.clone(),
-            lost_mpa: finite(loss.loss),
-            shear_rate_1_s: loss.apparent_rate.is_finite().then_some(loss.apparent_rate),
-        };
-        losses.iter().map(link).collect()
-    });
+    let goal = analysis.setup.press.melt_pressure() * LOSS_GOAL;
+    let not_offered = feed_design.not_offered.iter();
+    let gate = Some(feed.gate).filter(|gate| !gate.is_round);
     Feed {
+        layout: Some(feed.layout.name().to_owned()),
+        counterbore_mm: Some(in_mm(feed.counterbore)),
+        lost_in_nozzle_mpa: feed_design.cost.lost_in_nozzle.and_then(finite),
+        goal_mpa: finite(goal),
+        bound: feed_design.bound.map(|bound| bound.text()),
+        layouts: layouts(analysis, feed_design),
+        not_offered: not_offered
+            .map(|(layout, why)| format!("{}: {why}", layout.name()))
+            .collect(),
         sprue_inlet_mm: Some(in_mm(feed.sprue.inlet)),
         sprue_foot_mm: Some(in_mm(feed.sprue.foot)),
         sprue_length_mm: Some(in_mm(feed.sprue.length)),
         runner_diameter_mm: feed.runner.map(|runner| in_mm(runner.diameter)),
         runner_length_mm: Some(feed.runner.map_or(0.0, |runner| in_mm(runner.length))),
-        gate_depth_mm: Some(in_mm(feed.gate.depth)),
-        gate_width_mm: Some(in_mm(feed.gate.width)),
-        gate_land_mm: Some(in_mm(feed.gate.land)),
+        gate_depth_mm: gate.map(|gate| in_mm(gate.depth)),
+        gate_width_mm: gate.map(|gate| in_mm(gate.width)),
+        gate_land_mm: gate.map(|gate| in_mm(gate.land)),
         well_diameter_mm: Some(in_mm(feed.well.diameter)),
         well_length_mm: Some(in_mm(feed.well.length)),
         volume_mm3: Some(1000.0 * units::in_cm3(feed.volume())),
@@ -94,8 +98,47 @@ pub(crate) fn feed(analysis: &Analysis) -> Feed {
         fill_time_s: filling.map(|filling| filling.time.si()),
         flow_cm3_s: filling.map(|filling| units::in_cm3_s(filling.flow)),
         lost_mpa: feed_design.lost().map(units::in_mpa),
-        links,
+        links: links(feed_design),
     }
+}
+
+fn finite(pressure: Pressure) -> Option<f64> {
+    pressure.si().is_finite().then(|| units::in_mpa(pressure))
+}
+
+fn links(feed_design: &FeedDesign) -> Option<Vec<Link>> {
+    let losses = feed_design.losses.as_ref().ok()?;
+    let link = |loss: &crate::process::feed::Loss| Link {
+        name: loss.name.to_owned(),
+        size: loss.size.clone(),
+        lost_mpa: finite(loss.loss),
+        shear_rate_1_s: loss.apparent_rate.is_finite().then_some(loss.apparent_rate),
+    };
+    Some(losses.iter().map(link).collect())
+}
+
+/// The layout as chosen, then the others.
+fn layouts(analysis: &Analysis, feed_design: &FeedDesign) -> Vec<FeedOption> {
+    let known = analysis.filling.as_ref().ok().and_then(FillingStudy::known);
+    let option = |it: &FeedAlternative, chosen: bool| FeedOption {
+        layout: it.feed.layout.name().to_owned(),
+        chosen,
+        sizes: it.feed.sizes_in_words(),
+        mass_g: units::in_grams(it.cost.mass),
+        extra_cooling_s: it.cost.extra_cooling.map(Quantity::si),
+        trimming: it.cost.trimming.clone(),
+        lost_mpa: it.cost.lost.and_then(finite),
+        needed_mpa: it.needed.and_then(finite),
+        bound: it.bound.map(|bound| bound.text()),
+    };
+    let own = FeedAlternative {
+        feed: feed_design.feed.clone(),
+        cost: feed_design.cost.clone(),
+        bound: feed_design.bound,
+        needed: known.map(|known| known.required.expected),
+    };
+    let others = feed_design.alternatives.iter().map(|it| option(it, false));
+    std::iter::once(option(&own, true)).chain(others).collect()
 }
 
 pub(crate) fn shot(analysis: &Analysis) -> Shot {

@@ -84,7 +84,9 @@ fn shot(analysis: &Analysis) -> Vec<SheetRow> {
                 format::quantity(filling.time.si(), "s"),
                 format::quantity(units::in_cm3_s(filling.flow), "cm³/s")
             ),
-            if filling.ram_limits {
+            if filling.is_computed {
+                "as the filling was computed"
+            } else if filling.ram_limits {
                 "the fastest that the ram moves"
             } else {
                 "a quarter of the time in which the median wall freezes through (assumed)"

@@ -22,12 +22,13 @@ pub(crate) fn seen(mold: &Mold, half: Half, at: [f64; 2]) -> [f64; 2] {
 }
 
 /// The cuts in the order of the table: the cavity half first, then by kind; a runner stands
-/// in both halves.
+/// in both halves, and so does a sprue in the parting line.
 pub(crate) fn in_order(mold: &Mold) -> Vec<(Half, &Cut)> {
     let mut all: Vec<(Half, &Cut)> = Vec::new();
     for cut in &mold.layout.cuts {
         all.push((cut.half, cut));
-        if cut.kind == Kind::Runner {
+        let is_split_sprue = cut.kind == Kind::Sprue && cut.end.is_some();
+        if cut.kind == Kind::Runner || is_split_sprue {
             all.push((cut.half.other(), cut));
         }
     }

@@ -1,0 +1,400 @@
+//! How thick sprue, runner and gate are for this press: every combination of what can be cut
+//! is weighed by pressure, plastic, cooling and trimming.
+//!
+//! The goal is that nozzle to gate lose at most [`LOSS_GOAL`] of the melt pressure at the
+//! wanted flow. Among the combinations that reach it the cheapest is taken. Where none does,
+//! the cheapest of those that lose no more than [`NEAR_LEAST`] of the pressure above the least.
+
+use super::{Feed, FeedChoices, FeedTask, Gate, Runner, Sprue};
+use crate::process::feed::channel::Melt;
+use crate::process::feed::layout::FeedLayout;
+use crate::process::feed::nozzle::Link;
+use crate::process::feed::{nozzle, runner};
+use crate::process::press::circle;
+use crate::process::thermal::cooling::{self, Section};
+use crate::process::thermal::cycle::{REMOVE_S, VISE_S};
+use crate::units::format::four_digits;
+use crate::units::{
+    Length, Quantity, Ratio, Time, Volume, from_degrees, from_mm, in_mm, in_mm2,
+};
+
+/// Share of the melt pressure that nozzle, sprue, runner and gate may take: a quarter
+/// (judgement).
+pub const LOSS_GOAL: f64 = 0.25;
+/// Where the goal is out of reach, a cheaper feed may lose this share of the melt pressure more
+/// than the widest one (judgement).
+pub const NEAR_LEAST: f64 = 0.01;
+/// A tenth of the melt pressure weighs as much as doubling the cycle, as doubling the plastic
+/// of a shot, or as trimming a gate of [`TRIM_MM2`] (judgement).
+pub const WEIGHT: f64 = 0.1;
+/// A gate of this area is a saw cut, mm² (judgement).
+pub const TRIM_MM2: f64 = 20.0;
+/// Depth of the gate over that of the wall: 60 % is the rule of industry's pressures, 90 % the
+/// deepest that is still trimmed cleanly (common practice).
+pub const GATE_DEPTHS: [f64; 3] = [0.6, 0.75, 0.9];
+/// Width of the gate over its depth: two is the rule, a low pressure needs more (common
+/// practice).
+pub const GATE_WIDTHS: [f64; 4] = [2.0, 3.0, 4.0, 6.0];
+/// No sprue or runner is so thick that it makes the shortest cycle longer by this factor.
+pub const MOST_CYCLE: f64 = 2.0;
+/// What hands take at the least besides cooling, s: closing, opening, taking the part out.
+pub const HANDS_S: f64 = 2.0 * VISE_S + REMOVE_S;
+/// Steps in which the sprue is reamed, mm.
+const REAM_MM: f64 = 0.5;
+/// Sprues that are tried.
+const MOST_REAMS: usize = 14;
+/// A rod cools as long as a plate of its diameter over 1.43 (from memory); used where the
+/// plastic does not say.
+const ROD_OVER_PLATE: f64 = 1.43;
+
+/// Thickness of every piece.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sizes {
+    /// The sprue.
+    pub sprue: Sprue,
+    /// The runner; `None` when the sprue stands at the part or at the gate.
+    pub runner: Option<Runner>,
+    /// The gate.
+    pub gate: Gate,
+}
+
+/// What can be cut of each piece, the thinnest first.
+struct Options {
+    sprues: Vec<Sprue>,
+    runners: Vec<Option<Runner>>,
+    /// Empty where the sprue stands on the part.
+    gates: Vec<Gate>,
+}
+
+/// What one piece costs.
+#[derive(Clone, Copy, Debug, Default)]
+struct Piece {
+    /// Loss as a share of the melt pressure; nothing where it is not known.
+    loss: f64,
+    /// Its plastic as a share of the part's.
+    mass: f64,
+    /// Until it freezes shut, s.
+    freezes: Option<f64>,
+    /// Until it is stiff, s.
+    cools: f64,
+    /// Area to trim over [`TRIM_MM2`].
+    trimmed: f64,
+}
+
+/// What every piece is priced by.
+struct Prices<'a> {
+    task: &'a FeedTask<'a>,
+    melt: Option<Melt>,
+    /// Seconds in which a rod and a plate of 1 mm freeze; both grow with its square.
+    freeze: [Option<f64>; 2],
+    /// Seconds in which they are stiff.
+    cool: [Option<f64>; 2],
+}
+
+/// The sizes for `task`; what the user gave is kept.
+pub fn choose(
+    task: &FeedTask<'_>,
+    choices: &FeedChoices,
+    notes: &mut Vec<String>,
+) -> Sizes {
+    let options = options(task, choices, notes);
+    let prices = Prices::new(task);
+    let mut all: Vec<(Sizes, [Piece; 3])> = options.combine(&prices);
+    let outlasts = |pieces: &[Piece; 3]| {
+        let [sprue, runner, gate] = pieces.map(|piece| piece.freezes);
+        let early =
+            |one: Option<f64>| one.zip(gate).is_some_and(|(one, gate)| one < gate);
+        !early(sprue) && !early(runner)
+    };
+    if all.iter().any(|(_, pieces)| outlasts(pieces)) {
+        all.retain(|(_, pieces)| outlasts(pieces));
+    }
+    let thinnest = all.first().map(|(sizes, _)| *sizes);
+    let chosen = if prices.melt.is_some() { prices.cheapest(&all) } else { None };
+    // There is at least one option of each piece.
+    chosen.or(thinnest).unwrap_or_else(|| {
+        let sprue = sprue(from_mm(super::USUAL_ORIFICE_MM), task, choices);
+        Sizes { sprue, runner: None, gate: foot_gate(&sprue) }
+    })
+}
+
+impl<'a> Prices<'a> {
+    fn new(task: &'a FeedTask<'a>) -> Self {
+        let has_pressure = task.press.melt_pressure().si() > 0.0;
+        let melt = nozzle::melt(task.plastic, task.press).ok();
+        let melt = melt.filter(|_| has_pressure && task.flow.is_some());
+        let heats =
+            [cooling::to_freeze(task.plastic), cooling::to_ejection(task.plastic)];
+        let [freeze, cool] = heats.map(|heat| {
+            [Section::Rod, Section::Plate].map(|section| {
+                let heat = heat.as_ref().ok()?;
+                cooling::time(section, from_mm(1.0), heat).map(Quantity::si)
+            })
+        });
+        Self { task, melt, freeze, cool }
+    }
+
+    fn price(&self, links: &[Link], volume: Volume) -> Piece {
+        let pressure = self.task.press.melt_pressure();
+        let lost = self.melt.as_ref().zip(self.task.flow).map(|(melt, flow)| {
+            let share: Ratio = nozzle::loss(links, melt, flow) / pressure;
+            share.si()
+        });
+        let density = self.task.plastic.solid_density.value;
+        let mass = density.map(|density| {
+            let share: Ratio = volume * density / self.task.part;
+            share.si()
+        });
+        Piece { loss: lost.unwrap_or(0.0), mass: mass.unwrap_or(0.0), ..Piece::default() }
+    }
+
+    fn sprue(&self, sprue: &Sprue) -> Piece {
+        let links: Vec<Link> = sprue.link().into_iter().collect();
+        let feed_well = match self.task.layout {
+            FeedLayout::Edge => circle(sprue.foot) * (super::WELL_LENGTH * sprue.foot),
+            FeedLayout::Direct | FeedLayout::Split => Volume::default(),
+        };
+        let [inlet, foot] = [sprue.inlet, sprue.foot].map(in_mm);
+        let is_gate = self.task.layout == FeedLayout::Direct;
+        Piece {
+            freezes: self.freeze[0].map(|time| time * inlet * inlet),
+            cools: self.cool[0].unwrap_or(0.0) * foot * foot,
+            trimmed: if is_gate { in_mm2(circle(sprue.foot)) / TRIM_MM2 } else { 0.0 },
+            ..self.price(&links, sprue.volume() + feed_well)
+        }
+    }
+
+    fn runner(&self, runner: &Runner) -> Piece {
+        let wide = in_mm(runner.diameter);
+        Piece {
+            freezes: self.freeze[0].map(|time| time * wide * wide),
+            cools: self.cool[0].unwrap_or(0.0) * wide * wide,
+            ..self.price(&[runner.link()], circle(runner.diameter) * runner.length)
+        }
+    }
+
+    fn gate(&self, gate: &Gate) -> Piece {
+        let thin = in_mm(gate.depth.min(gate.width));
+        Piece {
+            freezes: self.freeze[1].map(|time| time * thin * thin),
+            trimmed: in_mm2(gate.area()) / TRIM_MM2,
+            ..self.price(&gate.links(), gate.depth * gate.width * gate.land)
+        }
+    }
+
+    fn cheapest(&self, all: &[(Sizes, [Piece; 3])]) -> Option<Sizes> {
+        let own = self.task.press.nozzle.as_ref().map(nozzle::links).unwrap_or_default();
+        let before = self.price(&own, Volume::default()).loss;
+        let loss = |pieces: &[Piece; 3]| {
+            before + pieces.iter().map(|piece| piece.loss).sum::<f64>()
+        };
+        let losses = all.iter().map(|(_, pieces)| loss(pieces));
+        let least = losses.fold(f64::INFINITY, f64::min);
+        let enough = LOSS_GOAL.max(least + NEAR_LEAST);
+        let allowed = all.iter().filter(|(_, pieces)| loss(pieces) <= enough);
+        let cost = |pieces: &[Piece; 3]| loss(pieces) + self.cost(pieces);
+        allowed
+            .min_by(|(_, a), (_, b)| cost(a).total_cmp(&cost(b)))
+            .map(|(sizes, _)| *sizes)
+    }
+
+    /// What plastic, cooling and trimming cost, as a share of the melt pressure.
+    fn cost(&self, pieces: &[Piece; 3]) -> f64 {
+        let sum = |of: fn(&Piece) -> f64| pieces.iter().map(of).sum::<f64>();
+        let thickest = in_mm(self.task.thickest);
+        let longest = pieces.iter().map(|piece| piece.cools).fold(0.0, f64::max);
+        let part = self.cool[1].map(|time| time * thickest * thickest);
+        let longer =
+            part.map_or(0.0, |part| (longest - part).max(0.0) / (part + HANDS_S));
+        WEIGHT * (sum(|piece| piece.mass) + longer + sum(|piece| piece.trimmed))
+    }
+}
+
+/// What plastic, cooling and trimming of a feed cost, as a share of the melt pressure.
+pub fn weigh(feed: &Feed, task: &FeedTask<'_>) -> f64 {
+    let prices = Prices::new(task);
+    let runner = feed.runner.map(|runner| prices.runner(&runner));
+    let gate = Some(feed.gate).filter(|gate| !gate.is_round);
+    let gate = gate.map(|gate| prices.gate(&gate));
+    prices.cost(&[
+        prices.sprue(&feed.sprue),
+        runner.unwrap_or_default(),
+        gate.unwrap_or_default(),
+    ])
+}
+
+/// By how much sprue and runner cool longer than the thickest place of the part; `None` where
+/// the plastic does not say.
+pub fn extra_cooling(feed: &Feed, task: &FeedTask<'_>) -> Option<Time> {
+    let part = cooling_time(task, Section::Plate, task.thickest)?;
+    let foot = cooling_time(task, Section::Rod, feed.sprue.foot)?;
+    let runner = match feed.runner {
+        Some(runner) => cooling_time(task, Section::Rod, runner.diameter)?,
+        None => Time::default(),
+    };
+    Some((foot.max(runner) - part).max(Time::default()))
+}
+
+fn cooling_time(task: &FeedTask<'_>, section: Section, measure: Length) -> Option<Time> {
+    let heat = cooling::to_ejection(task.plastic).ok()?;
+    cooling::time(section, measure, &heat)
+}
+
+/// The thickest sprue or runner with which cooling and hands take [`MOST_CYCLE`] times as long
+/// as with the part alone.
+pub fn most_diameter(task: &FeedTask<'_>) -> Length {
+    let part = cooling_time(task, Section::Plate, task.thickest);
+    let rod = cooling_time(task, Section::Rod, from_mm(1.0));
+    // The time of a rod grows with the square of its diameter.
+    let ratio = part.zip(rod).map(|(part, rod)| {
+        let cycle = part.si() + HANDS_S;
+        (MOST_CYCLE * cycle - HANDS_S) / rod.si()
+    });
+    let ratio = ratio.filter(|ratio| ratio.is_finite() && *ratio > 0.0);
+    ratio.map_or(task.thickest * ROD_OVER_PLATE * MOST_CYCLE.sqrt(), |ratio| {
+        from_mm(ratio.sqrt())
+    })
+}
+
+fn options(
+    task: &FeedTask<'_>,
+    choices: &FeedChoices,
+    notes: &mut Vec<String>,
+) -> Options {
+    let sprues = sprues(task, choices, notes);
+    let runners = if task.layout == FeedLayout::Direct || task.runner_length.si() <= 0.0 {
+        vec![None]
+    } else {
+        let diameters = runners(task, choices, notes).into_iter();
+        let length = task.runner_length;
+        diameters.map(|diameter| Some(Runner { diameter, length })).collect()
+    };
+    let gates = match task.layout {
+        FeedLayout::Direct => Vec::new(),
+        FeedLayout::Edge | FeedLayout::Split => gates(task, choices),
+    };
+    Options { sprues, runners, gates }
+}
+
+fn sprues(
+    task: &FeedTask<'_>,
+    choices: &FeedChoices,
+    notes: &mut Vec<String>,
+) -> Vec<Sprue> {
+    let orifice = task.press.nozzle.as_ref().map(|nozzle| nozzle.orifice);
+    if let Some(own) = choices.sprue_inlet {
+        if orifice.is_some_and(|orifice| own <= orifice) {
+            notes.push(
+                "the sprue is no wider than the orifice: its slug will not pull"
+                    .to_owned(),
+            );
+        }
+        return vec![sprue(own, task, choices)];
+    }
+    let usual = super::USUAL_ORIFICE_MM;
+    if orifice.is_none() {
+        notes.push(format!(
+            "the press file names no nozzle: an orifice of {usual} mm is taken"
+        ));
+    }
+    let first = orifice.unwrap_or(from_mm(usual)) + from_mm(super::SPRUE_STEP_MM);
+    let most =
+        task.room.map_or(most_diameter(task), |room| room.min(most_diameter(task)));
+    let inlets = (0..MOST_REAMS).map(|step| first + from_mm(REAM_MM) * step as f64);
+    let all = inlets.map(|inlet| sprue(inlet, task, choices));
+    // The thinnest that the orifice allows stands, however thin the part is.
+    all.enumerate()
+        .filter(|(at, it)| *at == 0 || it.foot <= most)
+        .map(|it| it.1)
+        .collect()
+}
+
+fn sprue(inlet: Length, task: &FeedTask<'_>, choices: &FeedChoices) -> Sprue {
+    let taper = choices.sprue_taper.unwrap_or(from_degrees(super::SPRUE_TAPER_DEG));
+    let foot = inlet + 2.0 * task.sprue_length * (taper.si() / 2.0).tan();
+    Sprue { inlet, foot, length: task.sprue_length }
+}
+
+/// The cutters from that of the rule up to the widest that still cools in time.
+fn runners(
+    task: &FeedTask<'_>,
+    choices: &FeedChoices,
+    notes: &mut Vec<String>,
+) -> Vec<Length> {
+    if let Some(own) = choices.runner_diameter {
+        return vec![own];
+    }
+    let mut cutters = choices.cutters_at_hand();
+    cutters.sort_by(|a, b| a.si().total_cmp(&b.si()));
+    let allowance = task.plastic.runner_allowance.value.unwrap_or(Ratio::from_si(0.0));
+    let wanted = runner::wanted(task.part, task.runner_length, allowance);
+    let Some(least) = runner::cutter(wanted, &cutters) else {
+        let text = four_digits(in_mm(wanted));
+        notes.push(format!("no cutter is as wide as the runner of {text} mm: it is made so by two passes or a larger cutter"));
+        return vec![wanted];
+    };
+    let most = most_diameter(task).max(least);
+    cutters.retain(|cutter| *cutter >= least && *cutter <= most);
+    cutters.dedup();
+    cutters
+}
+
+fn gates(task: &FeedTask<'_>, choices: &FeedChoices) -> Vec<Gate> {
+    let land = choices.gate_land.unwrap_or(from_mm(super::GATE_LAND_MM));
+    let deepest = GATE_DEPTHS[GATE_DEPTHS.len() - 1];
+    let most = (task.wall * deepest).min(task.most_gate_depth);
+    let depths = choices.gate_depth.map_or_else(
+        || GATE_DEPTHS.map(|share| most * (share / deepest)).to_vec(),
+        |own| vec![own],
+    );
+    let mut all = Vec::new();
+    for depth in depths {
+        let widths = choices.gate_width.map_or_else(
+            || {
+                GATE_WIDTHS
+                    .map(|times| (depth * times).min(task.most_gate_width))
+                    .to_vec()
+            },
+            |own| vec![own],
+        );
+        all.extend(widths.into_iter().map(|width| Gate {
+            depth,
+            width,
+            land,
+            is_round: false,
+        }));
+    }
+    all.dedup();
+    all
+}
+
+/// The foot of a sprue that stands on the part, as its gate.
+fn foot_gate(sprue: &Sprue) -> Gate {
+    let land = Length::default();
+    Gate { depth: sprue.foot, width: sprue.foot, land, is_round: true }
+}
+
+impl Options {
+    fn combine(&self, prices: &Prices<'_>) -> Vec<(Sizes, [Piece; 3])> {
+        let sprues = self.sprues.iter().map(|it| (*it, prices.sprue(it)));
+        let runner = |it: &Option<Runner>| {
+            (*it, it.map_or_else(Piece::default, |runner| prices.runner(&runner)))
+        };
+        let runners: Vec<(Option<Runner>, Piece)> =
+            self.runners.iter().map(runner).collect();
+        let gates: Vec<(Gate, Piece)> =
+            self.gates.iter().map(|it| (*it, prices.gate(it))).collect();
+        let mut all = Vec::new();
+        for (sprue, own) in sprues {
+            let foot = [(foot_gate(&sprue), Piece::default())];
+            let gates = if gates.is_empty() { &foot[..] } else { &gates[..] };
+            for (runner, middle) in &runners {
+                for (gate, last) in gates {
+                    let sizes = Sizes { sprue, runner: *runner, gate: *gate };
+                    all.push((sizes, [own, *middle, *last]));
+                }
+            }
+        }
+        all
+    }
+}
