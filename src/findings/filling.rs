@@ -1,7 +1,7 @@
-//! Does the melt reach the last corner, with what to spare, where do fronts meet, and where
+//! Does the melt reach the last corner, with which reserve, where do fronts meet, and where
 //! is air shut in?
 
-use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
+use super::{Finding, Kind, MOST_OF_A_KIND, Severity, pressure_window};
 use crate::analysis::Analysis;
 use crate::analysis::filling::{FillingStudy, KELVIN_DOUBT, VISCOSITY_DOUBT};
 use crate::fill::pockets::{Air, Pocket};
@@ -47,7 +47,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
             .number(weld.frozen * 100.0, Some(COLD_WELD * 100.0), "%")
             .at(weld.at)
             .because("fronts that run into each other leave a line that is weaker and shows (common practice: below 135° between them); more skin, worse joint")
-            .cured_by("move the gate so that the line falls where neither load nor eye does (--gate), or keep melt and mold hotter");
+            .cured_by("move the gate so that the line falls where neither load nor eye does, or keep the melt hotter");
         Some(weld)
     }));
     let shut_in = filled.pockets.iter().filter(|pocket| pocket.air != Air::Vented);
@@ -69,48 +69,59 @@ fn how(analysis: &Analysis, filled: &FillingStudy) -> String {
     )
 }
 
+/// A part that the press does not fill: not at all where even the least that filling may
+/// take is more than the press gives with a barrel soaked through, else unlikely.
 fn short_shot(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     if filled.run.fills {
         return None;
     }
+    let (window, press) = (&analysis.evaluation.window, &analysis.setup.press);
+    let most = press.soaked_pressure();
+    let may_fill = match filled.least {
+        RequiredPressure::Any => true,
+        RequiredPressure::Pressure { band_pa, .. } => band_pa[0] <= most.si(),
+        RequiredPressure::None => false,
+    };
+    let severity = if may_fill { Severity::Fix } else { Severity::Stop };
     // Never "100 %" of a part that is short.
     let share = (filled.run.filled * 1000.0).floor() / 10.0;
     let stuck = filled.stuck_at();
     let at = stuck.map_or_else(String::new, |at| {
         format!(", it freezes off at {}", ascii_point(at))
     });
+    let takes = pressure_window::fills(window)
+        .unwrap_or_else(|| "no pressure tried fills it".to_owned());
     let title = format!(
-        "short shot: {} % of the part fills at {} MPa{at}",
+        "short shot: {} % of the part fills at the {} that the press has, it {takes}{at}",
         three_digits(share),
-        three_digits(units::in_mpa(analysis.setup.press.melt_pressure()))
+        pressure_window::set_to(press, window.has)
     );
+    let soaked = (most > window.has).then(|| {
+        format!(
+            "; in a barrel soaked through no granule bed takes pressure, then the press has up to {}",
+            pressure_window::mpa(most)
+        )
+    });
     Some(
-        Finding::new(Kind::ShortShot, Severity::Stop, title)
+        Finding::new(Kind::ShortShot, severity, title)
             .number(filled.run.filled * 100.0, Some(100.0), "%")
             .at(stuck)
-            .because(how(analysis, filled))
+            .because(how(analysis, filled) + &soaked.unwrap_or_default())
             .cured_by(filling_remedies::all(analysis, filled)),
     )
 }
 
+/// A part that fills as expected, and not in the worst case: advice for the first shots.
 fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
-    let available = analysis.setup.press.melt_pressure().si();
-    let [low, high] = filled.margin_band(available)?;
-    let RequiredPressure::Pressure { pa, band_pa, .. } = filled.least else {
-        return None;
-    };
+    let (window, press) = (&analysis.evaluation.window, &analysis.setup.press);
+    let [low, high] = filled.margin_band(window.has.si())?;
     if low >= 1.0 || !filled.run.fills {
         return None;
     }
-    let [needed, from, has] =
-        [pa, band_pa[0], available].map(|pa| three_digits(pa * 1e-6));
-    let to = if band_pa[1].is_finite() {
-        format!("to {}", three_digits(band_pa[1] * 1e-6))
-    } else {
-        "to no pressure that is enough".to_owned()
-    };
     let title = format!(
-        "filling: takes {needed} of {has} MPa, but {from} {to} with another lot or thermometer"
+        "filling: {}, the press has {}",
+        pressure_window::fills(window)?,
+        pressure_window::set_to(press, window.has)
     );
     let because = format!(
         "{}; viscosity off by a factor of {VISCOSITY_DOUBT}, melt by {KELVIN_DOUBT} K (judgement); best case {}",
@@ -120,12 +131,16 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     let last =
         filled.pockets.iter().filter_map(|pocket| Some((pocket.time_s?, pocket.at)));
     let last = last.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, at)| at);
+    let begin = pressure_window::set_to(press, window.begin());
     Some(
-        Finding::new(Kind::FillMargin, Severity::Fix, title)
+        Finding::new(Kind::FillMargin, Severity::Note, title)
             .number(low, Some(1.0), "")
             .at(last)
             .because(because)
-            .cured_by(filling_remedies::all(analysis, filled)),
+            .cured_by(format!(
+                "push the first shots with {begin}; if one stays short: {}",
+                filling_remedies::all(analysis, filled)
+            )),
     )
 }
 
@@ -149,7 +164,7 @@ fn trapped(analysis: &Analysis, filled: &FillingStudy, pocket: &Pocket) -> Findi
         .number(bubble, Some(ball), "mm³")
         .at(pocket.at)
         .because("the front cuts this place off from the parting line around the part before it is full; pressed to melt pressure its air burns the plastic, and a bubble as wide as the wall is a hole")
-        .cured_by(format!("it does not open to the air: let it out there through an ejector pin or a split insert{depth}; or move the gate (--gate)"))
+        .cured_by(format!("it does not open to the air: let it out there through an ejector pin or a split insert{depth}; or move the gate"))
 }
 
 /// What filling took for granted; why it is not known stands in what is missing.
@@ -185,13 +200,13 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
     if let Some(numbers) = filled.numbers {
         if numbers.graetz < STAYS_HOT {
             lines.push(format!(
-                "Graetz number {}: below 10 the core cools on its way, so it takes more pressure than told",
+                "Graetz number {}: below 10 the core cools on its way, so it takes more pressure than reported",
                 three_digits(numbers.graetz)
             ));
         }
         if numbers.nahme > HEATS_ITSELF {
             lines.push(format!(
-                "Nahme number {}: above 1 the melt heats itself and takes less pressure than told",
+                "Nahme number {}: above 1 the melt heats itself and takes less pressure than reported",
                 three_digits(numbers.nahme)
             ));
         }

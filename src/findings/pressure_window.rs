@@ -39,26 +39,30 @@ pub(super) fn fills(window: &PressureWindow) -> Option<String> {
     ))
 }
 
-/// "fills at 4.1 MPa (2.9 at best, 6.4 at worst), holds to 6.5 MPa (clamp), the press has
-/// 8.9 MPa = 8.27 bar at the regulator: begin with 6.4 MPa = 5.95 bar at the regulator".
-pub fn sentence(analysis: &Analysis) -> String {
-    let (window, press) = (&analysis.evaluation.window, &analysis.setup.press);
+/// What fills and what holds: "fills at 4.1 MPa (2.9 at best, 6.4 at worst), holds to 6.5 MPa
+/// (clamp)".
+pub fn range(analysis: &Analysis) -> String {
+    let window = &analysis.evaluation.window;
     let fills = fills(window)
         .unwrap_or_else(|| "the pressure that fills is not known".to_owned());
     let holds = window.first_limit().map_or_else(
         || match analysis.evaluation.clamping.force.holding {
             None => "what holds is not known".to_owned(),
-            Some(_) => "all of it is held".to_owned(),
+            Some(_) => "all that the press has is held".to_owned(),
         },
         |limit| format!("holds to {} ({})", mpa(limit.surely), limit.by.name()),
     );
-    let begin = if window.most() < window.fills.map_or(window.has, |band| band.expected) {
-        "no more than"
-    } else {
-        "begin with"
-    };
+    format!("{fills}, {holds}")
+}
+
+/// What the press has and what to push with: "the press has 8.9 MPa = 8.27 bar at the
+/// regulator: begin with 6.4 MPa = 5.95 bar at the regulator".
+pub fn advice(analysis: &Analysis) -> String {
+    let (window, press) = (&analysis.evaluation.window, &analysis.setup.press);
+    let is_enough = window.fills.is_some_and(|band| band.expected <= window.most());
+    let begin = if is_enough { "begin with" } else { "no more than" };
     format!(
-        "{fills}, {holds}, the press has {}: {begin} {}",
+        "the press has {}: {begin} {}",
         set_to(press, window.has),
         set_to(press, window.begin())
     )
@@ -90,7 +94,7 @@ pub(super) fn note(analysis: &Analysis, kind: Kind, by: Holder) -> Option<Findin
 
 #[cfg(test)]
 mod tests {
-    use super::{sentence, set_to};
+    use super::{advice, range, set_to};
     use crate::findings::fixtures::{analysis, plug};
     use crate::process::evaluation::RequiredBand;
     use crate::process::evaluation::pressure_window::{Holder, Limit, PressureWindow};
@@ -107,7 +111,7 @@ mod tests {
     }
 
     #[test]
-    fn the_window_is_one_sentence() {
+    fn the_window_is_a_range_and_an_advice() {
         let mut analysis = analysis(&plug());
         let [best, expected, worst] = [2.9, 4.1, 5.2].map(from_mpa);
         let limit =
@@ -116,11 +120,16 @@ mod tests {
         let has = analysis.setup.press.melt_pressure();
         analysis.evaluation.window = PressureWindow::new(fills, vec![limit], has);
         assert_eq!(
-            sentence(&analysis),
-            "fills at 4.1 MPa (2.9 at best, 5.2 at worst), holds to 4.6 MPa (clamp), the press has 5.6 MPa = 7 bar at the regulator: begin with 4.6 MPa = 5.75 bar at the regulator"
+            range(&analysis),
+            "fills at 4.1 MPa (2.9 at best, 5.2 at worst), holds to 4.6 MPa (clamp)"
+        );
+        assert_eq!(
+            advice(&analysis),
+            "the press has 5.6 MPa = 7 bar at the regulator: begin with 4.6 MPa = 5.75 bar at the regulator"
         );
         analysis.evaluation.window = PressureWindow::new(None, Vec::new(), has);
-        let open = sentence(&analysis);
-        assert!(open.starts_with("the pressure that fills is not known, all of it"));
+        let open = range(&analysis);
+        assert!(open.starts_with("the pressure that fills is not known, all that"));
+        assert!(advice(&analysis).contains("no more than 5.6 MPa"));
     }
 }

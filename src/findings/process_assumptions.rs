@@ -28,11 +28,11 @@ fn feed(analysis: &Analysis) -> Vec<String> {
     let share = analysis.choices.feed_share;
     match (&analysis.evaluation.feed_design, share) {
         (Ok(_), Some(share)) => lines.push(format!(
-            "sprue, runner and gate take {} % of the part in shot and shadow, as given; their measures only cost pressure and time",
+            "sprue, runner and gate take {} % of the part in shot and projected area, as given; their measures only cost pressure and time",
             three_digits(share.si() * 100.0)
         )),
         (Err(_), None) => lines.push(format!(
-            "sprue, runner and gate take {} % of the part in shot and shadow, as none is sized (--feed-share)",
+            "sprue, runner and gate take {} % of the part in shot and projected area, as none is sized (--feed-share)",
             three_digits(FEED_SHARE * 100.0)
         )),
         _ => {}
@@ -96,7 +96,7 @@ fn clamp(analysis: &Analysis) -> Vec<String> {
     let clamping = &analysis.evaluation.clamping;
     let press = &analysis.setup.press;
     let mut lines = vec![
-        "the mold is centered on the part's box; the shadow of the feed counts in the middle of the part".to_owned(),
+        "the mold is centered on the part's box; the projected area of the feed counts in the middle of the part".to_owned(),
     ];
     if let Some(clamp) = press.clamp.as_ref().filter(|clamp| clamp.bolts.is_none()) {
         if clamp.off_middle.is_none() {

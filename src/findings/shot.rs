@@ -75,7 +75,9 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
     let contact = seat.contact?.si();
     // As long as no melt is under it, only the orifice lifts.
     let (severity, lift, how) = match window.held(Holder::Nozzle) {
-        Held::Nothing => (Severity::Stop, seat.tight_lift, "even while its seat is tight"),
+        Held::Nothing => {
+            (Severity::Stop, seat.tight_lift, "even while its seat is tight")
+        }
         Held::Best => (Severity::Fix, seat.lift, "once melt has crept under it"),
         Held::Expected => {
             return pressure_window::note(analysis, Kind::Nozzle, Holder::Nozzle);

@@ -6,9 +6,9 @@ use crate::mesh::{TriMesh, samples::Samples, shapes};
 use crate::part::halves::{Half, Side};
 use crate::schema::{
     Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Feed, Fill,
-    Milling, Part, Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report,
-    SCHEMA, SheetRow, ShortFace, Shot, Shrinkage, Source, Thickness, Tool, Undercut,
-    UndercutRegion, Vents,
+    FirstShotChange, FirstShots, Milling, Part, Parting, Plastic, Press, PressureWindow,
+    Pull, Quantiles, Region, Repair, Report, SCHEMA, SheetRow, ShortFace, Shot,
+    Shrinkage, Source, Thickness, Tool, Undercut, UndercutRegion, Vents,
 };
 
 /// A box of `size` about the origin.
@@ -161,6 +161,18 @@ pub(crate) fn report() -> Report {
         ejection: Ejection::default(),
         vents: Vents::default(),
         milling: Milling::default(),
+        pressure_window: PressureWindow {
+            range: text("fills at 4.1 MPa"),
+            advice: text("the press has 5 MPa"),
+            ..PressureWindow::default()
+        },
+        first_shots: FirstShots {
+            changes: vec![FirstShotChange {
+                seen: text("short"),
+                change: text("raise the <pressure>"),
+            }],
+            ..FirstShots::default()
+        },
         sheet: vec![SheetRow {
             what: text("Dry"),
             value: text("80 °C, <b>2 h</b>"),

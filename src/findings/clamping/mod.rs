@@ -67,8 +67,9 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
         let tilt = force.margin.map_or(1.0, |whole| whole / margin);
         let needed = force.opening.si() * tilt * REQUIRED_MARGIN / 1000.0;
         let area = force::holdable_area(holding / tilt, force.pressure).map(in_mm2);
-        let area = area
-            .map(|area| format!(", or keep the projected area below {} mm²", three_digits(area)));
+        let area = area.map(|area| {
+            format!(", or keep the projected area below {} mm²", three_digits(area))
+        });
         let middle = if tilt > 1.005 { ", or move the mold in the clamp" } else { "" };
         format!(
             "clamp with at least {} kN{middle}{}",

@@ -97,7 +97,8 @@ pub fn bar(wanted: f64) -> f64 {
 /// the pressure that is needed, where one up to [`STIFF_MM`] does; the feed counts by its
 /// usual share, because its length follows the plates.
 fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
-    let Some(stays_in) = with.plastic.vent_depth.value.filter(|_| with.press.bolts().is_some())
+    let Some(stays_in) =
+        with.plastic.vent_depth.value.filter(|_| with.press.bolts().is_some())
     else {
         return;
     };

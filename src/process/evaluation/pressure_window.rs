@@ -229,8 +229,7 @@ mod tests {
         near(tight.judged(), 5.0);
         assert_eq!(tight.held(Holder::Clamp), Held::Expected);
         // The least of all limits counts.
-        let both =
-            [limit(Holder::Nozzle, 6.0, 20.0), limit(Holder::Plates, 5.5, 7.0)];
+        let both = [limit(Holder::Nozzle, 6.0, 20.0), limit(Holder::Plates, 5.5, 7.0)];
         near(window(&both).most(), 5.5);
         assert_eq!(window(&both).first_limit().unwrap().by, Holder::Plates);
     }

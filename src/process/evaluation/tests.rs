@@ -94,8 +94,11 @@ fn plates_are_thick_and_stiff_enough_for_the_part() {
         let mut press = Press::builtin().unwrap();
         press.mold = Some(crate::units::from_toml(text).unwrap());
         let choices = Choices::default();
-        evaluate(&cup(), &EvaluationInput { press: &press, plastic, choices: &choices, filling: None })
-            .clamping
+        evaluate(
+            &cup(),
+            &EvaluationInput { press: &press, plastic, choices: &choices, filling: None },
+        )
+        .clamping
     };
     let gap = |clamping: &MoldClamping| in_mm(clamping.bolted().unwrap().shut.gap);
     let thin = given("thickness = '50 mm'");

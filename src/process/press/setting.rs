@@ -59,8 +59,12 @@ impl Setting {
         match *self {
             Self::Air { pressure, gauge } => {
                 let written = match gauge {
-                    Gauge::Bar => format!("{} bar", three_digits(units::in_bar(pressure))),
-                    Gauge::Psi => format!("{} psi", three_digits(units::in_psi(pressure))),
+                    Gauge::Bar => {
+                        format!("{} bar", three_digits(units::in_bar(pressure)))
+                    }
+                    Gauge::Psi => {
+                        format!("{} psi", three_digits(units::in_psi(pressure)))
+                    }
                 };
                 format!("{written} at the regulator")
             }
