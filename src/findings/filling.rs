@@ -242,21 +242,26 @@ mod tests {
         judge(analysis).into_iter().find(|finding| finding.kind == kind)
     }
 
-    /// Short far below the least pressure, in doubt near it, fine far above it.
+    /// Short far below the least pressure that may fill, unlikely below the expected one,
+    /// in doubt above it, fine far above it.
     #[test]
-    fn the_margin_decides_between_stop_fix_and_nothing() {
+    fn the_band_decides_between_stop_fix_note_and_nothing() {
         let first = at_force(4000.0);
         let filled = first.filling.as_ref().unwrap();
         let has = first.setup.press.melt_pressure().si();
         let needed = 4000.0 / filled.margin(has).unwrap();
-        let weak = only(&at_force(0.6 * needed), Kind::ShortShot).unwrap();
+        let weak = only(&at_force(0.25 * needed), Kind::ShortShot).unwrap();
         assert_eq!(weak.severity, Severity::Stop);
         assert!(weak.value.unwrap() < 98.0 && weak.at_mm.is_some(), "{weak:?}");
-        assert!(weak.cure.contains("kN on the ram") && weak.cure.contains("melt at"));
+        let short = only(&at_force(0.75 * needed), Kind::ShortShot).unwrap();
+        assert_eq!(short.severity, Severity::Fix);
+        assert!(short.title.contains("at worst), it freezes off at"), "{}", short.title);
+        assert!(short.cure.contains("kN on the ram") && short.cure.contains("melt at"));
         let doubtful = at_force(1.15 * needed);
         assert!(only(&doubtful, Kind::ShortShot).is_none());
         let margin = only(&doubtful, Kind::FillMargin).unwrap();
-        assert_eq!(margin.severity, Severity::Fix);
+        assert_eq!(margin.severity, Severity::Note);
+        assert!(margin.cure.starts_with("push the first shots with"), "{}", margin.cure);
         assert!((0.4..1.0).contains(&margin.value.unwrap()), "{margin:?}");
         let strong = at_force(4.0 * needed);
         assert!(only(&strong, Kind::ShortShot).is_none());

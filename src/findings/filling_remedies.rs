@@ -3,7 +3,8 @@
 //!
 //! No change is offered that another finding of the same part speaks against: more pressure
 //! than clamp, plates and nozzle hold, a thicker wall where walls are too thick or the shot
-//! is too large already, a hotter mold where it gets too warm to eject.
+//! is too large already, a hotter mold where it gets too warm to eject, a deeper gate where
+//! the feed freezes in the wrong order.
 
 use crate::analysis::Analysis;
 use crate::analysis::filling::FillingStudy;
@@ -44,10 +45,14 @@ pub fn offered<'a>(analysis: &Analysis, filled: &'a FillingStudy) -> Vec<&'a Cur
     let high = walls.limits.as_ref().map_or(f64::INFINITY, |limits| in_mm(limits.high));
     let shift = evaluation.timing.shift.as_ref();
     let gets_warm = shift.is_some_and(|shift| shift.too_warm_from.is_some());
+    let feed = evaluation.feed_design.as_ref().ok();
+    let freezing = feed.and_then(|design| design.feed.freezing.as_ref().ok());
+    let freezes_late = freezing.is_some_and(|it| !it.faults().is_empty());
     let fits = |cure: &&Cure| match cure.change {
         Change::Wall(least) => walls.thick.is_empty() && !is_large && least < high,
         Change::Mold(_) => !gets_warm,
-        Change::Gate(_) | Change::Melt(_) | Change::Plastic(_) => true,
+        Change::Gate(_) => !freezes_late,
+        Change::Melt(_) | Change::Plastic(_) => true,
     };
     filled.cures.iter().filter(fits).collect()
 }

@@ -40,6 +40,8 @@ mod process_assumptions;
 pub mod assumptions;
 #[cfg(test)]
 pub(crate) mod fixtures;
+#[cfg(test)]
+mod contradictions;
 
 use crate::analysis::Analysis;
 use crate::geom::Point;

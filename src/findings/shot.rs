@@ -107,7 +107,9 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::judge;
-    use crate::findings::fixtures::{fixture_settings, plug, setup, with};
+    use crate::findings::fixtures::{
+        fixture_settings, plug, setup, unfilled_settings, with,
+    };
     use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
     use crate::numeric::bisect;
@@ -156,7 +158,7 @@ mod tests {
                  seat_diameter = '10 mm'\ncontact_force = '{contact}'"
             );
             setup.press = Press::parse(&text).unwrap();
-            only(judge(&with(&plug(), setup, &fixture_settings())), Kind::Nozzle)
+            only(judge(&with(&plug(), setup, &unfilled_settings())), Kind::Nozzle)
         };
         // 4 kN on 25 mm are 8.149 MPa; on a circle of 10 mm they lift with 640 N.
         assert_eq!(with_contact("650 N"), None);

@@ -93,16 +93,13 @@ fn tenth(wall: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::{FAR_TOO_THICK, judge};
-    use crate::findings::fixtures::{analysis, fixture_settings, plug, setup, with};
+    use crate::findings::fixtures::{analysis, plug, setup, unfilled_settings, with};
     use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
-    use crate::settings::{FillChoices, Settings};
 
     /// Findings on a plate of `wall`, 60 mm square, that is not filled.
     fn plate(wall: f64) -> Vec<Finding> {
-        let fill = FillChoices { skip: true, ..FillChoices::default() };
-        let settings = Settings { fill, ..fixture_settings() };
-        judge(&with(&shapes::cuboid(60.0, 60.0, wall), setup("pp"), &settings))
+        judge(&with(&shapes::cuboid(60.0, 60.0, wall), setup("pp"), &unfilled_settings()))
     }
 
     /// Whether a thin wall fills is worked out, so no table speaks of it.
