@@ -11,8 +11,9 @@ use crate::process::clamping::mold_plates::{Plates, THICKNESS_MM};
 use crate::process::clamping::remedies::{self, Cure};
 use crate::process::evaluation::{EvaluationInput, PartData, RequiredBand};
 use crate::units::{
-    Area, Force, Length, Pressure, Quantity, Ratio, format::four_digits, from_mm, in_mm,
-    in_mpa,
+    Area, Force, Length, Pressure, Quantity, Ratio,
+    format::{four_digits, three_digits},
+    from_mm, in_mm, in_mpa,
 };
 
 /// Metal left behind a cavity when the plates are not given: 20 mm, the high end of the 12 to
@@ -94,12 +95,11 @@ pub fn bar(wanted: f64) -> f64 {
 }
 
 /// Takes the thinnest bar with which the parting opens less than the plastic creeps into at
-/// the pressure that is needed, where one up to [`STIFF_MM`] does; the feed counts by its
-/// usual share, because its length follows the plates.
+/// the pressure that is needed, else less than it surely runs into, where one up to
+/// [`STIFF_MM`] does; else the thickest of them. The feed counts by its usual share, because its length follows the plates.
 fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
-    let Some(stays_in) =
-        with.plastic.vent_depth.value.filter(|_| with.press.bolts().is_some())
-    else {
+    let stays_in = with.plastic.vent_depth.value;
+    let Some(stays_in) = stays_in.filter(|_| with.press.bolts().is_some()) else {
         return;
     };
     let area =
@@ -108,24 +108,42 @@ fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
     let opens = |thickness: Length, pressure: Pressure| {
         let plates = &Plates { thickness, ..bare.clone() };
         let mold = ClosedMold { shape, plates, area, with };
-        mold.gap(pressure).is_none_or(|gap| gap >= stays_in.low)
+        mold.gap(pressure).unwrap_or(Length::from_si(f64::INFINITY))
     };
-    for pressure in needed(with) {
-        if !opens(plates.thickness, pressure) {
-            return;
-        }
-        let thicker = BARS_MM.iter().copied().filter(|bar| *bar <= STIFF_MM);
-        let mut thicker = thicker.filter(|bar| *bar > in_mm(plates.thickness));
-        if let Some(bar) = thicker.find(|bar| !opens(from_mm(*bar), pressure)) {
-            let low = four_digits(1e3 * in_mm(stays_in.low));
-            let at = four_digits(in_mpa(pressure));
-            let why = format!(
-                "the bar that bows so little that the halves open less than {low} µm at {at} MPa"
-            );
-            take(plates, bar, why);
-            return;
-        }
+    let thicker = BARS_MM.iter().copied().map(from_mm);
+    let thicker = thicker.filter(|bar| *bar > bare.thickness && in_mm(*bar) <= STIFF_MM);
+    let bars: Vec<Length> = std::iter::once(bare.thickness).chain(thicker).collect();
+    let ways = [stays_in.low, stays_in.high].into_iter();
+    let mut ways = ways
+        .flat_map(|most| needed(with).into_iter().map(move |at| [most.si(), at.si()]));
+    let enough = ways.find_map(|[most, at]| {
+        let (most, at) = (Length::from_si(most), Pressure::from_si(at));
+        let bar = bars.iter().copied().find(|bar| opens(*bar, at) < most)?;
+        let why = format!(
+            "the bar that bows so little that the halves open less than {} µm at {} MPa",
+            four_digits(1e3 * in_mm(most)),
+            three_digits(in_mpa(at))
+        );
+        Some(Stiff { bar, why })
+    });
+    // Where the bolts stretch rather than the plates bow, no bar helps.
+    let last = || {
+        let (bar, at) = (*bars.last()?, *needed(with).first()?);
+        let helps = opens(bar, at) < 0.5 * opens(bare.thickness, at);
+        let why = "the thickest bar: no bar keeps the halves from opening".to_owned();
+        helps.then_some(Stiff { bar, why })
+    };
+    if let Some(Stiff { bar, why }) = enough.or_else(last)
+        && bar > bare.thickness
+    {
+        take(plates, in_mm(bar), why);
     }
+}
+
+/// A bar and why it is taken.
+struct Stiff {
+    bar: Length,
+    why: String,
 }
 
 /// The pressures that plates are made stiff for, the one to prefer first: what fills in the

@@ -173,7 +173,7 @@ mod tests {
     fn a_lever_grows_to_twice_its_arm() {
         let keys = "hand = '400 N', long_arm = '1 m', short_arm = '10 cm'";
         let lever = press(&format!("lever = {{ {keys} }}"));
-        assert!(said(&lever, 12.0, None)[0].starts_with("a lever 1470 mm long"));
+        assert!(said(&lever, 12.0, None)[0].starts_with("a lever 1473 mm long"));
         let most = said(&lever, MOST_LEVER * 8.2, None);
         assert!(most.iter().all(|way| !way.contains("lever")), "{most:?}");
         let jack = press("jack = { force = '4 kN' }");

@@ -162,13 +162,25 @@ pub(super) fn rows(analysis: &Analysis) -> Vec<SheetRow> {
 #[cfg(test)]
 mod tests {
     use super::{first_shots, rows, window};
-    use crate::findings::fixtures::{analysis, plug};
+    use crate::findings::fixtures::{analysis, plug, setup, unfilled_settings, with};
     use crate::process::evaluation::RequiredBand;
     use crate::process::evaluation::pressure_window::PressureWindow;
     use crate::units::{Quantity, from_mpa};
 
     /// By hand, on the example press of 7 bar for 5.601 MPa with 30 % of loss: 4 MPa are
     /// 5 bar, and 3.5 bar where no granules take their share.
+    /// A mold as cold as a room is colder than the range of ABS.
+    #[test]
+    fn a_cold_mold_is_reported() {
+        let abs = with(&plug(), setup("abs"), &unfilled_settings());
+        let rows = rows(&abs);
+        assert!(rows[1].value.contains("the first shot meets the mold at"), "{rows:?}");
+        let start = first_shots(&abs).mold_start_c.unwrap();
+        assert!(
+            start < abs.setup.plastic.mold_temperature.value.unwrap().low.si() - 273.15
+        );
+    }
+
     #[test]
     fn the_sheet_begins_with_the_numbers_of_the_window() {
         let mut analysis = analysis(&plug());
@@ -189,7 +201,5 @@ mod tests {
         let rows = rows(&analysis);
         assert!(rows[0].value.starts_with("4 MPa = 5 bar"), "{}", rows[0].value);
         assert!((window(&analysis).has_mpa.unwrap() - has.si() * 1e-6).abs() < 1e-9);
-        // A mold of a room meets PP colder than its range.
-        assert!(rows[1].value.contains("the first shot meets the mold at"));
     }
 }
