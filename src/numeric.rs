@@ -39,6 +39,42 @@ pub fn bisect(
     (0..halvings).fold(bracket, |bracket, _| halve(bracket, mean(bracket), &is_low))
 }
 
+/// Where a function that grows through zero within `bracket` does, to `width`: the false
+/// position with the weight of the end that stays halved (the Illinois rule; Dowell and
+/// Jarratt, *BIT* 11, 1971). An end where it is not finite is halved away.
+pub fn false_position(
+    bracket: [f64; 2],
+    width: f64,
+    function: impl Fn(f64) -> f64,
+) -> f64 {
+    const MOST_TURNS: usize = 100;
+    let [mut low, mut high] = bracket;
+    let [mut below, mut above] = [low, high].map(&function);
+    let mut last_side = 0;
+    for _ in 0..MOST_TURNS {
+        if high - low <= width {
+            break;
+        }
+        let share = below / (below - above);
+        let is_usable = share > 0.0 && share < 1.0;
+        let at = if is_usable { low + share * (high - low) } else { mean([low, high]) };
+        let value = function(at);
+        let side = if value <= 0.0 { -1 } else { 1 };
+        if value <= 0.0 {
+            (low, below) = (at, value);
+            above *= if side == last_side { 0.5 } else { 1.0 };
+        } else {
+            (high, above) = (at, value);
+            below *= if side == last_side { 0.5 } else { 1.0 };
+        }
+        last_side = side;
+        if value.abs() <= width * 1e-2 {
+            return at;
+        }
+    }
+    mean([low, high])
+}
+
 /// As [`bisect`], until the bracket is no wider than `width`.
 pub fn bisect_to_width(
     mut bracket: [f64; 2],

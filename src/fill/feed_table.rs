@@ -26,7 +26,7 @@ impl FeedTable {
     /// When the plastic lacks a value.
     pub fn new(feed: &Feed, plastic: &Plastic, press: &Press) -> Result<Self, Unknown> {
         let melt = nozzle::melt(plastic, press)?;
-        let links = feed.links();
+        let links = feed.nozzle_links();
         let flow = |step: i32| LEAST * 10_f64.powf(f64::from(step) / f64::from(STEPS));
         let loss =
             |step: i32| nozzle::loss(&links, &melt, VolumeRate::from_si(flow(step))).si();

@@ -10,10 +10,12 @@
 use super::cells::Cells;
 use super::fluidity::Fluidity;
 use super::gate::Mouth;
-use crate::fill::frozen_layer::FrozenLayer;
+use crate::fill::feed_channels::{FeedChannels, Segment};
+use crate::fill::gap_nodes::ByNode;
 use crate::fill::multigrid_levels::Level;
+use crate::fill::prepared::MeltTables;
 use crate::fill::pressure_solver::System;
-use crate::numeric::bisect;
+use crate::numeric::false_position;
 use rayon::prelude::*;
 
 /// What pushes.
@@ -23,8 +25,11 @@ pub struct Drive<'a> {
     pub pressure_pa: f64,
     /// Greatest flow, m³/s; `None` where only the force limits.
     pub most_m3_s: Option<f64>,
-    /// Pressure lost in the feed at a flow in m³/s, Pa; never falls with the flow.
+    /// Pressure lost where the melt stays hot, in the nozzle, at a flow in m³/s, Pa; never
+    /// falls with the flow.
     pub feed: &'a (dyn Fn(f64) -> f64 + Sync),
+    /// What it passes in the mold before the part; none where the part is fed at once.
+    pub channels: &'a [Segment],
 }
 
 /// What the cavity takes: c P (P / P₀)ᵉ at the gate pressure P, m³/s.
@@ -43,39 +48,100 @@ impl Intake {
         let thinned = (pressure_pa / self.reference_pa).powf(self.exponent);
         self.conductance * pressure_pa * thinned
     }
-}
 
-impl Drive<'_> {
-    /// Flow (m³/s) and pressure at the gate (Pa) into a cavity of this `intake`.
-    fn balance(&self, intake: &Intake) -> (f64, f64) {
-        let bears = |gate_pa: f64| {
-            let flow = intake.flow(gate_pa);
-            self.most_m3_s.is_none_or(|most| flow <= most)
-                && (self.feed)(flow) + gate_pa <= self.pressure_pa
-        };
-        let most = self.pressure_pa;
-        let gate_pa = if bears(most) { most } else { bisect([0.0, most], 60, bears)[0] };
-        (intake.flow(gate_pa), gate_pa)
+    /// The pressure at which it takes `flow_m3_s`; infinite for one that takes nothing.
+    fn pressure(&self, flow_m3_s: f64) -> f64 {
+        if self.conductance <= 0.0 {
+            return f64::INFINITY;
+        }
+        let rise = self.reference_pa.powf(self.exponent) / self.conductance;
+        (flow_m3_s * rise).powf((1.0 + self.exponent).recip())
     }
 }
+
+/// The gate pressure is found to this share of itself.
+const BALANCED: f64 = 1e-6;
+
+impl Drive<'_> {
+    /// Flow (m³/s) and pressure at the gate (Pa) into a cavity of this `intake`, where the
+    /// channels of the mold lose `channels` at a flow.
+    fn balance(&self, intake: &Intake, channels: &dyn Fn(f64) -> f64) -> (f64, f64) {
+        let spent = |gate_pa: f64| {
+            let flow = intake.flow(gate_pa);
+            (self.feed)(flow) + channels(flow) + gate_pa
+        };
+        let most = match self.most_m3_s {
+            Some(most) => self.pressure_pa.min(intake.pressure(most)),
+            None => self.pressure_pa,
+        };
+        if spent(most) <= self.pressure_pa {
+            return (intake.flow(most), most);
+        }
+        let over = |log: f64| (spent(log.exp()) / self.pressure_pa).ln();
+        let least = most * LEAST_SHARE;
+        let gate_pa = false_position([least.ln(), most.ln()], BALANCED, over).exp();
+        (intake.flow(gate_pa), gate_pa)
+    }
+
+    /// The flow that the channels filled so far let through, m³/s.
+    pub(super) fn run_in(&self, channels: &dyn Fn(f64) -> f64) -> f64 {
+        let over = |log: f64| {
+            let flow = log.exp();
+            ((self.feed)(flow) + channels(flow)).max(f64::MIN_POSITIVE).ln()
+                - self.pressure_pa.ln()
+        };
+        let most = self.most_m3_s.unwrap_or(MOST_M3_S).min(MOST_M3_S);
+        if over(most.ln()) <= 0.0 {
+            return most;
+        }
+        false_position([LEAST_M3_S.ln(), most.ln()], BALANCED, over).exp()
+    }
+}
+
+/// The gate gets at least this share of the pressure there is, or as good as none.
+const LEAST_SHARE: f64 = 1e-9;
+
+/// Flows searched while the feed fills, m³/s.
+const LEAST_M3_S: f64 = 1e-12;
+const MOST_M3_S: f64 = 1e-3;
 
 /// What does not change while the part fills.
 pub(super) struct Cavity<'a> {
     pub(super) cells: &'a Cells,
     pub(super) levels: &'a [Level],
     pub(super) mouth: &'a Mouth,
-    pub(super) fluidity: &'a Fluidity,
-    pub(super) frozen_layer: &'a FrozenLayer,
+    pub(super) tables: &'a MeltTables,
+}
+
+impl Cavity<'_> {
+    /// How the melt moves.
+    pub(super) fn fluidity(&self) -> &Fluidity {
+        &self.tables.fluidity
+    }
 }
 
 /// How far the melt is.
-pub(super) struct Reach {
+pub(super) struct Reach<'a> {
     /// Cells full of melt.
     pub(super) wet: Vec<bool>,
     /// Share of each cell that holds melt.
     pub(super) filled: Vec<f64>,
-    /// Share of the half gap of each cell that is not frozen.
-    pub(super) open: Vec<f64>,
+    /// How many times as fast each node of each cell shears as at melt temperature; empty
+    /// for a melt that stays at it.
+    pub(super) warmth: Vec<ByNode>,
+    /// The feed and the melt in it.
+    pub(super) channels: FeedChannels<'a>,
+}
+
+impl Reach<'_> {
+    /// Pressure lost in the channels of the mold at a flow (m³/s), Pa.
+    pub(super) fn lost(&self, cavity: &Cavity<'_>, flow: f64) -> f64 {
+        self.channels.loss(cavity.fluidity(), flow)
+    }
+
+    fn warmth(&self, cell: usize) -> Option<&ByNode> {
+        self.warmth.get(cell)
+    }
 }
 
 /// What flows.
@@ -124,7 +190,7 @@ impl Field {
     pub(super) fn settle(
         &mut self,
         cavity: &Cavity<'_>,
-        reach: &Reach,
+        reach: &Reach<'_>,
         drive: &Drive<'_>,
     ) {
         let turns = TURNS[usize::from(self.flow_m3_s > 0.0)];
@@ -156,7 +222,7 @@ impl Field {
     }
 
     /// Mobility in each cell that melt is in or about to enter, m²/(Pa s).
-    fn mobility(&self, cavity: &Cavity<'_>, reach: &Reach) -> Vec<f64> {
+    fn mobility(&self, cavity: &Cavity<'_>, reach: &Reach<'_>) -> Vec<f64> {
         let of = |cell: usize| {
             if !reach.wet[cell] && self.gradient[cell] <= 0.0 {
                 return 0.0;
@@ -164,13 +230,13 @@ impl Field {
             let (section, wall) =
                 (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
             let gradient = self.gradient[cell];
-            cavity.fluidity.motion(section, wall, reach.open[cell], gradient).mobility
+            cavity.fluidity().motion(section, wall, gradient, reach.warmth(cell)).mobility
         };
         (0..cavity.cells.len()).into_par_iter().with_min_len(1024).map(of).collect()
     }
 
     /// Conductance of each link from the mobility at both ends.
-    fn conduct(&mut self, cavity: &Cavity<'_>, reach: &Reach, mobility: &[f64]) {
+    fn conduct(&mut self, cavity: &Cavity<'_>, reach: &Reach<'_>, mobility: &[f64]) {
         let edge = cavity.cells.edge_mm() * 1e-3;
         let links = cavity.cells.links.par_iter().zip(&cavity.mouth.way);
         let conduct = links.map(|(link, way)| {
@@ -196,7 +262,11 @@ impl Field {
 
     /// The equations of this instant: conductance between unknown cells, to the gate and
     /// the front, and flow from the gate.
-    pub(super) fn system<'a>(&self, cavity: &Cavity<'a>, reach: &Reach) -> System<'a> {
+    pub(super) fn system<'a>(
+        &self,
+        cavity: &Cavity<'a>,
+        reach: &Reach<'_>,
+    ) -> System<'a> {
         let count = cavity.cells.len();
         let is_unknown = |cell: usize| reach.wet[cell] && !cavity.mouth.is_gate[cell];
         let mut inner = vec![0.0; self.links.len()];
@@ -220,7 +290,7 @@ impl Field {
         System::new(cavity.levels, &inner, &ends, right)
     }
 
-    fn press(&mut self, cavity: &Cavity<'_>, reach: &Reach) {
+    fn press(&mut self, cavity: &Cavity<'_>, reach: &Reach<'_>) {
         let system = self.system(cavity, reach);
         for (cell, share) in self.share.iter_mut().enumerate() {
             if cavity.mouth.is_gate[cell] {
@@ -256,7 +326,7 @@ impl Field {
     fn follow(
         &mut self,
         cavity: &Cavity<'_>,
-        reach: &Reach,
+        reach: &Reach<'_>,
         drive: &Drive<'_>,
         stride: f64,
     ) -> bool {
@@ -282,7 +352,8 @@ impl Field {
             intake.reference_pa = (-logs / weights).exp();
             intake.exponent = exponents / weights;
         }
-        (self.flow_m3_s, self.gate_pa) = drive.balance(&intake);
+        let channels = |flow: f64| reach.lost(cavity, flow);
+        (self.flow_m3_s, self.gate_pa) = drive.balance(&intake, &channels);
         let whole = if weights > 0.0 { self.gate_pa / intake.reference_pa } else { 1.0 };
         let mut thins = false;
         for (gradient, turned) in self.gradient.iter_mut().zip(&turned) {
@@ -303,7 +374,7 @@ impl Field {
     }
 
     /// What the pressures of this turn say of one cell.
-    fn turned(&self, cavity: &Cavity<'_>, reach: &Reach, cell: usize) -> Turned {
+    fn turned(&self, cavity: &Cavity<'_>, reach: &Reach<'_>, cell: usize) -> Turned {
         let slope = self.slope(cavity, reach, cell);
         if slope <= 0.0 {
             return Turned { slope: 0.0, index: 1.0, loss: 0.0 };
@@ -312,14 +383,15 @@ impl Field {
             (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
         let old = self.gradient[cell];
         let gradient = if old > 0.0 { old } else { slope * self.gate_pa };
-        let motion = cavity.fluidity.motion(section, wall, reach.open[cell], gradient);
+        let motion =
+            cavity.fluidity().motion(section, wall, gradient, reach.warmth(cell));
         let loss = motion.mobility * slope * slope * cavity.cells.volume_mm3[cell];
         Turned { slope, index: motion.index, loss }
     }
 
     /// Gradient in one cell for one pascal at the gate, 1/m: across each axis the mean of
     /// its open faces.
-    fn slope(&self, cavity: &Cavity<'_>, reach: &Reach, cell: usize) -> f64 {
+    fn slope(&self, cavity: &Cavity<'_>, reach: &Reach<'_>, cell: usize) -> f64 {
         let Some(level) = cavity.levels.first() else { return 0.0 };
         let (mut slopes, mut opens) = ([0.0; 3], [0.0; 3]);
         for &(other, link) in level.beside(cell) {

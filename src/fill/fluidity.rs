@@ -11,10 +11,13 @@
 //! *J. Non-Newtonian Fluid Mech.* 7, 1980, is v b / G), so one table of F against the
 //! stress at the wall serves every thickness. For a power law it gives
 //! v = b^(1+1/n) (G / d K)^(1/n) / (d + 1 + 1/n), which is the slit for d = 1 and the tube
-//! for d = 2; sections between take a d between. The melt is at one temperature and one
-//! pressure; the frozen layer only narrows the gap.
+//! for d = 2; sections between take a d between. The tables are for a melt at one temperature
+//! and pressure; where the temperature differs through the gap, `node_rates` says how much
+//! slower it moves.
 
+use crate::fill::gap_nodes::{ByNode, Nodes, dimension};
 use crate::fill::local_walls::SECTIONS;
+use crate::fill::node_rates::{NodeRates, Passing};
 use crate::numeric::{self, bisect};
 use crate::process::plastic::viscosity::Viscosity;
 use crate::units::{Pressure, Quantity, Temperature};
@@ -32,13 +35,13 @@ const RATES: [f64; 2] = [-60.0, 60.0];
 pub struct Fluidity {
     /// ln F at each stress, for each section.
     tables: Vec<Vec<f64>>,
+    nodes: NodeRates,
 }
 
 /// How the melt moves in one cell.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Motion {
-    /// Mean velocity over the whole section, the frozen layer included, for a gradient of
-    /// 1, m²/(Pa s).
+    /// Mean velocity over the whole section for a gradient of 1, m²/(Pa s).
     pub mobility: f64,
     /// The n of the power law that the melt follows here; 1 when it does not thin.
     pub index: f64,
@@ -82,32 +85,94 @@ impl Fluidity {
         if !rates.is_sorted_by(|below, above| below < above) {
             return Err(FluidityError::Falling);
         }
-        let tables =
+        let tables: Vec<Vec<f64>> =
             (0..SECTIONS).map(|section| table(dimension(section), &rates)).collect();
-        Ok(Self { tables })
+        let slip = table(0.0, &rates);
+        let log_flow = |d: f64, log_stress: f64| {
+            if d < 1.0 {
+                return looked_up(&slip, log_stress);
+            }
+            let section = ((d - 1.0) * (SECTIONS - 1) as f64).round() as usize;
+            looked_up(&tables[section], log_stress)
+        };
+        let nodes = NodeRates::new(STRESS.map(f64::ln), &log_flow);
+        Ok(Self { tables, nodes })
     }
 
-    /// Motion in a section (0 a wall, 16 a rod) of `wall_m` with the share `open` of its
-    /// half gap not frozen, under a gradient in Pa/m.
-    pub fn motion(&self, section: u8, wall_m: f64, open: f64, gradient: f64) -> Motion {
+    /// Motion in a section (0 a wall, 16 a rod) of `wall_m` under a gradient in Pa/m. Its
+    /// nodes shear `warmth` times as fast as at melt temperature; all at that where `None`.
+    pub fn motion(
+        &self,
+        section: u8,
+        wall_m: f64,
+        gradient: f64,
+        warmth: Option<&ByNode>,
+    ) -> Motion {
         let section = usize::from(section).min(SECTIONS - 1);
         let d = dimension(section);
-        let half = 0.5 * wall_m * open;
+        let half = 0.5 * wall_m;
         if half <= 0.0 {
             return Motion { mobility: 0.0, index: 1.0 };
         }
-        let (at, step) = place((half * gradient / d).max(STRESS[0]));
         let gradient = gradient.max(STRESS[0] * d / half);
+        let log_stress = (half * gradient / d).ln();
+        let (at, step) = place(log_stress);
         let slope = self.tables[section][step + 1] - self.tables[section][step];
         let log = self.tables[section][step] + slope * (at - step as f64);
-        let mobility = half * log.exp() / gradient * open.powf(d);
+        let slowed =
+            warmth.map_or(1.0, |warmth| self.nodes.slowed(section, log_stress, warmth));
+        let mobility = half * log.exp() * slowed / gradient;
         Motion { mobility, index: log_step() / slope }
     }
-}
 
-/// 1 for a flat gap, 2 for a round bore.
-fn dimension(section: usize) -> f64 {
-    1.0 + section as f64 / (SECTIONS - 1) as f64
+    /// The gradient, Pa/m, that drives a mean velocity (m/s) through a section; infinite
+    /// where it is frozen.
+    pub(super) fn gradient(
+        &self,
+        section: u8,
+        wall_m: f64,
+        velocity: f64,
+        warmth: Option<&ByNode>,
+    ) -> f64 {
+        let section = usize::from(section).min(SECTIONS - 1);
+        let half = 0.5 * wall_m;
+        let wanted = (velocity / half).ln();
+        let mut log_stress = self.log_stress_at(section, wanted);
+        if let Some(warmth) = warmth {
+            // The shares change so little with the stress that a few turns are enough.
+            for _ in 0..4 {
+                let slowed = self.nodes.slowed(section, log_stress, warmth);
+                if slowed <= 0.0 {
+                    return f64::INFINITY;
+                }
+                log_stress = self.log_stress_at(section, wanted - slowed.ln());
+            }
+        }
+        log_stress.exp() * dimension(section) / half
+    }
+
+    /// ln of the stress at which ln F is `log`.
+    fn log_stress_at(&self, section: usize, log: f64) -> f64 {
+        let table = &self.tables[section];
+        let above = table.partition_point(|&own| own < log).clamp(1, STEPS - 1);
+        let slope = table[above] - table[above - 1];
+        let at = (above - 1) as f64 + (log - table[above - 1]) / slope;
+        STRESS[0].ln() + at * log_step()
+    }
+
+    /// What passes through the nodes of a section under a gradient in Pa/m.
+    pub(super) fn passing(
+        &self,
+        section: u8,
+        wall_m: f64,
+        gradient: f64,
+        warmth: &ByNode,
+        nodes: &Nodes,
+    ) -> Passing {
+        let section = usize::from(section).min(SECTIONS - 1);
+        let stress = 0.5 * wall_m * gradient / dimension(section);
+        self.nodes.passing(section, stress.max(STRESS[0]).ln(), warmth, nodes)
+    }
 }
 
 fn log_step() -> f64 {
@@ -118,15 +183,21 @@ fn stress(step: usize) -> f64 {
     STRESS[0] * (log_step() * step as f64).exp()
 }
 
-/// Where `stress` stands in the tables, and the step below; past the last the last slope
-/// goes on.
-fn place(stress: f64) -> (f64, usize) {
-    let at = (stress / STRESS[0]).ln() / log_step();
-    (at, (at as usize).min(STEPS - 2))
+/// Where the stress of this logarithm stands in the tables, and the step below; past either
+/// end the last slope goes on.
+fn place(log_stress: f64) -> (f64, usize) {
+    let at = (log_stress - STRESS[0].ln()) / log_step();
+    (at, (at.max(0.0) as usize).min(STEPS - 2))
+}
+
+/// The entry of a table at the stress of this logarithm.
+fn looked_up(table: &[f64], log_stress: f64) -> f64 {
+    let (at, step) = place(log_stress);
+    table[step] + (table[step + 1] - table[step]) * (at - step as f64)
 }
 
 /// ln of the rate at which the melt bears `stress`.
-fn rate_at(stress: f64, stress_at: &impl Fn(f64) -> f64) -> f64 {
+pub(super) fn rate_at(stress: f64, stress_at: &impl Fn(f64) -> f64) -> f64 {
     numeric::mean(bisect(RATES, 60, |log| stress_at(log.exp()) < stress))
 }
 
@@ -153,6 +224,7 @@ fn table(d: f64, rates: &[f64]) -> Vec<f64> {
 #[cfg(test)]
 mod tests {
     use super::{Fluidity, FluidityError};
+    use crate::fill::gap_nodes::{ByNode, NODES, Nodes, boundary};
     use crate::process::plastic::viscosity::{Consistency, Viscosity};
     use crate::units::{
         DynamicViscosity, Pressure, Quantity, Temperature, TemperatureInterval,
@@ -172,7 +244,7 @@ mod tests {
     }
 
     fn velocity(fluidity: &Fluidity, section: u8, wall: f64, gradient: f64) -> f64 {
-        fluidity.motion(section, wall, 1.0, gradient).mobility * gradient
+        fluidity.motion(section, wall, gradient, None).mobility * gradient
     }
 
     /// Closed forms of slit and tube (methods of any polymer text; Bird, Armstrong and
@@ -226,8 +298,8 @@ mod tests {
         let eta = |rate: f64| {
             viscosity.pa_s(rate, Temperature::from_si(493.15), Pressure::from_si(0.0))
         };
-        for (gradient, open) in [(1e6, 1.0), (1e7, 0.7), (1e8, 1.0), (4e8, 0.4)] {
-            let half = 1e-3 * open;
+        for gradient in [1e6, 1e7, 1e8, 4e8] {
+            let half = 1e-3;
             let steps = 4000;
             let sum: f64 = (0..steps)
                 .map(|step| {
@@ -236,23 +308,61 @@ mod tests {
                 })
                 .sum();
             let wanted = sum / 1e-3;
-            let seen = fluidity.motion(0, 2e-3, open, gradient).mobility * gradient;
+            let seen = fluidity.motion(0, 2e-3, gradient, None).mobility * gradient;
             assert!((seen / wanted - 1.0).abs() < 2e-3, "{gradient}: {seen} {wanted}");
         }
     }
 
+    /// Nodes that stand still leave a gap that conducts as its half width to the 2 + 1/n (a
+    /// bore to the 3 + 1/n) under the same gradient, the velocity counted over the whole
+    /// section: the closed forms of slit and tube again.
     #[test]
-    fn the_skin_narrows_as_its_power_says() {
+    fn still_nodes_narrow_the_gap_as_its_power_says() {
         for index in [1.0, 0.5, 0.25] {
             let fluidity = tabulate(&power_law(1e4, index)).unwrap();
-            let at = |open| fluidity.motion(0, 2e-3, open, 1e8).mobility;
-            let wanted = 0.6_f64.powf(2.0 + 1.0 / index);
-            assert!((at(0.6) / at(1.0) / wanted - 1.0).abs() < 1e-6);
-            let motion = fluidity.motion(0, 2e-3, 1.0, 1e8);
+            for (section, d) in [(0, 1.0), (16, 2.0)] {
+                let warmth = std::array::from_fn(|node| if node < 6 { 1.0 } else { 0.0 });
+                let at = |warmth: Option<&ByNode>| {
+                    fluidity.motion(section, 2e-3, 1e8, warmth).mobility
+                };
+                let wanted = boundary(6).powf(d + 1.0 + 1.0 / index);
+                let seen = at(Some(&warmth)) / at(None);
+                assert!(
+                    (seen / wanted - 1.0).abs() < 1e-6,
+                    "{index} {d}: {seen} {wanted}"
+                );
+                // The way back: the gradient that drives this velocity.
+                let velocity = at(Some(&warmth)) * 1e8;
+                let back = fluidity.gradient(section, 2e-3, velocity, Some(&warmth));
+                assert!((back / 1e8 - 1.0).abs() < 1e-6, "{back}");
+                // All of the flow passes through the nodes that move.
+                let nodes = Nodes::new(d);
+                let passing = fluidity.passing(section, 2e-3, 1e8, &warmth, &nodes);
+                assert!((passing.flow.iter().sum::<f64>() - 1.0).abs() < 1e-9);
+                assert!(passing.flow[6..].iter().all(|share| share.abs() < 1e-9));
+            }
+            let motion = fluidity.motion(0, 2e-3, 1e8, None);
             assert!((motion.index - index).abs() < 1e-6);
         }
-        let closed = tabulate(&power_law(1e4, 0.5)).unwrap().motion(0, 2e-3, 0.0, 1e8);
-        assert!(closed.mobility.abs() < 1e-300);
+        let still = tabulate(&power_law(1e4, 0.5)).unwrap();
+        assert!(still.motion(0, 2e-3, 1e8, Some(&[0.0; NODES])).mobility.abs() < 1e-300);
+        assert!(still.gradient(0, 2e-3, 1.0, Some(&[0.0; NODES])).is_infinite());
+    }
+
+    /// Newtonian flow in a slit: the velocity is 1.5 (1 − s²) of the mean, so s₀ to s₁ carries
+    /// 1.5 [(s − s³/3)] of it.
+    #[test]
+    fn the_middle_carries_more_than_its_share() {
+        let newtonian =
+            Viscosity::Newtonian { viscosity: DynamicViscosity::from_si(200.0) };
+        let nodes = Nodes::new(1.0);
+        let passing =
+            tabulate(&newtonian).unwrap().passing(0, 2e-3, 1e8, &[1.0; NODES], &nodes);
+        let inside = |s: f64| 1.5 * (s - s.powi(3) / 3.0);
+        for (node, seen) in passing.flow.into_iter().enumerate() {
+            let wanted = inside(boundary(node + 1)) - inside(boundary(node));
+            assert!((seen - wanted).abs() < 1e-4, "{node}: {seen} {wanted}");
+        }
     }
 
     #[test]

@@ -24,6 +24,19 @@ pub(super) struct Step {
     pub(super) entered: Vec<(u32, f64)>,
     /// Cells that it filled, and when.
     pub(super) filled: Vec<(u32, f64)>,
+    /// Melt that went from cell to cell, in the order in which it did.
+    pub(super) transfers: Vec<Transfer>,
+}
+
+/// Melt on its way from one cell into an empty one.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Transfer {
+    pub(super) from: u32,
+    pub(super) to: u32,
+    /// m³.
+    pub(super) amount_m3: f64,
+    /// Whether it came through the front itself, out of a cell that was full before.
+    pub(super) crosses_front: bool,
 }
 
 /// Melt on its way into one cell.
@@ -50,13 +63,19 @@ pub(super) fn advance(
     cells: &Cells,
     level: &Level,
     field: &Field,
-    reach: &mut Reach,
+    reach: &mut Reach<'_>,
     heading: &mut [Vector],
     volume_m3: f64,
 ) -> Step {
     let mut inflow = vec![Inflow::default(); cells.len()];
-    let mut touched = cross_front(cells, field, reach, heading, volume_m3, &mut inflow);
     let mut step = Step::default();
+    let crossed = cross_front(cells, field, reach, heading, volume_m3);
+    let mut touched = Vec::with_capacity(crossed.len());
+    for transfer in &crossed {
+        inflow[transfer.to as usize].amount += transfer.amount_m3;
+        touched.push(transfer.to);
+    }
+    step.transfers = crossed;
     for _ in 0..ROUNDS {
         if touched.is_empty() {
             break;
@@ -70,7 +89,12 @@ pub(super) fn advance(
         }
         touched.clear();
         for spill in spills {
+            let transfers = &mut step.transfers;
             pass_on(cells, level, reach, heading, &spill, &mut |other, amount| {
+                let from = spill.cell;
+                let crosses_front = false;
+                let amount_m3 = amount;
+                transfers.push(Transfer { from, to: other, amount_m3, crosses_front });
                 let next = &mut inflow[other as usize];
                 next.amount += amount;
                 next.moment += amount * spill.begins;
@@ -84,15 +108,14 @@ pub(super) fn advance(
     step
 }
 
-/// What flows through the front itself. Gives the cells that it comes to.
+/// What flows through the front itself.
 fn cross_front(
     cells: &Cells,
     field: &Field,
-    reach: &Reach,
+    reach: &Reach<'_>,
     heading: &mut [Vector],
     volume_m3: f64,
-    inflow: &mut [Inflow],
-) -> Vec<u32> {
+) -> Vec<Transfer> {
     let ahead = |index: usize| {
         let link = &cells.links[index];
         let (behind, ahead, sign) =
@@ -102,23 +125,34 @@ fn cross_front(
                 _ => return None,
             };
         let flow = field.links[index] * field.share[behind as usize];
-        (flow > 0.0).then_some((ahead, flow, sign))
+        (flow > 0.0).then_some((Front { behind, ahead, flow }, sign))
     };
-    let front: Vec<(usize, (u32, f64, f64))> =
+    let front: Vec<(usize, (Front, f64))> =
         (0..cells.links.len()).filter_map(|index| Some((index, ahead(index)?))).collect();
-    let whole: f64 = front.iter().map(|(_, (_, flow, _))| flow).sum();
-    for &(index, (cell, flow, sign)) in &front {
-        let amount = volume_m3 * flow / whole;
-        inflow[cell as usize].amount += amount;
-        heading[cell as usize][usize::from(cells.links[index].axis)] += sign * amount;
-    }
-    front.iter().map(|(_, (cell, ..))| *cell).collect()
+    let whole: f64 = front.iter().map(|(_, (front, _))| front.flow).sum();
+    let cross =
+        |&(index, (Front { behind, ahead, flow }, sign)): &(usize, (Front, f64))| {
+            let amount_m3 = volume_m3 * flow / whole;
+            heading[ahead as usize][usize::from(cells.links[index].axis)] +=
+                sign * amount_m3;
+            Transfer { from: behind, to: ahead, amount_m3, crosses_front: true }
+        };
+    front.iter().map(cross).collect()
+}
+
+/// A link at the front.
+#[derive(Clone, Copy)]
+struct Front {
+    behind: u32,
+    ahead: u32,
+    /// Up to a factor.
+    flow: f64,
 }
 
 /// Lets melt into one cell. Gives what it has no room for.
 fn fill_cell(
     cells: &Cells,
-    reach: &mut Reach,
+    reach: &mut Reach<'_>,
     step: &mut Step,
     cell: u32,
     Inflow { amount, moment }: Inflow,
@@ -148,7 +182,7 @@ fn fill_cell(
 fn pass_on(
     cells: &Cells,
     level: &Level,
-    reach: &Reach,
+    reach: &Reach<'_>,
     heading: &mut [Vector],
     spill: &Spill,
     give: &mut dyn FnMut(u32, f64),

@@ -8,7 +8,13 @@
 //! | how thick is the wall around a cell, is it a wall or a rod | [`local_walls`] |
 //! | the part as cells | [`cells`] |
 //! | which cells are left where cutters leave metal | `milled_cells` |
-//! | how much of a wall has frozen | [`frozen_layer`] |
+//! | at which heights in a gap is the temperature known | [`gap_nodes`] |
+//! | how much does each of them add to the flow | `node_rates` |
+//! | how much faster shears a warmer melt | `temperature_shift` |
+//! | what does the temperature follow from | `thermal_tables` |
+//! | temperature through one section, a step on | `gap_profile` |
+//! | how warm is the melt in every cell | [`melt_heat`] |
+//! | what do sprue, runner and gate cost while they cool | [`feed_channels`] |
 //! | how fast does melt move in a gap | [`fluidity`] |
 //! | what is known of the melt | [`melt`] |
 //! | cells in ever coarser groups | [`multigrid_levels`] |
@@ -18,7 +24,6 @@
 //! | what does not change from one filling to the next | [`prepared`] |
 //! | where goes what came in during a step | [`front_advance`] |
 //! | the front from gate to last corner | [`front`] |
-//! | how warm is the melt at the front | [`front_temperature`] |
 //! | where do fronts meet | [`weld_lines`] |
 //! | where does it fill last, is air shut in | [`pockets`] |
 //! | how strong must the ram be | [`required_pressure`] |
@@ -32,12 +37,15 @@
 //!
 //! The equations are those of a thin gap (Hele-Shaw; Hieber & Shen, *J. Non-Newtonian
 //! Fluid Mech.* 7, 1980) in every cell, with its own wall: melt moves along the pressure
-//! gradient, as fast as in a gap or rod of that thickness, full of melt at one
-//! temperature with a frozen layer that grows from the walls. Blind to inertia, to the
-//! fountain at the front, to shear heating and cooling of the core ([`dimensionless`]
-//! says when they matter), to air that is pressed, and to shrinkage while it fills. With
-//! a hot core on one side and no reheating of the frozen layer on the other, a freezing
-//! length may be off by a third (judgement, not measured).
+//! gradient, as fast as in a gap or rod of that thickness. Through the half gap of each cell
+//! the temperature is known at [`gap_nodes::NODES`] nodes: carried along by the velocity of
+//! each, conducted to a mold behind a contact, heated by shear, spread by the fountain at the
+//! front. Below the no-flow temperature nothing moves. Sprue, runner and gate cool alike.
+//! Blind to inertia, to heat conducted along the flow, to air that is pressed, and to
+//! shrinkage while it fills. Strips, discs and steps agree with a solver of another kind
+//! within 10 % of the pressure needed (`tests/fill/through_the_gap.rs`); no published
+//! filling length with plastic, gap, pressure and temperatures all stated was found to hold
+//! it against.
 //!
 //! A run: [`cells::Cells::new`] once, then [`front::fill`], [`weld_lines::lines`],
 //! [`pockets::pockets`], [`required_pressure::least`]; [`gate_search::best`] before, to choose the gate.
@@ -48,7 +56,13 @@ mod fractions;
 mod local_walls;
 pub mod cells;
 mod milled_cells;
-pub mod frozen_layer;
+pub mod gap_nodes;
+mod node_rates;
+mod temperature_shift;
+mod thermal_tables;
+mod gap_profile;
+pub mod melt_heat;
+pub mod feed_channels;
 pub mod fluidity;
 pub mod melt;
 mod multigrid_levels;
@@ -58,7 +72,6 @@ pub mod flow_step;
 pub mod prepared;
 mod front_advance;
 pub mod front;
-mod front_temperature;
 pub mod weld_lines;
 pub mod pockets;
 pub mod required_pressure;

@@ -7,9 +7,10 @@ use super::fluidity::{Fluidity, FluidityError};
 use super::gate::{self, Gate, Mouth};
 use super::melt::Melt;
 use crate::fill::flow_step::Cavity;
-use crate::fill::frozen_layer::FrozenLayer;
 use crate::fill::multigrid_levels::{self, Level};
+use crate::fill::thermal_tables::ThermalTables;
 use crate::mesh::{TriMesh, bvh::Bvh};
+use crate::units::{Pressure, Quantity};
 
 /// The part, where it is gated, and what comes in.
 #[derive(Clone, Copy)]
@@ -73,22 +74,26 @@ impl<'a> PreparedCavity<'a> {
 
     pub(super) fn cavity<'b>(&'b self, tables: &'b MeltTables) -> Cavity<'b> {
         let (levels, mouth) = &*self.shared;
-        let MeltTables { fluidity, frozen_layer } = tables;
-        Cavity { cells: self.cells, levels, mouth, fluidity, frozen_layer }
+        Cavity { cells: self.cells, levels, mouth, tables }
     }
 }
 
-/// The fluidity and the frozen layer of a melt at one pressure.
+/// How a melt flows and cools at one pressure.
 pub(super) struct MeltTables {
     pub(super) fluidity: Fluidity,
-    pub(super) frozen_layer: FrozenLayer,
+    /// As it comes in, K.
+    pub(super) melt_k: f64,
+    /// `None` for a melt that stays at its temperature.
+    pub(super) thermal: Option<ThermalTables>,
 }
 
 impl MeltTables {
     pub(super) fn at_pressure(melt: &Melt, pressure_pa: f64) -> Result<Self, FillError> {
+        let mean = Pressure::from_si(0.5 * pressure_pa);
         Ok(Self {
             fluidity: melt.fluidity(pressure_pa)?,
-            frozen_layer: melt.frozen_layer(),
+            melt_k: melt.temperature.si(),
+            thermal: melt.no_flow.map(|no_flow| ThermalTables::new(melt, no_flow, mean)),
         })
     }
 }

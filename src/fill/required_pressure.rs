@@ -5,15 +5,17 @@
 //! fine cells near what the coarse ones said. Without a frozen layer every pressure
 //! fills, if slowly, and there is no least one.
 //!
-//! **Band**: a melt that is thicker by a factor at every rate needs a ram stronger by
-//! that factor, exactly, as long as the feed is thicker by the same (then every speed is
-//! the same). What another melt temperature changes is tried on the coarse cells.
+//! **Band**: what the inputs may be off by is independent of each other, so the logarithms
+//! of what each changes add as squares. A melt that is thicker by a factor at every rate
+//! needs a ram stronger by about that factor; what the heat of melt and mold and the
+//! contact between them change is tried on the coarse cells.
+
+use rayon::prelude::*;
 
 use super::front;
 use super::melt::Melt;
 use crate::fill::flow_step::Drive;
 use crate::fill::prepared::{FillError, MeltTables, PreparedCavity};
-use crate::numeric::{bisect_to_ratio, geometric_mean};
 use crate::units::{Quantity, Temperature};
 
 /// Pressures are distinguished by this factor on the coarse cells.
@@ -35,6 +37,47 @@ pub struct Doubt {
     pub viscosity: f64,
     /// The melt may be hotter or colder by this, K.
     pub kelvin: f64,
+    /// The mold may be hotter or colder by this, K.
+    pub mold_kelvin: f64,
+    /// Heat transfer to the mold may be as little and as much as this, W/(m² K); as it is
+    /// where `None`.
+    pub contact_w_m2_k: Option<[f64; 2]>,
+    /// The ram may have less or more than it is said to by this factor, from 1 up.
+    pub supply: f64,
+}
+
+impl Doubt {
+    /// No doubt at all.
+    pub const NONE: Self = Self {
+        viscosity: 1.0,
+        kelvin: 0.0,
+        mold_kelvin: 0.0,
+        contact_w_m2_k: None,
+        supply: 1.0,
+    };
+
+    /// The melts that are tried, each with its opposite.
+    fn pairs(&self, melt: &Melt) -> Vec<[Melt; 2]> {
+        let warmer = |kelvin: f64| {
+            let temperature = Temperature::from_si(melt.temperature.si() + kelvin);
+            Melt { temperature, ..*melt }
+        };
+        let mold = |kelvin: f64| Melt {
+            mold: Temperature::from_si(melt.mold.si() + kelvin),
+            ..*melt
+        };
+        let mut pairs = Vec::new();
+        if self.kelvin > 0.0 {
+            pairs.push([-self.kelvin, self.kelvin].map(warmer));
+        }
+        if self.mold_kelvin > 0.0 {
+            pairs.push([-self.mold_kelvin, self.mold_kelvin].map(mold));
+        }
+        if let Some(range) = self.contact_w_m2_k {
+            pairs.push(range.map(|contact_w_m2_k| Melt { contact_w_m2_k, ..*melt }));
+        }
+        pairs
+    }
 }
 
 /// The least pressure at the ram that fills, Pa.
@@ -105,32 +148,39 @@ fn search_with_band(
     doubt: Doubt,
     confirm: impl FnOnce(&Drive<'_>) -> Result<Option<f64>, FillError> + Send,
 ) -> Result<RequiredPressure, FillError> {
-    if !melt.frozen_layer().freezes() {
+    if !melt.freezes() {
         return Ok(RequiredPressure::Any);
     }
     let Some(guess) = least_of(rough, melt, drive)? else {
         return Ok(RequiredPressure::None);
     };
     let near = Drive { pressure_pa: guess, ..*drive };
-    let ratio = |kelvin: f64| -> Result<f64, FillError> {
-        if kelvin.abs() <= 0.0 {
-            return Ok(1.0);
-        }
-        let temperature = Temperature::from_si(melt.temperature.si() + kelvin);
-        let warmer = Melt { temperature, ..*melt };
-        Ok(least_of(rough, &warmer, &near)?.map_or(f64::INFINITY, |pa| pa / guess))
+    let ratio = |other: &Melt| -> Result<f64, FillError> {
+        Ok(least_of(rough, other, &near)?.map_or(f64::INFINITY, |pa| pa / guess))
     };
-    let (pa, (hot, cold)) = rayon::join(
-        || confirm(&near),
-        || rayon::join(|| ratio(doubt.kelvin), || ratio(-doubt.kelvin)),
-    );
-    let (Some(pa), ratios) = (pa?, [hot?, cold?]) else {
+    let tried = || -> Result<Vec<[f64; 2]>, FillError> {
+        let pairs = doubt.pairs(melt).into_par_iter();
+        pairs.map(|[a, b]| Ok([ratio(&a)?, ratio(&b)?])).collect()
+    };
+    let (pa, tried) = rayon::join(|| confirm(&near), tried);
+    let (Some(pa), tried) = (pa?, tried?) else {
         return Ok(RequiredPressure::None);
     };
-    let factor = doubt.viscosity.max(1.0);
-    let [low, high] = [ratios[0].min(ratios[1]), ratios[0].max(ratios[1])];
-    let band_pa = [pa * low.min(1.0) / factor, pa * high.max(1.0) * factor];
+    let factor = |factor: f64| [factor.max(1.0).recip(), factor.max(1.0)];
+    let band =
+        combine(tried.into_iter().chain([factor(doubt.viscosity), factor(doubt.supply)]));
+    let band_pa = band.map(|end| pa * end);
     Ok(RequiredPressure::Pressure { pa, band_pa, rough_pa: guess })
+}
+
+/// The ends of a band of independent factors: their logarithms add as squares.
+fn combine(pairs: impl Iterator<Item = [f64; 2]>) -> [f64; 2] {
+    let [mut low, mut high] = [0.0, 0.0];
+    for [a, b] in pairs {
+        low += a.min(b).min(1.0).ln().powi(2);
+        high += a.max(b).max(1.0).ln().powi(2);
+    }
+    [(-low.sqrt()).exp(), high.sqrt().exp()]
 }
 
 /// The least pressure that fills `prepared` itself, to within [`APART`]: brackets it from
@@ -144,21 +194,10 @@ pub fn least_of(
     melt: &Melt,
     drive: &Drive<'_>,
 ) -> Result<Option<f64>, FillError> {
-    let tables = MeltTables::at_pressure(melt, drive.pressure_pa)?;
-    let is_enough = |pressure: f64| fills(prepared, &tables, drive, pressure);
-    let found = bracket(drive.pressure_pa, FIRST, is_enough);
-    Ok(found.map(|bracket| {
-        geometric_mean(bisect_to_ratio(bracket, APART, |pressure| !is_enough(pressure)))
-    }))
-}
-
-fn fills(
-    prepared: &PreparedCavity<'_>,
-    tables: &MeltTables,
-    drive: &Drive<'_>,
-    pressure_pa: f64,
-) -> bool {
-    front::run(&prepared.cavity(tables), &Drive { pressure_pa, ..*drive }).is_full()
+    let search = Search::new(prepared, melt, drive)?;
+    Ok(search
+        .bracket(drive.pressure_pa, FIRST)
+        .map(|bracket| search.within(bracket, APART)))
 }
 
 /// The least pressure on the fine cells, near `drive.pressure_pa`.
@@ -167,34 +206,82 @@ fn confirm(
     melt: &Melt,
     drive: &Drive<'_>,
 ) -> Result<Option<f64>, FillError> {
-    let tables = MeltTables::at_pressure(melt, drive.pressure_pa)?;
-    let is_enough = |pressure: f64| fills(fine, &tables, drive, pressure);
-    let found = bracket(drive.pressure_pa, NEAR, is_enough);
-    // Between the two, nearer to neither.
-    Ok(found.map(geometric_mean))
+    let search = Search::new(fine, melt, drive)?;
+    Ok(search
+        .bracket(drive.pressure_pa, NEAR)
+        .map(|bracket| search.within(bracket, NEAR)))
 }
 
-/// A pressure that is short and one that is enough, from `start` by ever larger steps.
-/// `None` where nothing up to [`FARTHEST`] times `start` is enough; the same pressure twice
-/// where all down to that part of it are.
-fn bracket(
-    start: f64,
-    mut step: f64,
-    is_enough: impl Fn(f64) -> bool,
-) -> Option<[f64; 2]> {
-    let (mut tried, down) = (start, is_enough(start));
-    loop {
-        let next = if down { tried / step } else { tried * step };
-        if next / start > FARTHEST {
-            return None;
+/// Fillings of one part at one pressure after another.
+struct Search<'a> {
+    prepared: &'a PreparedCavity<'a>,
+    tables: MeltTables,
+    drive: &'a Drive<'a>,
+}
+
+/// A pressure that was tried, and the share of the part that it filled.
+#[derive(Clone, Copy)]
+struct Tried {
+    pa: f64,
+    filled: f64,
+    is_full: bool,
+}
+
+/// How much of a part fills grows with the pressure to about this power: between 1/(1 + n) of
+/// a strip and twice that of a disc, for the n of melts.
+const REACH: f64 = 1.2;
+
+impl<'a> Search<'a> {
+    fn new(
+        prepared: &'a PreparedCavity<'a>,
+        melt: &Melt,
+        drive: &'a Drive<'a>,
+    ) -> Result<Self, FillError> {
+        let tables = MeltTables::at_pressure(melt, drive.pressure_pa)?;
+        Ok(Self { prepared, tables, drive })
+    }
+
+    fn fill(&self, pressure_pa: f64) -> Tried {
+        let drive = Drive { pressure_pa, ..*self.drive };
+        let filling = front::run(&self.prepared.cavity(&self.tables), &drive);
+        let filled = filling.filled / filling.reachable;
+        Tried { pa: pressure_pa, filled, is_full: filling.is_full() }
+    }
+
+    /// The least pressure between one that is short and one that is enough: halved until they
+    /// are `apart` from each other, and from there by how little the short one lacks.
+    fn within(&self, [mut short, mut enough]: [Tried; 2], apart: f64) -> f64 {
+        while enough.pa / short.pa > apart * (1.0 + 1e-9) {
+            let tried = self.fill((short.pa * enough.pa).sqrt());
+            *(if tried.is_full { &mut enough } else { &mut short }) = tried;
         }
-        if start / next > FARTHEST {
-            return Some([tried, tried]);
+        if short.is_full {
+            return short.pa;
         }
-        if is_enough(next) != down {
-            return Some(if down { [next, tried] } else { [tried, next] });
+        let lacks = short.filled.clamp(0.1, 1.0).powf(-REACH.recip());
+        (short.pa * lacks).clamp(short.pa, enough.pa)
+    }
+
+    /// A pressure that is short and one that is enough, from `start` by ever larger steps.
+    /// `None` where nothing up to [`FARTHEST`] times `start` is enough; the same pressure twice
+    /// where all down to that part of it are.
+    fn bracket(&self, start: f64, mut step: f64) -> Option<[Tried; 2]> {
+        let mut tried = self.fill(start);
+        let down = tried.is_full;
+        loop {
+            let next = if down { tried.pa / step } else { tried.pa * step };
+            if next / start > FARTHEST {
+                return None;
+            }
+            if start / next > FARTHEST {
+                return Some([tried, tried]);
+            }
+            let other = self.fill(next);
+            if other.is_full != down {
+                return Some(if down { [other, tried] } else { [tried, other] });
+            }
+            tried = other;
+            step *= step;
         }
-        tried = next;
-        step *= step;
     }
 }

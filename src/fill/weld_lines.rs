@@ -2,7 +2,7 @@
 //!
 //! The melt came into two neighboring cells from directions that run into each other at
 //! [`WELD_DEG`] or more. A line is listed with when it closed, how warm the melt was then
-//! (`front_temperature`), and how thick the frozen layer was at the end: the colder,
+//! (in the middle of the front), and how thick the frozen layer was at the end: the colder,
 //! the weaker. Blind to lines of a few cells; behind a hole the line ends where the two
 //! streams have turned side by side.
 
@@ -10,8 +10,6 @@ use std::collections::BTreeMap;
 
 use super::cells::Cells;
 use super::front::Filling;
-use super::melt::Melt;
-use crate::fill::front_temperature;
 use crate::geom::{Aabb, Point, Vector};
 use crate::units::{Quantity, Temperature};
 
@@ -42,8 +40,7 @@ pub struct Weld {
 }
 
 /// The weld lines of `filling`, longest first.
-pub fn lines(cells: &Cells, filling: &Filling, melt: &Melt) -> Vec<Weld> {
-    let cooled = front_temperature::cooled(cells, filling, melt);
+pub fn lines(cells: &Cells, filling: &Filling) -> Vec<Weld> {
     let met = met(cells, filling);
     let at: BTreeMap<[u16; 3], u32> =
         met.keys().map(|&cell| (cells.at(cell as usize), cell)).collect();
@@ -70,10 +67,7 @@ pub fn lines(cells: &Cells, filling: &Filling, melt: &Melt) -> Vec<Weld> {
         line.sort_unstable();
         if line.len() >= LEAST_CELLS {
             let own = weld(cells, filling, &met, line);
-            let warm = own.cells.iter().map(|&cell| {
-                let section = cells.section[cell as usize];
-                front_temperature::middle(melt, section, cooled[cell as usize]).si()
-            });
+            let warm = own.cells.iter().map(|&cell| filling.front_k[cell as usize]);
             let mean = warm.sum::<f64>() / own.cells.len() as f64;
             welds.push(Weld { temperature: Temperature::from_si(mean), ..own });
         }

@@ -3,7 +3,9 @@
 
 use super::{Finding, Kind, MOST_OF_A_KIND, Severity, pressure_window};
 use crate::analysis::Analysis;
-use crate::analysis::filling::{FillingStudy, KELVIN_DOUBT, VISCOSITY_DOUBT};
+use crate::analysis::filling::{
+    FillingStudy, KELVIN_DOUBT, MOLD_KELVIN_DOUBT, SUPPLY_DOUBT, VISCOSITY_DOUBT,
+};
 use crate::fill::pockets::{Air, Pocket};
 use crate::fill::required_pressure::RequiredPressure;
 use crate::findings::filling_remedies;
@@ -15,10 +17,6 @@ use crate::units::{self, Quantity, in_mm};
 const ATMOSPHERE_PA: f64 = 101_325.0;
 /// Fronts that meet with more of the wall frozen hardly join (judgement).
 const COLD_WELD: f64 = 0.5;
-/// Above this the melt makes so much heat that it flows more easily than assumed.
-const HEATS_ITSELF: f64 = 1.0;
-/// Below this Graetz number the core does not stay hot.
-const STAYS_HOT: f64 = 10.0;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let Ok(filled) = &analysis.filling else { return Vec::new() };
@@ -59,7 +57,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 /// How the numbers came about, for the basis of a finding.
 fn how(analysis: &Analysis, filled: &FillingStudy) -> String {
     format!(
-        "thin-gap flow of {} at {:.0} °C through feed and gate at {} into a mold at {:.0} °C, a skin freezing from the walls, in {} cells of {} mm",
+        "thin-gap flow of {} at {:.0} °C through feed and gate at {} into a mold at {:.0} °C, with the temperature through the wall, in {} cells of {} mm",
         analysis.setup.plastic.name,
         units::in_celsius(filled.melt.temperature),
         ascii_point(filled.gate),
@@ -124,7 +122,7 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
         pressure_window::set_to(press, window.has)
     );
     let because = format!(
-        "{}; viscosity off by a factor of {VISCOSITY_DOUBT}, melt by {KELVIN_DOUBT} K (judgement); best case {}",
+        "{}; viscosity off by a factor of {VISCOSITY_DOUBT}, melt by {KELVIN_DOUBT} K, mold by {MOLD_KELVIN_DOUBT} K, contact with the mold, pressure of the press by a factor of {SUPPLY_DOUBT} (judgement); has {} times the best case",
         how(analysis, filled),
         three_digits(high)
     );
@@ -174,11 +172,11 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
     let plastic = &analysis.setup.plastic;
     let mut lines = vec![
         format!(
-            "filling goes by the viscosity of one grade, {}; the band is for {VISCOSITY_DOUBT} times thicker or thinner and {KELVIN_DOUBT} K hotter or colder",
+            "filling goes by the viscosity of one grade, {}; the band is for {VISCOSITY_DOUBT} times thicker or thinner, melt and mold {KELVIN_DOUBT} and {MOLD_KELVIN_DOUBT} K hotter or colder, more or less contact with the mold and {SUPPLY_DOUBT} times more or less pressure from the press",
             basis(&plastic.viscosity)
         ),
-        "filling: the core of the melt keeps its heat, the skin counts from when the front came by; checked against closed forms of strips, discs and rods, not against real shots".to_owned(),
-        "filling: feed and gate cost pressure but do not freeze while it lasts, the gate counts as a round one of its area, and air gets out ahead of the front".to_owned(),
+        "filling: the temperature through every wall is worked out, carried along, conducted to the mold and heated by shear; checked against closed forms and a solver of another kind, not against real shots".to_owned(),
+        "filling: sprue, runner and gate cool like the part, the gate counts as a round one of its area, and air gets out ahead of the front".to_owned(),
     ];
     match filled.gate_moved {
         None => lines.push(format!(
@@ -197,20 +195,6 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
             "the gate reaches {:.0} % of the plastic; the rest is another body that is not filled",
             filled.run.reachable * 100.0
         ));
-    }
-    if let Some(numbers) = filled.numbers {
-        if numbers.graetz < STAYS_HOT {
-            lines.push(format!(
-                "Graetz number {}: below 10 the core cools on its way, so it takes more pressure than reported",
-                three_digits(numbers.graetz)
-            ));
-        }
-        if numbers.nahme > HEATS_ITSELF {
-            lines.push(format!(
-                "Nahme number {}: above 1 the melt heats itself and takes less pressure than reported",
-                three_digits(numbers.nahme)
-            ));
-        }
     }
     lines
 }

@@ -61,8 +61,17 @@ pub fn advice(analysis: &Analysis) -> String {
     let (window, press) = (&analysis.evaluation.window, &analysis.setup.press);
     let is_enough = window.fills.is_some_and(|band| band.expected <= window.most());
     let begin = if is_enough { "begin with" } else { "no more than" };
+    let more = window.fills.filter(|band| !is_enough && band.expected <= window.has);
+    // A gap that the plastic may creep into keeps nobody from filling the part.
+    let is_held = [Holder::Clamp, Holder::Plates, Holder::Nozzle]
+        .into_iter()
+        .all(|by| window.held(by) >= Held::Expected);
+    let more = more.filter(|_| is_held).map_or_else(String::new, |band| {
+        let expected = set_to(press, band.expected);
+        format!(" at first, and up to {expected} if a part is short, where it may flash")
+    });
     format!(
-        "the press has {}: {begin} {}",
+        "the press has {}: {begin} {}{more}",
         set_to(press, window.has),
         set_to(press, window.begin())
     )
@@ -126,6 +135,14 @@ mod tests {
         assert_eq!(
             advice(&analysis),
             "the press has 5.6 MPa = 7 bar at the regulator: begin with 4.6 MPa = 5.75 bar at the regulator"
+        );
+        // Beyond what surely holds it may flash, and fills.
+        let [surely, at_most] = [3.5, 5.0].map(from_mpa);
+        let plates = Limit { by: Holder::Plates, surely, at_most };
+        analysis.evaluation.window = PressureWindow::new(fills, vec![plates], has);
+        assert!(
+            advice(&analysis)
+                .contains("at first, and up to 4.1 MPa = 5.12 bar at the regulator if")
         );
         analysis.evaluation.window = PressureWindow::new(None, Vec::new(), has);
         let open = range(&analysis);

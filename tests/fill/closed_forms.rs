@@ -69,7 +69,8 @@ fn a_disc_at_constant_pressure() {
 /// Strip: 12 μ Q L/(W H³) and (2 K L/H) [(2(2n+1)/n) Q/(W H²)]ⁿ.
 #[test]
 fn a_strip_at_constant_flow() {
-    let drive = Drive { pressure_pa: 1e9, most_m3_s: Some(5e-6), feed: NO_FEED };
+    let drive =
+        Drive { pressure_pa: 1e9, most_m3_s: Some(5e-6), feed: NO_FEED, channels: &[] };
     let newton = 12.0 * 200.0 * 5e-6 * 0.1 / (0.04 * 8e-9);
     let n = 0.35_f64;
     let rate = 2.0 * (2.0 * n + 1.0) / n * 5e-6 / (0.04 * 4e-6);
@@ -87,7 +88,8 @@ fn a_strip_at_constant_flow() {
 /// Tube: 8 μ Q L/(π R⁴) and (2 K L/R) [((3n+1)/n) Q/(π R³)]ⁿ.
 #[test]
 fn a_tube_at_constant_flow() {
-    let drive = Drive { pressure_pa: 1e9, most_m3_s: Some(1e-6), feed: NO_FEED };
+    let drive =
+        Drive { pressure_pa: 1e9, most_m3_s: Some(1e-6), feed: NO_FEED, channels: &[] };
     let pi = std::f64::consts::PI;
     let newton = 8.0 * 200.0 * 1e-6 * 0.1 / (pi * 16e-12);
     let n = 0.35_f64;
@@ -104,7 +106,8 @@ fn a_tube_at_constant_flow() {
 /// R from the volume filled.
 #[test]
 fn a_disc_at_constant_flow() {
-    let drive = Drive { pressure_pa: 1e9, most_m3_s: Some(5e-6), feed: NO_FEED };
+    let drive =
+        Drive { pressure_pa: 1e9, most_m3_s: Some(5e-6), feed: NO_FEED, channels: &[] };
     let pi = std::f64::consts::PI;
     let n = 0.35_f64;
     for melt in [newtonian(), power_law(n)] {
@@ -163,7 +166,7 @@ fn finer_cells_come_closer() {
 fn a_feed_in_series_takes_its_time() {
     let free = run(&strip(), &newtonian(), &push(1e7)).time_s;
     let feed = |flow: f64| 4e11 * flow;
-    let drive = Drive { pressure_pa: 1e7, most_m3_s: None, feed: &feed };
+    let drive = Drive { pressure_pa: 1e7, most_m3_s: None, feed: &feed, channels: &[] };
     let filling = run(&strip(), &newtonian(), &drive);
     near(filling.time_s, free + 4e11 * 8e-6 / 1e7, 0.01);
     for instant in &filling.history[..filling.history.len() - 1] {

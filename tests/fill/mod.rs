@@ -14,8 +14,8 @@ use goodshot::units::{DiffusionCoefficient, DynamicViscosity, Quantity, Temperat
 
 /// Strip, tube and disc at constant pressure and constant flow.
 mod closed_forms;
-/// How far a strip runs before it freezes, and how strong the ram must be.
-mod freezing;
+/// Strips and discs that cool, against a solver of another kind.
+mod through_the_gap;
 /// Cells: volume, walls, sections, broken meshes.
 mod cut;
 /// Pose, triangles and threads do not change the answer; another solver agrees.
@@ -34,6 +34,8 @@ fn melt(viscosity: Viscosity, theta: Option<f64>) -> Melt {
         mold: Temperature::from_si(313.15),
         no_flow: theta.map(|theta| Temperature::from_si(313.15 + 180.0 * theta)),
         diffusivity: DiffusionCoefficient::from_si(ALPHA),
+        heat_j_m3_k: 2e6,
+        contact_w_m2_k: f64::INFINITY,
     }
 }
 
@@ -51,7 +53,7 @@ fn power_law(index: f64) -> Melt {
 const NO_FEED: &(dyn Fn(f64) -> f64 + Sync) = &|_| 0.0;
 
 fn push(pressure_pa: f64) -> Drive<'static> {
-    Drive { pressure_pa, most_m3_s: None, feed: NO_FEED }
+    Drive { pressure_pa, most_m3_s: None, feed: NO_FEED, channels: &[] }
 }
 
 /// Over the whole end of a strip `width` wide and 2 thick, at x = 0.

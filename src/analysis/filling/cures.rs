@@ -11,6 +11,7 @@ use rayon::prelude::*;
 
 use crate::analysis::Setup;
 use crate::analysis::filling::{FillCase, VISCOSITY_DOUBT, feed_loss};
+use crate::fill::feed_channels;
 use crate::fill::feed_table::FeedTable;
 use crate::fill::flow_step::Drive;
 use crate::fill::melt::Melt;
@@ -271,7 +272,8 @@ impl Trial<'_> {
             melt: self.melt,
         };
         let ready = PreparedCavity::new(&case).ok()?;
-        ask(feed.gate, &ready, &Drive { feed: &take, ..*self.drive })
+        let channels = feed_channels::segments(&feed.mold_links());
+        ask(feed.gate, &ready, &Drive { feed: &take, channels: &channels, ..*self.drive })
     }
 
     /// Melt and mold as hot as they may be.
@@ -324,11 +326,15 @@ impl Trial<'_> {
             shape,
             &EvaluationInput { press, plastic: other, choices, filling: None },
         );
-        let table = FeedTable::new(&made.feed_design.ok()?.feed, other, press).ok()?;
+        let feed = made.feed_design.ok()?.feed;
+        let table = FeedTable::new(&feed, other, press).ok()?;
+        let channels = feed_channels::segments(&feed.mold_links());
         let take = |flow: f64| feed_loss(&table, self.input.stop, flow);
         let melt = Melt::typical(other).ok()?;
         self.help(|pressure_pa| {
-            is_full(self.rough, &melt, &Drive { pressure_pa, feed: &take, ..*self.drive })
+            let drive =
+                Drive { pressure_pa, feed: &take, channels: &channels, ..*self.drive };
+            is_full(self.rough, &melt, &drive)
         })
     }
 }

@@ -14,13 +14,14 @@ use crate::analysis::{Opening, Setup};
 use crate::fill::cells::{Cells, CellsError};
 use crate::fill::dimensionless::{self, Numbers};
 use crate::fill::distance;
+use crate::fill::feed_channels;
 use crate::fill::feed_table::FeedTable;
 use crate::fill::flow_step::Drive;
 use crate::fill::front;
 use crate::fill::gate::Gate;
 use crate::fill::gate_places;
 pub use crate::fill::gate_places::GatePlace;
-use crate::fill::melt::Melt;
+use crate::fill::melt::{CONTACT_RANGE_W_M2_K, Melt};
 use crate::fill::pockets::{self, Air, Pocket};
 use crate::fill::prepared::{Case, FillError, PreparedCavity};
 use crate::fill::required_pressure::{self, Doubt, RequiredPressure};
@@ -46,6 +47,11 @@ use cures::{Cure, Trial};
 pub const VISCOSITY_DOUBT: f64 = 1.5;
 /// A barrel under hand control keeps its temperature within about this, K (judgement).
 pub const KELVIN_DOUBT: f64 = 10.0;
+/// A mold is within about this of its temperature from shot to shot, K (judgement).
+pub const MOLD_KELVIN_DOUBT: f64 = 10.0;
+/// The pressure at the ram may be off by this factor: what is lost in the granules and on the
+/// seals is known to a tenth of the force (judgement).
+pub const SUPPLY_DOUBT: f64 = 1.15;
 
 /// How the part fills.
 pub struct FillingStudy {
@@ -141,6 +147,7 @@ pub(super) fn simulate(
     let melt = Melt::typical(plastic)?;
     let feed_design = input.evaluation.feed_design.as_ref().map_err(Clone::clone)?;
     let table = FeedTable::new(&feed_design.feed, plastic, press)?;
+    let channels = feed_channels::segments(&feed_design.feed.mold_links());
     let cut = cut(input, wanted)?;
     let take = |flow: f64| feed_loss(&table, input.stop, flow);
     let coarser = input.step_on.map_or(1.0, |before| before.least.rough_over_fine());
@@ -148,13 +155,14 @@ pub(super) fn simulate(
         pressure_pa: press.melt_pressure().si() * coarser,
         most_m3_s: press.flow_limit().map(|flow| flow.si()),
         feed: &take,
+        channels: &channels,
     };
     let shown = ShownFaces::nearest(input.part, &wanted.show_faces);
     let injection =
         Injection { melt: &melt, drive: &drive, gate: &feed_design.feed.gate };
     let place = place(input, &cut.coarse, &injection, shown.as_ref(), wanted.gate);
     let filled = fill(input, &cut, &injection, place.at)?;
-    let watched = watch(input, &cut.cells, &filled.run, &melt, place.at);
+    let watched = watch(input, &cut.cells, &filled.run, place.at);
     let on_shown = |shown: &ShownFaces| {
         let welds = watched.welds.iter();
         welds.map(|weld| shown.weld_mm(input.part, &cut.cells, weld)).collect()
@@ -206,8 +214,7 @@ fn place(
     let tried = |at: &Point| {
         let gates = [Gate::of_feed(*at, gate)];
         let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt };
-        let lines =
-            front::fill(&case, drive).map(|run| weld_lines::lines(coarse, &run, melt));
+        let lines = front::fill(&case, drive).map(|run| weld_lines::lines(coarse, &run));
         let shown = shown.iter().zip(lines.iter().flatten());
         shown.map(|(shown, weld)| shown.weld_mm(input.part, coarse, weld)).sum()
     };
@@ -242,8 +249,17 @@ fn fill(
         .map_or_else(|| PreparedCavity::new(&case), |_| Ok(rough.clone()))?;
     // What heat does to the same melt is known from before.
     let is_same = input.step_on.is_some_and(|before| before.melt == *melt);
-    let kelvin = if is_same { 0.0 } else { KELVIN_DOUBT };
-    let doubt = Doubt { viscosity: VISCOSITY_DOUBT, kelvin };
+    let doubt = if is_same {
+        Doubt::NONE
+    } else {
+        Doubt {
+            viscosity: VISCOSITY_DOUBT,
+            kelvin: KELVIN_DOUBT,
+            mold_kelvin: MOLD_KELVIN_DOUBT,
+            contact_w_m2_k: Some(CONTACT_RANGE_W_M2_K),
+            supply: SUPPLY_DOUBT,
+        }
+    };
     let (run, least) = rayon::join(
         || front::fill_again(&fine, melt, drive),
         || match input.step_on {
@@ -307,7 +323,6 @@ fn watch(
     input: FillCase<'_>,
     cells: &Cells,
     run: &front::Filling,
-    melt: &Melt,
     gate: Point,
 ) -> Watched {
     let Opening { parting, pull, .. } = input.release;
@@ -320,7 +335,7 @@ fn watch(
     let air = vented.map(|pocket| (pocket.at, pocket.volume_mm3));
     let vents = vent_places::list(input.part, parting, *pull, cells, air);
     Watched {
-        welds: weld_lines::lines(cells, run, melt),
+        welds: weld_lines::lines(cells, run),
         pockets,
         vents,
         way_mm: distance::from(cells, &gate),

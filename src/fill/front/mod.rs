@@ -2,14 +2,17 @@
 //!
 //! Each step pushes in about one percent of the part; its duration follows from the flow
 //! at its begin and its end (the mean of 1/Q), so volume is conserved whatever the step.
-//! Melt stays at its temperature in the core while a frozen layer freezes from the walls,
-//! counted from when the front came by. The part is short when what still flows could not
-//! fill a thousandth more before the thickest of it freezes. Air gets out unhindered;
-//! where it cannot, [`super::pockets`] says so. The melt does not shrink while it fills.
+//! Melt carries its heat along and loses it to the walls ([`super::melt_heat`]). The part is
+//! short when what still flows could not fill a thousandth more before the thickest of it
+//! freezes. Air gets out unhindered; where it cannot, [`super::pockets`] says so. The melt
+//! does not shrink while it fills.
 
 use super::melt::Melt;
+use crate::fill::feed_channels::FeedChannels;
 use crate::fill::flow_step::{Cavity, Drive, Field, Reach};
 use crate::fill::front_advance::{self, Step};
+use crate::fill::gap_nodes::NODES;
+use crate::fill::melt_heat::{EnergyBalance, MeltHeat, Passed};
 use crate::fill::prepared::{Case, FillError, MeltTables, PreparedCavity};
 use crate::geom::Vector;
 
@@ -68,6 +71,10 @@ pub struct Filling {
     pub pressure_pa: Vec<f64>,
     /// Share of the half gap of each cell that was frozen at the end; 0 where no melt is.
     pub frozen: Vec<f64>,
+    /// Temperature in the middle of the front as it filled each cell, K.
+    pub front_k: Vec<f64>,
+    /// Where the heat went; nothing for a melt that stays at its temperature.
+    pub energy: EnergyBalance,
     /// Direction in which the melt came into each cell, not of unit length.
     pub heading: Vec<Vector>,
     /// Every instant worked out, the first and the last included.
@@ -106,7 +113,7 @@ pub fn fill_again(
 
 pub(super) fn run(cavity: &Cavity<'_>, drive: &Drive<'_>) -> Filling {
     let whole = || {
-        let mut front = Front::new(cavity);
+        let mut front = Front::new(cavity, drive);
         while front.step(cavity, drive, 1.0 - FULL) {}
         front.filling(cavity)
     };
@@ -140,7 +147,7 @@ pub fn equations(
     let prepared = PreparedCavity::new(case)?;
     let tables = MeltTables::at_pressure(case.melt, drive.pressure_pa)?;
     let cavity = prepared.cavity(&tables);
-    let mut front = Front::new(&cavity);
+    let mut front = Front::new(&cavity, drive);
     while front.step(&cavity, drive, filled) {}
     let system = front.field.system(&cavity, &front.reach);
     let mut pressure = front.field.share.clone();
@@ -150,9 +157,13 @@ pub fn equations(
 }
 
 /// The state of the filling.
-struct Front {
-    reach: Reach,
+struct Front<'a> {
+    reach: Reach<'a>,
     field: Field,
+    /// `None` for a melt that stays at its temperature.
+    heat: Option<MeltHeat>,
+    /// By how much the clock is ahead of the heat, s.
+    behind_s: f64,
     heading: Vec<Vector>,
     /// When the melt entered and filled each cell, s.
     entered_s: Vec<f64>,
@@ -165,8 +176,8 @@ struct Front {
     longest_freeze_s: f64,
 }
 
-impl Front {
-    fn new(cavity: &Cavity<'_>) -> Self {
+impl<'a> Front<'a> {
+    fn new(cavity: &Cavity<'a>, drive: &Drive<'a>) -> Self {
         let (cells, count) = (cavity.cells, cavity.cells.len());
         let wet = cavity.mouth.is_gate.clone();
         let filled: Vec<f64> = wet.iter().map(|&wet| f64::from(u8::from(wet))).collect();
@@ -174,14 +185,22 @@ impl Front {
         let volume = |is_in: &dyn Fn(usize) -> bool| -> f64 {
             (0..count).filter(|&c| is_in(c)).map(|c| cells.volume_mm3[c] * 1e-9).sum()
         };
+        let thermal = cavity.tables.thermal.as_ref();
         let freeze = (0..count).filter(|&cell| reachable[cell]).map(|cell| {
-            cavity.frozen_layer.freeze_s(cells.section[cell], cells.wall_mm[cell] * 1e-3)
+            thermal.map_or(f64::INFINITY, |tables| {
+                tables.freeze_s(cells.section[cell], cells.wall_mm[cell] * 1e-3)
+            })
         });
+        let longest_freeze_s = freeze.fold(0.0, f64::max);
+        let channels = run_in(cavity, drive);
+        let warmth = thermal.map_or_else(Vec::new, |_| vec![[1.0; NODES]; count]);
         Self {
             filled_m3: volume(&|cell| wet[cell]),
             reachable_m3: volume(&|cell| reachable[cell]),
-            longest_freeze_s: freeze.fold(0.0, f64::max),
-            reach: Reach { wet, filled, open: vec![1.0; count] },
+            longest_freeze_s,
+            reach: Reach { wet, filled, warmth, channels },
+            heat: thermal.map(|tables| MeltHeat::new(cavity, tables)),
+            behind_s: 0.0,
             field: Field::new(cells),
             heading: vec![Vector::zeros(); count],
             entered_s: vec![0.0; count],
@@ -200,22 +219,22 @@ impl Front {
         let before = self.history.last().copied();
         let placed = self.open_step.as_ref().map_or(0.0, |step| step.placed_m3);
         let flow_before = before.map_or(0.0, |instant| instant.flow_m3_s);
-        if placed > 0.0 {
-            // The time is foreseen with the old flow, and settled with both.
-            self.grow(cavity, self.time() + placed / flow_before);
-        }
+        // The time is foreseen with the old flow, and settled with both.
+        let foreseen = if placed > 0.0 { placed / flow_before } else { 0.0 };
+        self.warm(cavity, foreseen);
         self.field.settle(cavity, &self.reach, drive);
         let flow = self.field.flow_m3_s;
         let inverse =
             if flow > 0.0 { 0.5 / flow + 0.5 / flow_before } else { 1.0 / flow_before };
         let duration = if placed > 0.0 { placed * inverse } else { 0.0 };
         let duration = duration.min(4.0 * placed / flow_before.max(f64::MIN_POSITIVE));
+        self.behind_s += duration - foreseen;
         self.note_times(duration);
         let time_s = self.time() + duration;
         let filled = self.filled_m3 / self.reachable_m3;
         let gate_pa = self.field.gate_pa;
-        let ram_pa =
-            if flow > 0.0 { gate_pa + (drive.feed)(flow) } else { drive.pressure_pa };
+        let lost = || (drive.feed)(flow) + self.reach.lost(cavity, flow);
+        let ram_pa = if flow > 0.0 { gate_pa + lost() } else { drive.pressure_pa };
         self.history.push(Instant { time_s, filled, flow_m3_s: flow, gate_pa, ram_pa });
         let hope = flow * self.longest_freeze_s > HOPELESS * self.reachable_m3;
         if filled >= until || flow <= 0.0 || !hope || self.history.len() > MOST_STEPS {
@@ -230,7 +249,7 @@ impl Front {
         let flow = self.field.flow_m3_s;
         let mut volume = (STEP * self.reachable_m3).min(EARLY_STEP * self.filled_m3);
         let fallen = before.map_or(0.0, |before| (before.flow_m3_s / flow).ln());
-        if cavity.frozen_layer.freezes() && fallen > 0.0 && duration > 0.0 {
+        if cavity.tables.thermal.is_some() && fallen > 0.0 && duration > 0.0 {
             volume = volume.min(flow * duration * FALL / fallen);
         }
         let volume = volume.min(self.reachable_m3 - self.filled_m3);
@@ -268,21 +287,29 @@ impl Front {
         }
     }
 
-    /// The frozen layer as it is at `time`.
-    fn grow(&mut self, cavity: &Cavity<'_>, time: f64) {
-        if !cavity.frozen_layer.freezes() {
+    /// Lets the last step carry its heat, in so many seconds; what the clock of the steps
+    /// before ran ahead is made up.
+    fn warm(&mut self, cavity: &Cavity<'_>, foreseen_s: f64) {
+        let Some((tables, heat)) = cavity.tables.thermal.as_ref().zip(self.heat.as_mut())
+        else {
             return;
-        }
-        for cell in 0..self.reach.open.len() {
-            if self.reach.filled[cell] > 0.0 {
-                let (section, wall) =
-                    (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
-                let since =
-                    if cavity.frozen_layer.everywhere { 0.0 } else { self.arrival(cell) };
-                let age = time - since.min(time);
-                self.reach.open[cell] = cavity.frozen_layer.open(section, wall, age);
-            }
-        }
+        };
+        let Some(step) = self.open_step.as_ref().filter(|step| step.placed_m3 > 0.0)
+        else {
+            return;
+        };
+        let lasts_s = (foreseen_s + self.behind_s).max(0.0);
+        self.behind_s += foreseen_s - lasts_s;
+        let mut gate_k = tables.hot();
+        let channels = &mut self.reach.channels;
+        channels.pass(cavity.fluidity(), tables, step.placed_m3, lasts_s);
+        gate_k = channels.outlet().copied().unwrap_or(gate_k);
+        let mut warmth = std::mem::take(&mut self.reach.warmth);
+        let (field, wet) = (&self.field, &self.reach.wet);
+        let gate_k = &gate_k;
+        let passed = Passed { cavity, tables, field, wet, step, lasts_s, gate_k };
+        heat.pass(&passed, &mut warmth);
+        self.reach.warmth = warmth;
     }
 
     /// When the front passed the middle of a cell.
@@ -294,9 +321,29 @@ impl Front {
         }
     }
 
-    fn filling(mut self, cavity: &Cavity<'_>) -> Filling {
+    /// Share of the half gap of each cell that no longer flows.
+    fn frozen(&self, cavity: &Cavity<'_>) -> Vec<f64> {
+        let cells = cavity.cells;
+        let known = cavity.tables.thermal.as_ref().zip(self.heat.as_ref());
+        let share = |cell: usize| match known {
+            Some((tables, heat)) if self.reach.filled[cell] > 0.0 => {
+                let wall_m = cells.wall_mm[cell] * 1e-3;
+                tables.frozen(&heat.kelvin[cell], cells.section[cell], wall_m)
+            }
+            _ => 0.0,
+        };
+        (0..cells.len()).map(share).collect()
+    }
+
+    fn energy(&self, cavity: &Cavity<'_>) -> EnergyBalance {
+        let known = cavity.tables.thermal.as_ref().zip(self.heat.as_ref());
+        known.map_or_else(EnergyBalance::default, |(tables, heat)| {
+            heat.settled(cavity, tables)
+        })
+    }
+
+    fn filling(self, cavity: &Cavity<'_>) -> Filling {
         let time_s = self.time();
-        self.grow(cavity, time_s);
         let count = cavity.cells.len();
         let whole = cavity.cells.total_mm3() * 1e-9;
         let share = self.filled_m3 / self.reachable_m3;
@@ -315,11 +362,27 @@ impl Front {
             time_s,
             arrival_s: (0..count).map(arrived).collect(),
             pressure_pa: self.field.share.iter().map(|p| p * gate_pa).collect(),
-            frozen: self.reach.open.iter().map(|open| 1.0 - open).collect(),
+            frozen: self.frozen(cavity),
+            front_k: self.heat.as_ref().map_or_else(
+                || vec![cavity.tables.melt_k; count],
+                |heat| heat.front_k.clone(),
+            ),
+            energy: self.energy(cavity),
             heading: self.heading,
             history: self.history,
         }
     }
+}
+
+/// The feed, full of melt that has just come to the gate.
+fn run_in<'a>(cavity: &Cavity<'_>, drive: &Drive<'a>) -> FeedChannels<'a> {
+    let Some(tables) = &cavity.tables.thermal else {
+        return FeedChannels::new(drive.channels, [0.0; NODES]);
+    };
+    let mut channels = FeedChannels::new(drive.channels, tables.hot());
+    let flow = |lost: &dyn Fn(f64) -> f64| drive.run_in(lost);
+    channels.run_in(cavity.fluidity(), tables, &flow);
+    channels
 }
 
 /// The cells that are connected to the gate.
@@ -337,6 +400,3 @@ fn reachable(cavity: &Cavity<'_>) -> Vec<bool> {
     }
     reached
 }
-
-#[cfg(test)]
-mod tests;

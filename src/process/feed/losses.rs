@@ -34,6 +34,7 @@ impl Feed {
                 to: self.sprue.foot,
                 length: self.sprue.length,
             },
+            is_end_correction: false,
         });
         let runner = self.runner.map(|runner| Link {
             name: "runner",
@@ -43,6 +44,7 @@ impl Feed {
                 four_digits(in_mm(runner.length))
             ),
             channel: Channel::Tube { diameter: runner.diameter, length: runner.length },
+            is_end_correction: false,
         });
         let gate = self.gate;
         let land =
@@ -56,12 +58,23 @@ impl Feed {
                 four_digits(in_mm(gate.land))
             ),
             channel: land,
+            is_end_correction: false,
         };
         let half = gate.depth.min(gate.width) / 2.0;
         let into = nozzle::contraction("into the gate", half, land);
         let mut links = self.nozzle.as_ref().map(nozzle::links).unwrap_or_default();
         links.extend(sprue.into_iter().chain(runner).chain([into, gate_link]));
         links
+    }
+
+    /// The links in the nozzle, which is as hot as the barrel.
+    pub fn nozzle_links(&self) -> Vec<Link> {
+        self.nozzle.as_ref().map(nozzle::links).unwrap_or_default()
+    }
+
+    /// The links in the mold, where the melt cools.
+    pub fn mold_links(&self) -> Vec<Link> {
+        self.links().split_off(self.nozzle_links().len())
     }
 
     /// What each link costs at a flow.

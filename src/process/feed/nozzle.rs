@@ -30,6 +30,8 @@ pub struct Link {
     pub size: String,
     /// Its shape, the length of a contraction being that of its end correction.
     pub channel: Channel,
+    /// Whether it is a contraction, which costs pressure and holds no melt of its own.
+    pub is_end_correction: bool,
 }
 
 impl Link {
@@ -47,7 +49,8 @@ pub(crate) fn contraction(name: &'static str, radius: Length, channel: Channel) 
         Channel::Slot { depth, width, .. } => Channel::Slot { depth, width, length },
         other @ Channel::Cone { .. } => other,
     };
-    Link { name, size: format!("end correction of {END_CORRECTION} radii"), channel }
+    let size = format!("end correction of {END_CORRECTION} radii");
+    Link { name, size, channel, is_end_correction: true }
 }
 
 /// The melt of this plastic in this press: at its typical temperature, at half of the melt
@@ -75,6 +78,7 @@ pub fn links(nozzle: &Nozzle) -> Vec<Link> {
             four_digits(in_mm(length))
         ),
         channel: Channel::Cone { from, to: nozzle.orifice, length },
+        is_end_correction: false,
     });
     let land_link = Link {
         name: "nozzle land",
@@ -84,6 +88,7 @@ pub fn links(nozzle: &Nozzle) -> Vec<Link> {
             four_digits(in_mm(nozzle.land))
         ),
         channel: land,
+        is_end_correction: false,
     };
     let into = contraction("into the orifice", nozzle.orifice / 2.0, land);
     cone.into_iter().chain([into, land_link]).collect()

@@ -115,7 +115,7 @@ fn strip(melt: &Melt, gap: f64, width: f64, q: f64) -> f64 {
 
 /// Share of a wide strip's flow that the side walls leave, for depth over width: the series
 /// of Boussinesq for a Newtonian melt, from memory, held against tabled friction factors.
-fn side_walls(depth_over_width: f64) -> f64 {
+pub(crate) fn side_walls(depth_over_width: f64) -> f64 {
     let term = |k: f64| (k * PI / (2.0 * depth_over_width)).tanh() / k.powi(5);
     let sum: f64 = [1.0, 3.0, 5.0, 7.0, 9.0].into_iter().map(term).sum();
     1.0 - 192.0 / PI.powi(5) * depth_over_width * sum
