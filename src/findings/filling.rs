@@ -131,9 +131,11 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     let last = last.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, at)| at);
     let is_held = window.fills.is_some_and(|band| band.expected <= window.most());
     let begin = pressure_window::set_to(press, window.begin());
-    let begin = is_held
-        .then(|| format!("push the first shots with {begin}; if one stays short: "))
-        .unwrap_or_default();
+    let begin = if is_held {
+        format!("push the first shots with {begin}; if one stays short: ")
+    } else {
+        String::new()
+    };
     Some(
         Finding::new(Kind::FillMargin, Severity::Note, title)
             .number(low, Some(1.0), "")

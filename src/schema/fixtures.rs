@@ -161,18 +161,8 @@ pub(crate) fn report() -> Report {
         ejection: Ejection::default(),
         vents: Vents::default(),
         milling: Milling::default(),
-        pressure_window: PressureWindow {
-            range: text("fills at 4.1 MPa"),
-            advice: text("the press has 5 MPa"),
-            ..PressureWindow::default()
-        },
-        first_shots: FirstShots {
-            changes: vec![FirstShotChange {
-                seen: text("short"),
-                change: text("raise the <pressure>"),
-            }],
-            ..FirstShots::default()
-        },
+        pressure_window: pressure_window(),
+        first_shots: first_shots(),
         sheet: vec![SheetRow {
             what: text("Dry"),
             value: text("80 °C, <b>2 h</b>"),
@@ -184,6 +174,22 @@ pub(crate) fn report() -> Report {
         assumptions: vec![text("No <unit> was given: mm"), "long ".repeat(80)],
         sources: vec![Source { key: text("GP35"), citation: text("a <data> sheet") }],
     }
+}
+
+fn pressure_window() -> PressureWindow {
+    PressureWindow {
+        range: "fills at 4.1 MPa".to_owned(),
+        advice: "the press has 5 MPa".to_owned(),
+        ..PressureWindow::default()
+    }
+}
+
+fn first_shots() -> FirstShots {
+    let change = FirstShotChange {
+        seen: "short".to_owned(),
+        change: "raise the <pressure>".to_owned(),
+    };
+    FirstShots { changes: vec![change], ..FirstShots::default() }
 }
 
 fn findings() -> Vec<Finding> {

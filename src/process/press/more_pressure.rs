@@ -47,7 +47,7 @@ fn more_air(press: &Press, share: f64) -> Option<Way> {
     air.air *= share;
     let is_rated = air.air.si() <= most;
     let setting = after.setting_for(after.melt_pressure())?.in_words();
-    is_rated.then(|| Way { what: setting, press: after })
+    is_rated.then_some(Way { what: setting, press: after })
 }
 
 /// The least bore of the shelf that is enough at the air there is.
