@@ -146,14 +146,14 @@ pub fn run(
     progress(Stage::Press)?;
     let volume = milling::volume(mass.solid, milled);
     let shape = process_input::describe(&part, &walls, &release, volume);
-    let mut evaluation = remake(&shape, &setup, settings, None);
-    let pinned = pins(&evaluation, &part, &release, &settings.choices);
+    let first = remake(&shape, &setup, settings, None);
+    let pinned = pins(&first, &part, &release, &settings.choices);
     progress(Stage::Filling)?;
     let case = filling::FillCase {
         part: &part,
         release: &release,
         shape: &shape,
-        evaluation: &evaluation,
+        evaluation: &first,
         choices: &settings.choices,
         setup: &setup,
         milled,
@@ -163,12 +163,9 @@ pub fn run(
     };
     let filling = filling::simulate(case, &settings.fill);
     // What a stopped filling says is no answer.
-    if settings.stop.is_asked() {
-        return Err(AnalysisError::Stopped);
-    }
-    if let Some(known) = filling.as_ref().ok().and_then(FillingStudy::known) {
-        evaluation = remake(&shape, &setup, settings, Some(known));
-    }
+    refuse_stopped(settings)?;
+    let known = filling.as_ref().ok().and_then(FillingStudy::known);
+    let evaluation = known.map_or(first, |_| remake(&shape, &setup, settings, known));
     Ok(Analysis {
         unit,
         unit_given: settings.unit.is_some(),
@@ -209,11 +206,14 @@ fn progress_unless_stopped(
     progress: &dyn Fn(Stage),
     stage: Stage,
 ) -> Result<(), AnalysisError> {
-    if settings.stop.is_asked() {
-        return Err(AnalysisError::Stopped);
-    }
+    refuse_stopped(settings)?;
     progress(stage);
     Ok(())
+}
+
+/// An error once somebody asks for the end of the run.
+fn refuse_stopped(settings: &Settings) -> Result<(), AnalysisError> {
+    if settings.stop.is_asked() { Err(AnalysisError::Stopped) } else { Ok(()) }
 }
 
 /// Ejector pins, where the force that they push against is known.

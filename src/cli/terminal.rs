@@ -52,6 +52,7 @@ pub(super) fn summary(
     walls(report, to)?;
     press(report, to)?;
     fill(report, to)?;
+    window(report, to)?;
     mill(report, to)?;
     findings(report, to)?;
     for it in &report.what_if {
@@ -166,6 +167,13 @@ fn fill(report: &Report, to: &mut dyn Write) -> io::Result<()> {
         format::maybe(fill.time_s, "s"),
         format::maybe(fill.pressure_available_mpa, "MPa")
     )
+}
+
+/// What fills, what holds, and what to push with.
+fn window(report: &Report, to: &mut dyn Write) -> io::Result<()> {
+    let window = &report.pressure_window;
+    writeln!(to, "  pressure  {}", window.range)?;
+    writeln!(to, "  push      {}", window.advice)
 }
 
 fn mill(report: &Report, to: &mut dyn Write) -> io::Result<()> {

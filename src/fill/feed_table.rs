@@ -52,6 +52,8 @@ impl FeedTable {
             (Some(low), Some(high)) if low > 0.0 && high.is_finite() => {
                 low * (high / low).powf(place - step)
             }
+            // A press that names no nozzle loses nothing in it.
+            (Some(_), Some(high)) if high <= 0.0 => 0.0,
             _ => f64::INFINITY,
         }
     }

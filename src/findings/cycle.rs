@@ -1,4 +1,5 @@
-//! Does the melt stand its time in the barrel, and the mold its shift?
+//! Does the melt stand its time in the barrel, and the mold its shift? Both are advice for
+//! the work at the press: neither speaks against cutting the mold.
 
 use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
@@ -31,11 +32,11 @@ fn in_heat(analysis: &Analysis) -> Option<Finding> {
         basis(&plastic.residence_limit)
     );
     Some(
-        Finding::new(Kind::Residence, Severity::Fix, title)
+        Finding::new(Kind::Residence, Severity::Note, title)
             .number(stays, Some(limit), "min")
             .because(because)
             .cured_by(
-                "charge no more than a shot, shorten the heated length, or mold cooler; purge before a pause",
+                "charge no more than a shot, keep the rhythm, purge before and after a pause, or shorten the heated length",
             ),
     )
 }
@@ -49,7 +50,7 @@ fn warm(analysis: &Analysis) -> Option<Finding> {
         in_celsius(shift.end)
     );
     Some(
-        Finding::new(Kind::MoldWarm, Severity::Fix, title)
+        Finding::new(Kind::MoldWarm, Severity::Note, title)
             .number(in_celsius(shift.end), Some(ejection), "°C")
             .because(
                 "heat of each shot into a block of aluminum that loses it to still air",

@@ -72,7 +72,7 @@ fn unit(analysis: &Analysis) -> Option<Finding> {
             .number(longest, None, "mm")
             .because("an STL carries no unit; parts of a small press are 12 mm to 1 m long")
             .cured_by(format!(
-                "if it was drawn in {name} add --unit {}; if the size is right add --unit {}",
+                "if it was drawn in {name}, give \"{}\" as the unit of the file; if the size is right, give \"{}\"",
                 guess.name(),
                 analysis.unit.name()
             )),
@@ -100,9 +100,9 @@ fn open(analysis: &Analysis) -> Option<Finding> {
         .number(edge, Some(0.0), "mm")
         .because("every edge of a solid borders two facets; mm of open edge")
         .cured_by(if analysis.close_holes {
-            "close it in CAD and export again: --close-holes takes small flat holes only"
+            "close it in CAD and export again: only small flat holes are closed here"
         } else {
-            "close it in CAD and export again, or try --close-holes for small flat holes"
+            "close it in CAD and export again, or have small flat holes closed as it is read"
         });
     Some(finding)
 }

@@ -1,9 +1,11 @@
-//! Does the melt reach the last corner, with what to spare, where do fronts meet, and where
+//! Does the melt reach the last corner, with which reserve, where do fronts meet, and where
 //! is air shut in?
 
-use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
+use super::{Finding, Kind, MOST_OF_A_KIND, Severity, pressure_window};
 use crate::analysis::Analysis;
-use crate::analysis::filling::{FillingStudy, KELVIN_DOUBT, VISCOSITY_DOUBT};
+use crate::analysis::filling::{
+    FillingStudy, KELVIN_DOUBT, MOLD_KELVIN_DOUBT, SUPPLY_DOUBT, VISCOSITY_DOUBT,
+};
 use crate::fill::pockets::{Air, Pocket};
 use crate::fill::required_pressure::RequiredPressure;
 use crate::findings::filling_remedies;
@@ -15,10 +17,6 @@ use crate::units::{self, Quantity, in_mm};
 const ATMOSPHERE_PA: f64 = 101_325.0;
 /// Fronts that meet with more of the wall frozen hardly join (judgement).
 const COLD_WELD: f64 = 0.5;
-/// Above this the melt makes so much heat that it flows more easily than assumed.
-const HEATS_ITSELF: f64 = 1.0;
-/// Below this Graetz number the core does not stay hot.
-const STAYS_HOT: f64 = 10.0;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let Ok(filled) = &analysis.filling else { return Vec::new() };
@@ -47,7 +45,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
             .number(weld.frozen * 100.0, Some(COLD_WELD * 100.0), "%")
             .at(weld.at)
             .because("fronts that run into each other leave a line that is weaker and shows (common practice: below 135° between them); more skin, worse joint")
-            .cured_by("move the gate so that the line falls where neither load nor eye does (--gate), or keep melt and mold hotter");
+            .cured_by("move the gate so that the line falls where neither load nor eye does, or keep the melt hotter");
         Some(weld)
     }));
     let shut_in = filled.pockets.iter().filter(|pocket| pocket.air != Air::Vented);
@@ -59,7 +57,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 /// How the numbers came about, for the basis of a finding.
 fn how(analysis: &Analysis, filled: &FillingStudy) -> String {
     format!(
-        "thin-gap flow of {} at {:.0} °C through feed and gate at {} into a mold at {:.0} °C, a skin freezing from the walls, in {} cells of {} mm",
+        "thin-gap flow of {} at {:.0} °C through feed and gate at {} into a mold at {:.0} °C, with the temperature through the wall, in {} cells of {} mm",
         analysis.setup.plastic.name,
         units::in_celsius(filled.melt.temperature),
         ascii_point(filled.gate),
@@ -69,63 +67,81 @@ fn how(analysis: &Analysis, filled: &FillingStudy) -> String {
     )
 }
 
+/// A part that the press does not fill: not at all where even the least that filling may
+/// take is more than the press gives with a barrel soaked through, else unlikely.
 fn short_shot(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     if filled.run.fills {
         return None;
     }
+    let (window, press) = (&analysis.evaluation.window, &analysis.setup.press);
+    let most = press.soaked_pressure();
+    let may_fill = match filled.least {
+        RequiredPressure::Any => true,
+        RequiredPressure::Pressure { band_pa, .. } => band_pa[0] <= most.si(),
+        RequiredPressure::None => false,
+    };
+    let severity = if may_fill { Severity::Fix } else { Severity::Stop };
     // Never "100 %" of a part that is short.
     let share = (filled.run.filled * 1000.0).floor() / 10.0;
     let stuck = filled.stuck_at();
     let at = stuck.map_or_else(String::new, |at| {
         format!(", it freezes off at {}", ascii_point(at))
     });
+    let takes = pressure_window::fills(window)
+        .unwrap_or_else(|| "no pressure tried fills it".to_owned());
     let title = format!(
-        "short shot: {} % of the part fills at {} MPa{at}",
+        "short shot: {} % of the part fills at the {} that the press has, it {takes}{at}",
         three_digits(share),
-        three_digits(units::in_mpa(analysis.setup.press.melt_pressure()))
+        pressure_window::set_to(press, window.has)
     );
+    let soaked = (most > window.has).then(|| {
+        format!(
+            "; in a barrel soaked through no granule bed takes pressure, then the press has up to {}",
+            pressure_window::mpa(most)
+        )
+    });
     Some(
-        Finding::new(Kind::ShortShot, Severity::Stop, title)
+        Finding::new(Kind::ShortShot, severity, title)
             .number(filled.run.filled * 100.0, Some(100.0), "%")
             .at(stuck)
-            .because(how(analysis, filled))
+            .because(how(analysis, filled) + &soaked.unwrap_or_default())
             .cured_by(filling_remedies::all(analysis, filled)),
     )
 }
 
+/// A part that fills as expected, and not in the worst case: advice for the first shots.
 fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
-    let available = analysis.setup.press.melt_pressure().si();
-    let [low, high] = filled.margin_band(available)?;
-    let RequiredPressure::Pressure { pa, band_pa, .. } = filled.least else {
-        return None;
-    };
+    let (window, press) = (&analysis.evaluation.window, &analysis.setup.press);
+    let [low, high] = filled.margin_band(window.has.si())?;
     if low >= 1.0 || !filled.run.fills {
         return None;
     }
-    let [needed, from, has] =
-        [pa, band_pa[0], available].map(|pa| three_digits(pa * 1e-6));
-    let to = if band_pa[1].is_finite() {
-        format!("to {}", three_digits(band_pa[1] * 1e-6))
-    } else {
-        "to no pressure that is enough".to_owned()
-    };
     let title = format!(
-        "filling: takes {needed} of {has} MPa, but {from} {to} with another lot or thermometer"
+        "filling: {}, the press has {}",
+        pressure_window::fills(window)?,
+        pressure_window::set_to(press, window.has)
     );
     let because = format!(
-        "{}; viscosity off by a factor of {VISCOSITY_DOUBT}, melt by {KELVIN_DOUBT} K (judgement); best case {}",
+        "{}; viscosity off by a factor of {VISCOSITY_DOUBT}, melt by {KELVIN_DOUBT} K, mold by {MOLD_KELVIN_DOUBT} K, contact with the mold, pressure of the press by a factor of {SUPPLY_DOUBT} (judgement); has {} times the best case",
         how(analysis, filled),
         three_digits(high)
     );
     let last =
         filled.pockets.iter().filter_map(|pocket| Some((pocket.time_s?, pocket.at)));
     let last = last.max_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, at)| at);
+    let is_held = window.fills.is_some_and(|band| band.expected <= window.most());
+    let begin = pressure_window::set_to(press, window.begin());
+    let begin = if is_held {
+        format!("push the first shots with {begin}; if one stays short: ")
+    } else {
+        String::new()
+    };
     Some(
-        Finding::new(Kind::FillMargin, Severity::Fix, title)
+        Finding::new(Kind::FillMargin, Severity::Note, title)
             .number(low, Some(1.0), "")
             .at(last)
             .because(because)
-            .cured_by(filling_remedies::all(analysis, filled)),
+            .cured_by(begin + &filling_remedies::all(analysis, filled)),
     )
 }
 
@@ -149,7 +165,7 @@ fn trapped(analysis: &Analysis, filled: &FillingStudy, pocket: &Pocket) -> Findi
         .number(bubble, Some(ball), "mm³")
         .at(pocket.at)
         .because("the front cuts this place off from the parting line around the part before it is full; pressed to melt pressure its air burns the plastic, and a bubble as wide as the wall is a hole")
-        .cured_by(format!("it does not open to the air: let it out there through an ejector pin or a split insert{depth}; or move the gate (--gate)"))
+        .cured_by(format!("it does not open to the air: let it out there through an ejector pin or a split insert{depth}; or move the gate"))
 }
 
 /// What filling took for granted; why it is not known stands in what is missing.
@@ -158,11 +174,11 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
     let plastic = &analysis.setup.plastic;
     let mut lines = vec![
         format!(
-            "filling goes by the viscosity of one grade, {}; the band is for {VISCOSITY_DOUBT} times thicker or thinner and {KELVIN_DOUBT} K hotter or colder",
+            "filling goes by the viscosity of one grade, {}; the band is for {VISCOSITY_DOUBT} times thicker or thinner, melt and mold {KELVIN_DOUBT} and {MOLD_KELVIN_DOUBT} K hotter or colder, more or less contact with the mold and {SUPPLY_DOUBT} times more or less pressure from the press",
             basis(&plastic.viscosity)
         ),
-        "filling: the core of the melt keeps its heat, the skin counts from when the front came by; checked against closed forms of strips, discs and rods, not against real shots".to_owned(),
-        "filling: feed and gate cost pressure but do not freeze while it lasts, the gate counts as a round one of its area, and air gets out ahead of the front".to_owned(),
+        "filling: the temperature through every wall is worked out, carried along, conducted to the mold and heated by shear; checked against closed forms and a solver of another kind, not against real shots".to_owned(),
+        "filling: sprue, runner and gate cool like the part, the gate counts as a round one of its area, and air gets out ahead of the front".to_owned(),
     ];
     match filled.gate_moved {
         None => lines.push(format!(
@@ -181,20 +197,6 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
             "the gate reaches {:.0} % of the plastic; the rest is another body that is not filled",
             filled.run.reachable * 100.0
         ));
-    }
-    if let Some(numbers) = filled.numbers {
-        if numbers.graetz < STAYS_HOT {
-            lines.push(format!(
-                "Graetz number {}: below 10 the core cools on its way, so it takes more pressure than told",
-                three_digits(numbers.graetz)
-            ));
-        }
-        if numbers.nahme > HEATS_ITSELF {
-            lines.push(format!(
-                "Nahme number {}: above 1 the melt heats itself and takes less pressure than told",
-                three_digits(numbers.nahme)
-            ));
-        }
     }
     lines
 }
@@ -227,21 +229,26 @@ mod tests {
         judge(analysis).into_iter().find(|finding| finding.kind == kind)
     }
 
-    /// Short far below the least pressure, in doubt near it, fine far above it.
+    /// Short far below the least pressure that may fill, unlikely below the expected one,
+    /// in doubt above it, fine far above it.
     #[test]
-    fn the_margin_decides_between_stop_fix_and_nothing() {
+    fn the_band_decides_between_stop_fix_note_and_nothing() {
         let first = at_force(4000.0);
         let filled = first.filling.as_ref().unwrap();
         let has = first.setup.press.melt_pressure().si();
         let needed = 4000.0 / filled.margin(has).unwrap();
-        let weak = only(&at_force(0.6 * needed), Kind::ShortShot).unwrap();
+        let weak = only(&at_force(0.25 * needed), Kind::ShortShot).unwrap();
         assert_eq!(weak.severity, Severity::Stop);
         assert!(weak.value.unwrap() < 98.0 && weak.at_mm.is_some(), "{weak:?}");
-        assert!(weak.cure.contains("kN on the ram") && weak.cure.contains("melt at"));
+        let short = only(&at_force(0.75 * needed), Kind::ShortShot).unwrap();
+        assert_eq!(short.severity, Severity::Fix);
+        assert!(short.title.contains("at worst), it freezes off at"), "{}", short.title);
+        assert!(short.cure.contains("kN on the ram") && short.cure.contains("melt at"));
         let doubtful = at_force(1.15 * needed);
         assert!(only(&doubtful, Kind::ShortShot).is_none());
         let margin = only(&doubtful, Kind::FillMargin).unwrap();
-        assert_eq!(margin.severity, Severity::Fix);
+        assert_eq!(margin.severity, Severity::Note);
+        assert!(margin.cure.starts_with("push the first shots with"), "{}", margin.cure);
         assert!((0.4..1.0).contains(&margin.value.unwrap()), "{margin:?}");
         let strong = at_force(4.0 * needed);
         assert!(only(&strong, Kind::ShortShot).is_none());

@@ -1,60 +1,79 @@
-//! The smallest changes that make a part fill, in words.
+//! The smallest changes that make a part fill, in words: the feed first, then heat, another
+//! plastic, the wall, and the press last.
+//!
+//! No change is offered that another finding of the same part speaks against: more pressure
+//! than clamp, plates and nozzle hold, a thicker wall where walls are too thick or the shot
+//! is too large already, a hotter mold where it gets too warm to eject, a deeper gate where
+//! the feed freezes in the wrong order.
 
 use crate::analysis::Analysis;
 use crate::analysis::filling::FillingStudy;
 use crate::analysis::filling::cures::{Change, Cure, Help};
-use crate::fill::required_pressure::RequiredPressure;
+use crate::process::press::more_pressure;
+use crate::process::press::shot::BarrelUse;
 use crate::units::format::three_digits;
-use crate::units::{self, Force, Pressure, Quantity, in_kn, in_mm};
+use crate::units::{self, Pressure, Quantity, in_mm};
 
-/// Names of other plastics told at most.
-const MOST_NAMES: usize = 5;
-
-/// Everything that was tried and helps, the press first.
+/// Everything that was tried, helps and contradicts no other finding.
 pub(super) fn all(analysis: &Analysis, filled: &FillingStudy) -> String {
-    let mut ways: Vec<String> = press(analysis, filled).into_iter().collect();
-    let tried = filled.cures.iter();
-    let changes = tried.filter(|cure| !matches!(cure.change, Change::Plastic(_)));
-    ways.extend(changes.map(said));
-    ways.extend(plastics(&filled.cures));
-    if filled.cures.is_empty() {
+    let offered = offered(analysis, filled);
+    let is_plastic = |cure: &Cure| matches!(cure.change, Change::Plastic(_));
+    let is_wall = |cure: &Cure| matches!(cure.change, Change::Wall(_));
+    let others = |cure: &&&Cure| !is_plastic(cure) && !is_wall(cure);
+    let mut ways: Vec<String> =
+        offered.iter().filter(others).map(|it| said(it)).collect();
+    ways.extend(plastics(&offered));
+    ways.extend(offered.iter().filter(|cure| is_wall(cure)).map(|cure| said(cure)));
+    ways.extend(press(analysis));
+    if ways.is_empty() {
         ways.push(
-            "shorter ways or thicker walls: neither gate nor heat helps".to_owned(),
+            "shorten the flow length: no single change of feed, heat, plastic or press is enough"
+                .to_owned(),
         );
     }
     ways.join("; or ")
 }
 
-/// The ram that does.
-fn press(analysis: &Analysis, filled: &FillingStudy) -> Option<String> {
-    let available = analysis.setup.press.melt_pressure().si();
-    match filled.least {
-        RequiredPressure::Pressure { pa, band_pa, .. } => {
-            let sure = if band_pa[1].is_finite() { band_pa[1] } else { pa };
-            let wanted = if sure > available { sure } else { pa };
-            Some(format!("press with {}", strength(analysis, wanted)))
-        }
-        RequiredPressure::None => {
-            Some("no stronger press alone helps: it freezes first".to_owned())
-        }
-        RequiredPressure::Any => None,
-    }
+/// The changes that no other finding speaks against.
+pub fn offered<'a>(analysis: &Analysis, filled: &'a FillingStudy) -> Vec<&'a Cure> {
+    let walls = &analysis.walls;
+    let evaluation = &analysis.evaluation;
+    let shot = evaluation.shot.as_ref().and_then(|shot| shot.as_ref().ok());
+    let is_large = shot.is_some_and(|shot| {
+        matches!(shot.barrel_use(), BarrelUse::Trouble | BarrelUse::Impossible)
+    });
+    let high = walls.limits.as_ref().map_or(f64::INFINITY, |limits| in_mm(limits.high));
+    let shift = evaluation.timing.shift.as_ref();
+    let gets_warm = shift.is_some_and(|shift| shift.too_warm_from.is_some());
+    let feed = evaluation.feed_design.as_ref().ok();
+    let freezing = feed.and_then(|design| design.feed.freezing.as_ref().ok());
+    let freezes_late = freezing.is_some_and(|it| !it.faults().is_empty());
+    let fits = |cure: &&Cure| match cure.change {
+        Change::Wall(least) => walls.thick.is_empty() && !is_large && least < high,
+        Change::Mold(_) => !gets_warm,
+        Change::Gate(_) => !freezes_late,
+        Change::Melt(_) | Change::Plastic(_) => true,
+    };
+    filled.cures.iter().filter(fits).collect()
 }
 
-/// "7.2 MPa: 3.5 kN on the ram, 8 bar in its cylinders".
-fn strength(analysis: &Analysis, pa: f64) -> String {
+/// More pressure, within the ratings of the press and of what holds the mold.
+fn press(analysis: &Analysis) -> Vec<String> {
+    let window = &analysis.evaluation.window;
+    let Some(band) = window.fills else { return Vec::new() };
+    let held = |pressure: &Pressure| {
+        window.first_limit().is_none_or(|limit| *pressure <= limit.surely)
+    };
+    let needed = [band.worst, band.expected].into_iter();
+    let needed = needed.filter(|pressure| pressure.si().is_finite() && held(pressure));
+    let shot = analysis.evaluation.shot.as_ref().and_then(|shot| shot.as_ref().ok());
     let press = &analysis.setup.press;
-    let mut text = format!("{} MPa", three_digits(pa * 1e-6));
-    let force: Option<Force> = press.force_for(Pressure::from_si(pa));
-    let Some(force) = force else { return text };
-    text += &format!(": {} kN on the ram", three_digits(in_kn(force)));
-    if let Some(air) = &press.drive.air {
-        let bar = units::in_bar(air.air) * force.si() / press.ram_force().si();
-        if bar.is_finite() {
-            text += &format!(", {} bar in its cylinders", three_digits(bar));
-        }
-    }
-    text
+    let mut ways = needed.filter(|pressure| *pressure > window.has).map(|pressure| {
+        let ways = more_pressure::ways(press, pressure, shot).into_iter();
+        let mpa = three_digits(units::in_mpa(pressure));
+        ways.map(|way| format!("press with {mpa} MPa: {}", way.what)).collect::<Vec<_>>()
+    });
+    ways.find(|ways| !ways.is_empty()).unwrap_or_default()
 }
 
 /// One change and what it brings.
@@ -62,46 +81,44 @@ pub fn said(cure: &Cure) -> String {
     let change = match &cure.change {
         Change::Wall(least) => format!("every wall at least {} mm", three_digits(*least)),
         Change::Gate(gate) => format!(
-            "a gate {} mm deep and {} wide (--gate-depth)",
+            "a gate {} mm deep and {} mm wide",
             three_digits(in_mm(gate.depth)),
             three_digits(in_mm(gate.width))
         ),
         Change::Melt(to) => format!("melt at {:.0} °C", units::in_celsius(*to)),
         Change::Mold(to) => format!("mold at {:.0} °C", units::in_celsius(*to)),
-        Change::Plastic(name) => format!("--plastic {name}"),
+        Change::Plastic(name) => format!("{name} as the plastic"),
     };
     let needs = cure.needs_pa.map(|pa| three_digits(pa * 1e-6));
     let brings = match (cure.help, needs) {
         (Help::Sure, Some(needs)) => {
-            format!("then {needs} MPa fill it, to spare for any lot")
+            format!("then {needs} MPa fill it, with reserve for any lot")
         }
         (Help::Sure, None) => "fills with another lot too".to_owned(),
         (Help::Fills, Some(needs)) => format!("then {needs} MPa fill it"),
-        (Help::Fills, None) => "fills, with nothing to spare".to_owned(),
-        (Help::Less, needs) => {
-            format!("not enough alone: then {} MPa", needs.unwrap_or_default())
-        }
+        (Help::Fills, None) => "fills, without reserve".to_owned(),
+        (Help::Less, Some(needs)) => format!("not enough alone: then {needs} MPa"),
+        (Help::Less, None) => "not enough alone".to_owned(),
     };
     format!("{change} ({brings})")
 }
 
-/// The plastics that fill in place of this one, the sure ones first.
-fn plastics(cures: &[Cure]) -> Option<String> {
+/// The plastics that fill in place of this one, the sure ones alone where there are any.
+fn plastics(cures: &[&Cure]) -> Option<String> {
     let with = |help: Help| {
-        cures.iter().filter(move |cure| cure.help == help).filter_map(|cure| match &cure
-            .change
-        {
+        let names = cures.iter().filter(move |cure| cure.help == help);
+        let names = names.filter_map(|cure| match &cure.change {
             Change::Plastic(name) => Some(name.as_str()),
             _ => None,
-        })
+        });
+        names.collect::<Vec<_>>()
     };
-    let (sure, barely): (Vec<&str>, Vec<&str>) =
-        (with(Help::Sure).collect(), with(Help::Fills).collect());
+    let (sure, barely) = (with(Help::Sure), with(Help::Fills));
     let (names, brings) = if sure.is_empty() {
-        (barely, "fills, with nothing to spare")
+        (barely, "fills, without reserve")
     } else {
         (sure, "fills with another lot too")
     };
-    let first = names.iter().take(MOST_NAMES).copied().collect::<Vec<_>>();
-    (!first.is_empty()).then(|| format!("--plastic {} ({brings})", first.join(" or ")))
+    (!names.is_empty())
+        .then(|| format!("{} as the plastic ({brings})", names.join(" or ")))
 }

@@ -24,6 +24,12 @@ pub(crate) fn fixture_settings() -> Settings {
     }
 }
 
+/// The same without the filling, so that all the press has counts.
+pub(crate) fn unfilled_settings() -> Settings {
+    let fill = FillChoices { skip: true, ..FillChoices::default() };
+    Settings { fill, ..fixture_settings() }
+}
+
 /// The example press and `plastic`.
 pub(crate) fn setup(plastic: &str) -> Setup {
     Setup {

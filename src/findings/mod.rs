@@ -6,6 +6,7 @@
 //! | is the file what was drawn | [`mod@file`] |
 //! | what can be done about a trapped place, in words | [`release_remedies`] |
 //! | will it come out of the mold | [`release`] |
+//! | which pressure to push with, in words | [`mod@pressure_window`] |
 //! | are the walls too thin or too thick | [`walls`] |
 //! | does it fit one shot, may this plastic be molded on this press | [`shot`] |
 //! | does the melt get to the part | [`feed`] |
@@ -25,6 +26,7 @@ mod kind;
 mod file;
 pub mod release_remedies;
 mod release;
+pub mod pressure_window;
 mod walls;
 mod shot;
 mod feed;
@@ -38,6 +40,8 @@ mod process_assumptions;
 pub mod assumptions;
 #[cfg(test)]
 pub(crate) mod fixtures;
+#[cfg(test)]
+mod contradictions;
 
 use crate::analysis::Analysis;
 use crate::geom::Point;

@@ -2,6 +2,7 @@
 //! is not known.
 
 use crate::analysis::Analysis;
+use crate::findings::pressure_window;
 use crate::process::evaluation::feed::{FILL_SHARE, FeedDesign};
 use crate::process::feed::layout::FeedLayout;
 use crate::process::feed::sizing::{GATE_DEPTHS, LOSS_GOAL};
@@ -118,7 +119,7 @@ fn clamp(analysis: &Analysis) -> Vec<String> {
     let clamping = &analysis.evaluation.clamping;
     let press = &analysis.setup.press;
     let mut lines = vec![
-        "the mold is centered on the part's box; the shadow of the feed counts in the middle of the part".to_owned(),
+        "the mold is centered on the part's box; the projected area of the feed counts in the middle of the part".to_owned(),
     ];
     if let Some(clamp) = press.clamp.as_ref().filter(|clamp| clamp.bolts.is_none()) {
         if clamp.off_middle.is_none() {
@@ -130,6 +131,19 @@ fn clamp(analysis: &Analysis) -> Vec<String> {
         if clamp.vise.is_some() && clamp.jaw.is_none() {
             lines.push("the jaws are as wide as the mold (jaw in [clamp])".to_owned());
         }
+    }
+    if analysis.evaluation.window.fills.is_some() {
+        lines.push(format!(
+            "clamp, plates and nozzle are judged at {}, not at all that the press has: it is pushed with no more than the sheet says",
+            pressure_window::mpa(clamping.force.pressure)
+        ));
+    }
+    if let Some(loss) = press.ram.loss.filter(|loss| loss.si() > 0.0) {
+        lines.push(format!(
+            "the {} % of pressure that the press file states as lost count; a barrel soaked through has no granule bed and may give up to {}",
+            three_digits(loss.si() * 100.0),
+            pressure_window::mpa(press.soaked_pressure())
+        ));
     }
     let of_plates = clamping.plates.assumed.iter();
     lines.extend(
@@ -170,7 +184,7 @@ fn times(analysis: &Analysis) -> Vec<String> {
     }
     if timing.cycle.is_some() {
         lines.push(format!(
-            "hands take {BOLT_S:.0} s a bolt ({VISE_S:.0} s a vise) to close and to open, {REMOVE_S:.0} s for the part, {LOAD_S:.0} s to load; a charge soaks {:.0} min (from memory: a stopwatch knows better)",
+            "hands take {BOLT_S:.0} s a bolt ({VISE_S:.0} s a vise) to close and to open, {REMOVE_S:.0} s for the part, {LOAD_S:.0} s to load; a charge soaks {:.0} min, a shot its share of that (from memory: measure yours)",
             SOAK_S / 60.0
         ));
     } else {
@@ -198,7 +212,8 @@ fn times(analysis: &Analysis) -> Vec<String> {
     }
     if analysis.evaluation.shrinkage.is_ok() && analysis.choices.dimensions.is_empty() {
         lines.push(
-            "cavity sizes are told for the box of the part only (--dimension)".to_owned(),
+            "cavity sizes are given for the box of the part only (--dimension)"
+                .to_owned(),
         );
     }
     lines

@@ -1,7 +1,8 @@
 //! Does it fit one shot, does the nozzle hold, may this plastic be molded here?
 
-use super::{Finding, Kind, Severity};
+use super::{Finding, Kind, Severity, pressure_window};
 use crate::analysis::Analysis;
+use crate::process::evaluation::pressure_window::{Held, Holder};
 use crate::process::feed::nozzle;
 use crate::process::press::shot::{ADVISED, BarrelUse, Shot, TROUBLE};
 use crate::units::format::three_digits;
@@ -22,7 +23,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
                 format!("do not mold {} here", analysis.setup.plastic.name),
             )
             .because(reason)
-            .cured_by("choose another plastic with --plastic"),
+            .cured_by("choose another plastic"),
         );
     }
     if let Some(Ok(shot)) = &analysis.evaluation.shot {
@@ -69,33 +70,36 @@ fn shot_size(shot: &Shot) -> Option<Finding> {
 }
 
 fn nozzle(analysis: &Analysis) -> Option<Finding> {
+    let window = &analysis.evaluation.window;
     let seat = nozzle::seat(&analysis.setup.press)?;
-    let (lift, contact) = (seat.lift.si(), seat.contact?.si());
-    if seat.holds()? {
-        return None;
-    }
+    let contact = seat.contact?.si();
     // As long as no melt is under it, only the orifice lifts.
-    let (severity, how) = if contact < seat.tight_lift.si() {
-        (Severity::Stop, "even while its seat is tight")
-    } else {
-        (Severity::Fix, "once melt has crept under it")
+    let (severity, lift, how) = match window.held(Holder::Nozzle) {
+        Held::Nothing => {
+            (Severity::Stop, seat.tight_lift, "even while its seat is tight")
+        }
+        Held::Best => (Severity::Fix, seat.lift, "once melt has crept under it"),
+        Held::Expected => {
+            return pressure_window::note(analysis, Kind::Nozzle, Holder::Nozzle);
+        }
+        Held::Worst => return None,
     };
+    // The lift goes with the pressure.
+    let judged = window.judged().si() / window.has.si();
+    let (lift, needed) = (lift.si() * judged, seat.lift.si() * judged);
     let title = format!(
-        "nozzle: the melt lifts it with {} N {how}, it is held with {} N",
-        three_digits(if severity == Severity::Stop {
-            seat.tight_lift.si()
-        } else {
-            lift
-        }),
+        "nozzle: at {} the melt lifts it with {} N {how}, it is held with {} N",
+        pressure_window::mpa(window.judged()),
+        three_digits(lift),
         three_digits(contact)
     );
     Some(
         Finding::new(Kind::Nozzle, severity, title)
-            .number(contact, Some(lift), "N")
+            .number(contact, Some(needed), "N")
             .because("melt pressure on the circle of the nozzle seat; hot melt sprays where it lifts")
             .cured_by(format!(
                 "hold the nozzle against the mold with at least {} N",
-                three_digits(lift)
+                three_digits(needed)
             )),
     )
 }
@@ -103,7 +107,9 @@ fn nozzle(analysis: &Analysis) -> Option<Finding> {
 #[cfg(test)]
 mod tests {
     use super::judge;
-    use crate::findings::fixtures::{fixture_settings, plug, setup, with};
+    use crate::findings::fixtures::{
+        fixture_settings, plug, setup, unfilled_settings, with,
+    };
     use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
     use crate::numeric::bisect;
@@ -152,7 +158,7 @@ mod tests {
                  seat_diameter = '10 mm'\ncontact_force = '{contact}'"
             );
             setup.press = Press::parse(&text).unwrap();
-            only(judge(&with(&plug(), setup, &fixture_settings())), Kind::Nozzle)
+            only(judge(&with(&plug(), setup, &unfilled_settings())), Kind::Nozzle)
         };
         // 4 kN on 25 mm are 8.149 MPa; on a circle of 10 mm they lift with 640 N.
         assert_eq!(with_contact("650 N"), None);

@@ -1,4 +1,5 @@
-//! Will it fill, and will it sink?
+//! Are walls thinner or thicker than the table of their plastic? Where the filling was worked
+//! out it says what a thin wall does, and the table of least walls is silent.
 
 use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
 use crate::analysis::Analysis;
@@ -7,18 +8,16 @@ use crate::process::part_limits::WallLimits;
 use crate::units::format::{ascii_point, three_digits};
 use crate::units::in_mm;
 
-/// A wall thinner than this share of the least is unlikely to fill; above it, it is the
-/// limit's own uncertainty.
-const FAR_TOO_THIN: f64 = 0.9;
-
 /// A wall thicker than this many times the greatest sinks for certain.
 const FAR_TOO_THICK: f64 = 1.5;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let Ok(limits) = &analysis.walls.limits else { return Vec::new() };
-    let thin = analysis.walls.thin.iter().map(|wall| thin(wall, limits)).collect();
+    let is_filled = analysis.filling.is_ok();
+    let thin_walls = if is_filled { &[][..] } else { &analysis.walls.thin[..] };
+    let thin = thin_walls.iter().map(|wall| thin(wall, limits)).collect();
     let thick = analysis.walls.thick.iter().map(|wall| thick(wall, limits)).collect();
-    let mut findings = shortened(thin, &analysis.walls.thin, Kind::ThinWall);
+    let mut findings = shortened(thin, thin_walls, Kind::ThinWall);
     findings.extend(shortened(thick, &analysis.walls.thick, Kind::ThickWall));
     findings
 }
@@ -54,9 +53,7 @@ fn thin(wall: &Extreme, limits: &WallLimits) -> Finding {
         tenth(wall.value),
         three_digits(low)
     );
-    let severity =
-        if wall.value < FAR_TOO_THIN * low { Severity::Fix } else { Severity::Note };
-    Finding::new(Kind::ThinWall, severity, title)
+    Finding::new(Kind::ThinWall, Severity::Note, title)
         .number(wall.value, Some(low), "mm")
         .at(wall.at)
         .because(&limits.basis)
@@ -96,13 +93,24 @@ fn tenth(wall: f64) -> String {
 #[cfg(test)]
 mod tests {
     use super::{FAR_TOO_THICK, judge};
-    use crate::findings::fixtures::{analysis, plug};
+    use crate::findings::fixtures::{analysis, plug, setup, unfilled_settings, with};
     use crate::findings::{Finding, Kind, Severity};
     use crate::mesh::shapes;
 
-    /// Findings on a plate of `wall`, 60 mm square.
+    /// Findings on a plate of `wall`, 60 mm square, that is not filled.
     fn plate(wall: f64) -> Vec<Finding> {
-        judge(&analysis(&shapes::cuboid(60.0, 60.0, wall)))
+        judge(&with(&shapes::cuboid(60.0, 60.0, wall), setup("pp"), &unfilled_settings()))
+    }
+
+    /// Whether a thin wall fills is worked out, so no table speaks of it.
+    #[test]
+    fn the_table_of_least_walls_gives_way_to_the_filling() {
+        let filled = analysis(&shapes::cuboid(30.0, 30.0, 1.0));
+        assert!(filled.filling.is_ok() && !filled.walls.thin.is_empty());
+        assert_eq!(judge(&filled), Vec::new());
+        let thick = judge(&analysis(&shapes::cuboid(40.0, 40.0, 20.0)));
+        assert!(thick.iter().all(|it| it.kind == Kind::ThickWall), "{thick:?}");
+        assert!(thick.iter().any(|it| it.severity == Severity::Fix), "{thick:?}");
     }
 
     #[test]
@@ -112,7 +120,10 @@ mod tests {
         assert!(!thin.is_empty());
         let low = thin[0].limit.unwrap();
         for finding in &thin {
-            assert_eq!((finding.kind, finding.severity), (Kind::ThinWall, Severity::Fix));
+            assert_eq!(
+                (finding.kind, finding.severity),
+                (Kind::ThinWall, Severity::Note)
+            );
             assert!((finding.value.unwrap() - 1.0).abs() < 0.01, "{finding:?}");
         }
         let high = plate(20.0)[0].limit.unwrap();

@@ -39,9 +39,12 @@
 //! | what leads the melt to the part, and what does it cost | [`feed`] |
 //! | how deep a vent, how many | [`crate::process::feed::vents`] |
 //! | what would the next change of the press buy | [`crate::process::press::upgrades`] |
+//! | what to set at the press for a melt pressure | [`crate::process::press::setting`] |
+//! | which change gives more pressure within the ratings | [`crate::process::press::more_pressure`] |
 //! | to which size, and where to leave metal | [`crate::process::plastic::cavity_sizes`] |
 //! | what does it take to push the part off | [`ejection`] |
 //! | with how many pins | [`crate::process::ejection::pins`] |
+//! | which pressure fills, which is held, which is there | [`crate::process::evaluation::pressure_window`] |
 //! | all of this for one part | [`evaluation`] |
 //!
 //! This room knows no mesh: quantities come in, quantities go out. A value that a file

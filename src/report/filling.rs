@@ -29,8 +29,8 @@ pub(crate) fn section(report: &Report) -> Section {
         ("Way to the hardest corner", format::maybe(fill.flow_length_mm, "mm")),
         ("The same over the wall", format::maybe(fill.length_over_wall, "")),
         ("Speed of the front", format::maybe(fill.front_mm_s, "mm/s")),
-        ("Graetz number, good above 10", format::maybe(fill.graetz, "")),
-        ("Nahme number, good below 1", format::maybe(fill.nahme, "")),
+        ("Graetz number, heat carried over heat lost", format::maybe(fill.graetz, "")),
+        ("Nahme number, heat of shear over heat lost", format::maybe(fill.nahme, "")),
         ("Cells", cells(report)),
     ];
     if let Some(at) = fill.stuck_at_mm {

@@ -105,6 +105,8 @@ fn top(report: &Report) -> Markup {
         ("Plastic", report.plastic.name.clone()),
         ("Press", report.press.name.clone()),
     ];
+    let window = &report.pressure_window;
+    let window = format!("Pressure: {}, {}.", window.range, window.advice);
     html! {
         header class=(format!("top {}", class(report.verdict))) {
             div {
@@ -114,6 +116,7 @@ fn top(report: &Report) -> Markup {
                     span.words { (words::verdict(report.verdict)) }
                 }
                 p.meaning { (words::verdict_meaning(report.verdict)) }
+                p.window { (window) }
                 dl.facts {
                     @for (name, value) in &facts {
                         div { dt { (name) } dd { (value) } }

@@ -135,8 +135,8 @@ fn shot_and_clamp(report: &Report) -> Section {
         ("One stroke holds", format::maybe(shot.capacity_g, "g")),
         ("Share of the stroke", format::maybe_percent(shot.fraction)),
         ("Fillings of the barrel", format::count(shot.charges.map(|n| n as usize))),
-        ("Pressure in the cavity", format::maybe(clamp.pressure_mpa, "MPa")),
-        ("Shadow of part and feed", format::area(clamp.area_mm2)),
+        ("Pressure judged at", format::maybe(clamp.pressure_mpa, "MPa")),
+        ("Projected area of part and feed", format::area(clamp.area_mm2)),
         ("Force that opens", format::force(clamp.opening_force_n)),
         ("Force that holds", format::force(clamp.holding_force_n)),
         ("Holding over opening", format::maybe(clamp.margin, "")),
@@ -156,17 +156,33 @@ fn shot_and_clamp(report: &Report) -> Section {
             ("Each plate", format::maybe(clamp.plate_mm, "mm")),
             ("Metal behind the cavity", format::maybe(clamp.behind_mm, "mm")),
             ("Plates bow by", format::maybe(clamp.bow_mm, "mm")),
-            ("Halves gape by", format::maybe(clamp.gap_mm, "mm")),
+            ("Halves open by", format::maybe(clamp.gap_mm, "mm")),
             ("Plastic stays in below", format::maybe(clamp.flash_limit_mm, "mm")),
         ]);
     }
     let cures = clamp.cures.iter().flatten();
+    let window = &report.pressure_window;
+    let window = format!("Pressure: {}, {}.", window.range, window.advice);
+    let cures = cures.map(|cure| format!("It stays shut if you {cure}."));
     Section {
         title: SHOT,
         rows,
-        notes: cures.map(|cure| format!("It stays shut if you {cure}.")).collect(),
-        ..Section::default()
+        tables: limits(report),
+        notes: std::iter::once(window).chain(cures).collect(),
     }
+}
+
+/// What limits the pressure, the least first.
+fn limits(report: &Report) -> Vec<Table> {
+    let limit = |limit: &crate::schema::PressureLimit| {
+        vec![
+            limit.by.clone(),
+            format::quantity(limit.surely_mpa, "MPa"),
+            format::maybe(limit.at_most_mpa, "MPa"),
+        ]
+    };
+    let rows = report.pressure_window.limits.iter().map(limit).collect();
+    table("What limits the pressure", &["What", "Holds to", "Fails beyond"], rows)
 }
 
 /// "15 MPa of the 92 MPa that it should bear".
@@ -255,13 +271,18 @@ fn sheet(report: &Report) -> Section {
         vec![row.what.clone(), row.value.clone(), row.basis.clone()]
     };
     let title = format!("{} in {}", report.part.file, report.plastic.name);
+    let press = Table {
+        title: "At the press".to_owned(),
+        columns: vec!["What", "Setting", "Why"],
+        rows: report.sheet.iter().map(row).collect(),
+    };
+    let change =
+        |it: &crate::schema::FirstShotChange| vec![it.seen.clone(), it.change.clone()];
+    let changes = report.first_shots.changes.iter().map(change).collect();
+    let first = table("First shots", &["If a part is", "Change first"], changes);
     Section {
         title: SHEET,
-        tables: vec![Table {
-            title: "At the press".to_owned(),
-            columns: vec!["What", "Setting", "Why"],
-            rows: report.sheet.iter().map(row).collect(),
-        }],
+        tables: [vec![press], first].concat(),
         notes: vec![format!("For {title} on {}.", report.press.name)],
         ..Section::default()
     }

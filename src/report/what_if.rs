@@ -62,7 +62,7 @@ pub(crate) fn section(report: &Report) -> Option<Section> {
         "The filling of each step runs on cells of twice the edge, scaled to what the fine ones say of this check, with the gate where it is.".to_owned()
     });
     let walls = walls.then(|| {
-        "Walls grow or shrink alike and keep their places: box, shadow and cores stay as they are, so this shows the way, not the last digit.".to_owned()
+        "Walls grow or shrink alike and keep their places: box, projected area and cores stay as they are, so this shows the way, not the last digit.".to_owned()
     });
     Some(Section {
         title: TITLE,

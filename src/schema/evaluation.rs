@@ -90,7 +90,8 @@ pub struct Shot {
 /// What opens the mold against what holds it.
 #[derive(Clone, Debug, Default, Serialize, JsonSchema)]
 pub struct Clamp {
-    /// Pressure in the cavity that the mold must hold, MPa.
+    /// Pressure that the mold is judged at, MPa: the one to begin with, or what is expected to
+    /// fill where that is more; all that the press has while the filling is not known.
     pub pressure_mpa: Option<f64>,
     /// Area it acts on, mm².
     pub area_mm2: Option<f64>,
@@ -109,7 +110,7 @@ pub struct Clamp {
     pub land_mpa: Option<f64>,
     /// What the land should bear, MPa: a third of the proof stress of the metal.
     pub land_limit_mpa: Option<f64>,
-    /// Shadow of the feed in the area, mm².
+    /// Projected area of the feed in the area, mm².
     pub feed_area_mm2: Option<f64>,
     /// What the nozzle adds to the opening force, N; negative where it presses the halves
     /// together, which is not counted.
@@ -126,7 +127,7 @@ pub struct Clamp {
     pub behind_mm: Option<f64>,
     /// How far both plates together bow in the middle, mm.
     pub bow_mm: Option<f64>,
-    /// How far the halves gape beside the cavity, mm.
+    /// How far the halves open beside the cavity, mm.
     pub gap_mm: Option<f64>,
     /// Gap in which this plastic surely stays, mm.
     pub flash_limit_mm: Option<f64>,

@@ -6,9 +6,9 @@ use crate::mesh::{TriMesh, samples::Samples, shapes};
 use crate::part::halves::{Half, Side};
 use crate::schema::{
     Alternative, Bin, BoundingBox, Clamp, Cooling, Defect, Draft, Ejection, Feed, Fill,
-    Milling, Part, Parting, Plastic, Press, Pull, Quantiles, Region, Repair, Report,
-    SCHEMA, SheetRow, ShortFace, Shot, Shrinkage, Source, Thickness, Tool, Undercut,
-    UndercutRegion, Vents,
+    FirstShotChange, FirstShots, Milling, Part, Parting, Plastic, Press, PressureWindow,
+    Pull, Quantiles, Region, Repair, Report, SCHEMA, SheetRow, ShortFace, Shot,
+    Shrinkage, Source, Thickness, Tool, Undercut, UndercutRegion, Vents,
 };
 
 /// A box of `size` about the origin.
@@ -161,6 +161,8 @@ pub(crate) fn report() -> Report {
         ejection: Ejection::default(),
         vents: Vents::default(),
         milling: Milling::default(),
+        pressure_window: pressure_window(),
+        first_shots: first_shots(),
         sheet: vec![SheetRow {
             what: text("Dry"),
             value: text("80 °C, <b>2 h</b>"),
@@ -172,6 +174,22 @@ pub(crate) fn report() -> Report {
         assumptions: vec![text("No <unit> was given: mm"), "long ".repeat(80)],
         sources: vec![Source { key: text("GP35"), citation: text("a <data> sheet") }],
     }
+}
+
+fn pressure_window() -> PressureWindow {
+    PressureWindow {
+        range: "fills at 4.1 MPa".to_owned(),
+        advice: "the press has 5 MPa".to_owned(),
+        ..PressureWindow::default()
+    }
+}
+
+fn first_shots() -> FirstShots {
+    let change = FirstShotChange {
+        seen: "short".to_owned(),
+        change: "raise the <pressure>".to_owned(),
+    };
+    FirstShots { changes: vec![change], ..FirstShots::default() }
 }
 
 fn findings() -> Vec<Finding> {

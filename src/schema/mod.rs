@@ -8,6 +8,7 @@
 //! | what do feed, vents, cycle, cavity sizes and process sheet say | [`process`] |
 //! | what do plastic and press say | [`evaluation`] |
 //! | does the melt reach the last corner | [`filling`] |
+//! | which pressure to push with, how to begin | [`first_shots`] |
 //! | what does varying one thing change | [`what_if`] |
 //! | what do the cutters leave | [`milling`] |
 //! | which number of an analysis stands under which key | [`assemble`] |
@@ -23,6 +24,7 @@ mod shape;
 mod process;
 mod evaluation;
 mod filling;
+mod first_shots;
 mod what_if;
 mod milling;
 pub mod assemble;
@@ -39,6 +41,7 @@ pub use crate::schema::evaluation::{ShrinkAxis, Shrinkage};
 pub use crate::schema::filling::{
     Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine,
 };
+pub use first_shots::{FirstShotChange, FirstShots, PressureLimit, PressureWindow};
 pub use milling::{CutterUse, Milling, MillingCure, Unreached};
 pub use part::{BoundingBox, Defect, Part, Repair};
 pub use process::{Feed, FeedOption, Link, SheetRow, Size, Source, Step, Vents};
@@ -92,6 +95,10 @@ pub struct Report {
     pub vents: Vents,
     /// What the cutters leave.
     pub milling: Milling,
+    /// Which melt pressure fills, which one everything holds, and which one is there.
+    pub pressure_window: PressureWindow,
+    /// How to make the first shots.
+    pub first_shots: FirstShots,
     /// What to set and to watch at the press.
     pub sheet: Vec<SheetRow>,
     /// What the user should know, worst first.

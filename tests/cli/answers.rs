@@ -29,12 +29,12 @@ const WRITTEN: [&str; 16] = [
 
 /// Every key that a report promises, by the object it stands in. Of a list, the keys of
 /// its members.
-const KEYS: [(&str, &str); 41] = [
+const KEYS: [(&str, &str); 45] = [
     (
         "",
         "schema tool part pull thickness draft undercut parting plastic press shot clamp fill \
          cooling shrinkage ejection milling what_if findings verdict assumptions feed vents sheet \
-         sources",
+         sources pressure_window first_shots",
     ),
     ("/tool", "name version"),
     (
@@ -101,6 +101,18 @@ const KEYS: [(&str, &str); 41] = [
         "/shrinkage/sizes/0",
         "of kind part_mm cavity_mm first_cut_mm part_if_low_mm part_if_high_mm",
     ),
+    (
+        "/pressure_window",
+        "fills_best_mpa fills_expected_mpa fills_worst_mpa limits has_mpa has_setting most_mpa \
+         most_setting begin_mpa begin_setting range advice",
+    ),
+    ("/pressure_window/limits/0", "by surely_mpa at_most_mpa"),
+    (
+        "/first_shots",
+        "melt_c mold_c mold_start_c cold_shots pressure_mpa setting soaked_setting hold_s cool_s \
+         changes",
+    ),
+    ("/first_shots/changes/0", "seen change"),
     ("/sheet/0", "what value basis"),
     ("/sources/0", "key citation"),
     (

@@ -90,7 +90,10 @@ fn a_part_in_inches_is_recognized() {
     for text in ["looks like inches", "2 × 1 × 0.125 mm", " in)"] {
         assert!(title.contains(text), "{title}");
     }
-    assert!(finding["cure"].as_str().unwrap().contains("--unit in"), "{finding}");
+    assert!(
+        finding["cure"].as_str().unwrap().contains("give \"in\" as the unit"),
+        "{finding}"
+    );
     assert_eq!(guess["part"]["unit_given"], false);
 
     let reported = workspace.check("two_inches.stl", &["--unit", "in"]);

@@ -1,11 +1,12 @@
 //! Does the mold stay shut: clamp, plates and bolts against the melt, and flash.
 
-use super::{Finding, Kind, Severity};
+use super::{Finding, Kind, Severity, pressure_window};
 use crate::analysis::Analysis;
-use crate::process::clamping::flash::{Flash, LAND_SHARE, ShutError, flashes};
+use crate::process::clamping::flash::{LAND_SHARE, ShutError};
 use crate::process::clamping::force::{self, REQUIRED_MARGIN};
 use crate::process::clamping::remedies::Cure;
 use crate::process::evaluation::clamping::Bolted;
+use crate::process::evaluation::pressure_window::{Held, Holder};
 use crate::process::part_limits::basis;
 use crate::units::format::three_digits;
 use crate::units::{Quantity, in_kn, in_mm, in_mm2, in_mpa};
@@ -25,10 +26,14 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     let clamping = &analysis.evaluation.clamping;
     let force = &clamping.force;
     let (holding, margin) = (force.holding?, clamping.margin()?);
-    if margin >= REQUIRED_MARGIN {
-        return None;
-    }
-    let severity = if margin < 1.0 { Severity::Stop } else { Severity::Fix };
+    let severity = match analysis.evaluation.window.held(Holder::Clamp) {
+        Held::Nothing => Severity::Stop,
+        Held::Best => Severity::Fix,
+        Held::Expected => {
+            return pressure_window::note(analysis, Kind::Clamp, Holder::Clamp);
+        }
+        Held::Worst => return None,
+    };
     let [opening, held] =
         [force.opening, holding].map(|force| three_digits(in_kn(force)));
     let worst = clamping.bolted().map(|bolted| {
@@ -51,8 +56,9 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
         worst.or(corner).unwrap_or_default()
     );
     let basis = format!(
-        "melt pressure {} MPa on {} mm² of part and feed: at constant ram force the whole cavity comes to it; margin {REQUIRED_MARGIN} (common practice 1.1 to 1.25)",
+        "melt pressure {} MPa, {}, on {} mm² of part and feed: at constant ram force the whole cavity comes to it; margin {REQUIRED_MARGIN} (common practice 1.1 to 1.25)",
         three_digits(in_mpa(force.pressure)),
+        judged_at(analysis, severity),
         three_digits(in_mm2(force.area))
     );
     let cures = clamping.bolted().map_or(&[][..], |bolted| &bolted.cures);
@@ -61,8 +67,9 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
         let tilt = force.margin.map_or(1.0, |whole| whole / margin);
         let needed = force.opening.si() * tilt * REQUIRED_MARGIN / 1000.0;
         let area = force::holdable_area(holding / tilt, force.pressure).map(in_mm2);
-        let area = area
-            .map(|area| format!(", or keep the shadow below {} mm²", three_digits(area)));
+        let area = area.map(|area| {
+            format!(", or keep the projected area below {} mm²", three_digits(area))
+        });
         let middle = if tilt > 1.005 { ", or move the mold in the clamp" } else { "" };
         format!(
             "clamp with at least {} kN{middle}{}",
@@ -78,6 +85,18 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     )
 }
 
+/// What the pressure is that the mold is judged at.
+fn judged_at(analysis: &Analysis, severity: Severity) -> String {
+    match analysis.evaluation.window.fills {
+        None => "all that the press has".to_owned(),
+        Some(band) if severity == Severity::Stop => format!(
+            "which is expected to fill ({} at best)",
+            pressure_window::mpa(band.best)
+        ),
+        Some(_) => "which is expected to fill".to_owned(),
+    }
+}
+
 /// A land that the clamp presses more than its metal should bear.
 fn land(analysis: &Analysis) -> Option<Finding> {
     let clamping = &analysis.evaluation.clamping;
@@ -88,6 +107,17 @@ fn land(analysis: &Analysis) -> Option<Finding> {
     let [stress, allowed, proof] = [land.stress, land.allowed, metal.proof]
         .map(|stress| three_digits(in_mpa(stress)));
     let how = if coins { "coins it" } else { "marks it in time" };
+    let used = land.used.si();
+    // A clamp that holds too little already is not loosened.
+    let cure = if analysis.evaluation.window.held(Holder::Clamp) < Held::Worst {
+        format!("leave {} times as much land around the cavity", three_digits(used))
+    } else {
+        format!(
+            "clamp with {} times as much, or leave {} times as much land around the cavity",
+            three_digits(1.0 / used),
+            three_digits(used)
+        )
+    };
     let title = format!(
         "land: the clamp presses the closed mold with {stress} MPa on its land, which {how}"
     );
@@ -98,10 +128,7 @@ fn land(analysis: &Analysis) -> Option<Finding> {
                 "high end of the clamping force on plates less cavity and bolt holes; a third of the {proof} MPa at which {} yields, {allowed} MPa, keeps vents and parting line as they were cut (common practice, from memory)",
                 metal.name
             ))
-            .cured_by(format!(
-                "clamp with {} times as much, or leave that much more land around the cavity",
-                three_digits(1.0 / land.used.si())
-            )),
+            .cured_by(cure),
     )
 }
 
@@ -132,7 +159,7 @@ pub fn cure(cure: &Cure) -> String {
         }
         Cure::Area(area) => {
             format!(
-                "keep the shadow of part and feed below {} mm²",
+                "keep the projected area of part and feed below {} mm²",
                 three_digits(in_mm2(*area))
             )
         }
@@ -142,16 +169,22 @@ pub fn cure(cure: &Cure) -> String {
 fn flash(analysis: &Analysis, bolted: &Bolted) -> Option<Finding> {
     let stays_in = bolted.stays_in?;
     let shut = &bolted.shut;
-    let (severity, how) = match flashes(shut.gap, &stays_in) {
-        Flash::None => return None,
-        Flash::Likely => (Severity::Note, "may creep"),
-        Flash::Sure => (Severity::Fix, "runs"),
+    let held = analysis.evaluation.window.held(Holder::Plates);
+    let (severity, how) = match held {
+        Held::Nothing | Held::Best => (Severity::Fix, "runs"),
+        // At the pressure to begin with nothing creeps out.
+        Held::Expected if shut.gap < stays_in.low => {
+            return pressure_window::note(analysis, Kind::Flash, Holder::Plates);
+        }
+        Held::Expected => (Severity::Note, "may creep"),
+        Held::Worst => return None,
     };
     let [gap, bow, stretch] =
         [shut.gap, shut.bow_gap, shut.stretch].map(|length| three_digits(in_mm(length)));
     let plastic = &analysis.setup.plastic;
     let title = format!(
-        "flash: the halves gape by {gap} mm beside the cavity, and {} {how} out there",
+        "flash: the halves open by {gap} mm beside the cavity at {}, and {} {how} out there",
+        pressure_window::mpa(analysis.evaluation.clamping.force.pressure),
         plastic.name
     );
     let because = format!(

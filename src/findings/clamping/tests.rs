@@ -2,10 +2,14 @@
 
 use super::judge;
 use crate::analysis::{Analysis, Setup};
-use crate::findings::fixtures::{analysis, fixture_settings, plug, setup, with};
+use crate::findings::fixtures::{
+    analysis, fixture_settings, plug, setup, unfilled_settings, with,
+};
 use crate::findings::{Finding, Kind, Severity};
+use crate::process::evaluation::RequiredBand;
+use crate::process::evaluation::pressure_window::{Holder, Limit, PressureWindow};
 use crate::process::press::Press;
-use crate::units::{Length, Quantity, in_mm, read};
+use crate::units::{Pressure, Quantity, from_mpa, read};
 
 fn only(findings: Vec<Finding>, kind: Kind) -> Option<Finding> {
     findings.into_iter().find(|finding| finding.kind == kind)
@@ -22,7 +26,7 @@ fn press(clamp: f64) -> Setup {
 
 #[test]
 fn a_clamp_is_judged_by_its_margin() {
-    let opening = with(&plug(), press(1e6), &fixture_settings())
+    let opening = with(&plug(), press(1e6), &unfilled_settings())
         .evaluation
         .clamping
         .force
@@ -31,12 +35,16 @@ fn a_clamp_is_judged_by_its_margin() {
     for (margin, severity) in
         [(0.9, Some(Severity::Stop)), (1.1, Some(Severity::Fix)), (1.5, None)]
     {
-        let analysis = with(&plug(), press(margin * opening), &fixture_settings());
+        let analysis = with(&plug(), press(margin * opening), &unfilled_settings());
         let finding = only(judge(&analysis), Kind::Clamp);
         assert_eq!(finding.as_ref().map(|finding| finding.severity), severity);
         if let Some(finding) = finding {
             assert!((finding.value.unwrap() - margin).abs() < 1e-4, "{finding:?}");
-            assert!(finding.cure.contains("keep the shadow below"), "{}", finding.cure);
+            assert!(
+                finding.cure.contains("keep the projected area below"),
+                "{}",
+                finding.cure
+            );
         }
     }
 }
@@ -46,7 +54,7 @@ fn bolted(torque: &str) -> Analysis {
     let mut setup = setup("pp");
     let bolts = setup.press.clamp.as_mut().unwrap().bolts.as_mut().unwrap();
     bolts.torque = read(torque).ok();
-    with(&plug(), setup, &fixture_settings())
+    with(&plug(), setup, &unfilled_settings())
 }
 
 #[test]
@@ -64,29 +72,79 @@ fn weak_bolts_are_cured_by_torque_and_the_cure_does_it() {
     assert_eq!(short.unwrap().severity, Severity::Fix);
 }
 
-#[test]
-fn a_gap_is_judged_by_what_the_plastic_stays_in() {
-    let mut analysis = analysis(&plug());
+/// A window as [`PressureWindow::new`] makes it, with this limit and what fills.
+fn window(by: Holder, limits: [f64; 2], fills: Option<[f64; 3]>) -> PressureWindow {
+    let [surely, at_most] = limits.map(from_mpa);
+    let fills = fills.map(|band| {
+        let [best, expected, worst] = band.map(from_mpa);
+        RequiredBand { best, expected, worst }
+    });
+    PressureWindow::new(fills, vec![Limit { by, surely, at_most }], from_mpa(5.6))
+}
+
+/// Severity of what clamp or plates say in this window.
+fn judged(
+    analysis: &mut Analysis,
+    window: PressureWindow,
+    kind: Kind,
+) -> Option<Finding> {
     let stays_in = analysis.setup.plastic.vent_depth.value.unwrap();
-    for (gap, severity) in [
-        (0.999 * stays_in.low, None),
-        (1.001 * stays_in.low, Some(Severity::Note)),
-        (0.999 * stays_in.high, Some(Severity::Note)),
-        (1.001 * stays_in.high, Some(Severity::Fix)),
+    if let Some(Ok(bolted)) = &mut analysis.evaluation.clamping.bolted {
+        // What the halves open by at the pressure to begin with.
+        let holds = window.judged() <= window.most();
+        bolted.shut.gap = if holds { 0.99 * stays_in.low } else { 1.01 * stays_in.low };
+    }
+    analysis.evaluation.window = window;
+    only(judge(analysis), kind)
+}
+
+/// The example press has 5.6 MPa. Before the filling is known all of it counts; then what
+/// fills: stop where not even the best case is held, fix where the expected is not, note
+/// where only the worst is not. More than fills is no reason.
+#[test]
+fn clamp_and_flash_are_judged_at_the_pressure_that_fills() {
+    let mut analysis = analysis(&plug());
+    let band = Some([2.0, 3.0, 4.5]);
+    for (limits, fills, clamp, flash) in [
+        ([5.7, 7.0], None, None, None),
+        ([5.5, 7.0], None, Some(Severity::Fix), Some(Severity::Note)),
+        ([4.0, 5.5], None, Some(Severity::Stop), Some(Severity::Fix)),
+        ([4.6, 5.5], band, None, None),
+        ([4.0, 5.5], band, Some(Severity::Note), Some(Severity::Note)),
+        ([2.5, 3.5], band, Some(Severity::Fix), Some(Severity::Note)),
+        ([2.1, 2.9], band, Some(Severity::Fix), Some(Severity::Fix)),
+        ([1.0, 1.9], band, Some(Severity::Stop), Some(Severity::Fix)),
     ] {
-        let set = |length: Length| {
-            if let Some(Ok(bolted)) = &mut analysis.evaluation.clamping.bolted {
-                bolted.shut.gap = length;
-            }
-        };
-        let mut set = set;
-        set(gap);
-        let finding = only(judge(&analysis), Kind::Flash);
-        assert_eq!(finding.as_ref().map(|f| f.severity), severity, "{} mm", in_mm(gap));
-        if let Some(finding) = finding {
-            assert!((finding.limit.unwrap() - in_mm(stays_in.low)).abs() < 1e-12);
+        for (by, kind, severity) in
+            [(Holder::Clamp, Kind::Clamp, clamp), (Holder::Plates, Kind::Flash, flash)]
+        {
+            let found = judged(&mut analysis, window(by, limits, fills), kind);
+            assert_eq!(
+                found.as_ref().map(|it| it.severity),
+                severity,
+                "{by:?} {limits:?}"
+            );
         }
     }
+    // 4 of 5.6 MPa are 5 of 7 bar.
+    let note =
+        judged(&mut analysis, window(Holder::Clamp, [4.0, 5.5], band), Kind::Clamp);
+    let note = note.unwrap();
+    assert!(note.cure.contains("at most 4 MPa = 5 bar"), "{note:?}");
+}
+
+/// The vise of 1.3 times what all the press has opens holds to 1.3 / 1.25 of that pressure
+/// with its margin, and to 1.3 of it at all; the limit of a window is searched over the same
+/// clamp.
+#[test]
+fn the_limits_are_those_of_the_clamp() {
+    let opening = squeezed(1e6, "").evaluation.clamping.force.opening.si();
+    let analysis = squeezed(1.3 * opening, "");
+    let window = &analysis.evaluation.window;
+    let limit = window.limits.iter().find(|limit| limit.by == Holder::Clamp).unwrap();
+    let share = |pressure: Pressure| pressure.si() / window.has.si();
+    assert!((share(limit.surely) - 1.3 / 1.25).abs() < 1e-4, "{limit:?}");
+    assert!((share(limit.at_most) - 1.3).abs() < 1e-4, "{limit:?}");
 }
 
 #[test]
@@ -111,7 +169,7 @@ fn squeezed(newtons: f64, more: &str) -> Analysis {
          width = '60 mm'"
     );
     let press = Press::parse(&text).unwrap();
-    with(&plug(), Setup { press, press_given: true, ..setup("pp") }, &fixture_settings())
+    with(&plug(), Setup { press, press_given: true, ..setup("pp") }, &unfilled_settings())
 }
 
 /// By hand: a vise of 30 mm jaws that squeezes 5 mm off the middle holds 1 + 3 · 5 / 15 = 2

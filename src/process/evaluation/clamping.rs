@@ -3,17 +3,18 @@
 
 use super::super::press::circle;
 use super::super::sourced::Range;
-use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::flash::{
     self, Held, Land, Opening, Shut, ShutError, Sprue,
 };
 use crate::process::clamping::force::{self, ClampForce, Middles};
 use crate::process::clamping::mold_plates::{Plates, THICKNESS_MM};
 use crate::process::clamping::remedies::{self, Cure};
-use crate::process::evaluation::{EvaluationInput, PartData};
+use crate::process::evaluation::{EvaluationInput, PartData, RequiredBand};
 use crate::process::feed::layout::FeedLayout;
 use crate::units::{
-    Area, Force, Length, Quantity, Ratio, format::four_digits, from_mm, in_mm,
+    Area, Force, Length, Pressure, Quantity, Ratio,
+    format::{four_digits, three_digits},
+    from_mm, in_mm, in_mpa,
 };
 
 /// Metal left behind a cavity when the plates are not given: 20 mm, the high end of the 12 to
@@ -94,37 +95,69 @@ pub fn bar(wanted: f64) -> f64 {
     fits.unwrap_or_else(|| wanted.ceil())
 }
 
-/// Takes the thinnest bar with which the parting opens less than the plastic creeps into,
-/// where one up to [`STIFF_MM`] does; the feed counts by its usual share, because its length
-/// follows the plates.
+/// Takes the thinnest bar with which the parting opens less than the plastic creeps into at
+/// the pressure that is needed, else less than it surely runs into, where one up to
+/// [`STIFF_MM`] does; else the thickest of them. The feed counts by its usual share, because its length follows the plates.
 fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
-    let (Some(bolts), Some(stays_in)) =
-        (with.press.bolts(), with.plastic.vent_depth.value)
-    else {
+    let stays_in = with.plastic.vent_depth.value;
+    let Some(stays_in) = stays_in.filter(|_| with.press.bolts().is_some()) else {
         return;
     };
     let area =
         shape.projected_area * (Ratio::from_si(1.0) + with.choices.usual_feed_share());
-    let opening = opening(shape, area, with);
-    let gapes = |thickness: Length| {
-        let plates = Plates { thickness, ..plates.clone() };
-        let held = held(&plates, shape, bolts);
-        let shut = flash::shut(&opening, &held).ok();
-        shut.is_none_or(|shut| shut.gap >= stays_in.low)
+    let bare = plates.clone();
+    let opens = |thickness: Length, pressure: Pressure| {
+        let plates = &Plates { thickness, ..bare.clone() };
+        let mold = ClosedMold { shape, plates, area, with };
+        mold.gap(pressure).unwrap_or(Length::from_si(f64::INFINITY))
     };
-    if !gapes(plates.thickness) {
-        return;
-    }
-    let thicker = BARS_MM.iter().copied().filter(|bar| *bar <= STIFF_MM);
-    let thicker = thicker.filter(|bar| *bar > in_mm(plates.thickness));
-    let enough = thicker.into_iter().find(|bar| !gapes(from_mm(*bar)));
-    if let Some(bar) = enough {
-        let low = four_digits(1e3 * in_mm(stays_in.low));
+    let thicker = BARS_MM.iter().copied().map(from_mm);
+    let thicker = thicker.filter(|bar| *bar > bare.thickness && in_mm(*bar) <= STIFF_MM);
+    let bars: Vec<Length> = std::iter::once(bare.thickness).chain(thicker).collect();
+    let ways = [stays_in.low, stays_in.high].into_iter();
+    let mut ways = ways
+        .flat_map(|most| needed(with).into_iter().map(move |at| [most.si(), at.si()]));
+    let enough = ways.find_map(|[most, at]| {
+        let (most, at) = (Length::from_si(most), Pressure::from_si(at));
+        let bar = bars.iter().copied().find(|bar| opens(*bar, at) < most)?;
         let why = format!(
-            "the bar that bows so little that the halves gape less than {low} µm"
+            "the bar that bows so little that the halves open less than {} µm at {} MPa",
+            four_digits(1e3 * in_mm(most)),
+            three_digits(in_mpa(at))
         );
-        take(plates, bar, why);
+        Some(Stiff { bar, why })
+    });
+    // Where the bolts stretch rather than the plates bow, no bar helps.
+    let last = || {
+        let (bar, at) = (*bars.last()?, *needed(with).first()?);
+        let helps = opens(bar, at) < 0.5 * opens(bare.thickness, at);
+        let why = "the thickest bar: no bar keeps the halves from opening".to_owned();
+        helps.then_some(Stiff { bar, why })
+    };
+    if let Some(Stiff { bar, why }) = enough.or_else(last)
+        && bar > bare.thickness
+    {
+        take(plates, in_mm(bar), why);
     }
+}
+
+/// A bar and why it is taken.
+struct Stiff {
+    bar: Length,
+    why: String,
+}
+
+/// The pressures that plates are made stiff for, the one to prefer first: what fills in the
+/// worst case, else what is expected to fill; all that the press has before that is known.
+fn needed(with: &EvaluationInput<'_>) -> Vec<Pressure> {
+    let has = with.press.melt_pressure();
+    with.filling.map_or_else(
+        || vec![has],
+        |known| {
+            let RequiredBand { expected, worst, .. } = known.required;
+            [worst.max(expected), expected].map(|pressure| pressure.min(has)).to_vec()
+        },
+    )
 }
 
 /// Takes this bar for this reason.
@@ -133,19 +166,134 @@ fn take(plates: &mut Plates, bar: f64, why: String) {
     plates.thickness_why = Some(why);
 }
 
-/// Both plates bow: neither is known to lie on the press.
-fn held<'a>(plates: &'a Plates, shape: &PartData, bolts: &'a Bolts) -> Held<'a> {
-    Held { plates, behind: plates.thickness - deepest(shape), bolts, free_plates: 2 }
+/// A mold in its plates, at any pressure.
+#[derive(Clone, Copy)]
+pub(super) struct ClosedMold<'a> {
+    /// The part in it.
+    pub(super) shape: &'a PartData,
+    /// Its plates.
+    pub(super) plates: &'a Plates,
+    /// Projected area of part and feed.
+    pub(super) area: Area,
+    /// With what.
+    pub(super) with: &'a EvaluationInput<'a>,
 }
 
-/// What opens the mold over `area`.
-fn opening(shape: &PartData, area: Area, with: &EvaluationInput<'_>) -> Opening {
-    Opening {
-        pressure: with.press.melt_pressure(),
-        area,
-        extents: longer_first(shape.extents, shape.extents),
-        middle: longer_first(shape.off_middle, shape.extents),
-        nozzle: nozzle(with).unwrap_or_default(),
+impl ClosedMold<'_> {
+    /// The margin that counts at this pressure; `None` where nothing opens, nothing is known
+    /// to hold, or bolts and plates cannot hold this part at all.
+    pub(super) fn margin(&self, pressure: Pressure) -> Option<f64> {
+        let force = self.force(pressure);
+        let worst = match self.shut(pressure) {
+            Some(shut) => shut.ok()?.margin,
+            None => self.squeezed(&force),
+        };
+        least(worst, force.margin)
+    }
+
+    /// How far the halves open beside the cavity at this pressure; `None` where no bolts hold
+    /// the mold, or not at all.
+    pub(super) fn gap(&self, pressure: Pressure) -> Option<Length> {
+        Some(self.shut(pressure)?.ok()?.gap)
+    }
+
+    fn force(&self, pressure: Pressure) -> ClampForce {
+        let holding = self.with.press.holding_force();
+        let mut force = force::load(pressure, self.area, holding, Some(self.middles()));
+        force.opening = self.opening(pressure).force();
+        force.margin = holding.and_then(|holding| force::margin(holding, force.opening));
+        force
+    }
+
+    fn shut(&self, pressure: Pressure) -> Option<Result<Shut, ShutError>> {
+        let held = self.held()?;
+        if held.behind.si() <= 0.0 {
+            return Some(Err(ShutError::NoMetal));
+        }
+        Some(flash::shut(&self.opening(pressure), &held))
+    }
+
+    /// Both plates bow: neither is known to lie on the press.
+    fn held(&self) -> Option<Held<'_>> {
+        let Self { plates, shape, .. } = *self;
+        let bolts = self.with.press.bolts()?;
+        let behind = plates.thickness - deepest(shape);
+        Some(Held { plates, behind, bolts, free_plates: 2 })
+    }
+
+    /// What opens it.
+    fn opening(&self, pressure: Pressure) -> Opening {
+        let Self { shape, area, .. } = *self;
+        Opening {
+            pressure,
+            area,
+            extents: longer_first(shape.extents, shape.extents),
+            middle: longer_first(shape.off_middle, shape.extents),
+            nozzle: nozzle(self.with).unwrap_or_default(),
+        }
+    }
+
+    fn middles(&self) -> Middles {
+        let Self { shape, with, .. } = *self;
+        let clamp = with.press.clamp.as_ref();
+        Middles {
+            pressure: longer_first(shape.off_middle, shape.extents),
+            clamping: clamp.and_then(|clamp| clamp.off_middle).unwrap_or_default(),
+        }
+    }
+
+    /// The margin at the corner of the land, where no bolts hold it.
+    fn squeezed(&self, force: &ClampForce) -> Option<f64> {
+        let clamp = self.with.press.clamp.as_ref();
+        let clamp = clamp.filter(|clamp| clamp.bolts.is_none())?;
+        let edges = self.plates.edges;
+        let along = clamp.jaw.map_or(edges[0], |jaw| jaw.min(edges[0]));
+        let half = [along / 2.0, edges[1] / 2.0];
+        let middles = self.middles();
+        let off = [0, 1].map(|axis| middles.pressure[axis] - middles.clamping[axis]);
+        flash::squeeze_margin(force.holding?, force.opening, off, half)
+    }
+
+    /// Stress on all of the plate that is neither cavity nor bolt hole, from the high end of
+    /// the clamping force.
+    fn land(&self) -> Option<Land> {
+        let Self { plates, with, .. } = *self;
+        let left = plates.edges[0] * plates.edges[1] - self.area;
+        let Some(bolts) = with.press.bolts() else {
+            return flash::land(with.press.holding_force()?, left, plates.alloy);
+        };
+        let count = f64::from(bolts.count);
+        let hole = circle(bolts.thread().ok()?.diameter * CLEARANCE);
+        let force = bolts.high_preload().ok()?;
+        flash::land(force, left - hole * count, plates.alloy)
+    }
+
+    /// Bolts and plates at this pressure, and what cures them. Less pressure than fills is
+    /// no cure.
+    fn bolted(&self, pressure: Pressure) -> Option<Result<Bolted, ShutError>> {
+        let held = self.held()?;
+        let behind = held.behind;
+        let stays_in = self.with.plastic.vent_depth.value;
+        let fills = self.with.filling.map(|known| known.required.expected);
+        let is_cure = |cure: &Cure| match cure {
+            Cure::Pressure(most) => fills.is_none_or(|expected| *most >= expected),
+            _ => true,
+        };
+        Some(self.shut(pressure)?.map(|shut| {
+            let mut cures = stays_in.map_or_else(Vec::new, |stays_in| {
+                remedies::cures(&self.opening(pressure), &held, &shut, stays_in.low)
+            });
+            cures.retain(is_cure);
+            Bolted { shut, behind, stays_in, cures }
+        }))
+    }
+}
+
+/// The lesser of two margins, or the one that is known.
+fn least(one: Option<f64>, other: Option<f64>) -> Option<f64> {
+    match (one, other) {
+        (Some(one), Some(other)) => Some(one.min(other)),
+        (one, other) => one.or(other),
     }
 }
 
@@ -168,72 +316,22 @@ fn longer_first(of: [Length; 2], extents: [Length; 2]) -> [Length; 2] {
     if extents[0] >= extents[1] { of } else { [of[1], of[0]] }
 }
 
-/// Whether these plates stay shut on part and feed.
-pub fn evaluate(
-    shape: &PartData,
-    plates: Plates,
+/// Whether the mold stays shut at this pressure.
+pub(super) fn evaluate(
+    mold: &ClosedMold<'_>,
     feed_area: Area,
-    with: &EvaluationInput<'_>,
+    pressure: Pressure,
 ) -> MoldClamping {
-    let area = shape.projected_area + feed_area;
-    let middle = longer_first(shape.off_middle, shape.extents);
-    let clamp = with.press.clamp.as_ref();
-    let clamping = clamp.and_then(|clamp| clamp.off_middle).unwrap_or_default();
-    let middles = Middles { pressure: middle, clamping };
-    let mut force = force::load(
-        with.press.melt_pressure(),
-        area,
-        with.press.holding_force(),
-        Some(middles),
-    );
-    let opening = opening(shape, area, with);
-    force.opening = opening.force();
-    force.margin =
-        force.holding.and_then(|holding| force::margin(holding, force.opening));
-    let bolted = with.press.bolts().map(|bolts| {
-        let held = held(&plates, shape, bolts);
-        let behind = held.behind;
-        if behind.si() <= 0.0 {
-            return Err(ShutError::NoMetal);
-        }
-        let shut = flash::shut(&opening, &held)?;
-        let stays_in = with.plastic.vent_depth.value;
-        let cures = stays_in.map_or_else(Vec::new, |stays_in| {
-            remedies::cures(&opening, &held, &shut, stays_in.low)
-        });
-        Ok(Bolted { shut, behind, stays_in, cures })
-    });
-    let squeezed = squeezed(&force, middles, &plates, with);
-    let land = land(area, &plates, with);
-    let nozzle = nozzle(with);
-    MoldClamping { force, feed_area, nozzle, plates, squeezed, land, bolted }
-}
-
-/// The margin at the corner of the land, where no bolts hold it.
-fn squeezed(
-    force: &ClampForce,
-    middles: Middles,
-    plates: &Plates,
-    with: &EvaluationInput<'_>,
-) -> Option<f64> {
-    let clamp = with.press.clamp.as_ref().filter(|clamp| clamp.bolts.is_none())?;
-    let along = clamp.jaw.map_or(plates.edges[0], |jaw| jaw.min(plates.edges[0]));
-    let half = [along / 2.0, plates.edges[1] / 2.0];
-    let off = [0, 1].map(|axis| middles.pressure[axis] - middles.clamping[axis]);
-    flash::squeeze_margin(force.holding?, force.opening, off, half)
-}
-
-/// Stress on all of the plate that is neither cavity nor bolt hole, from the high end of
-/// the clamping force.
-fn land(cavity: Area, plates: &Plates, with: &EvaluationInput<'_>) -> Option<Land> {
-    let whole = plates.edges[0] * plates.edges[1];
-    let Some(bolts) = with.press.bolts() else {
-        return flash::land(with.press.holding_force()?, whole - cavity, plates.alloy);
-    };
-    let count = f64::from(bolts.count);
-    let hole = circle(bolts.thread().ok()?.diameter * CLEARANCE);
-    let force = bolts.high_preload().ok()?;
-    flash::land(force, whole - cavity - hole * count, plates.alloy)
+    let force = mold.force(pressure);
+    MoldClamping {
+        feed_area,
+        nozzle: nozzle(mold.with),
+        plates: mold.plates.clone(),
+        squeezed: mold.squeezed(&force),
+        land: mold.land(),
+        bolted: mold.bolted(pressure),
+        force,
+    }
 }
 
 impl MoldClamping {
@@ -241,10 +339,7 @@ impl MoldClamping {
     /// land where a vise or a force squeezes it.
     pub fn margin(&self) -> Option<f64> {
         let worst = self.bolted().and_then(|bolted| bolted.shut.margin).or(self.squeezed);
-        match (worst, self.force.margin) {
-            (Some(worst), Some(whole)) => Some(worst.min(whole)),
-            (worst, whole) => worst.or(whole),
-        }
+        least(worst, self.force.margin)
     }
 
     /// The bolted mold, where one is known.

@@ -7,6 +7,7 @@
 pub mod feed_layouts;
 pub mod feed;
 pub mod clamping;
+pub mod pressure_window;
 pub mod cycle;
 pub mod ejection;
 
@@ -14,10 +15,11 @@ use super::feed::FeedChoices;
 use super::plastic::{Plastic, Unknown};
 use super::press::Press;
 use super::sourced::Range;
-use crate::process::evaluation::clamping::MoldClamping;
+use crate::process::evaluation::clamping::{ClosedMold, MoldClamping};
 use crate::process::evaluation::cycle::Timing;
 use crate::process::evaluation::ejection::EjectionForces;
 use crate::process::evaluation::feed::{FeedDesign, NoFeed};
+use crate::process::evaluation::pressure_window::PressureWindow;
 use crate::process::feed::vents::{self, Vent};
 use crate::process::plastic::cavity_sizes::{self, CutSize, Kind};
 use crate::process::plastic::shrinkage::{self, Shrinkage};
@@ -174,7 +176,9 @@ pub struct Evaluation {
     pub feed_design: Result<FeedDesign, NoFeed>,
     /// The shot; `None` without a volume.
     pub shot: Option<Result<Shot, Unknown>>,
-    /// Whether the mold stays shut.
+    /// Which melt pressure fills, which one is held, which one is there.
+    pub window: PressureWindow,
+    /// Whether the mold stays shut, at the pressure of that window.
     pub clamping: MoldClamping,
     /// Hold, cool, cycle, warming, time in the heat.
     pub timing: Timing,
@@ -209,7 +213,10 @@ pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
     });
     let feed_area =
         sized.map_or(shape.projected_area * share, |sized| sized.feed.projected_area());
-    let clamping = clamping::evaluate(shape, plates, feed_area, with);
+    let area = shape.projected_area + feed_area;
+    let mold = ClosedMold { shape, plates: &plates, area, with };
+    let window = pressure_window::find(&mold, with);
+    let clamping = clamping::evaluate(&mold, feed_area, window.judged());
     let known_shot = shot.as_ref().and_then(|shot| shot.as_ref().ok());
     let timing = cycle::evaluate(
         shape,
@@ -237,6 +244,7 @@ pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
     Evaluation {
         feed_design,
         shot,
+        window,
         clamping,
         timing,
         shrinkage,

@@ -46,6 +46,19 @@ pub struct Cylinders {
     /// What seals and hoses leave of the force; all of it if not given.
     #[serde(default, deserialize_with = "units::given_maybe")]
     pub efficiency: Option<Ratio>,
+    /// The unit in which the file writes `air`.
+    #[serde(skip)]
+    pub gauge: Gauge,
+}
+
+/// The unit in which a press file writes its air.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Gauge {
+    /// Bar, or any other metric unit.
+    #[default]
+    Bar,
+    /// Pounds on the square inch.
+    Psi,
 }
 
 /// The side of a cylinder that does the work.

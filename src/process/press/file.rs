@@ -1,6 +1,7 @@
 //! From the text of a press file to a checked [`Press`].
 
 use super::drive_file;
+use super::setting;
 use crate::process::clamping::mold_plates::Mold;
 use crate::process::press::file_error::{
     PressError, positive, positive_maybe, share, wrong,
@@ -17,6 +18,9 @@ impl Press {
     pub fn parse(text: &str) -> Result<Self, PressError> {
         let mut press: Self = from_toml(text)?;
         press.nozzle.as_mut().map_or(Ok(()), nozzle)?;
+        if let Some(air) = &mut press.drive.air {
+            air.gauge = setting::gauge(text);
+        }
         press.check()?;
         Ok(press)
     }

@@ -6,11 +6,13 @@
 //! 30 to 80 % (common practice, no citable source): state it, and correct it by a shot.
 
 pub mod drive;
+pub mod setting;
 pub mod file_error;
 mod drive_file;
 pub mod file;
 pub mod shot;
 pub mod upgrades;
+pub mod more_pressure;
 
 use serde::Deserialize;
 
@@ -200,6 +202,14 @@ impl Press {
         left.max(Pressure::default())
     }
 
+    /// Melt pressure of a barrel that is soaked through: no granule bed takes its share, so
+    /// the stated `loss` does not count, and friction (`loss_pressure`) does. The most that
+    /// the melt can feel.
+    pub fn soaked_pressure(&self) -> Pressure {
+        let left = self.ram_pressure() - self.ram.loss_pressure.unwrap_or_default();
+        left.max(self.melt_pressure())
+    }
+
     /// Force on the ram that gives a melt pressure: [`Press::melt_pressure_of`] turned
     /// round. `None` where the losses take all of it.
     pub fn force_for(&self, pressure: Pressure) -> Option<Force> {
@@ -272,8 +282,13 @@ impl Press {
     /// Force with which the melt lifts the nozzle off its seat: melt pressure on the circle
     /// of the seat. The contact force must be larger, or melt leaks there.
     pub fn nozzle_lift(&self) -> Option<Force> {
+        self.nozzle_lift_at(self.melt_pressure())
+    }
+
+    /// The same at another melt pressure.
+    pub fn nozzle_lift_at(&self, pressure: Pressure) -> Option<Force> {
         let seat = self.nozzle.as_ref()?.seat_diameter?;
-        Some(self.melt_pressure() * circle(seat))
+        Some(pressure * circle(seat))
     }
 
     /// Energy of the air in cylinders at full stroke: p V / (γ − 1) with the gauge pressure

@@ -105,6 +105,14 @@ pub struct Shift {
     pub steady: Option<Temperature>,
 }
 
+impl Shift {
+    /// How many shots meet a mold that is colder than `at`, the first of them at its start
+    /// temperature; `None` where it never gets so warm.
+    pub fn shots_below(&self, at: Temperature) -> Option<usize> {
+        self.shots.iter().position(|shot| shot.mold >= at)
+    }
+}
+
 /// A mold that warms by less than this from shot to shot has settled, K.
 pub const SETTLED_K: f64 = 0.05;
 
@@ -262,6 +270,11 @@ mod tests {
         assert!(calm.too_warm_from.is_none() && calm.steady.is_some());
         let words = in_words(&calm);
         assert!(words.starts_with("settles at"), "{words}");
+        // The first shot meets the mold as it stands there, the second a warmer one.
+        assert_eq!(calm.shots[0].mold, block(1.0).start);
+        assert_eq!(calm.shots_below(calm.shots[0].mold), Some(0));
+        assert_eq!(calm.shots_below(calm.shots[3].mold), Some(3));
+        assert_eq!(calm.shots_below(from_celsius(300.0)), None);
         assert!(calm.shots.windows(2).all(|pair| pair[0].cycle <= pair[1].cycle));
         let rushed = |mold| cool(mold).map(|cool| cool + Time::from_si(20.0));
         let hot = shift(&block(0.0), 200, &heat, &rushed);

@@ -26,6 +26,7 @@ pub(crate) fn fill(analysis: &Analysis) -> Fill {
     let numbers = filled.numbers;
     let force =
         needed.and_then(|pa| analysis.setup.press.force_for(Pressure::from_si(pa)));
+    let offered = filling_remedies::offered(analysis, filled);
     let choices = || filled.choices.iter().map(choice).collect();
     Fill {
         fills: Some(filled.run.fills),
@@ -35,7 +36,7 @@ pub(crate) fn fill(analysis: &Analysis) -> Fill {
         ram_force_needed_n: force.map(Quantity::si),
         margin: filled.margin(available.si()),
         margin_band: filled.margin_band(available.si()),
-        cures: Some(filled.cures.iter().map(cure).collect()),
+        cures: Some(offered.into_iter().map(cure).collect()),
         gate_mm: Some(filled.gate.into()),
         gate_given: Some(filled.gate_moved.is_some()),
         gate_choices: filled.gate_moved.is_none().then(choices),

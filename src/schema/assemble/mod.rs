@@ -5,6 +5,7 @@ mod gauge;
 mod process;
 mod filling;
 pub(crate) mod milling;
+mod first_shots;
 mod process_sheet;
 
 use crate::analysis::Analysis;
@@ -54,6 +55,8 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
         ejection: process::ejection(analysis),
         vents: process::vents(analysis),
         milling: milling::milling(analysis.cutting.as_ref().ok(), analysis.as_milled),
+        pressure_window: first_shots::window(analysis),
+        first_shots: first_shots::first_shots(analysis),
         what_if: Vec::new(),
         verdict: findings::verdict(analysis, &findings),
         sources: process_sheet::sources(

@@ -6,7 +6,7 @@ use crate::process::part_limits::basis;
 use crate::process::plastic::residence::{CHARGE_MIN, HEAT_UP_MIN, SOAK_MIN};
 use crate::process::sourced::Range;
 use crate::process::thermal::heat_up;
-use crate::schema::assemble::gauge;
+use crate::schema::assemble::{first_shots, gauge};
 use crate::schema::{SheetRow, Source};
 use crate::units::format;
 use crate::units::{self, Quantity, Temperature, in_mm};
@@ -15,6 +15,7 @@ use crate::units::{self, Quantity, Temperature, in_mm};
 pub(crate) fn rows(analysis: &Analysis) -> Vec<SheetRow> {
     let mut rows = plastic(analysis);
     rows.extend(shot(analysis));
+    rows.extend(first_shots::rows(analysis));
     rows.extend(times(analysis));
     rows.extend(clamp(analysis));
     rows.extend(mold(analysis));
@@ -165,7 +166,8 @@ fn clamp(analysis: &Analysis) -> Vec<SheetRow> {
         );
         rows.push(row("Hold shut by", format!("{}{torque}", clamp.in_words()), margin));
     }
-    let thrust = press.nozzle_lift().map(|lift| {
+    let pushed = analysis.evaluation.window.begin();
+    let thrust = press.nozzle_lift_at(pushed).map(|lift| {
         let contact = press.contact_force().map_or_else(
             || "what holds it is not known".to_owned(),
             |contact| format!("held with {}", gauge::force(contact)),
@@ -173,7 +175,11 @@ fn clamp(analysis: &Analysis) -> Vec<SheetRow> {
         format!("{}; {contact}", gauge::force(lift))
     });
     rows.extend(thrust.map(|text| {
-        row("Nozzle thrust", text, "melt pressure on the circle of the seat")
+        row(
+            "Nozzle thrust",
+            text,
+            "melt pressure to begin with on the circle of the seat",
+        )
     }));
     rows
 }
