@@ -164,8 +164,8 @@ pub fn run(
     let filling = filling::simulate(case, &settings.fill);
     // What a stopped filling says is no answer.
     refuse_stopped(settings)?;
-    let known = filling.as_ref().ok().and_then(FillingStudy::known);
-    let evaluation = known.map_or(first, |_| remake(&shape, &setup, settings, known));
+    let filled = filling.as_ref().ok();
+    let evaluation = follow(filled, &shape, &setup, settings).unwrap_or(first);
     Ok(Analysis {
         unit,
         unit_given: settings.unit.is_some(),
@@ -225,6 +225,23 @@ fn pins(
 ) -> Option<Pinned> {
     let ejection = evaluation.ejection.as_ref().ok()?;
     Some(ejector_pin_search::find(ejection, part, release.formed(), choices.pin_diameter))
+}
+
+/// What this shop makes of a part that fills so; `None` where no pressure is known to fill it.
+fn follow(
+    filling: Option<&FillingStudy>,
+    shape: &PartData,
+    setup: &Setup,
+    settings: &Settings,
+) -> Option<Evaluation> {
+    let filling = filling?;
+    let mut evaluation = remake(shape, setup, settings, Some(filling.known()?));
+    if let Ok(design) = &mut evaluation.feed_design {
+        for alternative in &mut design.alternatives {
+            alternative.needed = filling.needed_through(alternative.feed.layout);
+        }
+    }
+    Some(evaluation)
 }
 
 /// What this shop makes of a part that is measured already: cheap, so that it can be asked

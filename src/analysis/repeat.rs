@@ -3,7 +3,7 @@
 
 use crate::analysis::filling::{self, FillingStudy, NotFilled};
 use crate::analysis::milling::{self, MillingStudy};
-use crate::analysis::{Analysis, Setup, as_milled, opening, pins, remake, walls};
+use crate::analysis::{Analysis, Setup, as_milled, follow, opening, pins, remake, walls};
 use crate::part::Part;
 use crate::part::draft;
 use crate::part::thickness::Thickness;
@@ -73,9 +73,10 @@ impl Analysis {
 
     /// Lets feed, clamp and cycle follow the filling, once that is known.
     pub fn follow_filling(&mut self, settings: &Settings) {
-        let known = self.filling.as_ref().ok().and_then(FillingStudy::known);
-        if known.is_some() {
-            self.evaluation = remake(&self.shape, &self.setup, settings, known);
+        let filled = self.filling.as_ref().ok();
+        let followed = follow(filled, &self.shape, &self.setup, settings);
+        if let Some(evaluation) = followed {
+            self.evaluation = evaluation;
         }
     }
 

@@ -92,6 +92,9 @@ fn pieces(channel: Channel, segments: &mut Vec<Segment>) {
     }
 }
 
+/// The flow, m³/s, that a loss at each flow (Pa of m³/s) lets through.
+type RunIn<'a> = &'a dyn Fn(&dyn Fn(f64) -> f64) -> f64;
+
 /// The channels of a feed and the melt in them.
 pub(super) struct FeedChannels<'a> {
     segments: &'a [Segment],
@@ -137,7 +140,7 @@ impl<'a> FeedChannels<'a> {
         &mut self,
         fluidity: &Fluidity,
         tables: &ThermalTables,
-        flow: &dyn Fn(&dyn Fn(f64) -> f64) -> f64,
+        flow: RunIn<'_>,
     ) {
         for front in 0..self.segments.len() {
             let segment = self.segments[front];
@@ -150,7 +153,7 @@ impl<'a> FeedChannels<'a> {
             self.pass_first(fluidity, tables, volume, lasts_s, front);
             if let Some(before) = front.checked_sub(1) {
                 let share = &tables.nodes(segment.section).share;
-                self.kelvin[front] = super::melt_heat::turned_outward(
+                self.kelvin[front] = gap_profile::turned_outward(
                     &self.kelvin[before],
                     &self.passing[before],
                     share,

@@ -135,6 +135,29 @@ pub(super) fn frozen(kelvin: &ByNode, nodes: &Nodes, wall: Wall, no_flow_k: f64)
     1.0
 }
 
+/// What a new cell gets of a front whose nodes carry `passing` of the flow and hold `share` of
+/// the section: the slow nodes are filled up from the fast ones.
+pub(super) fn turned_outward(
+    kelvin: &ByNode,
+    passing: &ByNode,
+    share: &ByNode,
+) -> ByNode {
+    let (mut volume, mut warmth) = (0.0, 0.0);
+    for node in 0..NODES {
+        let excess = (passing[node] - share[node]).max(0.0);
+        volume += excess;
+        warmth += excess * kelvin[node];
+    }
+    if volume <= 0.0 {
+        return *kelvin;
+    }
+    let fountain = warmth / volume;
+    std::array::from_fn(|node| {
+        let own = (passing[node] / share[node]).min(1.0);
+        own * kelvin[node] + (1.0 - own) * fountain
+    })
+}
+
 #[cfg(test)]
 mod tests {
     use super::{Exchange, Wall, frozen, step};
@@ -193,7 +216,7 @@ mod tests {
     }
 
     /// Steady flow through a slit of one wall temperature: far from the inlet the heat transfer
-    /// is Nu = h 2H/k = 7.541 (Incropera and DeWitt, Fundamentals of Heat and Mass Transfer,
+    /// is Nu = h 2H/k = 7.541 (Incropera and De Witt, Fundamentals of Heat and Mass Transfer,
     /// Table 8.1, parallel plates), so the mixed temperature falls by Nu α/(H² v̄) along it.
     #[test]
     fn melt_in_a_slit_cools_by_the_nusselt_number() {

@@ -45,6 +45,8 @@ impl Melt {
         } else {
             Some(*plastic.need(&plastic.no_flow_temperature, "no-flow temperature")?)
         };
+        let capacity = plastic.heat_capacity.value.map(Quantity::si);
+        let capacity = capacity.unwrap_or_else(|| heat_up::heat_of(plastic.family).0);
         let melt_density = plastic.need(&plastic.melt_density, "melt density")?;
         Ok(Self {
             viscosity: *plastic.need(&plastic.viscosity, "viscosity")?,
@@ -54,7 +56,7 @@ impl Melt {
             mold: typical(plastic.need(&plastic.mold_temperature, "mold temperature")?),
             no_flow,
             diffusivity: *plastic.need(&plastic.diffusivity, "thermal diffusivity")?,
-            heat_j_m3_k: melt_density.si() * heat_up::heat_of(plastic.family).0,
+            heat_j_m3_k: melt_density.si() * capacity,
             contact_w_m2_k: CONTACT_W_M2_K,
         })
     }

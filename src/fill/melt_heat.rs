@@ -99,8 +99,7 @@ impl MeltHeat {
             self.pass_full(passed, &was_full, scale, cell as usize, &own);
         }
         self.cross(passed);
-        let mut entered = vec![0.0; 0];
-        entered.resize(cavity.cells.len(), f64::NAN);
+        let mut entered = vec![f64::NAN; cavity.cells.len()];
         for &(cell, moment) in &step.entered {
             entered[cell as usize] = moment;
         }
@@ -118,11 +117,11 @@ impl MeltHeat {
         for &(cell, _) in &step.filled {
             self.front_k[cell as usize] = self.kelvin[cell as usize][0];
         }
-        for cell in 0..cavity.cells.len() {
+        for (cell, warmth) in warmth.iter_mut().enumerate() {
             if self.held_m3[cell] > 0.0 && !cavity.mouth.is_gate[cell] {
                 let wall_m = cavity.cells.wall_mm[cell] * 1e-3;
                 let section = cavity.cells.section[cell];
-                warmth[cell] = passed.tables.warmth(&self.kelvin[cell], section, wall_m);
+                *warmth = passed.tables.warmth(&self.kelvin[cell], section, wall_m);
             }
         }
     }
@@ -202,7 +201,7 @@ impl MeltHeat {
             let before = self.kelvin[from];
             let is_gate = cavity.mouth.is_gate[from];
             let brings = if transfer.crosses_front && !is_gate {
-                turned_outward(&before, &self.passing[from], &nodes.share)
+                gap_profile::turned_outward(&before, &self.passing[from], &nodes.share)
             } else {
                 before
             };
@@ -279,27 +278,4 @@ fn through_front(cavity: &Cavity<'_>, field: &Field, was_full: &[bool]) -> f64 {
         }
     });
     through.sum()
-}
-
-/// What a new cell gets of a front whose nodes carry `passing` of the flow and hold `share` of
-/// the section: the slow nodes are filled up from the fast ones.
-pub(super) fn turned_outward(
-    kelvin: &ByNode,
-    passing: &ByNode,
-    share: &ByNode,
-) -> ByNode {
-    let (mut volume, mut warmth) = (0.0, 0.0);
-    for node in 0..NODES {
-        let excess = (passing[node] - share[node]).max(0.0);
-        volume += excess;
-        warmth += excess * kelvin[node];
-    }
-    if volume <= 0.0 {
-        return *kelvin;
-    }
-    let fountain = warmth / volume;
-    std::array::from_fn(|node| {
-        let own = (passing[node] / share[node]).min(1.0);
-        own * kelvin[node] + (1.0 - own) * fountain
-    })
 }

@@ -10,19 +10,21 @@
 //! | which cells are left where cutters leave metal | `milled_cells` |
 //! | at which heights in a gap is the temperature known | [`gap_nodes`] |
 //! | how much does each of them add to the flow | `node_rates` |
-//! | how much faster shears a warmer melt | `temperature_shift` |
-//! | what does the temperature follow from | `thermal_tables` |
-//! | temperature through one section, a step on | `gap_profile` |
-//! | how warm is the melt in every cell | [`melt_heat`] |
-//! | what do sprue, runner and gate cost while they cool | [`feed_channels`] |
 //! | how fast does melt move in a gap | [`fluidity`] |
 //! | what is known of the melt | [`melt`] |
+//! | temperature through one section, a step on | `gap_profile` |
+//! | how much faster shears a warmer melt | `temperature_shift` |
+//! | what does the temperature follow from | `thermal_tables` |
+//! | how does a melt flow and cool at one pressure | `melt_tables` |
+//! | what do sprue, runner and gate cost while they cool | [`feed_channels`] |
+//! | what pushes | [`drive`] |
 //! | cells in ever coarser groups | [`multigrid_levels`] |
 //! | the pressure field, conductances given | [`pressure_solver`] |
 //! | where does the melt enter | [`gate`] |
 //! | ram, feed and cavity of one instant | [`flow_step`] |
 //! | what does not change from one filling to the next | [`prepared`] |
 //! | where goes what came in during a step | [`front_advance`] |
+//! | how warm is the melt in every cell | [`melt_heat`] |
 //! | the front from gate to last corner | [`front`] |
 //! | where do fronts meet | [`weld_lines`] |
 //! | where does it fill last, is air shut in | [`pockets`] |
@@ -58,19 +60,21 @@ pub mod cells;
 mod milled_cells;
 pub mod gap_nodes;
 mod node_rates;
-mod temperature_shift;
-mod thermal_tables;
-mod gap_profile;
-pub mod melt_heat;
-pub mod feed_channels;
 pub mod fluidity;
 pub mod melt;
+mod gap_profile;
+mod temperature_shift;
+mod thermal_tables;
+mod melt_tables;
+pub mod feed_channels;
+pub mod drive;
 mod multigrid_levels;
 mod pressure_solver;
 pub mod gate;
 pub mod flow_step;
 pub mod prepared;
 mod front_advance;
+pub mod melt_heat;
 pub mod front;
 pub mod weld_lines;
 pub mod pockets;

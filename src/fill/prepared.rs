@@ -3,14 +3,13 @@
 use std::sync::Arc;
 
 use super::cells::Cells;
-use super::fluidity::{Fluidity, FluidityError};
+use super::fluidity::FluidityError;
 use super::gate::{self, Gate, Mouth};
 use super::melt::Melt;
 use crate::fill::flow_step::Cavity;
+use crate::fill::melt_tables::MeltTables;
 use crate::fill::multigrid_levels::{self, Level};
-use crate::fill::thermal_tables::ThermalTables;
 use crate::mesh::{TriMesh, bvh::Bvh};
-use crate::units::{Pressure, Quantity};
 
 /// The part, where it is gated, and what comes in.
 #[derive(Clone, Copy)]
@@ -75,25 +74,5 @@ impl<'a> PreparedCavity<'a> {
     pub(super) fn cavity<'b>(&'b self, tables: &'b MeltTables) -> Cavity<'b> {
         let (levels, mouth) = &*self.shared;
         Cavity { cells: self.cells, levels, mouth, tables }
-    }
-}
-
-/// How a melt flows and cools at one pressure.
-pub(super) struct MeltTables {
-    pub(super) fluidity: Fluidity,
-    /// As it comes in, K.
-    pub(super) melt_k: f64,
-    /// `None` for a melt that stays at its temperature.
-    pub(super) thermal: Option<ThermalTables>,
-}
-
-impl MeltTables {
-    pub(super) fn at_pressure(melt: &Melt, pressure_pa: f64) -> Result<Self, FillError> {
-        let mean = Pressure::from_si(0.5 * pressure_pa);
-        Ok(Self {
-            fluidity: melt.fluidity(pressure_pa)?,
-            melt_k: melt.temperature.si(),
-            thermal: melt.no_flow.map(|no_flow| ThermalTables::new(melt, no_flow, mean)),
-        })
     }
 }

@@ -14,8 +14,9 @@ use rayon::prelude::*;
 
 use super::front;
 use super::melt::Melt;
-use crate::fill::flow_step::Drive;
-use crate::fill::prepared::{FillError, MeltTables, PreparedCavity};
+use crate::fill::drive::Drive;
+use crate::fill::melt_tables::MeltTables;
+use crate::fill::prepared::{FillError, PreparedCavity};
 use crate::units::{Quantity, Temperature};
 
 /// Pressures are distinguished by this factor on the coarse cells.

@@ -17,7 +17,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
         Err(NoFeed::Measure(error)) => vec![
             Finding::new(Kind::Feed, Severity::Fix, error.to_string())
                 .because("no such feed can be milled or works")
-                .cured_by("give another measure (see Feed in goodshot check --help)"),
+                .cured_by("give another measure for the feed"),
         ],
         Err(_) => Vec::new(),
     }

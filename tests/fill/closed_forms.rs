@@ -3,7 +3,7 @@
 //! from this program.
 
 use goodshot::fill::cells::Resolution;
-use goodshot::fill::flow_step::Drive;
+use goodshot::fill::drive::Drive;
 use goodshot::fill::front::Filling;
 use goodshot::fill::gate::Gate;
 use goodshot::fill::melt::Melt;

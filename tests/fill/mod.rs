@@ -1,7 +1,7 @@
 //! Filling: against closed forms, and what must not change when only the pose does.
 
 use goodshot::fill::cells::{Cells, Resolution};
-use goodshot::fill::flow_step::Drive;
+use goodshot::fill::drive::Drive;
 use goodshot::fill::front::{self, Filling};
 use goodshot::fill::gate::Gate;
 use goodshot::fill::melt::Melt;

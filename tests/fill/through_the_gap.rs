@@ -3,8 +3,8 @@
 //! moved with an explicit transport (NumPy); `tests/outside` has it and solves cases again.
 
 use goodshot::fill::cells::{Cells, Resolution};
+use goodshot::fill::drive::Drive;
 use goodshot::fill::feed_channels::Segment;
-use goodshot::fill::flow_step::Drive;
 use goodshot::fill::front::{self, Filling};
 use goodshot::fill::gate::Gate;
 use goodshot::fill::melt::Melt;

@@ -11,9 +11,9 @@ use rayon::prelude::*;
 
 use crate::analysis::Setup;
 use crate::analysis::filling::{FillCase, VISCOSITY_DOUBT, feed_loss};
+use crate::fill::drive::Drive;
 use crate::fill::feed_channels;
 use crate::fill::feed_table::FeedTable;
-use crate::fill::flow_step::Drive;
 use crate::fill::melt::Melt;
 use crate::fill::prepared::{Case, PreparedCavity};
 use crate::fill::required_pressure::RequiredPressure;

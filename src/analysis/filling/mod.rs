@@ -3,20 +3,22 @@
 //!
 //! The gate stands where the loss on the way to the hardest corner is least, among points
 //! of the parting line around the part that a straight runner reaches from outside (an edge
-//! gate needs no third plate). Nozzle, sprue, runner and gate take their loss as tubes
-//! without a skin: that they freeze is asked elsewhere. The least pressure is searched on
-//! coarser cells and checked on the fine ones.
+//! gate needs no third plate). Sprue, runner and gate cool as the part does; the nozzle is as
+//! hot as the barrel. The least pressure is searched on coarser cells and checked on the fine
+//! ones.
 
 pub mod cures;
+mod alternatives;
+mod study;
 
 use crate::analysis::milling::MillingStudy;
 use crate::analysis::{Opening, Setup};
 use crate::fill::cells::{Cells, CellsError};
 use crate::fill::dimensionless::{self, Numbers};
 use crate::fill::distance;
+use crate::fill::drive::Drive;
 use crate::fill::feed_channels;
 use crate::fill::feed_table::FeedTable;
-use crate::fill::flow_step::Drive;
 use crate::fill::front;
 use crate::fill::gate::Gate;
 use crate::fill::gate_places;
@@ -32,13 +34,12 @@ use crate::fill::weld_lines::{self, Weld};
 use crate::geom::Point;
 use crate::part::Part;
 use crate::process::evaluation::feed::NoFeed;
-use crate::process::evaluation::{
-    Choices, Evaluation, KnownFilling, PartData, RequiredBand,
-};
+use crate::process::evaluation::{Choices, Evaluation, PartData};
 use crate::process::feed;
-use crate::process::plastic::Unknown;
+use crate::process::plastic::{Plastic, Unknown};
 use crate::settings::{FillChoices, Stop};
-use crate::units::{Pressure, Quantity, Time, VolumeRate, in_mm};
+use crate::units::{Quantity, in_mm};
+pub use alternatives::NeededThrough;
 use cures::{Cure, Trial};
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
@@ -65,10 +66,12 @@ pub struct FillingStudy {
     pub gate_moved: Option<f64>,
     /// Places for the gate, best first; empty when the user named one.
     pub choices: Vec<GatePlace>,
-    /// The filling at the pressure of the press.
+    /// The filling at the pressure that fills in the worst case, or at all there is.
     pub run: front::Filling,
     /// The least pressure that fills.
     pub least: RequiredPressure,
+    /// What the part needs through the other layouts of the feed.
+    pub alternatives: Vec<NeededThrough>,
     /// Where that is more than there surely is: the smallest changes that help.
     pub cures: Vec<Cure>,
     /// Where fronts meet, longest first.
@@ -162,6 +165,16 @@ pub(super) fn simulate(
         Injection { melt: &melt, drive: &drive, gate: &feed_design.feed.gate };
     let place = place(input, &cut.coarse, &injection, shown.as_ref(), wanted.gate);
     let filled = fill(input, &cut, &injection, place.at)?;
+    let alternatives = match input.step_on {
+        None => alternatives::needed(
+            input,
+            &cut.coarse,
+            &injection,
+            &filled.least,
+            wanted.gate,
+        ),
+        Some(_) => Vec::new(),
+    };
     let watched = watch(input, &cut.cells, &filled.run, place.at);
     let on_shown = |shown: &ShownFaces| {
         let welds = watched.welds.iter();
@@ -173,6 +186,7 @@ pub(super) fn simulate(
         choices: place.choices,
         run: filled.run,
         least: filled.least,
+        alternatives,
         cures: filled.cures,
         shown_welds_mm: shown.as_ref().map_or_else(Vec::new, on_shown),
         welds: watched.welds,
@@ -260,26 +274,39 @@ fn fill(
         Doubt::NONE
     } else {
         Doubt {
-            viscosity: VISCOSITY_DOUBT,
+            viscosity: viscosity_doubt(&input.setup.plastic),
             kelvin: KELVIN_DOUBT,
             mold_kelvin: MOLD_KELVIN_DOUBT,
             contact_w_m2_k: Some(CONTACT_RANGE_W_M2_K),
             supply: SUPPLY_DOUBT,
         }
     };
-    let (run, least) = rayon::join(
-        || front::fill_again(&fine, melt, drive),
-        || match input.step_on {
-            None => required_pressure::least(&fine, &rough, melt, drive, doubt),
-            Some(_) => required_pressure::least_roughly(&rough, melt, drive, doubt),
-        },
-    );
-    let (run, least) = (run?, as_on_fine(least?, input.step_on, is_same));
+    let least = match input.step_on {
+        None => required_pressure::least(&fine, &rough, melt, drive, doubt),
+        Some(_) => required_pressure::least_roughly(&rough, melt, drive, doubt),
+    };
+    let least = as_on_fine(least?, input.step_on, is_same);
+    let pressure_pa = pushed(&least, drive.pressure_pa);
+    let run = front::fill_again(&fine, melt, &Drive { pressure_pa, ..*drive })?;
     let trial = Trial { input, rough: &rough, at, drive, melt, least };
     let is_step = input.walls.is_some();
     let cures = if is_step { Vec::new() } else { cures::find(&trial) };
     let numbers = dimensionless::estimate(&case, &run);
     Ok(Filled { run, least, cures, numbers })
+}
+
+/// By which factor the melt may be thicker or thinner.
+pub fn viscosity_doubt(plastic: &Plastic) -> f64 {
+    plastic.viscosity_doubt.value.unwrap_or(VISCOSITY_DOUBT)
+}
+
+/// Pressure that the ram is run at, Pa: enough for the worst of the band, or all there is. More
+/// would only be faster than any ram moves.
+fn pushed(least: &RequiredPressure, has_pa: f64) -> f64 {
+    match least {
+        RequiredPressure::Pressure { band_pa, .. } => has_pa.min(band_pa[1]),
+        RequiredPressure::Any | RequiredPressure::None => has_pa,
+    }
 }
 
 /// The part in cells.
@@ -372,62 +399,6 @@ fn as_on_fine(
             }
         }
         (least, _) => least,
-    }
-}
-
-impl FillingStudy {
-    /// What clamp, feed and cycle ask of it; `None` where no pressure is known to fill.
-    pub fn known(&self) -> Option<KnownFilling> {
-        let RequiredPressure::Pressure { pa, band_pa, .. } = self.least else {
-            return None;
-        };
-        let time = self.run.time_s.max(f64::MIN_POSITIVE);
-        let filled = self.run.filled * self.cells.total_mm3() * 1e-9;
-        let [best, expected, worst] = [band_pa[0], pa, band_pa[1]].map(Pressure::from_si);
-        Some(KnownFilling {
-            time: Time::from_si(time),
-            flow: VolumeRate::from_si(filled / time),
-            required: RequiredBand { best, expected, worst },
-        })
-    }
-
-    /// Pressure there is over the least that fills, as in `run`'s drive.
-    pub fn margin(&self, available_pa: f64) -> Option<f64> {
-        match self.least {
-            RequiredPressure::Pressure { pa, .. } => Some(available_pa / pa),
-            _ => None,
-        }
-    }
-
-    /// The same from the worst to the best case.
-    pub fn margin_band(&self, available_pa: f64) -> Option<[f64; 2]> {
-        match self.least {
-            RequiredPressure::Pressure { band_pa: [low, high], .. } => {
-                Some([available_pa / high, available_pa / low])
-            }
-            _ => None,
-        }
-    }
-
-    /// When the front came by `at`, s; `None` where it never did.
-    pub fn arrival_s(&self, at: &Point) -> Option<f64> {
-        self.run.arrival_s.get(self.cells.nearest(at)).copied().flatten()
-    }
-
-    /// Where the melt stood still last: of what it reached, the cell farthest from being
-    /// early that lies beside an empty one; `None` when it fills.
-    pub fn stuck_at(&self) -> Option<Point> {
-        let arrival = &self.run.arrival_s;
-        let beside = self.cells.links.iter().filter_map(|link| {
-            let [low, high] = [link.low, link.high].map(|cell| cell as usize);
-            match (arrival[low], arrival[high]) {
-                (Some(time), None) => Some((time, low)),
-                (None, Some(time)) => Some((time, high)),
-                _ => None,
-            }
-        });
-        let last = beside.max_by(|a, b| a.0.total_cmp(&b.0).then(b.1.cmp(&a.1)));
-        last.filter(|_| !self.run.fills).map(|(_, cell)| self.cells.middle(cell))
     }
 }
 

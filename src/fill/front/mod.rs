@@ -6,15 +6,25 @@
 //! short when what still flows could not fill a thousandth more before the thickest of it
 //! freezes. Air gets out unhindered; where it cannot, [`super::pockets`] says so. The melt
 //! does not shrink while it fills.
+//!
+//! | question | file |
+//! |---|---|
+//! | how has the part filled | `outcome` |
+
+mod outcome;
 
 use super::melt::Melt;
+use crate::fill::drive::Drive;
 use crate::fill::feed_channels::FeedChannels;
-use crate::fill::flow_step::{Cavity, Drive, Field, Reach};
+use crate::fill::flow_step::{Cavity, Field, Reach};
 use crate::fill::front_advance::{self, Step};
 use crate::fill::gap_nodes::NODES;
 use crate::fill::melt_heat::{EnergyBalance, MeltHeat, Passed};
-use crate::fill::prepared::{Case, FillError, MeltTables, PreparedCavity};
+use crate::fill::melt_tables::MeltTables;
+use crate::fill::prepared::{Case, FillError, PreparedCavity};
 use crate::geom::Vector;
+use outcome::FULL;
+pub use outcome::{Filling, Instant};
 
 /// Share of the part that one step fills.
 const STEP: f64 = 0.0125;
@@ -25,10 +35,6 @@ const EARLY_STEP: f64 = 0.2;
 /// The flow may fall by about this share in a step, so that freezing off is followed.
 const FALL: f64 = 0.25;
 
-/// The part is full when less than this share of it is empty: slivers at the rim that
-/// are connected to the rest by next to nothing.
-const FULL: f64 = 1e-3;
-
 /// What could still flow in before all freezes, as a share of the part, below which it is
 /// short.
 const HOPELESS: f64 = 1e-3;
@@ -38,55 +44,6 @@ const TIGHT: f64 = 1e-10;
 
 /// A part takes about a hundred steps, a short one twice that.
 const MOST_STEPS: usize = 3000;
-
-/// One instant of the filling.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Instant {
-    /// Since the melt reached the gate, s.
-    pub time_s: f64,
-    /// Share of the part that is filled.
-    pub filled: f64,
-    /// Flow, m³/s.
-    pub flow_m3_s: f64,
-    /// Pressure at the gate, Pa.
-    pub gate_pa: f64,
-    /// Pressure at the ram, Pa.
-    pub ram_pa: f64,
-}
-
-/// How the part fills.
-#[derive(Clone, Debug)]
-pub struct Filling {
-    /// Whether every corner that the gate can reach is filled.
-    pub fills: bool,
-    /// Share of the part that is filled, 0 to 1.
-    pub filled: f64,
-    /// Share of the part that is connected to the gate; the rest is another body.
-    pub reachable: f64,
-    /// When it was full or stood still, s.
-    pub time_s: f64,
-    /// When the front came by each cell, s; `None` where it never did.
-    pub arrival_s: Vec<Option<f64>>,
-    /// Pressure in each cell at the end, Pa.
-    pub pressure_pa: Vec<f64>,
-    /// Share of the half gap of each cell that was frozen at the end; 0 where no melt is.
-    pub frozen: Vec<f64>,
-    /// Temperature in the middle of the front as it filled each cell, K.
-    pub front_k: Vec<f64>,
-    /// Where the heat went; nothing for a melt that stays at its temperature.
-    pub energy: EnergyBalance,
-    /// Direction in which the melt came into each cell, not of unit length.
-    pub heading: Vec<Vector>,
-    /// Every instant worked out, the first and the last included.
-    pub history: Vec<Instant>,
-}
-
-impl Filling {
-    /// Whether all that is connected to the gate is filled.
-    pub fn is_full(&self) -> bool {
-        self.filled >= (1.0 - FULL) * self.reachable
-    }
-}
 
 /// Fills the part of `case` with `drive`.
 ///

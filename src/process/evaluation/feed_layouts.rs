@@ -238,13 +238,7 @@ impl Sizer<'_> {
         flow: Option<VolumeRate>,
     ) -> FeedAlternative {
         let cost = self.cost(&trial.feed, flow);
-        let goal = self.with.press.melt_pressure() * LOSS_GOAL;
-        let bound = match cost.lost {
-            Some(lost) if lost <= goal * (1.0 + 1e-9) => None,
-            Some(_) => trial.bound.or(Some(FeedBound::Flow)),
-            // Nothing gets through, or nothing is known.
-            None => trial.bound,
-        };
+        let bound = trial.bound;
         FeedAlternative { feed: trial.feed, cost, bound, needed: None }
     }
 

@@ -19,8 +19,6 @@ pub enum FeedBound {
     Face(Length),
     /// A measure that the user gave: its name.
     Given(&'static str),
-    /// The press pushes more flow than the feed is sized for.
-    Flow,
 }
 
 impl FeedBound {
@@ -33,7 +31,6 @@ impl FeedBound {
             Self::Gate(_) => "gate",
             Self::Face(_) => "face",
             Self::Given(_) => "given",
-            Self::Flow => "flow",
         }
     }
 
@@ -64,10 +61,6 @@ impl FeedBound {
                 mm(diameter)
             ),
             Self::Given(what) => format!("{what}, as given"),
-            Self::Flow => {
-                "the flow: the press pushes the melt faster than the cavity needs"
-                    .to_owned()
-            }
         }
     }
 
@@ -78,15 +71,13 @@ impl FeedBound {
                 "bore the nozzle wider and its land shorter; the sprue follows".to_owned()
             }
             Self::Cooling(_) => {
-                "shorten sprue and runner, or accept more cooling with a thicker one (--sprue-inlet, --runner)".to_owned()
+                "shorten sprue and runner, or accept more cooling with a thicker one"
+                    .to_owned()
             }
             Self::Cutter(_) => "use a wider ball cutter for the runner".to_owned(),
-            Self::Gate(_) => {
-                "a wider or deeper gate, cut off with a saw (--gate-width, --gate-depth)".to_owned()
-            }
-            Self::Face(_) => "another layout (--feed-layout edge)".to_owned(),
+            Self::Gate(_) => "a wider or deeper gate, cut off with a saw".to_owned(),
+            Self::Face(_) => "another layout: sprue, runner and edge gate".to_owned(),
             Self::Given(what) => format!("leave {what} to the program, or widen it"),
-            Self::Flow => "push with less pressure: slower, the feed loses less".to_owned(),
         }
     }
 }

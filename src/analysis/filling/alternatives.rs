@@ -1,0 +1,78 @@
+//! What the part needs through the other layouts of the feed.
+
+use rayon::prelude::*;
+
+use super::{FillCase, Injection, feed_loss, place};
+use crate::fill::cells::Cells;
+use crate::fill::drive::Drive;
+use crate::fill::feed_channels;
+use crate::fill::feed_table::FeedTable;
+use crate::fill::gate::Gate;
+use crate::fill::prepared::{Case, PreparedCavity};
+use crate::fill::required_pressure::{self, RequiredPressure};
+use crate::geom::Point;
+use crate::part::Part;
+use crate::process::evaluation::feed::FeedAlternative;
+use crate::process::feed::layout::FeedLayout;
+
+/// Melt pressure that fills through another layout, Pa; `None` where no pressure tried does.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NeededThrough {
+    /// The layout.
+    pub layout: FeedLayout,
+    /// Pa.
+    pub needed_pa: Option<f64>,
+}
+
+/// Each alternative of the feed, tried on the coarse cells and scaled to what the fine ones said
+/// of the chosen one.
+pub(super) fn needed(
+    input: FillCase<'_>,
+    coarse: &Cells,
+    injection: &Injection<'_>,
+    least: &RequiredPressure,
+    wanted: Option<Point>,
+) -> Vec<NeededThrough> {
+    let Ok(design) = &input.evaluation.feed_design else { return Vec::new() };
+    let RequiredPressure::Pressure { rough_pa, .. } = *least else { return Vec::new() };
+    let tried = design.alternatives.par_iter().map(|alternative| NeededThrough {
+        layout: alternative.feed.layout,
+        needed_pa: needed_through(
+            input,
+            coarse,
+            injection,
+            alternative,
+            rough_pa,
+            wanted,
+        )
+        .map(|pa| pa / least.rough_over_fine()),
+    });
+    tried.collect()
+}
+
+fn needed_through(
+    input: FillCase<'_>,
+    coarse: &Cells,
+    injection: &Injection<'_>,
+    alternative: &FeedAlternative,
+    near_pa: f64,
+    wanted: Option<Point>,
+) -> Option<f64> {
+    let FeedAlternative { feed, .. } = alternative;
+    let table = FeedTable::new(feed, &input.setup.plastic, &input.setup.press).ok()?;
+    let take = |flow: f64| feed_loss(&table, input.stop, flow);
+    let channels = feed_channels::segments(&feed.mold_links());
+    let drive = Drive {
+        pressure_pa: near_pa,
+        feed: &take,
+        channels: &channels,
+        ..*injection.drive
+    };
+    let own = Injection { melt: injection.melt, drive: &drive, gate: &feed.gate };
+    let at = place(input, coarse, &own, None, wanted).at;
+    let Part { mesh, bvh, .. } = input.part;
+    let gates = [Gate::of_feed(at, &feed.gate)];
+    let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt: injection.melt };
+    let rough = PreparedCavity::new(&case).ok()?;
+    required_pressure::least_of(&rough, injection.melt, &drive).ok()?
+}
