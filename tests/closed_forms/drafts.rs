@@ -155,6 +155,22 @@ fn patch(outline: &[[f64; 2]], turn_deg: f64) -> TriMesh {
     TriMesh::new(points, facets)
 }
 
+/// The draft along z of a face that is fitted lies within that of its facets.
+fn lies_within_its_facets(part: &Part, face: &Face) {
+    let Some(seen) = draft::fitted_deg(&part.mesh, face, Direction::Z) else { return };
+    let normals = part.mesh.normals();
+    let lying =
+        face.facets.iter().map(|&facet| normals[facet as usize].z.asin().to_degrees());
+    let low = lying.clone().fold(f64::INFINITY, f64::min);
+    let high = lying.fold(f64::NEG_INFINITY, f64::max);
+    let least = if low > 0.0 { low } else { (-high).max(0.0) };
+    let most = low.abs().max(high.abs());
+    assert!(
+        least - 1e-9 <= seen && seen <= most + 1e-9,
+        "{seen} not in {least} to {most}"
+    );
+}
+
 /// Cylinders, cones, spheres and tori by patches of 20 to 360°, leaning by up to 8°: what is
 /// reported of a fitted face lies within the angles of its own facets, whose range is in
 /// closed form sin δ = sin λ cos τ + cos λ sin τ cos φ for cylinder and cone.
@@ -179,21 +195,7 @@ fn the_draft_of_a_patch_lies_within_that_of_its_facets() {
                 let mesh = turned(&mesh, direction(1.0, 0.3, 0.0), tilt_deg);
                 let part = Part::new(mesh, false, 500);
                 for face in &part.faces.list {
-                    let Some(seen) = draft::fitted_deg(&part.mesh, face, Direction::Z)
-                    else {
-                        continue;
-                    };
-                    let lying = face.facets.iter().map(|&facet| {
-                        part.mesh.normals()[facet as usize].z.asin().to_degrees()
-                    });
-                    let low = lying.clone().fold(f64::INFINITY, f64::min);
-                    let high = lying.fold(f64::NEG_INFINITY, f64::max);
-                    let least = if low > 0.0 { low } else { (-high).max(0.0) };
-                    let most = low.abs().max(high.abs());
-                    assert!(
-                        least - 1e-9 <= seen && seen <= most + 1e-9,
-                        "{seen} not in {least} to {most}, {turn_deg} turned, {tilt_deg} tilted"
-                    );
+                    lies_within_its_facets(&part, face);
                 }
             }
         }

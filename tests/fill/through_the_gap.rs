@@ -112,6 +112,7 @@ fn needed(mesh: &TriMesh, gate: Gate, melt: &Melt, edge: f64, near_mpa: f64) -> 
 /// Gap and length, mm; MPa that a strip needs with perfect contact and with 1500 W/(m² K).
 type Row = (f64, f64, [f64; 2]);
 
+#[expect(clippy::approx_constant, reason = "a pressure that happens to look like π")]
 const STRIPS: [(&Plastic, f64, [Row; 5]); 2] = [
     (
         &ABS,

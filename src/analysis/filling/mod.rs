@@ -8,6 +8,7 @@
 //! ones.
 
 pub mod cures;
+mod not_filled;
 mod alternatives;
 mod study;
 
@@ -25,7 +26,7 @@ use crate::fill::gate_places;
 pub use crate::fill::gate_places::GatePlace;
 use crate::fill::melt::{CONTACT_RANGE_W_M2_K, Melt};
 use crate::fill::pockets::{self, Air, Pocket};
-use crate::fill::prepared::{Case, FillError, PreparedCavity};
+use crate::fill::prepared::{Case, PreparedCavity};
 use crate::fill::required_pressure::{self, Doubt, RequiredPressure};
 use crate::fill::shown_faces::ShownFaces;
 use crate::fill::vent_places;
@@ -33,14 +34,14 @@ pub use crate::fill::vent_places::VentPlace;
 use crate::fill::weld_lines::{self, Weld};
 use crate::geom::Point;
 use crate::part::Part;
-use crate::process::evaluation::feed::NoFeed;
 use crate::process::evaluation::{Choices, Evaluation, PartData};
 use crate::process::feed;
-use crate::process::plastic::{Plastic, Unknown};
+use crate::process::plastic::Plastic;
 use crate::settings::{FillChoices, Stop};
 use crate::units::{Quantity, in_mm};
 pub use alternatives::NeededThrough;
 use cures::{Cure, Trial};
+pub use not_filled::NotFilled;
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
 /// grades sold for molding differ by more, the same grade from lot to lot by less
@@ -89,29 +90,6 @@ pub struct FillingStudy {
     pub numbers: Option<Numbers>,
     /// The melt that was pushed in.
     pub melt: Melt,
-}
-
-/// Why the filling is not known.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum NotFilled {
-    /// The user did not want it.
-    #[error("it was not asked for (--no-fill)")]
-    Skipped,
-    /// The part has no inside.
-    #[error("the surface is open, so it has no inside")]
-    Open,
-    /// The plastic lacks a value.
-    #[error(transparent)]
-    Unknown(#[from] Unknown),
-    /// There is no feed.
-    #[error(transparent)]
-    Feed(#[from] NoFeed),
-    /// No cells.
-    #[error(transparent)]
-    Cells(#[from] CellsError),
-    /// No flow.
-    #[error(transparent)]
-    Fill(#[from] FillError),
 }
 
 /// What filling asks about.
@@ -164,17 +142,7 @@ pub(super) fn simulate(
     let injection =
         Injection { melt: &melt, drive: &drive, gate: &feed_design.feed.gate };
     let place = place(input, &cut.coarse, &injection, shown.as_ref(), wanted.gate);
-    let filled = fill(input, &cut, &injection, place.at)?;
-    let alternatives = match input.step_on {
-        None => alternatives::needed(
-            input,
-            &cut.coarse,
-            &injection,
-            &filled.least,
-            wanted.gate,
-        ),
-        Some(_) => Vec::new(),
-    };
+    let filled = fill(input, &cut, &injection, place.at, wanted.gate)?;
     let watched = watch(input, &cut.cells, &filled.run, place.at);
     let on_shown = |shown: &ShownFaces| {
         let welds = watched.welds.iter();
@@ -186,7 +154,7 @@ pub(super) fn simulate(
         choices: place.choices,
         run: filled.run,
         least: filled.least,
-        alternatives,
+        alternatives: filled.alternatives,
         cures: filled.cures,
         shown_welds_mm: shown.as_ref().map_or_else(Vec::new, on_shown),
         welds: watched.welds,
@@ -248,6 +216,7 @@ fn place(
 struct Filled {
     run: front::Filling,
     least: RequiredPressure,
+    alternatives: Vec<NeededThrough>,
     cures: Vec<Cure>,
     numbers: Option<Numbers>,
 }
@@ -258,6 +227,7 @@ fn fill(
     cut: &Cut,
     injection: &Injection<'_>,
     at: Point,
+    wanted: Option<Point>,
 ) -> Result<Filled, NotFilled> {
     let Injection { melt, drive, gate } = *injection;
     let Part { mesh, bvh, .. } = input.part;
@@ -287,12 +257,22 @@ fn fill(
     };
     let least = as_on_fine(least?, input.step_on, is_same);
     let pressure_pa = pushed(&least, drive.pressure_pa);
-    let run = front::fill_again(&fine, melt, &Drive { pressure_pa, ..*drive })?;
     let trial = Trial { input, rough: &rough, at, drive, melt, least };
-    let is_step = input.walls.is_some();
-    let cures = if is_step { Vec::new() } else { cures::find(&trial) };
+    let others = || match (input.step_on, input.walls) {
+        (None, None) => rayon::join(
+            || alternatives::needed(input, &cut.coarse, injection, &least, wanted),
+            || cures::find(&trial),
+        ),
+        // Nobody asks what else would do for a step.
+        _ => (Vec::new(), Vec::new()),
+    };
+    let (run, (alternatives, cures)) = rayon::join(
+        || front::fill_again(&fine, melt, &Drive { pressure_pa, ..*drive }),
+        others,
+    );
+    let run = run?;
     let numbers = dimensionless::estimate(&case, &run);
-    Ok(Filled { run, least, cures, numbers })
+    Ok(Filled { run, least, alternatives, cures, numbers })
 }
 
 /// By which factor the melt may be thicker or thinner.
