@@ -4,7 +4,7 @@
 use super::{Finding, Kind, MOST_OF_A_KIND, Severity, pressure_window};
 use crate::analysis::Analysis;
 use crate::analysis::filling::{
-    FillingStudy, KELVIN_DOUBT, MOLD_KELVIN_DOUBT, SUPPLY_DOUBT, VISCOSITY_DOUBT,
+    FillingStudy, KELVIN_DOUBT, MOLD_KELVIN_DOUBT, SUPPLY_DOUBT, viscosity_doubt,
 };
 use crate::fill::pockets::{Air, Pocket};
 use crate::fill::required_pressure::RequiredPressure;
@@ -122,8 +122,9 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
         pressure_window::set_to(press, window.has)
     );
     let because = format!(
-        "{}; viscosity off by a factor of {VISCOSITY_DOUBT}, melt by {KELVIN_DOUBT} K, mold by {MOLD_KELVIN_DOUBT} K, contact with the mold, pressure of the press by a factor of {SUPPLY_DOUBT} (judgement); has {} times the best case",
+        "{}; viscosity off by a factor of {}, melt by {KELVIN_DOUBT} K, mold by {MOLD_KELVIN_DOUBT} K, contact with the mold, pressure of the press by a factor of {SUPPLY_DOUBT} (judgement); has {} times the best case",
         how(analysis, filled),
+        three_digits(viscosity_doubt(&analysis.setup.plastic)),
         three_digits(high)
     );
     let last =
@@ -174,13 +175,19 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
     let plastic = &analysis.setup.plastic;
     let mut lines = vec![
         format!(
-            "filling goes by the viscosity of one grade, {}; the band is for {VISCOSITY_DOUBT} times thicker or thinner, melt and mold {KELVIN_DOUBT} and {MOLD_KELVIN_DOUBT} K hotter or colder, more or less contact with the mold and {SUPPLY_DOUBT} times more or less pressure from the press",
-            basis(&plastic.viscosity)
+            "filling goes by the viscosity of one grade, {}; the band is for {} times thicker or thinner, melt and mold {KELVIN_DOUBT} and {MOLD_KELVIN_DOUBT} K hotter or colder, more or less contact with the mold and {SUPPLY_DOUBT} times more or less pressure from the press",
+            basis(&plastic.viscosity),
+            three_digits(viscosity_doubt(plastic))
         ),
         "filling: the temperature through every wall is worked out, carried along, conducted to the mold and heated by shear; checked against closed forms and a solver of another kind, not against real shots".to_owned(),
         "filling: sprue, runner and gate cool like the part, the gate counts as a round one of its area, and air gets out ahead of the front".to_owned(),
     ];
+    let feed = analysis.evaluation.feed_design.as_ref();
     match filled.gate_moved {
+        None if feed.is_ok_and(|design| design.feed.gate.is_round) => lines.push(format!(
+            "the sprue stands on the part at {}, on a flat face of the cavity half",
+            ascii_point(filled.gate)
+        )),
         None => lines.push(format!(
             "the gate stands at {}, the best of the parting line around the part (--gate)",
             ascii_point(filled.gate)

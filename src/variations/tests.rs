@@ -89,16 +89,19 @@ fn nothing_is_left_of_what_was_tried() {
 }
 
 /// Pressure goes with the air and with the square of the bore, the opening force with the
-/// pressure, so the margin of the clamp with its inverse, as long as all of the pressure counts.
+/// pressure, so the margin of the clamp with its inverse, as long as all of the pressure counts
+/// and the feed is as large as before.
 #[test]
 fn pressure_and_clamp_follow_the_press() {
-    let mut base = with(&plug(), setup("pp"), &plain());
+    let mut settings = plain();
+    settings.choices.feed_share = read("15 %").ok();
+    let mut base = with(&plug(), setup("pp"), &settings);
     let margin = base.evaluation.clamping.margin().unwrap();
     let pressure = in_mpa(base.setup.press.melt_pressure());
     for (wish, now) in
         [("air: 3.5 bar, 10 bar", 7.0), ("cylinder bore: 40 mm, 80 mm", 63.0_f64)]
     {
-        let variation = varied(&mut base, &plain(), wish);
+        let variation = varied(&mut base, &settings, wish);
         for (text, outcome) in outcomes(&variation) {
             let value: f64 = text.split(' ').next().unwrap().parse().unwrap();
             let power = if now > 7.0 { 2.0 } else { 1.0 };

@@ -324,3 +324,24 @@ fn the_least_pressure_has_a_band() {
         required_pressure::least(&ready, &ready, &isothermal, &push(1e7), Doubt::NONE);
     assert_eq!(least, Ok(RequiredPressure::Any));
 }
+
+/// What three strips need goes to a file, for `tests/outside` to solve again.
+#[test]
+fn needed_pressures_are_written_for_an_outside_solver() {
+    let cases = [
+        ("abs", &ABS, 2.0, 60.0, 235.0, 1500.0),
+        ("pp", &PP, 2.5, 90.0, 230.0, 3000.0),
+        ("hdpe", &HDPE, 2.0, 60.0, 230.0, 2000.0),
+    ];
+    let rows = cases.map(|(name, plastic, gap, length, melt_c, contact)| {
+        let (mesh, gate) = strip(gap, length);
+        let melt = plastic.melt(melt_c, 50.0, contact);
+        let pa = needed(&mesh, gate, &melt, 0.9 * gap, 4.0);
+        format!(
+            "{{\"plastic\": \"{name}\", \"gap_mm\": {gap}, \"length_mm\": {length}, \
+             \"melt_c\": {melt_c}, \"contact\": {contact}, \"needed_pa\": {pa}}}"
+        )
+    });
+    let path = concat!(env!("CARGO_TARGET_TMPDIR"), "/fill_needed.json");
+    std::fs::write(path, format!("[{}]", rows.join(","))).unwrap();
+}

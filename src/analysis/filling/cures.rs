@@ -10,7 +10,7 @@
 use rayon::prelude::*;
 
 use crate::analysis::Setup;
-use crate::analysis::filling::{FillCase, VISCOSITY_DOUBT, feed_loss};
+use crate::analysis::filling::{FillCase, feed_loss, viscosity_doubt};
 use crate::fill::drive::Drive;
 use crate::fill::feed_channels;
 use crate::fill::feed_table::FeedTable;
@@ -129,7 +129,7 @@ impl Trial<'_> {
             RequiredPressure::Pressure { pa, band_pa, .. } if band_pa[1].is_finite() => {
                 band_pa[1] / pa
             }
-            _ => VISCOSITY_DOUBT,
+            _ => viscosity_doubt(&self.input.setup.plastic),
         }
     }
 
