@@ -6,8 +6,8 @@ use serde_json::Value;
 
 use super::{Workspace, apart, findings, model, number, point};
 
-/// A press that a child could push.
-const WEAK: &str = "name = 'weak press'\n[drive]\nram_force = '250 N'\n[ram]\n\
+/// A press that a finger could push.
+const WEAK: &str = "name = 'weak press'\n[drive]\nram_force = '40 N'\n[ram]\n\
     diameter = '30 mm'\nstroke = '100 mm'\n[clamp]\nforce = '40 kN'\n";
 
 fn places(list: &Value) -> Vec<[f64; 3]> {
@@ -81,7 +81,7 @@ fn on_a_weak_press_the_plug_stays_short() {
     }
     // A wall of a force that the report asks for fills it.
     let needed = number(&fill["ram_force_needed_n"]);
-    workspace.put("enough.toml", WEAK.replace("250 N", &format!("{} N", 1.2 * needed)));
+    workspace.put("enough.toml", WEAK.replace("40 N", &format!("{} N", 1.2 * needed)));
     let words = ["--press", "enough.toml", "--cells", "2000"];
     let enough = workspace.fill(&model("bar_end_plug"), &words);
     assert_eq!(enough["fill"]["fills"], true, "{needed}");
