@@ -72,7 +72,7 @@ fn a_third_of_the_least_pressure_is_short_and_twice_of_it_fills() {
     assert!(strong.run.fills && strong.stuck_at().is_none());
     // A stronger press gets a thinner feed, a weaker one a thicker one.
     let margin = strong.margin(2.0 * pa).unwrap();
-    assert!((1.2..2.4).contains(&margin), "{margin} {:?}", strong.least);
+    assert!((1.2..3.0).contains(&margin), "{margin} {:?}", strong.least);
     let weak = at(0.35 * newtons);
     assert!(!weak.run.fills && weak.run.filled < 0.95, "{}", weak.run.filled);
     // What got nowhere lies between the gate and the end farthest from it.
