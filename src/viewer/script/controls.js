@@ -5,7 +5,7 @@ const MOVE_MS = 450;
 // Half the height seen around a mark that one goes to, as a share of the diagonal.
 const CLOSE_UP = 0.2;
 // The slider of the melt front has so many steps; above the last of them everything is shown.
-const TIME_STEPS = 200, ALL_TIME = 0.999;
+const TIME_STEPS = 200, ALL_TIME = 0.994; // A browser may round the last step down to the one before.
 
 /** Whether moves on the screen are to be left out. */
 const isMotionReduced = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
