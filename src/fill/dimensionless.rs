@@ -1,9 +1,9 @@
-//! How far the simplifications may be trusted.
+//! What heat does to the flow, in a few numbers.
 //!
 //! **Graetz** number v H²/(4 α L): heat carried along over heat lost to the wall; well
-//! above 10 the core stays as hot as it came, as assumed; near 1 it does not. **Nahme**
-//! number β η v²/k: heat made by shear over heat lost; above 1 the melt flows more easily
-//! than assumed. Both for the mean speed of the front along the longest way, the middling
+//! above 10 the core stays as hot as it came; near 1 it does not. **Nahme** number β η v²/k:
+//! heat made by shear over heat lost; above 1 the melt heats itself enough to flow more
+//! easily. The filling counts both. Both for the mean speed of the front along the longest way, the middling
 //! wall, and the shear rate there.
 
 use super::front::Filling;

@@ -26,6 +26,8 @@ pub(super) struct Step {
     pub(super) filled: Vec<(u32, f64)>,
     /// Melt that went from cell to cell, in the order in which it did.
     pub(super) transfers: Vec<Transfer>,
+    /// Flow through the front for one pascal at the gate, m³/(s Pa).
+    pub(super) through: f64,
 }
 
 /// Melt on its way from one cell into an empty one.
@@ -69,7 +71,8 @@ pub(super) fn advance(
 ) -> Step {
     let mut inflow = vec![Inflow::default(); cells.len()];
     let mut step = Step::default();
-    let crossed = cross_front(cells, field, reach, heading, volume_m3);
+    let crossed;
+    (crossed, step.through) = cross_front(cells, field, reach, heading, volume_m3);
     let mut touched = Vec::with_capacity(crossed.len());
     for transfer in &crossed {
         inflow[transfer.to as usize].amount += transfer.amount_m3;
@@ -108,14 +111,14 @@ pub(super) fn advance(
     step
 }
 
-/// What flows through the front itself.
+/// What flows through the front itself, and how much that is for one pascal at the gate.
 fn cross_front(
     cells: &Cells,
     field: &Field,
     reach: &Reach<'_>,
     heading: &mut [Vector],
     volume_m3: f64,
-) -> Vec<Transfer> {
+) -> (Vec<Transfer>, f64) {
     let ahead = |index: usize| {
         let link = &cells.links[index];
         let (behind, ahead, sign) =
@@ -137,7 +140,7 @@ fn cross_front(
                 sign * amount_m3;
             Transfer { from: behind, to: ahead, amount_m3, crosses_front: true }
         };
-    front.iter().map(cross).collect()
+    (front.iter().map(cross).collect(), whole)
 }
 
 /// A link at the front.

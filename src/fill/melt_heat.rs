@@ -2,11 +2,10 @@
 //!
 //! Each cell carries the temperature through its half gap (`gap_profile`). During a step the
 //! cells are visited in the order of falling pressure, so each gets what the ones before it
-//! send along its own velocities. Shear
-//! heats where it happens, by the pressure lost in the cell. At the front the middle moves
-//! faster than the front itself and turns outward (the fountain of Rose, *Nature* 191, 1961):
-//! a new cell takes from each node what it carries, and fills the rest of the slow nodes from
-//! the fast ones.
+//! send, along its own velocities. Shear heats where it happens, by the pressure lost in the
+//! cell. At the front the middle moves faster than the front itself and turns outward (the
+//! fountain of Rose, *Nature* 191, 1961): a new cell takes from each node what it carries,
+//! and fills the rest of the slow nodes from the fast ones.
 
 use crate::fill::flow_step::{Cavity, Field};
 use crate::fill::front_advance::Step;
@@ -79,7 +78,6 @@ impl MeltHeat {
     /// Lets a step pass; writes how fast the nodes shear now into `warmth`.
     pub(super) fn pass(&mut self, passed: &Passed<'_>, warmth: &mut [ByNode]) {
         let Passed { cavity, field, step, .. } = passed;
-        let is_new: Vec<bool> = self.held_m3.iter().map(|held| *held <= 0.0).collect();
         // Full cells have melt everywhere; those at the front come after.
         let mut was_full: Vec<bool> = passed.wet.to_vec();
         for &(cell, _) in &step.filled {
@@ -92,27 +90,22 @@ impl MeltHeat {
             let share = |cell: u32| field.share[cell as usize];
             share(b).total_cmp(&share(a)).then(a.cmp(&b))
         });
-        let through = through_front(cavity, field, &was_full);
-        let scale = if through > 0.0 { step.placed_m3 / through } else { 0.0 };
+        let scale = if step.through > 0.0 { step.placed_m3 / step.through } else { 0.0 };
         for &cell in &order {
-            let own = warmth[cell as usize];
-            self.pass_full(passed, &was_full, scale, cell as usize, &own);
+            let cell = cell as usize;
+            self.pass_full(passed, &was_full, scale, cell, &warmth[cell]);
         }
         self.cross(passed);
-        let mut entered = vec![f64::NAN; cavity.cells.len()];
+        // Cells that had melt before have it for the whole step.
+        let mut since = vec![0.0; cavity.cells.len()];
         for &(cell, moment) in &step.entered {
-            entered[cell as usize] = moment;
+            since[cell as usize] = moment;
         }
         for cell in 0..cavity.cells.len() {
             if was_full[cell] || self.held_m3[cell] <= 0.0 || cavity.mouth.is_gate[cell] {
                 continue;
             }
-            let since = if is_new[cell] && entered[cell].is_finite() {
-                entered[cell]
-            } else {
-                0.0
-            };
-            self.rest(passed, cell, (1.0 - since) * passed.lasts_s);
+            self.rest(passed, cell, (1.0 - since[cell]) * passed.lasts_s);
         }
         for &(cell, _) in &step.filled {
             self.front_k[cell as usize] = self.kelvin[cell as usize][0];
@@ -158,14 +151,10 @@ impl MeltHeat {
             let (other, link) = (other as usize, link as usize);
             let fall = field.share[other] - field.share[cell];
             let comes = field.links[link] * fall * scale;
-            if !was_full[other] {
-                // All of what is lost on the way to the front is lost here.
-                sheared_j -= comes.min(0.0) * -fall * field.gate_pa;
-                continue;
-            }
             let is_gate = cavity.mouth.is_gate[other];
-            // Half of what is lost between two cells is lost in each.
-            let own = if is_gate { 1.0 } else { 0.5 };
+            // Half of what is lost between two cells is lost in each; all of what is lost on
+            // the way from the gate or to the front is lost here.
+            let own = if is_gate || !was_full[other] { 1.0 } else { 0.5 };
             sheared_j += own * comes * fall * field.gate_pa;
             if comes <= 0.0 {
                 continue;
@@ -264,18 +253,4 @@ fn entered(
         .map(|(share, kelvin)| share * (kelvin - tables.mold_k))
         .sum();
     volume_m3 * tables.heat_j_m3_k * mean
-}
-
-/// What flows into the front for one pascal at the gate, m³/s.
-fn through_front(cavity: &Cavity<'_>, field: &Field, was_full: &[bool]) -> f64 {
-    let links = cavity.cells.links.iter().zip(&field.links);
-    let through = links.map(|(link, conductance)| {
-        let [low, high] = [link.low, link.high].map(|cell| cell as usize);
-        match (was_full[low], was_full[high]) {
-            (true, false) => conductance * field.share[low],
-            (false, true) => conductance * field.share[high],
-            _ => 0.0,
-        }
-    });
-    through.sum()
 }

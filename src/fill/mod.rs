@@ -35,7 +35,7 @@
 //! | where does the parting line let air out, where do vents belong | [`vent_places`] |
 //! | how long are weld lines on faces that show | [`shown_faces`] |
 //! | what does the feed cost at every flow | [`feed_table`] |
-//! | how far can the answer be trusted | [`dimensionless`] |
+//! | what does heat do to the flow, in a few numbers | [`dimensionless`] |
 //!
 //! The equations are those of a thin gap (Hele-Shaw; Hieber & Shen, *J. Non-Newtonian
 //! Fluid Mech.* 7, 1980) in every cell, with its own wall: melt moves along the pressure

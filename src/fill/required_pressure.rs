@@ -17,6 +17,7 @@ use super::melt::Melt;
 use crate::fill::drive::Drive;
 use crate::fill::melt_tables::MeltTables;
 use crate::fill::prepared::{FillError, PreparedCavity};
+use crate::numeric::geometric_mean;
 use crate::units::{Quantity, Temperature};
 
 /// Pressures are distinguished by this factor on the coarse cells.
@@ -124,7 +125,9 @@ pub fn least(
     drive: &Drive<'_>,
     doubt: Doubt,
 ) -> Result<RequiredPressure, FillError> {
-    search_with_band(rough, melt, drive, doubt, |near| confirm(fine, melt, near))
+    search_with_band(rough, melt, drive, doubt, |near| {
+        Search::new(fine, melt, near).map(|search| search.least(NEAR, NEAR))
+    })
 }
 
 /// What `rough` alone says.
@@ -195,22 +198,7 @@ pub fn least_of(
     melt: &Melt,
     drive: &Drive<'_>,
 ) -> Result<Option<f64>, FillError> {
-    let search = Search::new(prepared, melt, drive)?;
-    Ok(search
-        .bracket(drive.pressure_pa, FIRST)
-        .map(|bracket| search.within(bracket, APART)))
-}
-
-/// The least pressure on the fine cells, near `drive.pressure_pa`.
-fn confirm(
-    fine: &PreparedCavity<'_>,
-    melt: &Melt,
-    drive: &Drive<'_>,
-) -> Result<Option<f64>, FillError> {
-    let search = Search::new(fine, melt, drive)?;
-    Ok(search
-        .bracket(drive.pressure_pa, NEAR)
-        .map(|bracket| search.within(bracket, NEAR)))
+    Search::new(prepared, melt, drive).map(|search| search.least(FIRST, APART))
 }
 
 /// Fillings of one part at one pressure after another.
@@ -242,6 +230,13 @@ impl<'a> Search<'a> {
         Ok(Self { prepared, tables, drive })
     }
 
+    /// The least pressure, looked for from that of the drive by steps from `first` on, to within
+    /// `apart`.
+    fn least(&self, first: f64, apart: f64) -> Option<f64> {
+        let bracket = self.bracket(self.drive.pressure_pa, first)?;
+        Some(self.within(bracket, apart))
+    }
+
     fn fill(&self, pressure_pa: f64) -> Tried {
         let drive = Drive { pressure_pa, ..*self.drive };
         let filling = front::run(&self.prepared.cavity(&self.tables), &drive);
@@ -253,7 +248,7 @@ impl<'a> Search<'a> {
     /// are `apart` from each other, and from there by how little the short one lacks.
     fn within(&self, [mut short, mut enough]: [Tried; 2], apart: f64) -> f64 {
         while enough.pa / short.pa > apart * (1.0 + 1e-9) {
-            let tried = self.fill((short.pa * enough.pa).sqrt());
+            let tried = self.fill(geometric_mean([short.pa, enough.pa]));
             *(if tried.is_full { &mut enough } else { &mut short }) = tried;
         }
         if short.is_full {

@@ -2,11 +2,10 @@
 
 use rayon::prelude::*;
 
-use super::{FillCase, Injection, feed_loss, place};
+use super::with_feed::with_feed;
+use super::{FillCase, Injection, place};
 use crate::fill::cells::Cells;
 use crate::fill::drive::Drive;
-use crate::fill::feed_channels;
-use crate::fill::feed_table::FeedTable;
 use crate::fill::gate::Gate;
 use crate::fill::prepared::{Case, PreparedCavity};
 use crate::fill::required_pressure::{self, RequiredPressure};
@@ -59,20 +58,15 @@ fn needed_through(
     wanted: Option<Point>,
 ) -> Option<f64> {
     let FeedAlternative { feed, .. } = alternative;
-    let table = FeedTable::new(feed, &input.setup.plastic, &input.setup.press).ok()?;
-    let take = |flow: f64| feed_loss(&table, input.stop, flow);
-    let channels = feed_channels::segments(&feed.mold_links());
-    let drive = Drive {
-        pressure_pa: near_pa,
-        feed: &take,
-        channels: &channels,
-        ..*injection.drive
+    let near = Drive { pressure_pa: near_pa, ..*injection.drive };
+    let ask = |drive: &Drive<'_>| {
+        let own = Injection { melt: injection.melt, drive, gate: &feed.gate };
+        let at = place(input, coarse, &own, None, wanted).at;
+        let Part { mesh, bvh, .. } = input.part;
+        let gates = [Gate::of_feed(at, &feed.gate)];
+        let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt: injection.melt };
+        let rough = PreparedCavity::new(&case).ok()?;
+        required_pressure::least_of(&rough, injection.melt, drive).ok()?
     };
-    let own = Injection { melt: injection.melt, drive: &drive, gate: &feed.gate };
-    let at = place(input, coarse, &own, None, wanted).at;
-    let Part { mesh, bvh, .. } = input.part;
-    let gates = [Gate::of_feed(at, &feed.gate)];
-    let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt: injection.melt };
-    let rough = PreparedCavity::new(&case).ok()?;
-    required_pressure::least_of(&rough, injection.melt, &drive).ok()?
+    with_feed(input, feed, &input.setup.plastic, &near, ask).ok()?
 }

@@ -10,10 +10,9 @@
 use rayon::prelude::*;
 
 use crate::analysis::Setup;
-use crate::analysis::filling::{FillCase, feed_loss, viscosity_doubt};
+use crate::analysis::filling::with_feed::with_feed;
+use crate::analysis::filling::{FillCase, viscosity_doubt};
 use crate::fill::drive::Drive;
-use crate::fill::feed_channels;
-use crate::fill::feed_table::FeedTable;
 use crate::fill::melt::Melt;
 use crate::fill::prepared::{Case, PreparedCavity};
 use crate::fill::required_pressure::RequiredPressure;
@@ -262,8 +261,6 @@ impl Trial<'_> {
             &EvaluationInput { press, plastic, choices: &choices, filling: None },
         );
         let feed = made.feed_design.ok()?.feed;
-        let table = FeedTable::new(&feed, plastic, press).ok()?;
-        let take = |flow: f64| feed_loss(&table, self.input.stop, flow);
         let gates = [gate::Gate::of_feed(self.at, &feed.gate)];
         let case = Case {
             cells: self.rough.cells(),
@@ -273,8 +270,8 @@ impl Trial<'_> {
             melt: self.melt,
         };
         let ready = PreparedCavity::new(&case).ok()?;
-        let channels = feed_channels::segments(&feed.mold_links());
-        ask(feed.gate, &ready, &Drive { feed: &take, channels: &channels, ..*self.drive })
+        let ask = |drive: &Drive<'_>| ask(feed.gate, &ready, drive);
+        with_feed(self.input, &feed, plastic, self.drive, ask).ok()?
     }
 
     /// Melt and mold as hot as they may be.
@@ -331,15 +328,13 @@ impl Trial<'_> {
             &EvaluationInput { press, plastic: other, choices, filling: None },
         );
         let feed = made.feed_design.ok()?.feed;
-        let table = FeedTable::new(&feed, other, press).ok()?;
-        let channels = feed_channels::segments(&feed.mold_links());
-        let take = |flow: f64| feed_loss(&table, self.input.stop, flow);
         let melt = Melt::typical(other).ok()?;
-        self.help(|pressure_pa| {
-            let drive =
-                Drive { pressure_pa, feed: &take, channels: &channels, ..*self.drive };
-            is_full(self.rough, &melt, &drive)
-        })
+        let help = |drive: &Drive<'_>| {
+            self.help(|pressure_pa| {
+                is_full(self.rough, &melt, &Drive { pressure_pa, ..*drive })
+            })
+        };
+        with_feed(self.input, &feed, other, self.drive, help).ok()?
     }
 }
 

@@ -7,6 +7,7 @@
 //! hot as the barrel. The least pressure is searched on coarser cells and checked on the fine
 //! ones.
 
+mod with_feed;
 pub mod cures;
 mod not_filled;
 mod alternatives;
@@ -42,6 +43,7 @@ use crate::units::{Quantity, in_mm};
 pub use alternatives::NeededThrough;
 use cures::{Cure, Trial};
 pub use not_filled::NotFilled;
+use with_feed::feed_loss;
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
 /// grades sold for molding differ by more, the same grade from lot to lot by less
@@ -166,13 +168,6 @@ pub(super) fn simulate(
         cells: cut.cells,
         coarse: cut.coarse,
     })
-}
-
-/// What the feed costs, Pa; once a stop is asked for nothing flows through it any more, so
-/// that every filling ends at its next instant.
-fn feed_loss(table: &FeedTable, stop: Option<&Stop>, flow: f64) -> f64 {
-    let is_shut = flow > 0.0 && stop.is_some_and(Stop::is_asked);
-    if is_shut { f64::INFINITY } else { table.at(flow) }
 }
 
 /// What is pushed into the part, how hard, and through which gate.
