@@ -4,9 +4,10 @@ use super::layout::Without;
 use super::tests::{BARE, More, SCALE, feed, made, near, sound};
 use crate::geom::Point;
 use crate::mesh::shapes;
-use crate::mold::build::NoMold;
+use crate::mold::build::{Mold, NoMold};
 use crate::mold::cut_feature::Kind;
 use crate::process::clamping::mold_plates::Mold as Given;
+use crate::process::feed::Feed;
 use crate::process::feed::layout::FeedLayout;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
@@ -54,18 +55,24 @@ fn a_sprue_stands_on_a_face() {
     }
 }
 
-/// The nozzle stands in the plate of an edge-gated mold: of 40 mm the sprue is 15 mm.
-#[test]
-fn a_counterbore_keeps_the_sprue_short() {
+/// A block gated in the middle of an edge, in plates of these measures, and its feed.
+fn gated_at_its_edge(layout: FeedLayout, plates: &str) -> (Feed, Mold) {
     let press = Press::builtin().unwrap();
     let plastics = Plastics::builtin().unwrap();
-    let feed = feed(&press, &plastics, FeedLayout::Edge);
-    let plates = crate::units::from_toml("thickness = '40 mm'").unwrap();
+    let feed = feed(&press, &plastics, layout);
+    let plates = crate::units::from_toml(plates).unwrap();
     let gates = vec![Point::new(30.0, 10.0, 0.0)];
     let more = More { plates, feed: Some((&feed, gates)), ..More::default() };
     let part = shapes::cuboid(30.0, 20.0, 6.0);
     let mold = made(&part, Without { feed: false, ..BARE }, &more).unwrap();
     sound(&mold);
+    (feed, mold)
+}
+
+/// The nozzle stands in the plate of an edge-gated mold: of 40 mm the sprue is 15 mm.
+#[test]
+fn a_counterbore_keeps_the_sprue_short() {
+    let (feed, mold) = gated_at_its_edge(FeedLayout::Edge, "thickness = '40 mm'");
     let [sprue, seat] = [Kind::Sprue, Kind::Seat]
         .map(|kind| mold.layout.cuts.iter().find(|cut| cut.kind == kind).unwrap());
     near(sprue.depth, 15.0);
@@ -77,15 +84,7 @@ fn a_counterbore_keeps_the_sprue_short() {
 /// A sprue in the parting line: the pocket for the nozzle leaves 15 mm of it.
 #[test]
 fn a_sprue_lies_in_the_parting_line() {
-    let press = Press::builtin().unwrap();
-    let plastics = Plastics::builtin().unwrap();
-    let feed = feed(&press, &plastics, FeedLayout::Split);
-    let plates = crate::units::from_toml("length = '110 mm'").unwrap();
-    let gates = vec![Point::new(30.0, 10.0, 0.0)];
-    let more = More { plates, feed: Some((&feed, gates)), ..More::default() };
-    let part = shapes::cuboid(30.0, 20.0, 6.0);
-    let mold = made(&part, Without { feed: false, ..BARE }, &more).unwrap();
-    sound(&mold);
+    let (feed, mold) = gated_at_its_edge(FeedLayout::Split, "length = '110 mm'");
     let cuts = |kind| mold.layout.cuts.iter().filter(move |cut| cut.kind == kind);
     assert_eq!(
         [Kind::Sprue, Kind::Seat, Kind::Gate].map(|it| cuts(it).count()),

@@ -74,7 +74,7 @@ pub fn plates(shape: &PartData, with: &EvaluationInput<'_>) -> Plates {
     let extents = longer_first(shape.extents, shape.extents);
     let mut plates = mold.plates(extents, bolt.map(|thread| thread.diameter));
     if mold.thickness.is_none() {
-        thicken(&mut plates, deepest(shape));
+        thicken(&mut plates, shape.deepest());
         stiffen(&mut plates, shape, with);
     }
     plates
@@ -217,7 +217,7 @@ impl ClosedMold<'_> {
     fn held(&self) -> Option<Held<'_>> {
         let Self { plates, shape, .. } = *self;
         let bolts = self.with.press.bolts()?;
-        let behind = plates.thickness - deepest(shape);
+        let behind = plates.thickness - shape.deepest();
         Some(Held { plates, behind, bolts, free_plates: 2 })
     }
 
@@ -305,10 +305,6 @@ fn nozzle(with: &EvaluationInput<'_>) -> Option<Force> {
         Sprue::ThroughOneHalf
     };
     with.press.contact_force().map(|contact| flash::nozzle_push(contact, sprue))
-}
-
-fn deepest(shape: &PartData) -> Length {
-    shape.depths[0].max(shape.depths[1])
 }
 
 /// `of`, turned so that the longer of `extents` comes first.

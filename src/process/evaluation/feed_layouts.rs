@@ -126,7 +126,7 @@ impl Sizer<'_> {
         let least = self.shape.extents[0].min(self.shape.extents[1]);
         // A chord of a circle of this diameter whose rise is what the edge may recede.
         let round = (4.0 * RECEDES_MM * in_mm(least).max(0.0)).sqrt();
-        let deepest = self.shape.depths[0].max(self.shape.depths[1]);
+        let deepest = self.shape.deepest();
         let is_flat = deepest.si() <= 0.0;
         let [_, _, deep] = sizing::GATE_DEPTHS;
         FeedTask {
@@ -174,7 +174,7 @@ impl Sizer<'_> {
         self.with.choices.runner_length.unwrap_or_else(|| match layout {
             FeedLayout::Direct | FeedLayout::Split => Length::default(),
             FeedLayout::Edge => {
-                let deepest = self.shape.depths[0].max(self.shape.depths[1]);
+                let deepest = self.shape.deepest();
                 let sprue = self.sprue_length(layout);
                 if sprue >= self.plates.thickness {
                     return usual;

@@ -56,6 +56,11 @@ pub struct PartData {
 }
 
 impl PartData {
+    /// How deep it lies in the half in which it lies deeper.
+    pub fn deepest(&self) -> Length {
+        self.depths[0].max(self.depths[1])
+    }
+
     /// The same part with all walls `walls` times as thick, on the same box and projection, and
     /// with `draft` on top of what its cores have.
     pub fn reshaped(&self, walls: f64, draft: Angle) -> Self {
