@@ -58,16 +58,14 @@ pub(crate) struct Moving<'a> {
 /// When the built-in font is broken or the picture cannot be packed.
 pub(crate) fn gif(moving: &Moving<'_>) -> Result<Vec<u8>, MapError> {
     let (panels, size) = panels(moving);
-    let means: Vec<Vec<Option<f64>>> = panels
-        .iter()
-        .map(|panel| paint::means(panel, moving.samples, moving.arrivals))
-        .collect();
+    let drawn: Vec<Vec<Pixel>> =
+        panels.iter().map(|panel| pixels(panel, moving)).collect();
     let end = moving.history.last().map_or(0.0, |last| last[0]);
     let picture = |step: usize| -> Result<Canvas, MapError> {
         let time = end * step as f64 / FRAMES as f64;
         let mut canvas = Canvas::new(size[0], size[1], Fonts::load()?);
-        for (panel, means) in panels.iter().zip(&means) {
-            lay(&mut canvas, panel, &colors(panel, means, moving.scale, time));
+        for (panel, pixels) in panels.iter().zip(&drawn) {
+            lay(&mut canvas, panel, &colors(pixels, time));
             let name = panel.corner.map(|edge| edge as f32);
             let kind = Type::bold(15.0);
             canvas.text([name[0], name[1] + 16.0], kind, &panel.view.name, INK);
@@ -77,7 +75,7 @@ pub(crate) fn gif(moving: &Moving<'_>) -> Result<Vec<u8>, MapError> {
         Ok(canvas)
     };
     let palette = palette(&[picture(0)?, picture(FRAMES)?]);
-    let mut nearest = BTreeMap::new();
+    let mut nearest = vec![None; SHADES.pow(3)];
     let mut bytes = Vec::new();
     let [width, height] = size.map(|edge| edge as u16);
     let flat: Vec<u8> = palette.iter().flatten().copied().collect();
@@ -123,18 +121,39 @@ fn panels(moving: &Moving<'_>) -> (Vec<Panel>, [usize; 2]) {
     (panels, [left.max(ROOM[0] as usize), EDGE + name + high + TEXT + EDGE])
 }
 
-/// What a panel shows at `time`.
-fn colors(panel: &Panel, means: &[Option<f64>], scale: &Scale, time: f64) -> Vec<Rgb> {
+/// A pixel of a panel, before the front has come by and after.
+#[derive(Clone, Copy)]
+struct Pixel {
+    arrival_s: f64,
+    empty: Rgb,
+    filled: Rgb,
+}
+
+/// The pixels of a panel, with the colors of `scale`.
+fn pixels(panel: &Panel, moving: &Moving<'_>) -> Vec<Pixel> {
     let width = panel.size[0];
-    let color = |index: usize| {
-        if panel.lights[index].cover <= 0.0 {
-            return WHITE;
+    let arrivals = paint::means(panel, moving.samples, moving.arrivals);
+    let pixel = |(index, arrival): (usize, Option<f64>)| {
+        let lights = &panel.lights[index];
+        let color = |tone: Tone| lights.over(tone.at(index % width, index / width));
+        let empty = if lights.cover <= 0.0 { WHITE } else { color(UNKNOWN) };
+        match arrival.filter(|_| lights.cover > 0.0) {
+            Some(arrival_s) => {
+                let filled = color(Tone::of_value(moving.scale, arrival_s));
+                Pixel { arrival_s, empty, filled }
+            }
+            None => Pixel { arrival_s: f64::INFINITY, empty, filled: empty },
         }
-        let come = means[index].filter(|&arrival| arrival <= time);
-        let tone = come.map_or(UNKNOWN, |arrival| Tone::of_value(scale, arrival));
-        panel.lights[index].over(tone.at(index % width, index / width))
     };
-    (0..means.len()).map(color).collect()
+    arrivals.into_iter().enumerate().map(pixel).collect()
+}
+
+/// What a panel shows at `time_s`.
+fn colors(pixels: &[Pixel], time_s: f64) -> Vec<Rgb> {
+    let color = |pixel: &Pixel| {
+        if pixel.arrival_s <= time_s { pixel.filled } else { pixel.empty }
+    };
+    pixels.iter().map(color).collect()
 }
 
 /// "1.2 s: 40 % of the part is full".
@@ -169,10 +188,14 @@ fn palette(pictures: &[Canvas]) -> Vec<Rgb> {
     palette
 }
 
-/// The nearest color of the palette.
-fn index(palette: &[Rgb], known: &mut BTreeMap<Rgb, u8>, color: Rgb) -> u8 {
+/// Shades of one part of a color that are told apart.
+const SHADES: usize = 32;
+
+/// The nearest color of the palette; what is `known` is not searched again.
+fn index(palette: &[Rgb], known: &mut [Option<u8>], color: Rgb) -> u8 {
     let shade = color.map(|part| part & 0xF8);
-    *known.entry(shade).or_insert_with(|| {
+    let at = shade.iter().fold(0, |at, part| at * SHADES + usize::from(part / 8));
+    *known[at].get_or_insert_with(|| {
         let away = |other: &Rgb| -> i32 {
             let parts = other.iter().zip(shade);
             parts.map(|(&a, b)| (i32::from(a) - i32::from(b) - 4).pow(2)).sum()

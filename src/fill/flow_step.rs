@@ -8,7 +8,7 @@
 //! feed takes its loss; the cavity gets the rest.
 
 use super::cells::Cells;
-use super::fluidity::Fluidity;
+use super::fluidity::{Fluidity, Motion};
 use super::gate::Mouth;
 use crate::fill::drive::{Drive, Intake};
 use crate::fill::feed_channels::FeedChannels;
@@ -109,10 +109,10 @@ impl Field {
         let turns = TURNS[usize::from(self.flow_m3_s > 0.0)];
         for turn in 0..turns {
             let before = [self.flow_m3_s, self.gate_pa];
-            let mobility = self.mobility(cavity, reach);
-            self.conduct(cavity, reach, &mobility);
+            let motions = self.motions(cavity, reach);
+            self.conduct(cavity, reach, &motions);
             self.press(cavity, reach);
-            let thins = self.follow(cavity, reach, drive, STRIDES[turn % 2]);
+            let thins = self.follow(cavity, reach, drive, &motions, STRIDES[turn % 2]);
             // The force sets one, the speed limit the other.
             let now = [self.flow_m3_s, self.gate_pa];
             let met = before.iter().zip(&now).all(|(a, b)| (a - b).abs() <= MET * b);
@@ -134,39 +134,38 @@ impl Field {
         }
     }
 
-    /// Mobility in each cell that melt is in or about to enter, m²/(Pa s).
-    fn mobility(&self, cavity: &Cavity<'_>, reach: &Reach<'_>) -> Vec<f64> {
+    /// Motion in each cell that melt is in or about to enter.
+    fn motions(&self, cavity: &Cavity<'_>, reach: &Reach<'_>) -> Vec<Motion> {
         let of = |cell: usize| {
-            if !reach.wet[cell] && self.gradient[cell] <= 0.0 {
-                return 0.0;
-            }
-            let (section, wall) =
-                (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
             let gradient = self.gradient[cell];
-            cavity.fluidity().motion(section, wall, gradient, reach.warmth(cell)).mobility
+            if !reach.wet[cell] && gradient <= 0.0 {
+                return Motion { mobility: 0.0, index: 1.0 };
+            }
+            motion(cavity, reach, cell, gradient)
         };
         (0..cavity.cells.len()).into_par_iter().with_min_len(1024).map(of).collect()
     }
 
     /// Conductance of each link from the mobility at both ends.
-    fn conduct(&mut self, cavity: &Cavity<'_>, reach: &Reach<'_>, mobility: &[f64]) {
+    fn conduct(&mut self, cavity: &Cavity<'_>, reach: &Reach<'_>, motions: &[Motion]) {
+        let mobility = |cell: usize| motions[cell].mobility;
         let edge = cavity.cells.edge_mm() * 1e-3;
         let links = cavity.cells.links.par_iter().zip(&cavity.mouth.way);
         let conduct = links.map(|(link, way)| {
             let [low, high] = [link.low, link.high].map(|cell| cell as usize);
             let (wet, other) = if reach.wet[low] { (low, high) } else { (high, low) };
-            if !reach.wet[wet] || mobility[wet] <= 0.0 {
+            let [behind, ahead] = [wet, other].map(mobility);
+            if !reach.wet[wet] || behind <= 0.0 {
                 return 0.0;
             }
             let resists = if reach.wet[other] {
-                if mobility[other] <= 0.0 {
+                if ahead <= 0.0 {
                     return 0.0;
                 }
-                (HALF / mobility[wet] + HALF / mobility[other]) * way
+                (HALF / behind + HALF / ahead) * way
             } else {
-                let ahead =
-                    if mobility[other] > 0.0 { mobility[other] } else { mobility[wet] };
-                (HALF / mobility[wet] + reach.filled[other] / ahead) * way
+                let ahead = if ahead > 0.0 { ahead } else { behind };
+                (HALF / behind + reach.filled[other] / ahead) * way
             };
             f64::from(link.open) * edge / resists
         });
@@ -241,12 +240,13 @@ impl Field {
         cavity: &Cavity<'_>,
         reach: &Reach<'_>,
         drive: &Drive<'_>,
+        motions: &[Motion],
         stride: f64,
     ) -> bool {
         let turned: Vec<Turned> = (0..cavity.cells.len())
             .into_par_iter()
             .with_min_len(1024)
-            .map(|cell| self.turned(cavity, reach, cell))
+            .map(|cell| self.turned(cavity, reach, motions, cell))
             .collect();
         // Cells count by what they lose: gradient times flow.
         let (mut weights, mut logs, mut exponents) = (0.0, 0.0, 0.0);
@@ -287,17 +287,22 @@ impl Field {
     }
 
     /// What the pressures of this turn say of one cell.
-    fn turned(&self, cavity: &Cavity<'_>, reach: &Reach<'_>, cell: usize) -> Turned {
+    fn turned(
+        &self,
+        cavity: &Cavity<'_>,
+        reach: &Reach<'_>,
+        motions: &[Motion],
+        cell: usize,
+    ) -> Turned {
         let slope = self.slope(cavity, reach, cell);
         if slope <= 0.0 {
             return Turned { slope: 0.0, index: 1.0, loss: 0.0 };
         }
-        let (section, wall) =
-            (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
-        let old = self.gradient[cell];
-        let gradient = if old > 0.0 { old } else { slope * self.gate_pa };
-        let motion =
-            cavity.fluidity().motion(section, wall, gradient, reach.warmth(cell));
+        let motion = if self.gradient[cell] > 0.0 {
+            motions[cell]
+        } else {
+            motion(cavity, reach, cell, slope * self.gate_pa)
+        };
         let loss = motion.mobility * slope * slope * cavity.cells.volume_mm3[cell];
         Turned { slope, index: motion.index, loss }
     }
@@ -336,6 +341,13 @@ impl Field {
         });
         squares.sum::<f64>().sqrt() / (cavity.cells.edge_mm() * 1e-3)
     }
+}
+
+/// Motion in one cell under a gradient in Pa/m.
+fn motion(cavity: &Cavity<'_>, reach: &Reach<'_>, cell: usize, gradient: f64) -> Motion {
+    let (section, wall_m) =
+        (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
+    cavity.fluidity().motion(section, wall_m, gradient, reach.warmth(cell))
 }
 
 /// How much of its own change a gradient follows where the melt has the index `n`: the

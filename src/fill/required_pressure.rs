@@ -23,6 +23,10 @@ use crate::units::{Quantity, Temperature};
 /// Pressures are distinguished by this factor on the coarse cells.
 const APART: f64 = 1.03;
 
+/// To be compared with another, a pressure is known to this factor: of a band, in which the
+/// parts add as squares, that is a hundredth.
+pub const COMPARED_APART: f64 = 1.06;
+
 /// First step by which the coarse cells look for the other side of the limit.
 const FIRST: f64 = 1.25;
 
@@ -155,12 +159,13 @@ fn search_with_band(
     if !melt.freezes() {
         return Ok(RequiredPressure::Any);
     }
-    let Some(guess) = least_of(rough, melt, drive)? else {
+    let Some(guess) = least_of(rough, melt, drive, APART)? else {
         return Ok(RequiredPressure::None);
     };
     let near = Drive { pressure_pa: guess, ..*drive };
     let ratio = |other: &Melt| -> Result<f64, FillError> {
-        Ok(least_of(rough, other, &near)?.map_or(f64::INFINITY, |pa| pa / guess))
+        Ok(least_of(rough, other, &near, COMPARED_APART)?
+            .map_or(f64::INFINITY, |pa| pa / guess))
     };
     let tried = || -> Result<Vec<[f64; 2]>, FillError> {
         let pairs = doubt.pairs(melt).into_par_iter();
@@ -187,7 +192,7 @@ fn combine(pairs: impl Iterator<Item = [f64; 2]>) -> [f64; 2] {
     [(-low.sqrt()).exp(), high.sqrt().exp()]
 }
 
-/// The least pressure that fills `prepared` itself, to within [`APART`]: brackets it from
+/// The least pressure that fills `prepared` itself, to within the factor `apart`: brackets it from
 /// `drive.pressure_pa`, then halves. `None` where none up to 64 times that does.
 ///
 /// # Errors
@@ -197,8 +202,9 @@ pub fn least_of(
     prepared: &PreparedCavity<'_>,
     melt: &Melt,
     drive: &Drive<'_>,
+    apart: f64,
 ) -> Result<Option<f64>, FillError> {
-    Search::new(prepared, melt, drive).map(|search| search.least(FIRST, APART))
+    Search::new(prepared, melt, drive).map(|search| search.least(FIRST, apart))
 }
 
 /// Fillings of one part at one pressure after another.

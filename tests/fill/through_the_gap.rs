@@ -106,7 +106,9 @@ fn needed(mesh: &TriMesh, gate: Gate, melt: &Melt, edge: f64, near_mpa: f64) -> 
     let gates = [gate];
     let case = Case { cells: &cells, mesh, bvh: &bvh, gates: &gates, melt };
     let ready = PreparedCavity::new(&case).unwrap();
-    required_pressure::least_of(&ready, melt, &push(near_mpa * 1e6)).unwrap().unwrap()
+    required_pressure::least_of(&ready, melt, &push(near_mpa * 1e6), 1.03)
+        .unwrap()
+        .unwrap()
 }
 
 /// Gap and length, mm; MPa that a strip needs with perfect contact and with 1500 W/(m² K).

@@ -66,7 +66,8 @@ fn needed_through(
         let gates = [Gate::of_feed(at, &feed.gate)];
         let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt: injection.melt };
         let rough = PreparedCavity::new(&case).ok()?;
-        required_pressure::least_of(&rough, injection.melt, drive).ok()?
+        let apart = required_pressure::COMPARED_APART;
+        required_pressure::least_of(&rough, injection.melt, drive, apart).ok()?
     };
     with_feed(input, feed, &input.setup.plastic, &near, ask).ok()?
 }
