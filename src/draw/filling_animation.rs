@@ -136,13 +136,15 @@ fn pixels(panel: &Panel, moving: &Moving<'_>) -> Vec<Pixel> {
     let pixel = |(index, arrival): (usize, Option<f64>)| {
         let lights = &panel.lights[index];
         let color = |tone: Tone| lights.over(tone.at(index % width, index / width));
-        let empty = if lights.cover <= 0.0 { WHITE } else { color(UNKNOWN) };
-        match arrival.filter(|_| lights.cover > 0.0) {
-            Some(arrival_s) => {
-                let filled = color(Tone::of_value(moving.scale, arrival_s));
-                Pixel { arrival_s, empty, filled }
-            }
-            None => Pixel { arrival_s: f64::INFINITY, empty, filled: empty },
+        if lights.cover <= 0.0 {
+            return Pixel { arrival_s: f64::INFINITY, empty: WHITE, filled: WHITE };
+        }
+        let empty = color(UNKNOWN);
+        let filled = |arrival| color(Tone::of_value(moving.scale, arrival));
+        Pixel {
+            arrival_s: arrival.unwrap_or(f64::INFINITY),
+            empty,
+            filled: arrival.map_or(empty, filled),
         }
     };
     arrivals.into_iter().enumerate().map(pixel).collect()
@@ -188,7 +190,7 @@ fn palette(pictures: &[Canvas]) -> Vec<Rgb> {
     palette
 }
 
-/// Shades of one part of a color that are told apart.
+/// Shades of one part of a color that are distinguished.
 const SHADES: usize = 32;
 
 /// The nearest color of the palette; what is `known` is not searched again.

@@ -139,7 +139,7 @@ impl Field {
         let of = |cell: usize| {
             let gradient = self.gradient[cell];
             if !reach.wet[cell] && gradient <= 0.0 {
-                return Motion { mobility: 0.0, index: 1.0 };
+                return Motion::NONE;
             }
             motion(cavity, reach, cell, gradient)
         };

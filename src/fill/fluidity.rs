@@ -47,6 +47,11 @@ pub struct Motion {
     pub index: f64,
 }
 
+impl Motion {
+    /// That of a place where no melt flows.
+    pub const NONE: Self = Self { mobility: 0.0, index: 1.0 };
+}
+
 /// Why a melt cannot be pushed.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum FluidityError {
@@ -112,7 +117,7 @@ impl Fluidity {
         let d = dimension(section);
         let half = 0.5 * wall_m;
         if half <= 0.0 {
-            return Motion { mobility: 0.0, index: 1.0 };
+            return Motion::NONE;
         }
         let gradient = gradient.max(STRESS[0] * d / half);
         let log_stress = (half * gradient / d).ln();

@@ -21,7 +21,7 @@ use crate::numeric::geometric_mean;
 use crate::units::{Quantity, Temperature};
 
 /// Pressures are distinguished by this factor on the coarse cells.
-const APART: f64 = 1.03;
+pub const APART: f64 = 1.03;
 
 /// To be compared with another, a pressure is known to this factor: of a band, in which the
 /// parts add as squares, that is a hundredth.
@@ -192,8 +192,8 @@ fn combine(pairs: impl Iterator<Item = [f64; 2]>) -> [f64; 2] {
     [(-low.sqrt()).exp(), high.sqrt().exp()]
 }
 
-/// The least pressure that fills `prepared` itself, to within the factor `apart`: brackets it from
-/// `drive.pressure_pa`, then halves. `None` where none up to 64 times that does.
+/// The least pressure that fills `prepared` itself, to within the factor `apart`: brackets it
+/// from `drive.pressure_pa`, then halves. `None` where none up to 64 times that does.
 ///
 /// # Errors
 ///

@@ -9,7 +9,7 @@ use goodshot::fill::front::{self, Filling};
 use goodshot::fill::gate::Gate;
 use goodshot::fill::melt::Melt;
 use goodshot::fill::prepared::{Case, PreparedCavity};
-use goodshot::fill::required_pressure::{self, Doubt, RequiredPressure};
+use goodshot::fill::required_pressure::{self, APART, Doubt, RequiredPressure};
 use goodshot::geom::Point;
 use goodshot::mesh::TriMesh;
 use goodshot::mesh::bvh::Bvh;
@@ -106,9 +106,8 @@ fn needed(mesh: &TriMesh, gate: Gate, melt: &Melt, edge: f64, near_mpa: f64) -> 
     let gates = [gate];
     let case = Case { cells: &cells, mesh, bvh: &bvh, gates: &gates, melt };
     let ready = PreparedCavity::new(&case).unwrap();
-    required_pressure::least_of(&ready, melt, &push(near_mpa * 1e6), 1.03)
-        .unwrap()
-        .unwrap()
+    let near = push(near_mpa * 1e6);
+    required_pressure::least_of(&ready, melt, &near, APART).unwrap().unwrap()
 }
 
 /// Gap and length, mm; MPa that a strip needs with perfect contact and with 1500 W/(m² K).
