@@ -81,12 +81,91 @@ fn an_island_in_a_void_is_solid_and_a_solid_in_a_solid_is_reported() {
     assert_eq!(part.record.bodies[2].role, BodyRole::Solid);
     assert!(part.record.defects.is_empty());
     let part = healed(&[cube(0.0, 9.0), cube(3.0, 4.0), cube(20.0, 21.0)].concat());
-    assert_eq!(part.record.bodies[1].role, BodyRole::Nested);
-    assert_eq!(
-        (part.record.defects[0].kind, part.record.defects[0].count),
-        (DefectKind::NestedBody, 1)
-    );
-    assert_eq!(part.record.defects[0].at, Some(Point::new(3.5, 3.5, 3.5)));
+    assert_eq!(part.record.bodies.len(), 2);
+    let defect = part.record.defects[0];
+    assert_eq!((defect.kind, defect.count, defect.left), (DefectKind::NestedBody, 1, 0));
+    assert_eq!(defect.at, Some(Point::new(3.5, 3.5, 3.5)));
+    assert_eq!(repairs(&part), [(RepairKind::UniteBodies, 1)]);
+    assert!((part.record.repairs[0].volume_mm3.unwrap() - 1.0).abs() < 1e-9);
+    assert!((volume(&part) - 730.0).abs() < 1e-9);
+}
+
+/// Volumes by inclusion and exclusion of boxes.
+#[test]
+fn solids_that_overlap_become_one() {
+    let slab = |x: [f64; 2], y: [f64; 2], z: [f64; 2]| {
+        block([x[0], y[0], z[0]], [x[1], y[1], z[1]])
+    };
+    let base = slab([0.0, 10.0], [0.0, 10.0], [0.0, 10.0]);
+    for (other, volume_mm3, shared_mm3) in [
+        // Through a corner, through a face with two sides flush, through and through.
+        (slab([5.0, 15.0], [5.0, 15.0], [5.0, 15.0]), 1875.0, 125.0),
+        (slab([5.0, 15.0], [2.0, 8.0], [0.0, 10.0]), 1300.0, 300.0),
+        (slab([-5.0, 15.0], [4.0, 6.0], [4.0, 6.0]), 1040.0, 40.0),
+    ] {
+        let part = healed(&[base.clone(), other.clone()].concat());
+        assert!(part.closed);
+        assert_eq!(part.record.bodies.len(), 1);
+        assert!((volume(&part) - volume_mm3).abs() < 1e-6, "{}", volume(&part));
+        assert_eq!(repairs(&part), [(RepairKind::UniteBodies, 1)]);
+        let twice = part.record.repairs[0].volume_mm3.unwrap();
+        assert!((twice - shared_mm3).abs() < 1e-6, "{twice}");
+        assert_eq!(part.record.defects[0].kind, DefectKind::OverlappingBody);
+        assert_eq!(part.record.defects[0].left, 0);
+    }
+    // A chain of three, of which the first and the last do not meet, and one far away.
+    let chain = [
+        slab([0.0, 4.0], [0.0, 2.0], [0.0, 2.0]),
+        slab([6.0, 10.0], [0.0, 2.0], [0.0, 2.0]),
+        slab([3.0, 7.0], [0.5, 1.5], [0.5, 1.5]),
+        slab([30.0, 31.0], [0.0, 1.0], [0.0, 1.0]),
+    ];
+    let part = healed(&chain.concat());
+    assert_eq!(part.record.bodies.len(), 2);
+    assert!((volume(&part) - (16.0 + 16.0 + 2.0 + 1.0)).abs() < 1e-9);
+}
+
+#[test]
+fn solids_that_only_touch_stay_apart() {
+    let flush = [cube(0.0, 1.0), block([1.0, 0.25, 0.25], [2.0, 0.75, 0.75])].concat();
+    let part = healed(&flush);
+    assert_eq!((part.record.bodies.len(), part.record.repairs.len()), (2, 0));
+}
+
+/// A bar that reaches into a hollow box fills its own share of the void.
+#[test]
+fn a_void_stays_where_no_solid_fills_it() {
+    let hollow = [cube(0.0, 10.0), inverted(cube(2.0, 8.0))].concat();
+    let bar = block([-5.0, 4.0, 4.0], [5.0, 6.0, 6.0]);
+    let part = healed(&[hollow, bar].concat());
+    // The bar adds 5 mm outside and 3 mm in the void.
+    assert!(part.closed);
+    assert!((volume(&part) - (1000.0 - 216.0 + 8.0 * 4.0)).abs() < 1e-6);
+}
+
+/// Corners on a line of the drawing, rounded to single precision, along which an exporter
+/// wrote facets that the surface does not need.
+#[test]
+fn needles_of_rounded_corners_leave_a_volume() {
+    let turn = nalgebra::Rotation3::from_euler_angles(0.3, 0.7, 0.2);
+    let mut soup = block([0.0; 3], [20.0, 30.0, 7.0]);
+    let sides: Vec<[Point; 2]> =
+        soup.iter().flat_map(|&[a, b, c]| [[a, b], [b, c], [c, a]]).collect();
+    for (index, [from, to]) in sides.iter().cycle().take(37).enumerate() {
+        let share = 0.3 + 0.01 * index as f64;
+        soup.push([*from, from + (to - from) * share, *to]);
+    }
+    for corner in soup.iter_mut().flatten() {
+        *corner = (turn * *corner).map(|x| f64::from(x as f32));
+    }
+    let flat =
+        soup[12..].iter().filter(|[a, b, c]| (b - a).cross(&(c - a)) == Vector::zeros());
+    assert!(flat.count() < 37, "all of them are flat to the last bit");
+    let part = healed(&soup);
+    assert!(part.closed, "{:?}", part.record.defects);
+    assert!((volume(&part) / 4200.0 - 1.0).abs() < 1e-6);
+    assert_eq!(part.record.defects[0].kind, DefectKind::DegenerateFacet);
+    assert_eq!(part.record.defects[0].count, 37);
 }
 
 #[test]

@@ -12,9 +12,9 @@ use crate::draw::palette::{INK, Kind, Rgb, WHITE};
 use crate::draw::raster::NONE;
 use crate::draw::view::{self, View};
 use crate::geom::{Direction, Point};
+use crate::mesh::solid::Solid;
 use crate::mesh::{TriMesh, bvh::Bvh};
 use crate::mold::build::Mold;
-use crate::mold::solid::Solid;
 use crate::part::halves::Half;
 
 /// Where the eye is: on the + half from below, on the − half from above.

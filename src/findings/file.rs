@@ -29,7 +29,10 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
             )
     }));
     findings.extend(analysis.healed.repairs.iter().map(|repair| {
-        let title = format!("repaired: {} ({})", repair.kind, repair.count);
+        let twice = repair.volume_mm3.map_or_else(String::new, |volume| {
+            format!(", {} mm³ counted twice", three_digits(volume))
+        });
+        let title = format!("repaired: {} ({}{twice})", repair.kind, repair.count);
         let by_hand = match repair.kind {
             RepairKind::TurnBodies => "tell the program that wrote the file",
             _ => "look at the pictures: is this the part you drew?",
@@ -111,7 +114,7 @@ fn defects(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = Vec::new();
     for defect in &analysis.healed.defects {
         let kind = match defect.kind {
-            DefectKind::NestedBody => Kind::NestedBody,
+            DefectKind::NestedBody if defect.left > 0 => Kind::NestedBody,
             DefectKind::FlippedFacet if defect.left > 0 => Kind::FlippedFacet,
             DefectKind::NonManifoldEdge if defect.left > 0 => Kind::NonManifoldEdge,
             _ => continue,
@@ -142,7 +145,7 @@ fn defects(analysis: &Analysis) -> Vec<Finding> {
                 format!("{bodies} solids in one file"),
             )
             .number(bodies as f64, Some(1.0), "")
-            .because("one gate fills one solid; what overlaps counts twice in the volume")
+            .because("one gate fills one solid")
             .cured_by("unite them in CAD if they are one part, else check each alone"),
         );
     }

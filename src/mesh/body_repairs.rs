@@ -13,7 +13,7 @@ pub enum BodyRole {
     Solid,
     /// A closed hollow inside a solid.
     Void,
-    /// A solid inside a solid: its volume counts twice.
+    /// A solid inside a solid that could not be united with it: its volume counts twice.
     Nested,
     /// A surface with openings, which encloses nothing.
     Open,
@@ -37,6 +37,10 @@ pub(super) struct Bodies {
     pub(super) list: Vec<Body>,
     /// Bodies that were turned by themselves, not with a body around them.
     pub(super) turned: Found,
+    /// The body of each facet.
+    pub(super) of_facet: Vec<u32>,
+    /// For each body those around it.
+    pub(super) around: Vec<Vec<u32>>,
 }
 
 /// Finds the bodies and turns those that are inside out, together with all that lies inside
@@ -81,7 +85,7 @@ pub(super) fn turn_inside_out(mesh: &mut Welded, edges: &Edges) -> Bodies {
             corners.swap(1, 2);
         }
     }
-    Bodies { list, turned }
+    Bodies { list, turned, of_facet, around }
 }
 
 fn sign(volume: Option<f64>) -> i32 {

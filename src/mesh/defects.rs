@@ -22,6 +22,8 @@ pub enum DefectKind {
     InsideOutBody,
     /// A solid inside a solid: its volume counts twice.
     NestedBody,
+    /// Solids that pass through each other.
+    OverlappingBody,
     /// Facets that pass through each other.
     SelfIntersection,
 }
@@ -37,6 +39,7 @@ impl DefectKind {
             Self::NonManifoldEdge => "non_manifold_edge",
             Self::InsideOutBody => "inside_out_body",
             Self::NestedBody => "nested_body",
+            Self::OverlappingBody => "overlapping_body",
             Self::SelfIntersection => "self_intersection",
         }
     }
@@ -52,6 +55,7 @@ impl fmt::Display for DefectKind {
             Self::NonManifoldEdge => "edges where more than two facets meet",
             Self::InsideOutBody => "bodies with their outside inside",
             Self::NestedBody => "solids inside a solid, whose volume counts twice",
+            Self::OverlappingBody => "solids that pass through each other",
             Self::SelfIntersection => "places where the surface passes through itself",
         })
     }
@@ -86,6 +90,8 @@ pub enum RepairKind {
     CloseHoles,
     /// Bodies that were inside out were turned, with all that lies inside them.
     TurnBodies,
+    /// Solids that overlapped or lay inside each other became one.
+    UniteBodies,
 }
 
 impl RepairKind {
@@ -98,6 +104,7 @@ impl RepairKind {
             Self::TurnFacets => "turn_facets",
             Self::CloseHoles => "close_holes",
             Self::TurnBodies => "turn_bodies",
+            Self::UniteBodies => "unite_bodies",
         }
     }
 }
@@ -113,15 +120,18 @@ impl fmt::Display for RepairKind {
             Self::TurnFacets => "facets were turned to agree with their neighbors",
             Self::CloseHoles => "small flat openings were closed",
             Self::TurnBodies => "bodies that were inside out were turned",
+            Self::UniteBodies => "solids that overlapped were united",
         })
     }
 }
 
 /// One kind of repair that was made.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Repair {
     /// What was done.
     pub kind: RepairKind,
     /// To how many.
     pub count: usize,
+    /// Volume that counted twice before, mm³; only of bodies that were united.
+    pub volume_mm3: Option<f64>,
 }

@@ -17,6 +17,11 @@ impl Found {
         self.count += count;
         self.at.get_or_insert(at);
     }
+
+    /// Both together.
+    pub(super) fn with(self, other: Self) -> Self {
+        Self { count: self.count + other.count, at: self.at.or(other.at) }
+    }
 }
 
 /// The middle of a facet.

@@ -2,17 +2,18 @@
 //!
 //! Corners that differ by rounding join, where that closes the surface; facets without area
 //! and facets that are there twice go; facets turn to agree with their neighbors; small
-//! flat openings get a lid, where asked; bodies that are inside out turn. Nothing else
-//! changes, and what cannot be repaired is a [`Defect`] that stays.
+//! flat openings get a lid, where asked; bodies that are inside out turn, and solids that
+//! overlap become one. Nothing else changes, and what cannot be repaired is a [`Defect`] that stays.
 
 use thiserror::Error;
 
-use super::body_repairs;
+use super::body_repairs::{self, Bodies};
 pub use super::body_repairs::{Body, BodyRole};
 pub use super::defects::{Defect, DefectKind, Repair, RepairKind};
 use super::facet_repairs::{self, Found};
 use super::holes;
 pub use super::holes::Hole;
+use super::overlaps;
 use super::topology::{self, Edges};
 use super::tri_mesh::TriMesh;
 use crate::geom::{Aabb, Point};
@@ -27,6 +28,12 @@ const MOST_COLLAPSED: usize = 100;
 /// A facet lower than this share of the diagonal has no area: far below what the single
 /// precision of the format can tell apart.
 const FLAT: f64 = 1e-12;
+/// Three corners on a line of the drawing make a facet this high at most over their largest
+/// coordinate: each is off by half a step of single precision along three axes.
+const ROUNDED: f64 = 2.0 * f32::EPSILON as f64;
+/// Far from the origin rounding may exceed detail: no needle is higher than this share of the
+/// diagonal.
+const MOST_NEEDLE: f64 = 1e-6;
 /// Beyond this the square of a volume leaves double precision.
 const LARGEST_COORDINATE_MM: f64 = 1e45;
 
@@ -164,7 +171,7 @@ impl Work {
 
     fn done(&mut self, kind: RepairKind, count: usize) {
         if count > 0 {
-            self.repairs.push(Repair { kind, count });
+            self.repairs.push(Repair { kind, count, volume_mm3: None });
         }
     }
 
@@ -208,8 +215,29 @@ impl Work {
         if found.count > 0 {
             self.refresh();
         }
+        let needles = self.drop_needles();
+        let found = found.with(needles);
         self.note(DefectKind::DegenerateFacet, found, 0);
         self.done(RepairKind::DropDegenerateFacets, found.count);
+    }
+
+    /// Takes out facets lower than rounding: their three corners lie on a line of the drawing.
+    /// Only where that opens no edge.
+    fn drop_needles(&mut self) -> Found {
+        let diagonal = self.bounds.diagonal();
+        let farthest = self.bounds.min.coords.amax().max(self.bounds.max.coords.amax());
+        let height = (ROUNDED * farthest).min(MOST_NEEDLE * diagonal);
+        let mut mesh = self.mesh.clone();
+        let found = facet_repairs::remove_flat(&mut mesh, height);
+        if found.count == 0 || mesh.facets.is_empty() {
+            return Found::default();
+        }
+        let edges = Edges::collect(&mesh.facets, mesh.points.len());
+        if edges.open_edges() > self.edges.open_edges() {
+            return Found::default();
+        }
+        (self.mesh, self.edges) = (mesh, edges);
+        found
     }
 
     fn drop_duplicates(&mut self) {
@@ -274,16 +302,34 @@ impl Work {
         left
     }
 
+    /// Turns bodies that are inside out and unites those that overlap.
+    fn settle_bodies(&mut self) -> Bodies {
+        let bodies = body_repairs::turn_inside_out(&mut self.mesh, &self.edges);
+        self.note(DefectKind::InsideOutBody, bodies.turned, 0);
+        self.done(RepairKind::TurnBodies, bodies.turned.count);
+        let Some(united) = overlaps::unite(&mut self.mesh, &bodies) else {
+            return bodies;
+        };
+        facet_repairs::remove_flat(&mut self.mesh, FLAT * self.bounds.diagonal());
+        self.refresh();
+        self.note(DefectKind::NestedBody, united.nested, 0);
+        self.note(DefectKind::OverlappingBody, united.overlapping, 0);
+        self.repairs.push(Repair {
+            kind: RepairKind::UniteBodies,
+            count: united.nested.count + united.overlapping.count,
+            volume_mm3: Some(united.shared_mm3),
+        });
+        body_repairs::turn_inside_out(&mut self.mesh, &self.edges)
+    }
+
     fn finish(mut self, holes: Vec<Hole>) -> Healed {
+        let bodies = self.settle_bodies();
         let mut crowded = Found::default();
         for edge in self.edges.iter().filter(|edge| edge.uses.len() > 2) {
             let ends = [edge.low, edge.high].map(|i| self.mesh.points[i as usize]);
             crowded.add(1, nalgebra::center(&ends[0], &ends[1]));
         }
         self.note(DefectKind::NonManifoldEdge, crowded, crowded.count);
-        let bodies = body_repairs::turn_inside_out(&mut self.mesh, &self.edges);
-        self.note(DefectKind::InsideOutBody, bodies.turned, 0);
-        self.done(RepairKind::TurnBodies, bodies.turned.count);
         let mut nested = Found::default();
         for body in bodies.list.iter().filter(|body| body.role == BodyRole::Nested) {
             nested.add(1, body.bounds.center());

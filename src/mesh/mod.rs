@@ -18,9 +18,12 @@
 //! | which body lies inside which | [`nesting`] |
 //! | which facets have no area, are there twice or face the wrong way | [`facet_repairs`] |
 //! | which bodies are closed, which way do they face | [`body_repairs`] |
-//! | which repairs give a sound mesh | [`heal`] |
 //! | which facets lie across the edges of a facet | [`neighbors`] |
 //! | what does a ray hit first, which surface point is nearest | [`bvh`] |
+//! | in which order are corners and facets of a solid written | [`canonical_order`] |
+//! | how are solids cut from each other | [`solid`] |
+//! | which solids overlap, and what is both in one | [`overlaps`] |
+//! | which repairs give a sound mesh | [`heal`] |
 //! | does the surface pass through itself | [`self_intersection`] |
 //! | which points stand for the surface, each for an equal area | [`samples`] |
 //! | which samples lie near a point | [`sample_grid`] |
@@ -66,9 +69,12 @@ mod holes;
 mod nesting;
 mod facet_repairs;
 mod body_repairs;
-pub mod heal;
 pub mod neighbors;
 pub mod bvh;
+pub mod canonical_order;
+pub mod solid;
+mod overlaps;
+pub mod heal;
 pub mod self_intersection;
 pub mod samples;
 pub mod sample_grid;

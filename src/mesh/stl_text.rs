@@ -90,7 +90,7 @@ impl<'a> Reader<'a> {
             if word.is("facet") {
                 self.facet()?;
                 ended = false;
-            } else if word.is("endsolid") {
+            } else if word.is("endsolid") || self.words.closes_apart(word) {
                 self.words.skip_end_name();
                 ended = true;
             } else if word.is("solid") {
@@ -297,6 +297,18 @@ mod tests {
         let half_a_word = TWO.rfind("loop").unwrap();
         let error = read(&TWO.as_bytes()[..half_a_word]).unwrap_err();
         assert_eq!(error, StlError::TextCutOff { whole: 1, line: 14 });
+    }
+
+    /// Some programs write the end in two words.
+    #[test]
+    fn an_end_in_two_words_is_an_end() {
+        for end in ["end solid", "END SOLID", "end  solid"] {
+            let text = TWO.replace("endsolid", end);
+            assert_eq!(facets(&text), facets(TWO), "{end}");
+            let twice = format!("{text}{text}");
+            assert_eq!(facets(&twice), facets(&format!("{TWO}{TWO}")), "{end}");
+        }
+        assert_eq!(read(b"solid a\nend solid a\n").unwrap_err(), StlError::NoFacets);
     }
 
     #[test]

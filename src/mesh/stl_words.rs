@@ -64,6 +64,19 @@ impl<'a> Words<'a> {
         self.next_word()
     }
 
+    /// Moves behind the second half of an `endsolid` that is written in two words, of which
+    /// `word` is the first; whether it was.
+    pub(super) fn closes_apart(&mut self, word: Word<'_>) -> bool {
+        let mut ahead = *self;
+        let second = ahead.next_word();
+        let closes = word.is("end")
+            && second.is_some_and(|next| next.is("solid") && next.line == word.line);
+        if closes {
+            *self = ahead;
+        }
+        closes
+    }
+
     /// Moves behind a name: to the end of the line, or to where `facet normal` begins on
     /// the same line.
     pub(super) fn skip_name(&mut self) {
@@ -75,7 +88,8 @@ impl<'a> Words<'a> {
             }
             let begins_facet =
                 word.is("facet") && ahead.peek().is_some_and(|w| w.is("normal"));
-            if begins_facet || word.is("endsolid") {
+            let ends = word.is("endsolid") || { ahead }.closes_apart(word);
+            if begins_facet || ends {
                 return;
             }
             *self = ahead;

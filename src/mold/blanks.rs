@@ -4,8 +4,8 @@
 //! Both halves share every corner of the parting surface, and each skin is that of the
 //! part turned inside out, so part and halves fill the block by construction.
 
-use super::solid::Solid;
 use crate::geom::Point;
+use crate::mesh::solid::Solid;
 use crate::mesh::triangulation::{self, Line, TriangulationInput};
 use crate::mold::parting_surface::Surface;
 use crate::part::halves::Half;

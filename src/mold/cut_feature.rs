@@ -1,6 +1,6 @@
 //! One thing that is cut besides the part: what it is, in which half, where, how large.
 
-use super::solid::Solid;
+use crate::mesh::solid::Solid;
 use crate::names::written_by;
 use crate::part::halves::Half;
 

@@ -4,8 +4,6 @@
 //! | question | file |
 //! |---|---|
 //! | what do the cutters leave of a half | [`milling`] |
-//! | in which order are corners and facets of a solid written | [`canonical_order`] |
-//! | how are solids cut from each other | [`solid`] |
 //! | which solids do drills, mills and reamers leave | [`primitives`] |
 //! | where are the axes of the mold | [`axes`] |
 //! | along which rings do the surfaces of the halves meet | [`rings`] |
@@ -35,7 +33,7 @@
 //! part in them: each is closed by the skin that it forms, by the parting surface
 //! ([`parting_surface`]) that both share corner by corner, and by the walls of the block. So part
 //! and blanks fill the block by construction, whatever the shape of the part. Only what is
-//! drilled and milled besides is cut by booleans ([`solid`]).
+//! drilled and milled besides is cut by booleans ([`crate::mesh::solid`]).
 //!
 //! Blind: what cutters cannot reach is not left standing in the solids, and round holes are
 //! polygons of 48 sides. What the user's cutters leave of a half, and which of them are needed,
@@ -43,8 +41,6 @@
 //! the finished halves after ([`milled_halves`]).
 
 pub mod milling;
-pub mod canonical_order;
-pub mod solid;
 pub mod primitives;
 pub mod axes;
 pub mod rings;

@@ -5,11 +5,11 @@ use rayon::prelude::*;
 
 use super::build::Mold;
 use super::feed::INTO_MM;
-use super::solid::{NotCut, Solid};
 use crate::geom::{Point, Vector};
 use crate::mesh::bvh::Bvh;
 use crate::mesh::samples::Samples;
 use crate::mesh::self_intersection;
+use crate::mesh::solid::{NotCut, Solid};
 use crate::mold::cut_feature::Kind;
 use crate::part::halves::Half;
 use crate::part::surface_statistics::{self, Bad};

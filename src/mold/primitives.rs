@@ -3,8 +3,8 @@
 
 use std::f64::consts::{PI, TAU};
 
-use super::solid::Solid;
 use crate::geom::Point;
+use crate::mesh::solid::Solid;
 
 /// Sides of a round hole, and of a ball's equator.
 const AROUND: u32 = 48;

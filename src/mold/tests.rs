@@ -112,7 +112,7 @@ fn off_plates(mold: &Mold) -> [f64; 2] {
     let [x, y, z] = mold.layout.block;
     let face = (x[1] - x[0]) * (y[1] - y[0]);
     let [plus, minus] =
-        [&mold.halves[0], &mold.halves[1]].map(super::solid::Solid::volume);
+        [&mold.halves[0], &mold.halves[1]].map(crate::mesh::solid::Solid::volume);
     [plus - face * z[1], minus + face * z[0]]
 }
 

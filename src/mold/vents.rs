@@ -6,9 +6,9 @@
 //! ([`Stepped`]), as deep below the surface everywhere along the pull.
 
 use super::layout::{LEAST_METAL_MM, Layout};
-use super::solid::{NotCut, Solid};
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::bvh::Bvh;
+use crate::mesh::solid::{NotCut, Solid};
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::point_in_plastic::Inside;
 use crate::mold::primitives;

@@ -231,7 +231,11 @@ fn part() -> Part {
         inertia_mm5: None,
         chord_error_mm: Some(0.012),
         defects: vec![hole],
-        repairs: vec![Repair { kind: "drop_duplicate_facets".to_owned(), count: 3 }],
+        repairs: vec![Repair {
+            kind: "drop_duplicate_facets".to_owned(),
+            count: 3,
+            volume_mm3: None,
+        }],
     }
 }
 

@@ -65,4 +65,6 @@ pub struct Repair {
     pub kind: String,
     /// How many.
     pub count: usize,
+    /// Volume that counted twice before bodies were united, mm³; `null` for other repairs.
+    pub volume_mm3: Option<f64>,
 }

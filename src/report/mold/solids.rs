@@ -7,9 +7,9 @@ use threemf::model::{
 };
 
 use crate::geom::Point;
+use crate::mesh::solid::Solid;
 use crate::mesh::stl;
 use crate::mold::build::Mold;
-use crate::mold::solid::Solid;
 use crate::part::halves::Half;
 
 /// Steps in a millimeter to which places are rounded in the 3MF: a hundredth of a micron.

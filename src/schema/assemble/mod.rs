@@ -99,6 +99,7 @@ fn part(analysis: &Analysis, file: &str) -> Part {
     let repair = |repair: &crate::mesh::heal::Repair| Repair {
         kind: repair.kind.name().to_owned(),
         count: repair.count,
+        volume_mm3: repair.volume_mm3,
     };
     Part {
         file: file.to_owned(),

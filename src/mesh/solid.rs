@@ -7,9 +7,9 @@ use std::panic::{self, AssertUnwindSafe};
 
 use boolmesh::prelude::{Manifold, OpType, compute_boolean};
 
+use super::canonical_order;
+use super::tri_mesh::TriMesh;
 use crate::geom::{Aabb, Point};
-use crate::mesh::TriMesh;
-use crate::mold::canonical_order;
 
 /// A closed surface, corners counter-clockwise seen from outside, mm.
 #[derive(Clone, Debug, Default)]
@@ -27,6 +27,12 @@ const NOTHING_LEFT: [&str; 2] = ["empty pos matrix", "empty idx matrix"];
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
 #[error("{0}")]
 pub struct NotCut(pub String);
+
+impl From<&TriMesh> for Solid {
+    fn from(mesh: &TriMesh) -> Self {
+        Self { points: mesh.points().to_vec(), facets: mesh.facets().to_vec() }
+    }
+}
 
 impl Solid {
     /// Whether it holds nothing.
@@ -62,6 +68,23 @@ impl Solid {
     /// The same as a mesh, for measures; facets without area are left out.
     pub fn mesh(&self) -> TriMesh {
         TriMesh::new(self.points.clone(), self.facets.clone())
+    }
+
+    /// The same without corners that no facet names.
+    #[must_use]
+    pub fn without_unused(self) -> Self {
+        let mut renamed = vec![u32::MAX; self.points.len()];
+        let mut points = Vec::new();
+        let mut facets = self.facets;
+        for corner in facets.iter_mut().flatten() {
+            let new = &mut renamed[*corner as usize];
+            if *new == u32::MAX {
+                *new = points.len() as u32;
+                points.push(self.points[*corner as usize]);
+            }
+            *corner = *new;
+        }
+        Self { points, facets }
     }
 
     /// The same with every corner moved by `change`, which must not mirror.
@@ -176,22 +199,30 @@ fn cut(one: &Solid, other: &Solid, how: OpType) -> Result<Solid, NotCut> {
 
 #[cfg(test)]
 mod tests {
-    use crate::mold::primitives;
+    use super::Solid;
+    use crate::geom::Vector;
+    use crate::mesh::shapes;
+
+    fn block(sides: [[f64; 2]; 3]) -> Solid {
+        let [x, y, z] = sides.map(|[low, high]| high - low);
+        let low = Vector::from(sides.map(|side| side[0]));
+        Solid::from(&shapes::cuboid(x, y, z)).map(|point| point + low)
+    }
 
     /// A box less a box in its corner, by hand: 1000 − 125; both together 1875.
     #[test]
     fn boxes_are_cut_by_hand() {
-        let one = primitives::block([[0.0, 10.0]; 3]);
-        let other = primitives::block([[5.0, 15.0]; 3]);
+        let one = block([[0.0, 10.0]; 3]);
+        let other = block([[5.0, 15.0]; 3]);
         let near = |seen: f64, wanted: f64| assert!((seen - wanted).abs() < 1e-9);
         near(one.volume(), 1000.0);
         near(one.minus(&other).unwrap().volume(), 875.0);
         near(one.plus(&other).unwrap().volume(), 1875.0);
         near(one.meet(&other).unwrap().volume(), 125.0);
-        let beside = primitives::block([[0.0, 10.0], [0.0, 10.0], [10.0, 12.0]]);
+        let beside = block([[0.0, 10.0], [0.0, 10.0], [10.0, 12.0]]);
         near(one.meet(&beside).unwrap().volume(), 0.0);
         near(one.plus(&beside).unwrap().volume(), 1200.0);
-        let flush = primitives::block([[2.0, 4.0], [2.0, 4.0], [5.0, 10.0]]);
+        let flush = block([[2.0, 4.0], [2.0, 4.0], [5.0, 10.0]]);
         let holed = one.minus(&flush).unwrap();
         near(holed.volume(), 980.0);
         assert_eq!(holed.open_edges(), 0);
@@ -200,8 +231,9 @@ mod tests {
     /// The crate's own order differs from run to run; ours does not.
     #[test]
     fn the_same_cut_is_the_same_solid() {
-        let block = primitives::block([[0.0, 10.0], [0.0, 8.0], [0.0, 5.0]]);
-        let bore = primitives::round([5.0, 4.0], 3.0, [0.0, 5.0]);
+        let block = block([[0.0, 10.0], [0.0, 8.0], [0.0, 5.0]]);
+        let bore = Solid::from(&shapes::cone(3.0, 3.0, 5.0, 48))
+            .map(|point| point + Vector::new(5.0, 4.0, 0.0));
         let one = block.minus(&bore).unwrap();
         assert_eq!(one.open_edges(), 0);
         for _ in 0..20 {
@@ -212,10 +244,10 @@ mod tests {
 
     #[test]
     fn a_surface_with_a_hole_is_reported() {
-        let mut open = primitives::block([[0.0, 1.0]; 3]);
+        let mut open = block([[0.0, 1.0]; 3]);
         assert_eq!(open.open_edges(), 0);
         open.facets.pop();
         assert_eq!(open.open_edges(), 3);
-        assert!(open.minus(&primitives::block([[0.5, 2.0]; 3])).is_err());
+        assert!(open.minus(&block([[0.5, 2.0]; 3])).is_err());
     }
 }

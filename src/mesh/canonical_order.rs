@@ -7,8 +7,8 @@
 
 use std::collections::BTreeMap;
 
+use super::triangulation;
 use crate::geom::{Point, Vector};
-use crate::mesh::triangulation;
 
 /// Facets whose normals differ by less than this lie in one plane.
 const FLAT: f64 = 1e-9;
