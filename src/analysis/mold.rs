@@ -168,10 +168,10 @@ fn may_be(analysis: &Analysis, choices: &MoldChoices) -> Result<(), NoDesign> {
     if let Some(at) = analysis.crossings.at {
         return Err(NoDesign::Crosses(at));
     }
-    let least = undercut::least_depth(analysis.part.faces.chord_error);
+    let chord = analysis.part.faces.chord_error;
     let regions = analysis.release.undercut.regions.iter();
     let trapped = regions
-        .filter(|region| region.depth.is_none_or(|depth| depth > least))
+        .filter(|region| region.is_real(chord))
         .find(|region| region.depth.is_none() || !choices.strip);
     trapped.map_or(Ok(()), |region| {
         let depth = region.depth.map_or_else(

@@ -11,6 +11,7 @@ use crate::part::pull::{self, Criteria, Scored};
 use crate::part::remedies::{self, Remedy};
 use crate::part::silhouette::{self, Silhouette};
 use crate::part::undercut::{self, Release, Undercut};
+use crate::part::undercut_causes;
 use crate::process::clamping::force;
 use crate::process::part_limits::{self, DraftLimit};
 use crate::process::plastic::Unknown;
@@ -40,6 +41,8 @@ pub struct Opening {
     pub skins: Skins,
     /// What is trapped.
     pub undercut: Undercut,
+    /// Which regions that are more than noise have one cause.
+    pub causes: Vec<Vec<usize>>,
     /// For each trapped region, what can be done about it, cheapest first.
     pub remedies: Vec<Vec<Remedy>>,
     /// What the plastic asks of walls along the pull.
@@ -84,6 +87,9 @@ pub(super) fn find(part: &Part, setup: &Setup, settings: &Settings) -> Opening {
         parting,
         skins,
         remedies: remedies::list(part, &undercut.regions, pull),
+        causes: undercut_causes::group(part, &undercut.regions, |region| {
+            region.is_real(part.faces.chord_error)
+        }),
         undercut,
         draft_limit,
         rule,

@@ -7,7 +7,7 @@ use crate::mesh::heal::BodyRole;
 use crate::part::draft::FaceDraft;
 use crate::part::halves::Side;
 use crate::part::parting::{Loop, Parting};
-use crate::part::undercut::{LEAST_DEPTH_MM, Trapped};
+use crate::part::undercut::LEAST_DEPTH_MM;
 use crate::units;
 use crate::units::format::{ascii_direction, ascii_point, three_digits};
 
@@ -16,6 +16,13 @@ const MOST_WAYS: usize = 3;
 
 /// A face with less than this share of the draft that it needs sticks for sure.
 const FAR_TOO_STEEP: f64 = 0.5;
+
+/// A rim no taller than this comes out without draft: there is next to nothing to drag along
+/// (common practice), mm.
+const LOW_RIM_MM: f64 = 2.0;
+
+/// A wall tilted the wrong way by less than this counts as upright, degrees.
+const UPRIGHT_DEG: f64 = 0.1;
 
 /// Short faces smaller than this share of the area are reported only in the sum.
 const LEAST_FACE: f64 = 1e-3;
@@ -29,13 +36,6 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 
 fn undercuts(analysis: &Analysis) -> Vec<Finding> {
     let release = &analysis.release;
-    let real: Vec<(usize, &Trapped)> = release
-        .undercut
-        .regions
-        .iter()
-        .enumerate()
-        .filter(|(_, region)| release_remedies::is_real(analysis, region))
-        .collect();
     let chord = analysis.part.faces.chord_error.map_or_else(
         || "nothing is curved".to_owned(),
         |chord| format!("the mesh is {} mm off its curved faces", three_digits(chord)),
@@ -45,14 +45,15 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
         ascii_direction(release.pull.vector()),
         three_digits(release_remedies::least_depth(analysis))
     );
-    let mut findings: Vec<Finding> = real
+    let mut findings: Vec<Finding> = release
+        .causes
         .iter()
         .take(MOST_OF_A_KIND)
-        .map(|&(rank, region)| undercut(analysis, rank, region, &basis))
+        .filter_map(|members| undercut(analysis, members, &basis))
         .collect();
-    let rest = real.get(MOST_OF_A_KIND..).unwrap_or_default();
+    let rest = release.causes.get(MOST_OF_A_KIND..).unwrap_or_default();
     if !rest.is_empty() {
-        let area: f64 = rest.iter().map(|(_, region)| region.region.area).sum();
+        let area: f64 = rest.iter().map(|members| area(analysis, members)).sum();
         let title = format!(
             "{} more trapped places, {} mm² in all",
             rest.len(),
@@ -68,39 +69,50 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
     findings
 }
 
-fn undercut(analysis: &Analysis, rank: usize, region: &Trapped, basis: &str) -> Finding {
+/// Area of several trapped regions, mm².
+fn area(analysis: &Analysis, members: &[usize]) -> f64 {
+    let regions = &analysis.release.undercut.regions;
+    members.iter().map(|&rank| regions[rank].region.area).sum()
+}
+
+/// One cause, worded by its deepest member.
+fn undercut(analysis: &Analysis, members: &[usize], basis: &str) -> Option<Finding> {
+    let &deepest = members.first()?;
+    let region = &analysis.release.undercut.regions[deepest];
     let void = analysis.healed.bodies.iter().any(|body| body.role == BodyRole::Void);
-    let area = three_digits(region.region.area);
+    let area = area(analysis, members);
+    let many = match members.len() {
+        1 => String::new(),
+        count => format!(" in {count} places, the worst"),
+    };
+    let (size, at) = (three_digits(area), ascii_point(region.at));
     let title = match region.depth {
         Some(depth) => format!(
-            "undercut: {area} mm² at {} is trapped {} mm deep",
-            ascii_point(region.at),
+            "undercut: {size} mm²{many} at {at} is trapped {} mm deep",
             three_digits(depth)
         ),
-        None if void => format!(
-            "closed void: {area} mm² around {} that no mold can form",
-            ascii_point(region.at)
-        ),
-        None => format!(
-            "undercut: {area} mm² at {} that nothing across the pull frees",
-            ascii_point(region.at)
-        ),
+        None if void => {
+            format!("closed void: {size} mm²{many} around {at} that no mold can form")
+        }
+        None => {
+            format!("undercut: {size} mm²{many} at {at} that nothing across the pull frees")
+        }
     };
-    let mut ways = release_remedies::remedies(analysis, rank);
+    let mut ways = release_remedies::remedies(analysis, deepest);
     ways.truncate(MOST_WAYS);
-    let strips = release_remedies::strips(analysis, rank);
+    let strips = members.iter().all(|&rank| release_remedies::strips(analysis, rank));
     // What the plastic lets strip off comes out as drawn, if not easily.
     let severity = if strips { Severity::Fix } else { Severity::Stop };
     let finding = Finding::new(Kind::Undercut, severity, title)
         .at(region.at)
         .because(basis)
         .cured_by(ways.join("; or "));
-    match region.depth {
+    Some(match region.depth {
         Some(depth) => {
             finding.number(depth, Some(release_remedies::least_depth(analysis)), "mm")
         }
-        None => finding.number(region.region.area, Some(0.0), "mm²"),
-    }
+        None => finding.number(area, Some(0.0), "mm²"),
+    })
 }
 
 /// The corner of the lines around the part that is farthest from the height at which half
@@ -174,17 +186,15 @@ fn drafts(analysis: &Analysis) -> Vec<Finding> {
     let rest = short_faces.get(MOST_OF_A_KIND..).unwrap_or_default();
     if !rest.is_empty() {
         let area: f64 = rest.iter().map(|face| face.area).sum();
-        let is_far =
-            |face: &&FaceDraft| face.draft_deg < FAR_TOO_STEEP * face.required_deg;
-        let mildest =
-            if rest.iter().any(is_far) { Severity::Fix } else { Severity::Note };
+        let is_fix = rest.iter().any(|face| draft_severity(face) == Severity::Fix);
+        let severity = if is_fix { Severity::Fix } else { Severity::Note };
         let title = format!(
             "{} more faces with too little draft, {} mm² in all",
             rest.len(),
             three_digits(area)
         );
         findings.push(
-            Finding::new(Kind::Draft, mildest, title)
+            Finding::new(Kind::Draft, severity, title)
                 .number(area, Some(0.0), "mm²")
                 .because(base(analysis))
                 .cured_by("lean them all; see report.json for every face"),
@@ -229,6 +239,18 @@ fn terms(analysis: &Analysis, face: &FaceDraft) -> String {
     terms.join("; + ")
 }
 
+/// Half of what is asked is where hands give up; above it is the rule's own slack, and a low
+/// rim comes out anyway.
+fn draft_severity(face: &FaceDraft) -> Severity {
+    let is_far = face.draft_deg < FAR_TOO_STEEP * face.required_deg;
+    let is_back_drafted = face.draft_deg < -UPRIGHT_DEG;
+    if is_far && (face.height > LOW_RIM_MM || is_back_drafted) {
+        Severity::Fix
+    } else {
+        Severity::Note
+    }
+}
+
 fn draft(analysis: &Analysis, face: &FaceDraft) -> Finding {
     let lean = face.required_deg.to_radians().tan() - face.draft_deg.to_radians().tan();
     let title = format!(
@@ -238,10 +260,7 @@ fn draft(analysis: &Analysis, face: &FaceDraft) -> Finding {
         face.draft_deg + 0.0,
         three_digits(face.height)
     );
-    // Half of what is asked is where hands give up; above it is the rule's own slack.
-    let is_far = face.draft_deg < FAR_TOO_STEEP * face.required_deg;
-    let severity = if is_far { Severity::Fix } else { Severity::Note };
-    Finding::new(Kind::Draft, severity, title)
+    Finding::new(Kind::Draft, draft_severity(face), title)
         .number(face.draft_deg, Some(face.required_deg), "°")
         .at(face.at)
         .because(terms(analysis, face))

@@ -19,7 +19,7 @@ pub fn least_depth(analysis: &Analysis) -> f64 {
 
 /// Whether `region` is deeper than the noise.
 pub fn is_real(analysis: &Analysis, region: &Trapped) -> bool {
-    region.depth.is_none_or(|depth| depth > least_depth(analysis))
+    region.is_real(analysis.part.faces.chord_error)
 }
 
 /// Whether nothing is trapped along a direction by more than the noise.

@@ -11,6 +11,7 @@
 //! | which is the largest ball inside that touches here? | [`inscribed_ball`] |
 //! | how thick is the wall? | [`thickness`] |
 //! | what can neither half leave? | [`undercut`] |
+//! | which trapped regions does one change free? | [`undercut_causes`] |
 //! | which half forms a place, and what is a half for? | [`halves`] |
 //! | how much do the walls taper, and which too little? | [`draft`] |
 //! | which half has the core? | [`core_half`] |
@@ -52,6 +53,7 @@ pub mod silhouette;
 pub mod inscribed_ball;
 pub mod thickness;
 pub mod undercut;
+pub mod undercut_causes;
 pub mod draft;
 pub mod core_half;
 pub mod grips;

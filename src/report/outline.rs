@@ -177,6 +177,7 @@ fn undercut(report: &Report) -> Section {
     let undercut = &report.undercut;
     let region = |region: &UndercutRegion| {
         vec![
+            region.cause.to_string(),
             format::maybe(region.depth_mm, "mm"),
             format::area(Some(region.area_mm2)),
             format::volume(region.volume_mm3),
@@ -194,7 +195,7 @@ fn undercut(report: &Report) -> Section {
         ],
         tables: table(
             "Trapped regions",
-            &["Depth", "Area", "Metal", "Where", "Comes free along", "Ways out"],
+            &["Cause", "Depth", "Area", "Metal", "Where", "Comes free along", "Ways out"],
             undercut.regions.iter().map(region).collect(),
         ),
         notes: Vec::new(),

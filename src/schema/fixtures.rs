@@ -322,6 +322,7 @@ fn undercut() -> Undercut {
         at_mm: [0.0, 14.0, 4.0],
         release_direction: Some([1.0, 0.0, 0.0]),
         ways_out: vec!["slide".to_owned(), "hand-loaded insert".to_owned()],
+        cause: 1,
     };
     Undercut {
         area_mm2: 12.0,

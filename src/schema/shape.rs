@@ -182,6 +182,8 @@ pub struct UndercutRegion {
     pub release_direction: Option<[f64; 3]>,
     /// Ways out, cheapest first.
     pub ways_out: Vec<String>,
+    /// Number of its cause, from 1: regions of one cause are freed by one change.
+    pub cause: usize,
 }
 
 /// Where the halves meet; `null` until it is measured.

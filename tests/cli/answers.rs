@@ -71,7 +71,7 @@ const KEYS: [(&str, &str); 45] = [
     ("/undercut", "area_mm2 volume_mm3 depth_mm regions"),
     (
         "/undercut/regions/0",
-        "area_mm2 depth_mm volume_mm3 at_mm release_direction ways_out",
+        "area_mm2 depth_mm volume_mm3 at_mm release_direction ways_out cause",
     ),
     ("/parting", "loops length_mm flat rise_mm height_mm shut_offs"),
     ("/plastic", "name"),

@@ -39,6 +39,10 @@ pub fn least_depth(chord_error: Option<f64>) -> f64 {
     chord_error.unwrap_or(0.0).max(LEAST_DEPTH_MM)
 }
 
+/// A region of no more samples than this at a seam is noise, where twice the chord error of the
+/// mesh explains its depth: both of the faces that meet there may be off.
+const FEW_SAMPLES: usize = 4;
+
 /// What the halves can leave and what not, along one pull.
 #[derive(Clone, Debug)]
 pub struct Release {
@@ -144,6 +148,15 @@ pub struct Trapped {
     pub way: Option<Direction>,
     /// Its deepest point, mm.
     pub at: Point,
+}
+
+impl Trapped {
+    /// Whether the region is more than noise on a mesh that is so far off its curved faces, mm.
+    pub fn is_real(&self, chord_error: Option<f64>) -> bool {
+        let is_few = self.region.samples.len() <= FEW_SAMPLES;
+        let seam = if is_few { 2.0 * chord_error.unwrap_or(0.0) } else { 0.0 };
+        self.depth.is_none_or(|depth| depth > least_depth(chord_error).max(seam))
+    }
 }
 
 /// Measures what `release` says is trapped along `pull`.

@@ -239,6 +239,11 @@ fn zero_tiny_parts(vector: [f64; 3]) -> [f64; 3] {
 fn undercut(analysis: &Analysis) -> Undercut {
     let undercut = &analysis.release.undercut;
     let closed = analysis.part.closed;
+    let causes = analysis.release.causes.iter().zip(1..);
+    let cause = |rank: usize| {
+        let own = causes.clone().find(|(members, _)| members.contains(&rank));
+        own.map_or(0, |(_, number)| number)
+    };
     let region = |rank: usize, region: &crate::part::undercut::Trapped| UndercutRegion {
         area_mm2: region.region.area,
         depth_mm: region.depth,
@@ -246,6 +251,7 @@ fn undercut(analysis: &Analysis) -> Undercut {
         at_mm: region.at.into(),
         release_direction: region.way.map(|way| zero_tiny_parts(way.vector().into())),
         ways_out: release_remedies::remedies(analysis, rank),
+        cause: cause(rank),
     };
     Undercut {
         area_mm2: undercut.area,
