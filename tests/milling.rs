@@ -176,6 +176,42 @@ fn only_the_shape_matters() {
 }
 
 /// Without a parting line, or on cells that no memory holds, the answer is a reason.
+/// Places of metal with their half and whether they keep the halves apart.
+fn left(part: &Part, parting: &Parting, cell: f64) -> MillingOutcome {
+    let list = CutterList::builtin().unwrap().cutters;
+    let size = CellSize::Edge(cell);
+    outcome::simulate(&part.mesh, parting, Direction::Z, &list, size).unwrap()
+}
+
+/// What a coarse grid reports is there on one of half the cell: a tray with sharp corners along
+/// the grid and askew of it, and narrow ribs.
+#[test]
+fn what_is_reported_survives_half_the_cell() {
+    let askew = nalgebra::Rotation3::from_euler_angles(0.0, 0.0, 17_f64.to_radians());
+    let tray = shapes::tray([40.0, 30.0, 12.0], 2.0);
+    let turned_tray = tray.map_points(|point| askew * point);
+    let mut seen = 0;
+    for mesh in [tray, turned_tray, ribbed(0.8)] {
+        let part = Part::new(mesh, true, 500);
+        let parting = parting::find(&part, Direction::Z, Half::Minus);
+        let [coarse, fine] = [0.16, 0.08].map(|cell| left(&part, &parting, cell));
+        let area = |outcome: &MillingOutcome, half: Half| outcome.left_in(half);
+        for place in &coarse.unreached {
+            seen += 1;
+            let near = |other: &&outcome::Unreached| {
+                let apart = (other.at - place.at).norm();
+                let on = [other.half == place.half, other.on_parting == place.on_parting];
+                on == [true; 2] && apart < 2.0 * place.radius.max(1.0)
+            };
+            assert!(fine.unreached.iter().any(|it| near(&it)), "{place:?}");
+        }
+        for half in [Half::Plus, Half::Minus] {
+            assert!(area(&coarse, half) <= 1.5 * area(&fine, half) + 1.0);
+        }
+    }
+    assert!(seen > 4, "{seen}");
+}
+
 #[test]
 fn what_cannot_be_known_says_why() {
     let block = shapes::cuboid(30.0, 20.0, 8.0);

@@ -47,10 +47,15 @@ pub(crate) fn analysis(mesh: &TriMesh) -> Analysis {
 }
 
 pub(crate) fn with(mesh: &TriMesh, setup: Setup, settings: &Settings) -> Analysis {
+    analysis::run(&stl_bytes(mesh), setup, settings, &|_| {}).unwrap()
+}
+
+/// `mesh` as a file.
+pub(crate) fn stl_bytes(mesh: &TriMesh) -> Vec<u8> {
     let mut bytes = Vec::new();
     let facets = (0..mesh.facets().len()).map(|facet| mesh.corners(facet));
     stl::write(facets, &mut bytes).unwrap();
-    analysis::run(&bytes, setup, settings, &|_| {}).unwrap()
+    bytes
 }
 
 /// A sound part: even walls of 3 mm and 3° of draft.

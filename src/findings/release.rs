@@ -95,7 +95,9 @@ fn undercut(analysis: &Analysis, members: &[usize], basis: &str) -> Option<Findi
             format!("closed void: {size} mm²{many} around {at} that no mold can form")
         }
         None => {
-            format!("undercut: {size} mm²{many} at {at} that nothing across the pull frees")
+            format!(
+                "undercut: {size} mm²{many} at {at} that nothing across the pull frees"
+            )
         }
     };
     let mut ways = release_remedies::remedies(analysis, deepest);

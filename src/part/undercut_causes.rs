@@ -57,9 +57,8 @@ pub fn group(
 
 /// The faces that hold the samples of a region, ascending.
 fn faces_of(part: &Part, trapped: &Trapped) -> Vec<u32> {
-    let face = |&sample: &usize| {
-        part.faces.of_facet[part.samples.facets[sample] as usize]
-    };
+    let face =
+        |&sample: &usize| part.faces.of_facet[part.samples.facets[sample] as usize];
     let mut faces: Vec<u32> = trapped.region.samples.iter().map(face).collect();
     faces.sort_unstable();
     faces.dedup();

@@ -4,7 +4,7 @@ use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
 use crate::analysis::Analysis;
 use crate::analysis::milling::{MillingStudy, NotMilled};
 use crate::mold::milling::bending::{HARD, SIDE_FORCE_N};
-use crate::mold::milling::leftover::BLUR_CELLS;
+use crate::mold::milling::leftover::REPORTED_CELLS;
 use crate::mold::milling::outcome::{
     Cure, FAR_TOO_MUCH_MM, FEED_MM_S, SCALLOP_MM, Unreached,
 };
@@ -239,7 +239,7 @@ pub(crate) fn taken(cutting: &MillingStudy) -> Vec<String> {
         "cutters are compared on cells of {} mm; metal thinner than {} mm ({} cells) and grooves finer than a cell are not seen (--mill-cell)",
         three_digits(milled.cell()),
         three_digits(milled.limit),
-        three_digits(BLUR_CELLS)
+        three_digits(REPORTED_CELLS)
     ));
     lines.push(format!(
         "milling times take {} mm/s where the list gives no feed, ridges of {} mm, and leave out tool changes and moves through the air",

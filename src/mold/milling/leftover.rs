@@ -13,6 +13,9 @@ use crate::mold::milling::height_field::Field;
 /// Where a wall runs askew of the grid, cells beside a corner keep up to √5 of their edges that
 /// no round cutter would leave (a box turned by 17° shows it).
 pub const BLUR_CELLS: f64 = 2.3;
+/// Metal is reported from so many cells on. Where the round of a cutter runs out along a curved
+/// wall up to 3.1 are the grid's (the feet of gear teeth show it): on half the cell they are gone.
+pub const REPORTED_CELLS: f64 = 3.2;
 
 /// Where a place has more than this share of its thickest metal, the place itself is asked
 /// what would take it, not its corners.

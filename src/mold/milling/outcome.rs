@@ -6,7 +6,7 @@ use crate::mesh::TriMesh;
 use crate::mold::milling::cutter_sequence::{self, Cut, Turn};
 use crate::mold::milling::grid::{Grid, NoHalves};
 use crate::mold::milling::height_field::Field;
-use crate::mold::milling::leftover::{self, BLUR_CELLS};
+use crate::mold::milling::leftover::{self, BLUR_CELLS, REPORTED_CELLS};
 use crate::mold::milling::{bending, cutter::Cutter, halves::Halves};
 use crate::part::halves::Half;
 use crate::part::parting::Parting;
@@ -155,8 +155,9 @@ pub fn simulate(
 /// Sends the cutters of `list` over `halves`.
 pub fn after(halves: Halves, list: &[Cutter]) -> MillingOutcome {
     let cell = halves.grid.cell;
-    let limit = (BLUR_CELLS * cell).max(LEAST_LEFT_MM);
-    let one = |half: Half| cutter_sequence::run(halves.half(half), list, cell, limit);
+    let [finished, limit] =
+        [BLUR_CELLS, REPORTED_CELLS].map(|cells| (cells * cell).max(LEAST_LEFT_MM));
+    let one = |half: Half| cutter_sequence::run(halves.half(half), list, cell, finished);
     let (plus, minus) = rayon::join(|| one(Half::Plus), || one(Half::Minus));
     let mut milled = MillingOutcome {
         halves,
