@@ -16,6 +16,7 @@
 //! | how much do the walls taper, and which too little? | [`draft`] |
 //! | which half has the core? | [`core_half`] |
 //! | which metal does it shrink onto? | [`grips`] |
+//! | which metal of the mold stands alone between plastic? | [`standing_metal`] |
 //! | where can ejector pins push? | [`ejector_pin_sites`] |
 //! | where can a sprue stand on a face? | [`sprue_face`] |
 //! | where do the two halves meet, and what does each form? | [`parting`] |
@@ -57,6 +58,7 @@ pub mod undercut_causes;
 pub mod draft;
 pub mod core_half;
 pub mod grips;
+pub mod standing_metal;
 pub mod ejector_pin_sites;
 pub mod sprue_face;
 pub mod parting;
