@@ -34,6 +34,7 @@ use crate::mesh::stl::{self, Oddity, StlError};
 use crate::mold::ejector_pin_search;
 pub use crate::mold::ejector_pin_search::Pinned;
 use crate::part::mass::{self, Mass};
+use crate::part::standing_metal::{self, StandingMetal};
 use crate::part::{Part, thickness};
 use crate::process::evaluation::{
     self, Choices, Evaluation, EvaluationInput, KnownFilling, PartData,
@@ -98,6 +99,8 @@ pub struct Analysis {
     pub walls: Walls,
     /// Which way the mold opens, and what that means.
     pub release: Opening,
+    /// Metal of the mold that stands alone between plastic, the most slender first.
+    pub standing: Vec<StandingMetal>,
     /// What the cutters leave of the halves, or why that is not known.
     pub cutting: Result<MillingStudy, NotMilled>,
     /// Whether walls, draft, filling, shot and mass are those of the part as it will come out.
@@ -137,6 +140,7 @@ pub fn run(
     let drawn = thickness::map(&part.bvh, &part.samples);
     progress(Stage::Release)?;
     let release = opening::find(&part, &setup, settings);
+    let standing = standing_metal::find(&part, release.formed());
     progress(Stage::Milling)?;
     let cutting = milling::simulate(&part.mesh, &release, &settings.milling);
     let milled = milling::counted(&cutting, settings.milling.as_milled);
@@ -155,6 +159,7 @@ pub fn run(
         shape: &shape,
         evaluation: &first,
         choices: &settings.choices,
+        standing: &standing,
         setup: &setup,
         milled,
         walls: None,
@@ -178,6 +183,7 @@ pub fn run(
         mass,
         walls,
         release,
+        standing,
         cutting,
         as_milled: settings.milling.as_milled,
         hidden_faces,

@@ -23,6 +23,7 @@
 //! | where does the melt enter | [`gate`] |
 //! | ram, feed and cavity of one instant | [`flow_step`] |
 //! | what does not change from one filling to the next | [`prepared`] |
+//! | on which side of a piece of metal does it push harder | [`pressure_watch`] |
 //! | where goes what came in during a step | [`front_advance`] |
 //! | how warm is the melt in every cell | [`melt_heat`] |
 //! | the front from gate to last corner | [`front`] |
@@ -73,6 +74,7 @@ mod pressure_solver;
 pub mod gate;
 pub mod flow_step;
 pub mod prepared;
+pub mod pressure_watch;
 mod front_advance;
 pub mod melt_heat;
 pub mod front;

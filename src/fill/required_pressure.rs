@@ -245,7 +245,7 @@ impl<'a> Search<'a> {
 
     fn fill(&self, pressure_pa: f64) -> Tried {
         let drive = Drive { pressure_pa, ..*self.drive };
-        let filling = front::run(&self.prepared.cavity(&self.tables), &drive);
+        let filling = front::run(&self.prepared.cavity(&self.tables), &drive, &[]);
         let filled = filling.filled / filling.reachable;
         Tried { pa: pressure_pa, filled, is_full: filling.is_full() }
     }

@@ -28,6 +28,7 @@ pub use crate::fill::gate_places::GatePlace;
 use crate::fill::melt::{CONTACT_RANGE_W_M2_K, Melt};
 use crate::fill::pockets::{self, Air, Pocket};
 use crate::fill::prepared::{Case, PreparedCavity};
+use crate::fill::pressure_watch::{Around, PressureWatch};
 use crate::fill::required_pressure::{self, Doubt, RequiredPressure};
 use crate::fill::shown_faces::ShownFaces;
 use crate::fill::vent_places;
@@ -35,6 +36,7 @@ pub use crate::fill::vent_places::VentPlace;
 use crate::fill::weld_lines::{self, Weld};
 use crate::geom::Point;
 use crate::part::Part;
+use crate::part::standing_metal::{Form, StandingMetal};
 use crate::process::evaluation::{Choices, Evaluation, PartData};
 use crate::process::feed;
 use crate::process::plastic::Plastic;
@@ -71,6 +73,8 @@ pub struct FillingStudy {
     pub choices: Vec<GatePlace>,
     /// The filling at the pressure that fills in the worst case, or at all there is.
     pub run: front::Filling,
+    /// Melt pressure at the ram of that filling, Pa.
+    pub run_pa: f64,
     /// The least pressure that fills.
     pub least: RequiredPressure,
     /// What the part needs through the other layouts of the feed.
@@ -102,6 +106,8 @@ pub(super) struct FillCase<'a> {
     pub(super) shape: &'a PartData,
     pub(super) evaluation: &'a Evaluation,
     pub(super) choices: &'a Choices,
+    /// Metal of the mold of which the filling tells how hard it is pushed from one side.
+    pub(super) standing: &'a [StandingMetal],
     pub(super) setup: &'a Setup,
     /// What the cutters leave, where the part is filled as it will come out.
     pub(super) milled: Option<&'a MillingStudy>,
@@ -155,6 +161,7 @@ pub(super) fn simulate(
         gate_moved: place.moved,
         choices: place.choices,
         run: filled.run,
+        run_pa: filled.run_pa,
         least: filled.least,
         alternatives: filled.alternatives,
         cures: filled.cures,
@@ -210,6 +217,7 @@ fn place(
 /// The filling itself, and how strong the ram must be.
 struct Filled {
     run: front::Filling,
+    run_pa: f64,
     least: RequiredPressure,
     alternatives: Vec<NeededThrough>,
     cures: Vec<Cure>,
@@ -262,17 +270,29 @@ fn fill(
         _ => (Vec::new(), Vec::new()),
     };
     let (run, (alternatives, cures)) = rayon::join(
-        || front::fill_again(&fine, melt, &Drive { pressure_pa, ..*drive }),
+        || {
+            let drive = Drive { pressure_pa, ..*drive };
+            front::fill_watched(&fine, melt, &drive, &watches(input.standing))
+        },
         others,
     );
     let run = run?;
     let numbers = dimensionless::estimate(&case, &run);
-    Ok(Filled { run, least, alternatives, cures, numbers })
+    Ok(Filled { run, run_pa: pressure_pa, least, alternatives, cures, numbers })
 }
 
 /// By which factor the melt may be thicker or thinner.
 pub fn viscosity_doubt(plastic: &Plastic) -> f64 {
     plastic.viscosity_doubt.value.unwrap_or(VISCOSITY_DOUBT)
+}
+
+/// The metal that the filling watches.
+fn watches(standing: &[StandingMetal]) -> Vec<PressureWatch> {
+    let watch = |it: &StandingMetal| PressureWatch {
+        beside: it.beside.clone(),
+        around: if it.form == Form::Pin { Around::Pin } else { Around::Fin },
+    };
+    standing.iter().map(watch).collect()
 }
 
 /// Pressure that the ram is run at, Pa: enough for the worst of the band, or all there is. More

@@ -22,6 +22,7 @@ use crate::fill::gap_nodes::NODES;
 use crate::fill::melt_heat::{EnergyBalance, MeltHeat, Passed};
 use crate::fill::melt_tables::MeltTables;
 use crate::fill::prepared::{Case, FillError, PreparedCavity};
+use crate::fill::pressure_watch::{PressureWatch, WatchedCells};
 use crate::geom::Vector;
 use outcome::FULL;
 pub use outcome::{Filling, Instant};
@@ -64,13 +65,32 @@ pub fn fill_again(
     melt: &Melt,
     drive: &Drive<'_>,
 ) -> Result<Filling, FillError> {
-    let tables = MeltTables::at_pressure(melt, drive.pressure_pa)?;
-    Ok(run(&prepared.cavity(&tables), drive))
+    fill_watched(prepared, melt, drive, &[])
 }
 
-pub(super) fn run(cavity: &Cavity<'_>, drive: &Drive<'_>) -> Filling {
+/// The same, with the pressure on one side of each piece of metal in `watches`.
+///
+/// # Errors
+///
+/// [`FillError`] when the melt does not flow at its temperature.
+pub fn fill_watched(
+    prepared: &PreparedCavity<'_>,
+    melt: &Melt,
+    drive: &Drive<'_>,
+    watches: &[PressureWatch],
+) -> Result<Filling, FillError> {
+    let tables = MeltTables::at_pressure(melt, drive.pressure_pa)?;
+    Ok(run(&prepared.cavity(&tables), drive, watches))
+}
+
+pub(super) fn run(
+    cavity: &Cavity<'_>,
+    drive: &Drive<'_>,
+    watches: &[PressureWatch],
+) -> Filling {
     let whole = || {
         let mut front = Front::new(cavity, drive);
+        front.watch(cavity, watches);
         while front.step(cavity, drive, 1.0 - FULL) {}
         front.filling(cavity)
     };
@@ -131,6 +151,8 @@ struct Front<'a> {
     /// The step whose duration is not settled yet.
     open_step: Option<Step>,
     longest_freeze_s: f64,
+    /// Metal to watch, and the greatest pressure on one side of it so far, Pa.
+    watched: Vec<(WatchedCells, f64)>,
 }
 
 impl<'a> Front<'a> {
@@ -164,6 +186,19 @@ impl<'a> Front<'a> {
             full_s: vec![0.0; count],
             history: Vec::new(),
             open_step: None,
+            watched: Vec::new(),
+        }
+    }
+
+    fn watch(&mut self, cavity: &Cavity<'_>, watches: &[PressureWatch]) {
+        let found = |it: &PressureWatch| (WatchedCells::find(cavity.cells, it), 0.0);
+        self.watched = watches.iter().map(found).collect();
+    }
+
+    fn note_watched(&mut self) {
+        for (cells, most_pa) in &mut self.watched {
+            let now_pa = cells.one_sided(&self.field.share) * self.field.gate_pa;
+            *most_pa = most_pa.max(now_pa);
         }
     }
 
@@ -180,6 +215,7 @@ impl<'a> Front<'a> {
         let foreseen = if placed > 0.0 { placed / flow_before } else { 0.0 };
         self.warm(cavity, foreseen);
         self.field.settle(cavity, &self.reach, drive);
+        self.note_watched();
         let flow = self.field.flow_m3_s;
         let inverse =
             if flow > 0.0 { 0.5 / flow + 0.5 / flow_before } else { 1.0 / flow_before };
@@ -326,6 +362,7 @@ impl<'a> Front<'a> {
             ),
             energy: self.energy(cavity),
             heading: self.heading,
+            one_sided_pa: self.watched.iter().map(|(_, most_pa)| *most_pa).collect(),
             history: self.history,
         }
     }

@@ -45,6 +45,9 @@ pub struct Filling {
     pub energy: EnergyBalance,
     /// Direction in which the melt came into each cell, not of unit length.
     pub heading: Vec<Vector>,
+    /// For each piece of metal that was watched, the greatest pressure by which the melt
+    /// pushed harder on one side of it, Pa.
+    pub one_sided_pa: Vec<f64>,
     /// Every instant worked out, the first and the last included.
     pub history: Vec<Instant>,
 }

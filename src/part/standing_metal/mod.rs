@@ -63,7 +63,8 @@ pub struct StandingMetal {
     pub height: f64,
     /// Middle of its foot, mm.
     pub at: Point,
-    /// Places of the plastic beside it, and the normal of the surface there.
+    /// Places of the surface beside it, and which way the plastic there pushes it: the normal of
+    /// the surface, of a ring only whether outward (+x) or inward.
     pub beside: Vec<(Point, Vector)>,
 }
 
@@ -165,6 +166,12 @@ fn measure(
     } else {
         Point::from(middle + rise)
     };
+    let push = |it: &Passage| {
+        let outward = frame.flatten(&(it.middle - middle)).map(|it| it / mean);
+        let [x, y] = frame.flatten(&Point::from(it.normal));
+        let side = if outward[0] * x + outward[1] * y > 0.0 { 1.0 } else { -1.0 };
+        if form.is_closed_curve() { Vector::x() * side } else { it.normal }
+    };
     Some(StandingMetal {
         half: first.half,
         through: first.through,
@@ -172,7 +179,7 @@ fn measure(
         thickness,
         height,
         at,
-        beside: members.iter().step_by(step).map(|it| (it.wall, it.normal)).collect(),
+        beside: members.iter().step_by(step).map(|it| (it.wall, push(it))).collect(),
     })
 }
 

@@ -6,6 +6,7 @@
 //! | how hard does a bolt hold | [`bolts`] |
 //! | how far may it be tightened | [`tightening`] |
 //! | what are the mold's plates made of | [`alloys`] |
+//! | how far does metal in the cavity bend, when does it break | [`standing_metal`] |
 //! | how large are they, where are the bolts | [`mold_plates`] |
 //! | which force opens the mold, which holds it | [`force`] |
 //! | how far does a plate bow | [`plate_bending`] |
@@ -18,6 +19,7 @@ pub mod thread;
 pub mod bolts;
 pub mod tightening;
 pub mod alloys;
+pub mod standing_metal;
 pub mod mold_plates;
 pub mod force;
 pub mod plate_bending;

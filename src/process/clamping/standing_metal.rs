@@ -1,0 +1,277 @@
+//! How far metal that stands alone in the cavity bends, and how hard that strains it, when the
+//! melt pushes harder on one side of it.
+//!
+//! Cantilevers from their foot (beam tables): of a fin of thickness t under the pressure q the
+//! stress at the depth y below its tip is `3 q (y/t)²`, of a pin of diameter d
+//! `16/π q (y/d)²`, so a taper counts where it is worst. They bend by `∫ M y / (E I) dy`,
+//! which is `3 q h⁴ / (2 E t³)` and `8 q h⁴ / (π E d³)` where they do not taper. A fin between
+//! two pockets is a plate held on three sides (Roark, plates with uniform load, one side free;
+//! from memory). A ring stretches as a short pipe that is held at its foot: `1.82 q r/t`
+//! (Timoshenko, shells clamped at an edge, Poisson's ratio 0.3).
+
+use crate::process::clamping::alloys::Alloy;
+use crate::units::{Length, Pressure, Quantity, from_mm, from_mpa};
+
+/// Pieces of the height in the integral of the bending.
+const SLICES: u32 = 64;
+
+/// Length over height of plates held on three sides, and what remains of the stress of a
+/// cantilever at the middle of the foot and at the ends of the free edge (Roark's
+/// coefficients over 3; from memory).
+const HELD: [[f64; 3]; 8] = [
+    [0.0, 0.0, 0.0],
+    [0.25, 0.0067, 0.0103],
+    [0.5, 0.027, 0.042],
+    [1.0, 0.107, 0.170],
+    [1.5, 0.242, 0.358],
+    [2.0, 0.409, 0.523],
+    [3.0, 0.702, 0.661],
+    [6.0, 1.0, 0.661],
+];
+
+/// A clamped edge of a pipe bends as hard as `1.82 q r/t`: 3 / √(3 (1 − 0.3²)).
+const CLAMPED_EDGE: f64 = 1.816;
+
+/// Diameters of hardened dowel pins, mm (ISO 8734; from memory).
+pub const DOWEL_PINS_MM: [f64; 11] =
+    [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0];
+
+/// Stress that a hardened pin stands for ten thousand shots, MPa (judgement).
+const PIN_MPA: f64 = 400.0;
+
+/// Stress at which a hardened pin breaks, MPa (judgement, from 55 HRC and more).
+const PIN_YIELDS_MPA: f64 = 1400.0;
+
+/// Young's modulus of steel, GPa.
+const STEEL_GPA: f64 = 205.0;
+
+/// What holds standing metal, and its shape across the pull.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Shape {
+    /// Round, held by its foot.
+    Pin,
+    /// Long, held by its foot.
+    Fin,
+    /// Long, held by its foot and at both ends, this far apart.
+    HeldFin {
+        /// From end to end.
+        length: Length,
+    },
+    /// Closed in itself.
+    Ring {
+        /// Mean radius.
+        radius: Length,
+    },
+}
+
+/// Standing metal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Standing {
+    /// Its shape.
+    pub shape: Shape,
+    /// Thickness or diameter at its tip.
+    pub tip: Length,
+    /// The same at its foot.
+    pub foot: Length,
+    /// From tip to foot.
+    pub height: Length,
+}
+
+/// What it is made of.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Strength {
+    /// Name.
+    pub name: &'static str,
+    /// Stress that it stands for about ten thousand shots.
+    pub allowed: Pressure,
+    /// Stress from which on it stays bent.
+    pub yields: Pressure,
+    /// Young's modulus.
+    pub modulus: Pressure,
+}
+
+/// What a pressure on one side does.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Bent {
+    /// Greatest stress.
+    pub stress: Pressure,
+    /// How far its tip moves.
+    pub deflection: Length,
+}
+
+/// An alloy of the mold: for ten thousand shots one way, with a fillet at the foot, 6061-T6
+/// stands 100 MPa, 7075-T6 150, cast plate 60 (judgement; smooth 6061-T6 in turn stands 241).
+pub fn of_alloy(alloy: Alloy) -> Strength {
+    let metal = alloy.metal();
+    let allowed = match alloy {
+        Alloy::Wrought6061 => 100.0,
+        Alloy::Wrought7075 => 150.0,
+        Alloy::Cast5083 => 60.0,
+    };
+    Strength {
+        name: metal.name,
+        allowed: from_mpa(allowed),
+        yields: metal.proof,
+        modulus: metal.modulus,
+    }
+}
+
+/// A hardened dowel pin.
+pub fn of_dowel_pin() -> Strength {
+    Strength {
+        name: "hardened steel",
+        allowed: from_mpa(PIN_MPA),
+        yields: from_mpa(PIN_YIELDS_MPA),
+        modulus: Pressure::from_si(STEEL_GPA * 1e9),
+    }
+}
+
+/// The dowel pin nearest to this diameter; `None` where none is within a fifth of it.
+pub fn dowel_pin(diameter: Length) -> Option<Length> {
+    let off = |size: &f64| (from_mm(*size) - diameter).si().abs();
+    let nearest = DOWEL_PINS_MM.into_iter().min_by(|a, b| off(a).total_cmp(&off(b)))?;
+    (off(&nearest) <= 0.2 * diameter.si()).then(|| from_mm(nearest))
+}
+
+/// What the pressure `q` on one side does to `standing`.
+pub fn bend(standing: &Standing, q: Pressure, strength: &Strength) -> Bent {
+    let (h, q) = (standing.height.si(), q.si());
+    let [tip, foot] = [standing.tip, standing.foot].map(|it| it.si());
+    let mean = f64::midpoint(tip, foot);
+    if h <= 0.0 || tip.min(foot) <= 0.0 {
+        return Bent::default();
+    }
+    let beam = cantilever(standing, strength.modulus.si());
+    let bent = match standing.shape {
+        Shape::Pin | Shape::Fin => beam,
+        Shape::HeldFin { length } => {
+            let [at_foot, at_edge] = held(length.si() / h);
+            let edge = 3.0 * (h / mean).powi(2);
+            let stress = (at_foot * beam[0]).max(at_edge * edge).min(beam[0].max(edge));
+            [stress, at_edge.max(at_foot) * beam[1]]
+        }
+        Shape::Ring { radius } => {
+            let r = radius.si();
+            let stretched = r * r / (strength.modulus.si() * mean);
+            [beam[0].min(CLAMPED_EDGE * r / mean), beam[1].min(stretched)]
+        }
+    };
+    Bent {
+        stress: Pressure::from_si(q * bent[0]),
+        deflection: Length::from_si(q * bent[1]),
+    }
+}
+
+/// Stress and deflection of a cantilever under a pressure of 1.
+fn cantilever(standing: &Standing, modulus: f64) -> [f64; 2] {
+    let h = standing.height.si();
+    let [tip, foot] = [standing.tip, standing.foot].map(|it| it.si());
+    let slope = (foot - tip) / h;
+    let step = h / f64::from(SLICES);
+    let mut bent = [0.0_f64; 2];
+    for slice in 0..=SLICES {
+        let y = f64::from(slice) * step;
+        let t = tip + slope * y;
+        // Moment, section modulus and moment of inertia: of a pin, or of a fin 1 wide.
+        let (moment, inertia) = match standing.shape {
+            Shape::Pin => (
+                tip * y * y / 2.0 + slope * y.powi(3) / 6.0,
+                std::f64::consts::PI * t.powi(4) / 64.0,
+            ),
+            _ => (y * y / 2.0, t.powi(3) / 12.0),
+        };
+        let stress = moment * t / 2.0 / inertia;
+        let weight = match slice {
+            0 | SLICES => 1.0,
+            odd if odd % 2 == 1 => 4.0,
+            _ => 2.0,
+        };
+        bent[0] = bent[0].max(stress);
+        bent[1] += weight * step / 3.0 * moment * y / (modulus * inertia);
+    }
+    bent
+}
+
+/// What remains of the stress at the foot and at the ends of the free edge of a plate that is
+/// so many times as long as high.
+fn held(ratio: f64) -> [f64; 2] {
+    let between = HELD.iter().zip(&HELD[1..]);
+    for (low, high) in between {
+        if ratio <= high[0] {
+            let share = ((ratio - low[0]) / (high[0] - low[0])).max(0.0);
+            return [1, 2].map(|it| low[it] + share * (high[it] - low[it]));
+        }
+    }
+    [1.0, 0.661]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Shape, Standing, bend, dowel_pin, of_alloy, of_dowel_pin};
+    use crate::process::clamping::alloys::Alloy;
+    use crate::units::{Length, from_mm, from_mpa, in_mm, in_mpa};
+
+    fn standing(shape: Shape, tip: f64, foot: f64, height: f64) -> Standing {
+        let [tip, foot, height] = [tip, foot, height].map(from_mm);
+        Standing { shape, tip, foot, height }
+    }
+
+    fn near(seen: f64, known: f64, share: f64) {
+        assert!((seen / known - 1.0).abs() <= share, "{seen} is not {known}");
+    }
+
+    /// Beam tables, by hand: 3 q (h/t)² and 3 q h⁴/(2 E t³); 16/π q (h/d)², 8 q h⁴/(π E d³).
+    #[test]
+    fn straight_fins_and_pins_bend_as_cantilevers() {
+        let metal = of_alloy(Alloy::Wrought6061);
+        let fin = bend(&standing(Shape::Fin, 2.0, 2.0, 8.0), from_mpa(5.0), &metal);
+        near(in_mpa(fin.stress), 240.0, 1e-9);
+        near(in_mm(fin.deflection), 3.0 * 5.0 * 4096.0 / (2.0 * 69e3 * 8.0), 1e-4);
+        let steel = of_dowel_pin();
+        let pin = bend(&standing(Shape::Pin, 3.0, 3.0, 12.0), from_mpa(5.0), &steel);
+        near(in_mpa(pin.stress), 16.0 / std::f64::consts::PI * 5.0 * 16.0, 1e-9);
+        let known = 8.0 * 5.0 * 20736.0 / (std::f64::consts::PI * 205e3 * 27.0);
+        near(in_mm(pin.deflection), known, 1e-4);
+    }
+
+    /// By hand: a fin of 0.8 mm at its tip and 2.0 at its foot, 12 tall: 3 · 3.7 · 36.
+    #[test]
+    fn a_tapered_fin_is_judged_where_it_is_worst() {
+        let metal = of_alloy(Alloy::Wrought6061);
+        let fin = bend(&standing(Shape::Fin, 0.8, 2.0, 12.0), from_mpa(3.7), &metal);
+        near(in_mpa(fin.stress), 399.6, 1e-6);
+        // Thick at its tip and thin at its foot is worse at the foot.
+        let turned = bend(&standing(Shape::Fin, 2.0, 0.8, 12.0), from_mpa(3.7), &metal);
+        near(in_mpa(turned.stress), 3.0 * 3.7 * 225.0, 1e-6);
+    }
+
+    /// Roark (from memory): three sides held, twice as long as high, at most 1.57 q (h/t)².
+    #[test]
+    fn ends_that_are_held_take_a_share_and_a_long_fin_forgets_them() {
+        let metal = of_alloy(Alloy::Wrought6061);
+        let long = |length: f64| {
+            let shape = Shape::HeldFin { length: from_mm(length) };
+            in_mpa(bend(&standing(shape, 2.0, 2.0, 12.0), from_mpa(1.0), &metal).stress)
+        };
+        near(long(24.0), 1.568 * 36.0, 2e-3);
+        near(long(1000.0), 3.0 * 36.0, 1e-9);
+        assert!(long(6.0) < long(12.0) && long(12.0) < long(24.0));
+    }
+
+    #[test]
+    fn a_ring_is_never_weaker_than_a_fin_and_nothing_is_not_a_number() {
+        let metal = of_alloy(Alloy::Cast5083);
+        let ring = Shape::Ring { radius: from_mm(6.0) };
+        let ring = bend(&standing(ring, 2.0, 2.0, 12.0), from_mpa(2.0), &metal);
+        near(in_mpa(ring.stress), 1.816 * 2.0 * 3.0, 1e-6);
+        let none = bend(&standing(Shape::Pin, 0.0, 0.0, 0.0), from_mpa(2.0), &metal);
+        assert_eq!(none.deflection, Length::default());
+    }
+
+    #[test]
+    fn the_nearest_dowel_pin_is_taken_where_one_is_near() {
+        assert_eq!(dowel_pin(from_mm(2.6)), Some(from_mm(2.5)));
+        assert_eq!(dowel_pin(from_mm(0.6)), None);
+        assert_eq!(dowel_pin(from_mm(20.0)), None);
+    }
+}
