@@ -10,6 +10,7 @@
 //! | what does the part look like as milled | [`as_milled`] |
 //! | does the melt reach the last corner, and which change makes it | [`mod@filling`] |
 //! | what does another press, plastic or wall make of the measured part | [`repeat`] |
+//! | how hard does the melt strain metal that stands alone | [`mod@standing_metal`] |
 //! | which mold does the part get | [`mod@mold`] |
 //!
 //! The formulas are those of the rooms above. What is worked out here joins several of them:
@@ -24,6 +25,7 @@ pub mod milling;
 mod as_milled;
 pub mod filling;
 pub mod repeat;
+pub mod standing_metal;
 pub mod mold;
 
 use crate::analysis::filling::{FillingStudy, NotFilled};
@@ -34,8 +36,8 @@ use crate::mesh::stl::{self, Oddity, StlError};
 use crate::mold::ejector_pin_search;
 pub use crate::mold::ejector_pin_search::Pinned;
 use crate::part::mass::{self, Mass};
-use crate::part::standing_metal::{self, StandingMetal};
-use crate::part::{Part, thickness};
+use crate::part::standing_metal::StandingMetal;
+use crate::part::{Part, standing_metal as standing, thickness};
 use crate::process::evaluation::{
     self, Choices, Evaluation, EvaluationInput, KnownFilling, PartData,
 };
@@ -140,7 +142,7 @@ pub fn run(
     let drawn = thickness::map(&part.bvh, &part.samples);
     progress(Stage::Release)?;
     let release = opening::find(&part, &setup, settings);
-    let standing = standing_metal::find(&part, release.formed());
+    let standing = standing::find(&part, release.formed());
     progress(Stage::Milling)?;
     let cutting = milling::simulate(&part.mesh, &release, &settings.milling);
     let milled = milling::counted(&cutting, settings.milling.as_milled);

@@ -70,6 +70,8 @@ pub enum Kind {
     ShortShot,
     /// Plastic of a shot against what the press holds.
     Shot,
+    /// Metal of the mold that stands alone between plastic and bends.
+    StandingMetal,
     /// A wall above the greatest thickness.
     ThickWall,
     /// A wall that is too thin as the cutters leave it.
@@ -88,7 +90,7 @@ pub enum Kind {
 
 impl Kind {
     /// All of them, in order.
-    pub const ALL: [Self; 39] = [
+    pub const ALL: [Self; 40] = [
         Self::Bolts,
         Self::Clamp,
         Self::Draft,
@@ -121,6 +123,7 @@ impl Kind {
         Self::SeveralSolids,
         Self::ShortShot,
         Self::Shot,
+        Self::StandingMetal,
         Self::ThickWall,
         Self::ThinAsMilled,
         Self::ThinWall,
@@ -165,6 +168,7 @@ impl Kind {
             Self::SeveralSolids => "several_solids",
             Self::ShortShot => "short_shot",
             Self::Shot => "shot",
+            Self::StandingMetal => "standing_metal",
             Self::ThickWall => "thick_wall",
             Self::ThinAsMilled => "thin_as_milled",
             Self::ThinWall => "thin_wall",

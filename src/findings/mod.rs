@@ -10,6 +10,7 @@
 //! | are the walls too thin or too thick | [`walls`] |
 //! | does it fit one shot, may this plastic be molded on this press | [`shot`] |
 //! | does the melt get to the part | [`feed`] |
+//! | does metal that stands alone in the cavity hold | [`standing_metal`] |
 //! | does the mold stay shut | [`clamping`] |
 //! | how long may melt and mold stay hot | [`cycle`] |
 //! | do the pins push the part off unharmed | [`mod@ejection`] |
@@ -30,6 +31,7 @@ pub mod pressure_window;
 mod walls;
 mod shot;
 mod feed;
+mod standing_metal;
 pub mod clamping;
 mod cycle;
 mod ejection;
@@ -62,6 +64,7 @@ pub fn judge(analysis: &Analysis) -> Vec<Finding> {
     findings.extend(feed::judge(analysis));
     findings.extend(filling::judge(analysis));
     findings.extend(milling::judge(analysis));
+    findings.extend(standing_metal::judge(analysis));
     findings.extend(clamping::judge(analysis));
     findings.extend(cycle::judge(analysis));
     findings.extend(ejection::judge(analysis));

@@ -127,7 +127,14 @@ fn pictures(
             caption: "Wall thickness: the largest ball inside that touches the wall; edges show the wall beside them",
             alt: "The part from several sides, colored by wall thickness",
             paint: Paint::Samples { samples, values: balls, scale: walls },
-            marks: marks(report, &[findings::Kind::ThinWall, findings::Kind::ThickWall]),
+            marks: marks(
+                report,
+                &[
+                    findings::Kind::ThinWall,
+                    findings::Kind::ThickWall,
+                    findings::Kind::StandingMetal,
+                ],
+            ),
         },
         Map {
             file: "maps/draft.png",

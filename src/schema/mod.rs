@@ -11,6 +11,7 @@
 //! | which pressure to push with, how to begin | [`first_shots`] |
 //! | what does varying one thing change | [`what_if`] |
 //! | what do the cutters leave | [`milling`] |
+//! | does metal that stands alone in the cavity hold | [`standing_metal`] |
 //! | which number of an analysis stands under which key | [`assemble`] |
 //! | what may be said of a mold | [`mold`] |
 //!
@@ -27,6 +28,7 @@ mod filling;
 mod first_shots;
 mod what_if;
 mod milling;
+mod standing_metal;
 pub mod assemble;
 #[cfg(test)]
 pub(crate) mod fixtures;
@@ -49,6 +51,7 @@ pub use shape::{
     Alternative, Bin, Draft, Parting, Pull, Quantiles, Region, ShortFace, ShutOff,
     Thickness, Undercut, UndercutRegion,
 };
+pub use standing_metal::StandingMetal;
 pub use what_if::{WhatIf, WhatIfStep};
 
 /// Grows by one when the meaning of a key changes.
@@ -95,6 +98,8 @@ pub struct Report {
     pub vents: Vents,
     /// What the cutters leave.
     pub milling: Milling,
+    /// Metal of the mold that stands alone between plastic, the most slender first.
+    pub standing_metal: Vec<StandingMetal>,
     /// Which melt pressure fills, which one everything holds, and which one is there.
     pub pressure_window: PressureWindow,
     /// How to make the first shots.

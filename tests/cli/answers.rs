@@ -29,12 +29,12 @@ const WRITTEN: [&str; 16] = [
 
 /// Every key that a report promises, by the object it stands in. Of a list, the keys of
 /// its members.
-const KEYS: [(&str, &str); 45] = [
+const KEYS: [(&str, &str); 46] = [
     (
         "",
         "schema tool part pull thickness draft undercut parting plastic press shot clamp fill \
          cooling shrinkage ejection milling what_if findings verdict assumptions feed vents sheet \
-         sources pressure_window first_shots",
+         sources pressure_window first_shots standing_metal",
     ),
     ("/tool", "name version"),
     (
@@ -68,6 +68,11 @@ const KEYS: [(&str, &str); 45] = [
          histogram faces",
     ),
     ("/draft/faces/0", "area_mm2 draft_deg height_mm required_deg side at_mm"),
+    (
+        "/standing_metal/0",
+        "kind at_mm half thickness_mm height_mm length_mm through ends_held filling_mpa most_mpa \
+         stress_mpa limit_mpa deflection_mm holds_to_mpa pin_diameter_mm pin_stress_mpa",
+    ),
     ("/undercut", "area_mm2 volume_mm3 depth_mm regions"),
     (
         "/undercut/regions/0",

@@ -28,7 +28,6 @@ pub use crate::fill::gate_places::GatePlace;
 use crate::fill::melt::{CONTACT_RANGE_W_M2_K, Melt};
 use crate::fill::pockets::{self, Air, Pocket};
 use crate::fill::prepared::{Case, PreparedCavity};
-use crate::fill::pressure_watch::{Around, PressureWatch};
 use crate::fill::required_pressure::{self, Doubt, RequiredPressure};
 use crate::fill::shown_faces::ShownFaces;
 use crate::fill::vent_places;
@@ -36,7 +35,7 @@ pub use crate::fill::vent_places::VentPlace;
 use crate::fill::weld_lines::{self, Weld};
 use crate::geom::Point;
 use crate::part::Part;
-use crate::part::standing_metal::{Form, StandingMetal};
+use crate::part::standing_metal::StandingMetal;
 use crate::process::evaluation::{Choices, Evaluation, PartData};
 use crate::process::feed;
 use crate::process::plastic::Plastic;
@@ -272,7 +271,7 @@ fn fill(
     let (run, (alternatives, cures)) = rayon::join(
         || {
             let drive = Drive { pressure_pa, ..*drive };
-            front::fill_watched(&fine, melt, &drive, &watches(input.standing))
+            front::fill_watched(&fine, melt, &drive, &study::watches(input.standing))
         },
         others,
     );
@@ -284,15 +283,6 @@ fn fill(
 /// By which factor the melt may be thicker or thinner.
 pub fn viscosity_doubt(plastic: &Plastic) -> f64 {
     plastic.viscosity_doubt.value.unwrap_or(VISCOSITY_DOUBT)
-}
-
-/// The metal that the filling watches.
-fn watches(standing: &[StandingMetal]) -> Vec<PressureWatch> {
-    let watch = |it: &StandingMetal| PressureWatch {
-        beside: it.beside.clone(),
-        around: if it.form == Form::Pin { Around::Pin } else { Around::Fin },
-    };
-    standing.iter().map(watch).collect()
 }
 
 /// Pressure that the ram is run at, Pa: enough for the worst of the band, or all there is. More

@@ -1,11 +1,22 @@
 //! What is asked of a filling that is done.
 
 use super::FillingStudy;
+use crate::fill::pressure_watch::{Around, PressureWatch};
 use crate::fill::required_pressure::RequiredPressure;
 use crate::geom::Point;
+use crate::part::standing_metal::{Form, StandingMetal};
 use crate::process::evaluation::{KnownFilling, RequiredBand};
 use crate::process::feed::layout::FeedLayout;
 use crate::units::{Pressure, Quantity, Time, VolumeRate};
+
+/// The metal that the filling watches.
+pub(super) fn watches(standing: &[StandingMetal]) -> Vec<PressureWatch> {
+    let watch = |it: &StandingMetal| PressureWatch {
+        beside: it.beside.clone(),
+        around: if it.form == Form::Pin { Around::Pin } else { Around::Fin },
+    };
+    standing.iter().map(watch).collect()
+}
 
 impl FillingStudy {
     /// What clamp, feed and cycle ask of it; `None` where no pressure is known to fill.

@@ -5,6 +5,7 @@ mod gauge;
 mod process;
 mod filling;
 pub(crate) mod milling;
+mod standing_metal;
 mod first_shots;
 mod process_sheet;
 
@@ -55,6 +56,7 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
         ejection: process::ejection(analysis),
         vents: process::vents(analysis),
         milling: milling::milling(analysis.cutting.as_ref().ok(), analysis.as_milled),
+        standing_metal: standing_metal::standing_metal(analysis),
         pressure_window: first_shots::window(analysis),
         first_shots: first_shots::first_shots(analysis),
         what_if: Vec::new(),

@@ -1,0 +1,193 @@
+//! Does the metal that stands alone between plastic hold against the melt?
+
+use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
+use crate::analysis::Analysis;
+use crate::analysis::standing_metal::{StrainedMetal, UNKNOWN_SHARE};
+use crate::part::standing_metal::{Ends, Form, StandingMetal};
+use crate::units::format::{ascii_point, three_digits};
+use crate::units::{in_mm, in_mpa};
+
+pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
+    let strained = analysis.strained_metal();
+    let all = analysis.standing.iter().zip(&strained);
+    let mut findings: Vec<Finding> =
+        all.filter_map(|(metal, it)| judge_one(metal, it)).collect();
+    findings.sort_by_key(|finding| finding.severity);
+    let more = findings.len().saturating_sub(MOST_OF_A_KIND);
+    findings.truncate(MOST_OF_A_KIND + 1);
+    if more > 0
+        && let Some(last) = findings.last_mut()
+    {
+        last.title = format!("{more} more places where metal of the mold stands alone");
+        last.at_mm = None;
+        "see report.json for every place".clone_into(&mut last.cure);
+    }
+    findings
+}
+
+fn judge_one(metal: &StandingMetal, it: &StrainedMetal) -> Option<Finding> {
+    let severity = severity(metal, it)?;
+    let [stress, limit] = [it.bent.stress, it.strength.allowed].map(in_mpa);
+    let bends = stress > limit;
+    let what = named(metal);
+    let does = if bends {
+        format!(
+            "bends by {} mm under {} MPa from one side, {} MPa at its foot",
+            three_digits(in_mm(it.bent.deflection)),
+            three_digits(in_mpa(it.most)),
+            three_digits(stress)
+        )
+    } else {
+        "is too thin to mill: it is a bought pin".to_owned()
+    };
+    let title = format!(
+        "{what} in the {} half at {} {does}",
+        metal.half.sign(),
+        ascii_point(metal.at)
+    );
+    Some(
+        Finding::new(Kind::StandingMetal, severity, title)
+            .number(stress, Some(limit), "MPa")
+            .at(metal.at)
+            .because(basis(it))
+            .cured_by(cured(metal, it, bends)),
+    )
+}
+
+/// A tip on the other half cannot get away as a free one does, so nothing there is sure.
+fn severity(metal: &StandingMetal, it: &StrainedMetal) -> Option<Severity> {
+    let yields = it.stress_filling.is_some_and(|stress| stress > it.strength.yields);
+    let bends = it.bent.stress > it.strength.allowed;
+    match (metal.through, yields, bends || it.is_bought) {
+        (false, true, _) => Some(Severity::Stop),
+        (false, false, true) => Some(Severity::Fix),
+        (true, _, true) => Some(Severity::Note),
+        (true, true, false) | (_, false, false) => None,
+    }
+}
+
+/// Such as "a fin of metal, 0.8 to 2.2 mm thick and 12 mm tall,".
+fn named(metal: &StandingMetal) -> String {
+    let [tip, foot] = metal.thickness.map(three_digits);
+    let thick = if tip == foot { tip } else { format!("{tip} to {foot}") };
+    let height = three_digits(metal.height);
+    match metal.form {
+        Form::Pin => {
+            format!("a pin of metal, {thick} mm in diameter and {height} mm tall,")
+        }
+        Form::Fin { .. } => {
+            format!("a fin of metal, {thick} mm thick and {height} mm tall,")
+        }
+        Form::Ring { .. } => {
+            format!("a ring of metal, {thick} mm thick and {height} mm tall,")
+        }
+    }
+}
+
+fn basis(it: &StrainedMetal) -> String {
+    let from = it.filling.map_or_else(
+        || format!("half ({UNKNOWN_SHARE}) of all the pressure of the press, since no filling was run (judgement)"),
+        |filling| {
+            format!(
+                "the filling pushes {} MPa harder on one side; scaled to all the pressure of the press and by half for doubt",
+                three_digits(in_mpa(filling))
+            )
+        },
+    );
+    format!(
+        "stress of a cantilever, fin 3 q (h/t)², pin 16/π q (h/d)², less where ends are held; {from}; {} stands {} MPa for ten thousand shots (judgement) and yields at {} MPa; holds to a melt pressure of {} MPa",
+        it.strength.name,
+        three_digits(in_mpa(it.strength.allowed)),
+        three_digits(in_mpa(it.strength.yields)),
+        three_digits(in_mpa(it.holds_to))
+    )
+}
+
+fn cured(metal: &StandingMetal, it: &StrainedMetal, bends: bool) -> String {
+    let at = ascii_point(metal.at);
+    let mut ways = Vec::new();
+    if let Some(pin) = &it.pin {
+        let size = three_digits(in_mm(pin.diameter));
+        if pin.holds {
+            ways.push(format!(
+                "buy a hardened dowel pin of {size} mm for the core at {at} and ream its hole; do not mill it"
+            ));
+        } else {
+            ways.push(format!(
+                "let a hardened dowel pin of {size} mm at {at} enter the other half by 2 mm"
+            ));
+        }
+    }
+    let is_blade = matches!(metal.form, Form::Fin { ends: Ends::Free | Ends::One, .. });
+    if bends && is_blade {
+        ways.push(format!("set in a steel blade at {at}"));
+    }
+    if bends {
+        let slot = if metal.form == Form::Pin { "hole" } else { "slot" };
+        ways.push(format!(
+            "make the {slot} at {at} {} mm deep instead of {}",
+            three_digits(in_mm(it.height_that_holds)),
+            three_digits(metal.height)
+        ));
+        ways.push("move the gate so that both sides fill alike".to_owned());
+    }
+    if ways.is_empty() {
+        ways.push(format!(
+            "make the hole at {at} wider than 3.5 mm, or drill it afterwards"
+        ));
+    }
+    ways.join("; or ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::judge;
+    use crate::findings::fixtures::{
+        analysis, fixture_settings, plug, setup, unfilled_settings, with,
+    };
+    use crate::findings::{Kind, Severity};
+    use crate::mesh::{TriMesh, shapes};
+
+    /// A plate with a bore of 2.5 mm, 12 deep.
+    fn bored() -> TriMesh {
+        shapes::revolve(
+            &[[0.0, 0.0], [9.0, 0.0], [8.5, 15.0], [1.3, 15.0], [1.2, 3.0], [0.0, 3.0]],
+            64,
+        )
+    }
+
+    fn slotted() -> TriMesh {
+        let steps: [&[f64]; 3] =
+            [&[0.0, 5.0, 6.5, 11.5], &[0.0, 24.0], &[0.0, 3.0, 15.0]];
+        shapes::blocks(steps, |i, _, k| k == 0 || i != 1)
+    }
+
+    #[test]
+    fn a_sturdy_part_has_none() {
+        assert_eq!(judge(&analysis(&plug())), Vec::new());
+    }
+
+    #[test]
+    fn the_core_of_a_narrow_bore_is_a_bought_pin() {
+        let found = judge(&with(&bored(), setup("pp"), &fixture_settings()));
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert_eq!(
+            (found[0].kind, found[0].severity),
+            (Kind::StandingMetal, Severity::Fix)
+        );
+        assert!(found[0].cure.contains("dowel pin of 2.5 mm"), "{}", found[0].cure);
+    }
+
+    /// By hand for a fin held at both ends, twice as long as tall: at most 1.57 q (h/t)² with
+    /// half of the pressure of the press.
+    #[test]
+    fn without_a_filling_half_of_the_pressure_counts() {
+        let analysis = with(&slotted(), setup("pp"), &unfilled_settings());
+        let q = analysis.setup.press.melt_pressure().value * 1e-6 / 2.0;
+        let found = judge(&analysis);
+        assert_eq!(found.len(), 1, "{found:?}");
+        let stress = found[0].value.unwrap();
+        assert!((stress / (1.568 * q * 64.0) - 1.0).abs() < 0.02, "{stress} {q}");
+        assert_eq!(found[0].severity, Severity::Fix);
+    }
+}

@@ -1,0 +1,39 @@
+//! Standing metal under its keys.
+
+use crate::analysis::Analysis;
+use crate::part::standing_metal::{Ends, Form};
+use crate::schema::StandingMetal;
+use crate::units::{in_mm, in_mpa};
+
+pub(super) fn standing_metal(analysis: &Analysis) -> Vec<StandingMetal> {
+    let strained = analysis.strained_metal();
+    let each = analysis.standing.iter().zip(&strained);
+    each.map(|(metal, it)| {
+        let (kind, ends_held) = match metal.form {
+            Form::Pin => ("pin", 0),
+            Form::Ring { .. } => ("ring", 0),
+            Form::Fin { ends: Ends::Free, .. } => ("fin", 0),
+            Form::Fin { ends: Ends::One, .. } => ("fin", 1),
+            Form::Fin { ends: Ends::Both, .. } => ("fin", 2),
+        };
+        StandingMetal {
+            kind,
+            at_mm: metal.at.into(),
+            half: metal.half,
+            thickness_mm: metal.thickness,
+            height_mm: metal.height,
+            length_mm: metal.form.length(),
+            through: metal.through,
+            ends_held,
+            filling_mpa: it.filling.map(in_mpa),
+            most_mpa: in_mpa(it.most),
+            stress_mpa: in_mpa(it.bent.stress),
+            limit_mpa: in_mpa(it.strength.allowed),
+            deflection_mm: in_mm(it.bent.deflection),
+            holds_to_mpa: in_mpa(it.holds_to),
+            pin_diameter_mm: it.pin.map(|pin| in_mm(pin.diameter)),
+            pin_stress_mpa: it.pin.map(|pin| in_mpa(pin.stress)),
+        }
+    })
+    .collect()
+}

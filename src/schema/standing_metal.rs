@@ -1,0 +1,43 @@
+//! Metal of the mold that stands alone between plastic.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use crate::part::halves::Half;
+
+/// A fin, pin or ring of metal that plastic surrounds.
+#[derive(Clone, Debug, Serialize, JsonSchema)]
+pub struct StandingMetal {
+    /// `pin`, `fin` or `ring`.
+    pub kind: &'static str,
+    /// Middle of its foot, mm.
+    pub at_mm: [f64; 3],
+    /// `+` or `-`: its half.
+    pub half: Half,
+    /// Thickness or diameter at its tip and at its foot, mm.
+    pub thickness_mm: [f64; 2],
+    /// From tip to foot, mm.
+    pub height_mm: f64,
+    /// Length across the pull, mm; `null` of a pin.
+    pub length_mm: Option<f64>,
+    /// Whether its tip stands on the other half.
+    pub through: bool,
+    /// How many of its ends join the half: 0 to 2.
+    pub ends_held: u8,
+    /// By how much the melt pushes harder on one side in the filling, MPa; `null` without one.
+    pub filling_mpa: Option<f64>,
+    /// The same at all the pressure of the press, with doubt, MPa.
+    pub most_mpa: f64,
+    /// Greatest stress at that, MPa.
+    pub stress_mpa: f64,
+    /// Stress that the metal stands for ten thousand shots, MPa.
+    pub limit_mpa: f64,
+    /// How far its tip moves, mm.
+    pub deflection_mm: f64,
+    /// Melt pressure at the ram up to which it holds, MPa.
+    pub holds_to_mpa: f64,
+    /// Diameter of a bought pin for its place, mm; `null` where none fits.
+    pub pin_diameter_mm: Option<f64>,
+    /// Stress in that pin, MPa.
+    pub pin_stress_mpa: Option<f64>,
+}
