@@ -161,6 +161,7 @@ pub(crate) fn report() -> Report {
         ejection: Ejection::default(),
         vents: Vents::default(),
         milling: Milling::default(),
+        standing_metal: Vec::new(),
         pressure_window: pressure_window(),
         first_shots: first_shots(),
         sheet: vec![SheetRow {
