@@ -2,6 +2,9 @@
 //!
 //! Bisection: a condition that is true below some number and false above it is found by
 //! halving a bracket around that number.
+//!
+//! Equations in a narrow band: a chain of beams or layers, where each unknown knows only its
+//! next few, is solved in a number of steps that grows with its length alone.
 
 use std::cmp::Ordering;
 
@@ -110,13 +113,59 @@ pub fn geometric_mean([low, high]: [f64; 2]) -> f64 {
     (high * low).sqrt()
 }
 
+/// A symmetric matrix of a band of `W` that is positive definite, as L D Lᵀ.
+#[derive(Clone, Debug)]
+pub struct FactoredBand<const W: usize> {
+    rows: Vec<[f64; W]>,
+}
+
+impl<const W: usize> FactoredBand<W> {
+    /// Factors the matrix whose row `i` holds the entries at (i, i) to (i, i + W − 1); `None`
+    /// where it is not positive definite.
+    pub fn new(mut rows: Vec<[f64; W]>) -> Option<Self> {
+        for at in 0..rows.len() {
+            let row = rows[at];
+            if !(row[0].is_finite() && row[0] > 0.0) {
+                return None;
+            }
+            for ahead in 1..W.min(rows.len() - at) {
+                let share = row[ahead] / row[0];
+                for beyond in ahead..W {
+                    rows[at + ahead][beyond - ahead] -= share * row[beyond];
+                }
+                rows[at][ahead] = share;
+            }
+        }
+        Some(Self { rows })
+    }
+
+    /// Solves for this right side.
+    pub fn solve(&self, right: &[f64]) -> Vec<f64> {
+        let (rows, mut found) = (&self.rows, right.to_vec());
+        for at in 0..rows.len() {
+            for ahead in 1..W.min(rows.len() - at) {
+                found[at + ahead] -= rows[at][ahead] * found[at];
+            }
+        }
+        for at in (0..rows.len()).rev() {
+            found[at] /= rows[at][0];
+            for ahead in 1..W.min(rows.len() - at) {
+                found[at] -= rows[at][ahead] * found[at + ahead];
+            }
+        }
+        found
+    }
+}
+
 fn halve([low, high]: [f64; 2], at: f64, is_low: impl Fn(f64) -> bool) -> [f64; 2] {
     if is_low(at) { [at, high] } else { [low, at] }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{TotalOrder, bisect, bisect_to_ratio, bisect_to_width, mean};
+    use super::{
+        FactoredBand, TotalOrder, bisect, bisect_to_ratio, bisect_to_width, mean,
+    };
 
     /// x³ = 2 and cos x = x, whose solutions stand in tables.
     #[test]
@@ -144,6 +193,26 @@ mod tests {
         // The bracket is narrow enough already.
         let [low, high] = bisect_to_ratio([2.0, 2.0], 1.1, |_| true);
         assert!((low - 2.0).abs() + (high - 2.0).abs() < 1e-12);
+    }
+
+    /// Multiplied back, the solution gives the right side; a matrix with a negative value is
+    /// refused.
+    #[test]
+    fn a_band_is_solved() {
+        let rows: Vec<[f64; 3]> = (0..9)
+            .map(|at| [6.0 + f64::from(at), -2.0, 1.0 / f64::from(at + 1)])
+            .collect();
+        let right: Vec<f64> = (0..9).map(|at| f64::from(at) - 3.0).collect();
+        let found = FactoredBand::new(rows.clone()).unwrap().solve(&right);
+        for at in 0..9_usize {
+            let entry = |other: usize| {
+                let (low, high) = (at.min(other), at.max(other));
+                rows[low].get(high - low).copied().unwrap_or(0.0)
+            };
+            let back: f64 = (0..9).map(|other| entry(other) * found[other]).sum();
+            assert!((back - right[at]).abs() < 1e-12, "{back}");
+        }
+        assert!(FactoredBand::new(vec![[1.0, 2.0], [1.0, 0.0]]).is_none());
     }
 
     #[test]

@@ -332,16 +332,27 @@ fn press_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<
     let behind = (block[2][1] - bounds.max.z).min(bounds.min.z - block[2][0]);
     checks.push(Check::at_least("metal behind the part", behind, 3.0, "mm"));
     checks.push(bearing(analysis, mold));
-    let bolted = analysis.evaluation.clamping.bolted();
-    let gap = "gap of the parting under the melt";
-    let limit = bolted.and_then(|bolted| bolted.stays_in).map(|range| in_mm(range.low));
-    checks.push(match (bolted, limit) {
-        (Some(bolted), Some(limit)) => {
-            Check::at_most(gap, in_mm(bolted.shut.gap), limit, "mm")
-        }
-        _ => Check::unknown(gap, limit, "mm"),
-    });
+    checks.push(gap_check(analysis));
     checks
+}
+
+/// How far the parting opens under the melt: not known where nothing is said of bolts or vise,
+/// too much where they or the plates are overloaded.
+fn gap_check(analysis: &Analysis) -> Check {
+    let name = "gap of the parting under the melt";
+    let bows = analysis.evaluation.clamping.bows();
+    let limit = bows.and_then(|bows| bows.stays_in).map(|range| in_mm(range.low));
+    let (Some(bows), Some(limit)) = (bows, limit) else {
+        return Check::unknown(name, limit, "mm");
+    };
+    bows.gap.map_or_else(
+        || Check {
+            ok: Some(false),
+            why: Some("bolts or plates are loaded beyond what they stand".to_owned()),
+            ..Check::unknown(name, Some(limit), "mm")
+        },
+        |gap| Check::at_most(name, in_mm(gap), limit, "mm"),
+    )
 }
 
 /// Pressure of all bolts at their highest preload on the land around part and feed.

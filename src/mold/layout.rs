@@ -14,7 +14,8 @@ use crate::process::clamping::bolt_pattern;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::mold_plates::{Mold as Given, Plates};
 use crate::process::clamping::thread::Thread;
-use crate::process::evaluation::clamping::{BEHIND_MM, bar};
+use crate::process::evaluation::clamping::bar;
+use crate::process::evaluation::plate_choice::BEHIND_MM;
 use crate::process::feed::Feed;
 use crate::units::{from_mm, in_mm};
 

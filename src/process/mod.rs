@@ -22,7 +22,7 @@
 //! | how thick a wall, how much draft | [`part_limits`] |
 //! | does it fit one shot | [`crate::process::press::shot`] |
 //! | does the mold stay shut | [`crate::process::clamping::force`] |
-//! | how far does a plate bow | [`crate::process::clamping::plate_bending`] |
+//! | how far do the plates bow | [`crate::process::clamping::plate_bow`] |
 //! | which bolt is loaded most | [`crate::process::clamping::bolt_pattern`] |
 //! | when does a bolted joint open | [`crate::process::clamping::bolted_joint`] |
 //! | does melt flash through the parting line | [`crate::process::clamping::flash`] |

@@ -148,11 +148,15 @@ fn shot_and_clamp(report: &Report) -> Section {
         let margin = format::quantity(margin, "");
         rows.push(("The same in the worst corner of the land", margin));
     }
-    if clamp.gap_mm.is_some() {
+    if clamp.worst_bolt_n.is_some() {
         rows.extend([
             ("Worst bolt bears", format::force(clamp.worst_bolt_n)),
             ("Its preload over that", format::maybe(clamp.worst_bolt_margin, "")),
             ("Torque of each bolt", format::maybe(clamp.bolt_torque_nm, "N m")),
+        ]);
+    }
+    if clamp.plate_mm.is_some() {
+        rows.extend([
             ("Each plate", format::maybe(clamp.plate_mm, "mm")),
             ("Metal behind the cavity", format::maybe(clamp.behind_mm, "mm")),
             ("Plates bow by", format::maybe(clamp.bow_mm, "mm")),

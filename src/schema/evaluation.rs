@@ -125,9 +125,10 @@ pub struct Clamp {
     pub plate_mm: Option<f64>,
     /// Metal behind the cavity, mm.
     pub behind_mm: Option<f64>,
-    /// How far both plates together bow in the middle, mm.
+    /// How far both plates together bow in the middle, mm; `null` where neither bolts nor a
+    /// vise hold them, and where bolts or plates are loaded beyond what they stand.
     pub bow_mm: Option<f64>,
-    /// How far the halves open beside the cavity, mm.
+    /// How far the halves open beside the cavity, mm; `null` for the same reasons.
     pub gap_mm: Option<f64>,
     /// Gap in which this plastic surely stays, mm.
     pub flash_limit_mm: Option<f64>,

@@ -2,22 +2,23 @@
 
 use super::{Finding, Kind, Severity, pressure_window};
 use crate::analysis::Analysis;
-use crate::process::clamping::flash::{LAND_SHARE, ShutError};
+use crate::process::clamping::flash::{LAND_SHARE, Overload, ShutError};
 use crate::process::clamping::force::{self, REQUIRED_MARGIN};
+use crate::process::clamping::plate_bow::VISE_N_M;
 use crate::process::clamping::remedies::Cure;
-use crate::process::evaluation::clamping::Bolted;
+use crate::process::evaluation::clamping::{BetweenJaws, Bolted};
 use crate::process::evaluation::pressure_window::{Held, Holder};
 use crate::process::part_limits::basis;
+use crate::process::sourced::Range;
 use crate::units::format::three_digits;
-use crate::units::{Quantity, in_kn, in_mm, in_mm2, in_mpa};
+use crate::units::{Length, Quantity, in_kn, in_mm, in_mm2, in_mpa};
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let mut findings: Vec<Finding> =
         [opening(analysis), land(analysis)].into_iter().flatten().collect();
     match &analysis.evaluation.clamping.bolted {
-        Some(Ok(bolted)) => findings.extend(flash(analysis, bolted)),
         Some(Err(error)) => findings.extend(held_badly(error)),
-        None => {}
+        Some(Ok(_)) | None => findings.extend(flash(analysis)),
     }
     findings
 }
@@ -166,45 +167,131 @@ pub fn cure(cure: &Cure) -> String {
     }
 }
 
-fn flash(analysis: &Analysis, bolted: &Bolted) -> Option<Finding> {
-    let stays_in = bolted.stays_in?;
+/// How far plates open, however they are held, and what was said of it.
+struct Opened {
+    gap: Length,
+    overload: Option<Overload>,
+    stays_in: Range<Length>,
+    /// Where the gap is from.
+    because: String,
+    /// What else cures it.
+    cure: Option<String>,
+}
+
+fn opened_bolts(bolted: &Bolted) -> Option<Opened> {
     let shut = &bolted.shut;
-    let held = analysis.evaluation.window.held(Holder::Plates);
-    let (severity, how) = match held {
+    let [bow, stretch] =
+        [shut.bow_gap, shut.stretch].map(|length| three_digits(in_mm(length)));
+    let because = match shut.overload {
+        Some(_) => format!("{} mm of metal behind the cavity", behind(bolted.behind)),
+        None => format!(
+            "plates bow off their land by {bow} mm between preloaded bolts ({} mm of metal behind the cavity, both plates free), the worst bolt stretches by {stretch} mm",
+            behind(bolted.behind)
+        ),
+    };
+    Some(Opened {
+        gap: shut.gap,
+        overload: shut.overload,
+        stays_in: bolted.stays_in?,
+        because,
+        cure: in_words(&bolted.cures),
+    })
+}
+
+fn behind(length: Length) -> String {
+    three_digits(in_mm(length))
+}
+
+fn opened_jaws(analysis: &Analysis, jaws: &BetweenJaws) -> Option<Opened> {
+    let because = format!(
+        "plates bow around jaws that press on {} mm of their length and on their whole width ({} mm of metal behind the cavity), on a vise that gives way by 1 mm for {} kN (judgement)",
+        three_digits(in_mm(jaws.jaw)),
+        behind(jaws.behind),
+        three_digits(VISE_N_M * 1e-6)
+    );
+    let window = &analysis.evaluation.window;
+    let limit = window.limits.iter().find(|limit| limit.by == Holder::Plates);
+    let fills = window.fills.map(|band| band.expected);
+    let less = limit.filter(|limit| fills.is_none_or(|fills| limit.surely >= fills));
+    let less = less.map_or_else(String::new, |limit| {
+        format!("keep the melt below {}, or ", pressure_window::mpa(limit.surely))
+    });
+    let cure = format!(
+        "{less}back the plates over all of their length (bars between jaws and plates, or clamps on the free ends), clamp harder, or take thicker plates"
+    );
+    Some(Opened {
+        gap: jaws.squeezed.gap,
+        overload: jaws.squeezed.overload,
+        stays_in: jaws.stays_in?,
+        because,
+        cure: Some(cure),
+    })
+}
+
+/// "the worst bolt bears 31 kN, its class stands 21.2 kN"; no gap has a meaning then.
+fn overloaded(overload: Overload) -> String {
+    match overload {
+        Overload::Bolt { bears, stands } => format!(
+            "the worst bolt bears {} kN, its class stands {} kN",
+            three_digits(in_kn(bears)),
+            three_digits(in_kn(stands))
+        ),
+        Overload::Plate { bears, stands } => format!(
+            "the plates bend with {} MPa, their metal yields at {} MPa",
+            three_digits(in_mpa(bears)),
+            three_digits(in_mpa(stands))
+        ),
+    }
+}
+
+fn flash(analysis: &Analysis) -> Option<Finding> {
+    let clamping = &analysis.evaluation.clamping;
+    let jaws = || opened_jaws(analysis, clamping.between_jaws.as_ref()?);
+    let opened = match clamping.bolted() {
+        Some(bolted) => opened_bolts(bolted)?,
+        None => jaws()?,
+    };
+    let Opened { gap, overload, stays_in, because, cure } = opened;
+    let (severity, how) = match analysis.evaluation.window.held(Holder::Plates) {
         Held::Nothing | Held::Best => (Severity::Fix, "runs"),
         // At the pressure to begin with nothing creeps out.
-        Held::Expected if shut.gap < stays_in.low => {
+        Held::Expected if gap < stays_in.low && overload.is_none() => {
             return pressure_window::note(analysis, Kind::Flash, Holder::Plates);
         }
         Held::Expected => (Severity::Note, "may creep"),
         Held::Worst => return None,
     };
-    let [gap, bow, stretch] =
-        [shut.gap, shut.bow_gap, shut.stretch].map(|length| three_digits(in_mm(length)));
     let plastic = &analysis.setup.plastic;
-    let title = format!(
-        "flash: the halves open by {gap} mm beside the cavity at {}, and {} {how} out there",
-        pressure_window::mpa(analysis.evaluation.clamping.force.pressure),
-        plastic.name
-    );
+    let pressure = pressure_window::mpa(clamping.force.pressure);
+    let title = match overload {
+        Some(overload) => format!(
+            "flash: bolts and plates cannot hold {pressure}: {}, and {} {how} out",
+            overloaded(overload),
+            plastic.name
+        ),
+        None => format!(
+            "flash: the halves open by {} mm beside the cavity at {pressure}, and {} {how} out there",
+            three_digits(in_mm(gap)),
+            plastic.name
+        ),
+    };
     let because = format!(
-        "plates bow by {bow} mm between their bolts ({} mm of metal behind the cavity, both plates free), the worst bolt stretches by {stretch} mm; {} stays in a gap of {} to {} mm: {}",
-        three_digits(in_mm(bolted.behind)),
+        "{because}; {} stays in a gap of {} to {} mm: {}",
         plastic.name,
         three_digits(in_mm(stays_in.low)),
         three_digits(in_mm(stays_in.high)),
         basis(&plastic.vent_depth)
     );
-    let cure = in_words(&bolted.cures).unwrap_or_else(|| {
+    let cure = cure.unwrap_or_else(|| {
         "no single change is enough: clamp harder and leave more metal behind the cavity"
             .to_owned()
     });
-    Some(
-        Finding::new(Kind::Flash, severity, title)
-            .number(in_mm(shut.gap), Some(in_mm(stays_in.low)), "mm")
-            .because(because)
-            .cured_by(cure),
-    )
+    let finding = Finding::new(Kind::Flash, severity, title);
+    let finding = match overload {
+        Some(_) => finding,
+        None => finding.number(in_mm(gap), Some(in_mm(stays_in.low)), "mm"),
+    };
+    Some(finding.because(because).cured_by(cure))
 }
 
 /// Bolts or plates that cannot hold this part at all. What the bolts of a press file lack is

@@ -9,9 +9,11 @@
 //! | how far does metal in the cavity bend, when does it break | [`standing_metal`] |
 //! | how large are they, where are the bolts | [`mold_plates`] |
 //! | which force opens the mold, which holds it | [`force`] |
-//! | how far does a plate bow | [`plate_bending`] |
+//! | how stiff is a plate with a pocket | [`plate_section`] |
+//! | how far does a strip of plate lift off its land | [`one_sided_contact`] |
 //! | which bolt is loaded most | [`bolt_pattern`] |
 //! | when does a bolted joint open | [`bolted_joint`] |
+//! | how far do both plates bow | [`plate_bow`] |
 //! | does melt flash through the parting line | [`flash`] |
 //! | which change keeps it shut | [`remedies`] |
 
@@ -22,8 +24,10 @@ pub mod alloys;
 pub mod standing_metal;
 pub mod mold_plates;
 pub mod force;
-pub mod plate_bending;
+pub mod plate_section;
+pub mod one_sided_contact;
 pub mod bolt_pattern;
 pub mod bolted_joint;
+pub mod plate_bow;
 pub mod flash;
 pub mod remedies;

@@ -1,31 +1,21 @@
 //! Whether this mold stays shut: the force that opens it, the clamp, the plates, the worst
 //! bolt, and what cures it.
 
-use super::super::press::circle;
+use super::super::press::{Clamp, circle};
 use super::super::sourced::Range;
 use crate::process::clamping::flash::{
-    self, Held, Land, Opening, Shut, ShutError, Sprue,
+    self, Held, Land, Opening, Overload, Shut, ShutError, Sprue, Squeezed,
 };
 use crate::process::clamping::force::{self, ClampForce, Middles};
-use crate::process::clamping::mold_plates::{Plates, THICKNESS_MM};
+use crate::process::clamping::mold_plates::Plates;
+use crate::process::clamping::plate_bow::PlateHalf;
 use crate::process::clamping::remedies::{self, Cure};
-use crate::process::evaluation::{EvaluationInput, PartData, RequiredBand};
+use crate::process::evaluation::{EvaluationInput, PartData};
 use crate::process::feed::layout::FeedLayout;
-use crate::units::{
-    Area, Force, Length, Pressure, Quantity, Ratio,
-    format::{four_digits, three_digits},
-    from_mm, in_mm, in_mpa,
-};
+use crate::units::{Area, Force, Length, Pressure, Quantity, from_mm, in_mm};
 
-/// Metal left behind a cavity when the plates are not given: 20 mm, the high end of the 12 to
-/// 20 of common practice, because plates in a vise or on a bench bow freely.
-pub const BEHIND_MM: f64 = 20.0;
 /// Thicknesses of flat bar on the shelf, mm (common sizes; 25 is one inch bar).
 pub const BARS_MM: [f64; 8] = [25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0];
-
-/// No thicker bar is taken to keep the plates from bowing, mm (judgement: beyond it bolts
-/// nearer to the cavity, or a smaller part, cost less).
-const STIFF_MM: f64 = 60.0;
 
 /// Diameter of a bolt hole over that of its thread: medium clearance holes are 1.1 (ISO
 /// 273).
@@ -51,6 +41,21 @@ pub struct MoldClamping {
     pub land: Option<Land>,
     /// Bolts and plates; `None` where no bolts hold the mold.
     pub bolted: Option<Result<Bolted, ShutError>>,
+    /// Plates between the jaws of a vise; `None` where none holds the mold.
+    pub between_jaws: Option<BetweenJaws>,
+}
+
+/// A mold that a vise holds.
+#[derive(Clone, Debug)]
+pub struct BetweenJaws {
+    /// Bow and gap.
+    pub squeezed: Squeezed,
+    /// How much of the mold's length the jaws press on.
+    pub jaw: Length,
+    /// Metal behind the cavity.
+    pub behind: Length,
+    /// Depth of vents in which the plastic stays: below it no flash, above it sure.
+    pub stays_in: Option<Range<Length>>,
 }
 
 /// A mold that bolts hold.
@@ -66,104 +71,37 @@ pub struct Bolted {
     pub cures: Vec<Cure>,
 }
 
-/// The plates for this part: as the press file has them, else around the part, thick enough
-/// for its deeper half and stiff enough to stay shut.
-pub fn plates(shape: &PartData, with: &EvaluationInput<'_>) -> Plates {
-    let mold = with.press.mold.clone().unwrap_or_default();
-    let bolt = with.press.bolts().and_then(|bolts| bolts.thread().ok());
-    let extents = longer_first(shape.extents, shape.extents);
-    let mut plates = mold.plates(extents, bolt.map(|thread| thread.diameter));
-    if mold.thickness.is_none() {
-        thicken(&mut plates, shape.deepest());
-        stiffen(&mut plates, shape, with);
-    }
-    plates
-}
-
-/// Takes the bar that leaves enough behind the cavity, where one inch does not.
-fn thicken(plates: &mut Plates, deepest: Length) {
-    let bar = bar(in_mm(deepest) + BEHIND_MM);
-    if bar > THICKNESS_MM {
-        let why = format!("the bar that leaves {BEHIND_MM} mm behind the cavity");
-        take(plates, bar, why);
-    }
-}
-
 /// The thinnest bar of the shelf that is at least so thick, mm.
 pub fn bar(wanted: f64) -> f64 {
     let fits = BARS_MM.iter().copied().find(|bar| *bar >= wanted - 1e-6);
     fits.unwrap_or_else(|| wanted.ceil())
 }
 
-/// Takes the thinnest bar with which the parting opens less than the plastic creeps into at
-/// the pressure that is needed, else less than it surely runs into, where one up to
-/// [`STIFF_MM`] does; else the thickest of them. The feed counts by its usual share, because its length follows the plates.
-fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
-    let stays_in = with.plastic.vent_depth.value;
-    let Some(stays_in) = stays_in.filter(|_| with.press.bolts().is_some()) else {
-        return;
-    };
-    let area =
-        shape.projected_area * (Ratio::from_si(1.0) + with.choices.usual_feed_share());
-    let bare = plates.clone();
-    let opens = |thickness: Length, pressure: Pressure| {
-        let plates = &Plates { thickness, ..bare.clone() };
-        let mold = ClosedMold { shape, plates, area, with };
-        mold.gap(pressure).unwrap_or(Length::from_si(f64::INFINITY))
-    };
-    let thicker = BARS_MM.iter().copied().map(from_mm);
-    let thicker = thicker.filter(|bar| *bar > bare.thickness && in_mm(*bar) <= STIFF_MM);
-    let bars: Vec<Length> = std::iter::once(bare.thickness).chain(thicker).collect();
-    let ways = [stays_in.low, stays_in.high].into_iter();
-    let mut ways = ways
-        .flat_map(|most| needed(with).into_iter().map(move |at| [most.si(), at.si()]));
-    let enough = ways.find_map(|[most, at]| {
-        let (most, at) = (Length::from_si(most), Pressure::from_si(at));
-        let bar = bars.iter().copied().find(|bar| opens(*bar, at) < most)?;
-        let why = format!(
-            "the bar that bows so little that the halves open less than {} µm at {} MPa",
-            four_digits(1e3 * in_mm(most)),
-            three_digits(in_mpa(at))
-        );
-        Some(Stiff { bar, why })
-    });
-    // Where the bolts stretch rather than the plates bow, no bar helps.
-    let last = || {
-        let (bar, at) = (*bars.last()?, *needed(with).first()?);
-        let helps = opens(bar, at) < 0.5 * opens(bare.thickness, at);
-        let why = "the thickest bar: no bar keeps the halves from opening".to_owned();
-        helps.then_some(Stiff { bar, why })
-    };
-    if let Some(Stiff { bar, why }) = enough.or_else(last)
-        && bar > bare.thickness
-    {
-        take(plates, in_mm(bar), why);
-    }
+/// Both plates with their pockets. Plates that are chosen leave as much metal behind the
+/// shallower half as behind the deeper one, as the mold that is drawn does; plates of a press
+/// file are as thick as it says.
+pub fn halves(plates: &Plates, depths: [Length; 2]) -> [PlateHalf; 2] {
+    let behind = plates.thickness - depths[0].max(depths[1]);
+    depths.map(|pocket| {
+        let chosen = plates.thickness_why.is_some();
+        let thinner = from_mm(bar(in_mm(pocket + behind)));
+        let thickness = if chosen { thinner } else { plates.thickness };
+        PlateHalf { thickness: thickness.min(plates.thickness), pocket }
+    })
 }
 
-/// A bar and why it is taken.
-struct Stiff {
-    bar: Length,
-    why: String,
-}
-
-/// The pressures that plates are made stiff for, the one to prefer first: what fills in the
-/// worst case, else what is expected to fill; all that the press has before that is known.
-fn needed(with: &EvaluationInput<'_>) -> Vec<Pressure> {
-    let has = with.press.melt_pressure();
-    with.filling.map_or_else(
-        || vec![has],
-        |known| {
-            let RequiredBand { expected, worst, .. } = known.required;
-            [worst.max(expected), expected].map(|pressure| pressure.min(has)).to_vec()
-        },
-    )
-}
-
-/// Takes this bar for this reason.
-fn take(plates: &mut Plates, bar: f64, why: String) {
-    plates.set_thickness(from_mm(bar), &format!("{bar:.0} mm, {why}"));
-    plates.thickness_why = Some(why);
+/// How far the plates bow and open, whatever presses them together.
+#[derive(Clone, Copy, Debug)]
+pub struct Bows {
+    /// Metal behind the cavity.
+    pub behind: Length,
+    /// In the middle: so much thicker is the part; `None` where bolts or plates are loaded
+    /// beyond what they stand.
+    pub bow: Option<Length>,
+    /// Beside the cavity; `None` for the same reason.
+    pub gap: Option<Length>,
+    /// Depth of vents in which the plastic stays.
+    pub stays_in: Option<Range<Length>>,
 }
 
 /// A mold in its plates, at any pressure.
@@ -184,17 +122,28 @@ impl ClosedMold<'_> {
     /// to hold, or bolts and plates cannot hold this part at all.
     pub(super) fn margin(&self, pressure: Pressure) -> Option<f64> {
         let force = self.force(pressure);
-        let worst = match self.shut(pressure) {
-            Some(shut) => shut.ok()?.margin,
+        let worst = match self.held() {
+            Some(held) if held.behind().si() <= 0.0 => return None,
+            Some(held) => flash::bolt_margin(&self.opening(pressure), &held).ok()?,
             None => self.squeezed(&force),
         };
         least(worst, force.margin)
     }
 
-    /// How far the halves open beside the cavity at this pressure; `None` where no bolts hold
-    /// the mold, or not at all.
+    /// How far the halves open beside the cavity at this pressure, endlessly where bolts or
+    /// plates do not stand it; `None` where neither bolts nor a vise hold the mold, or not at
+    /// all.
     pub(super) fn gap(&self, pressure: Pressure) -> Option<Length> {
-        Some(self.shut(pressure)?.ok()?.gap)
+        let of = |gap: Length, overload: Option<Overload>| {
+            overload.map_or(gap, |_| Length::from_si(f64::INFINITY))
+        };
+        match self.shut(pressure) {
+            Some(shut) => shut.ok().map(|shut| of(shut.gap, shut.overload)),
+            None => self.between_jaws(pressure).map(|it| {
+                let Squeezed { gap, overload, .. } = it.squeezed;
+                of(gap, overload)
+            }),
+        }
     }
 
     fn force(&self, pressure: Pressure) -> ClampForce {
@@ -207,18 +156,39 @@ impl ClosedMold<'_> {
 
     fn shut(&self, pressure: Pressure) -> Option<Result<Shut, ShutError>> {
         let held = self.held()?;
-        if held.behind.si() <= 0.0 {
+        if held.behind().si() <= 0.0 {
             return Some(Err(ShutError::NoMetal));
         }
         Some(flash::shut(&self.opening(pressure), &held))
     }
 
-    /// Both plates bow: neither is known to lie on the press.
+    fn halves(&self) -> [PlateHalf; 2] {
+        halves(self.plates, self.shape.depths)
+    }
+
     fn held(&self) -> Option<Held<'_>> {
-        let Self { plates, shape, .. } = *self;
         let bolts = self.with.press.bolts()?;
-        let behind = plates.thickness - shape.deepest();
-        Some(Held { plates, behind, bolts, free_plates: 2 })
+        Some(Held { plates: self.plates, halves: self.halves(), bolts })
+    }
+
+    /// Between the jaws of a vise, at the force that it surely has.
+    fn between_jaws(&self, pressure: Pressure) -> Option<BetweenJaws> {
+        let clamp = self.with.press.clamp.as_ref().filter(|it| it.bolts.is_none())?;
+        let (force, plates) = (clamp.vise?, self.plates);
+        let jaw = self.jaw(clamp);
+        let opening = self.opening(pressure);
+        Some(BetweenJaws {
+            squeezed: flash::squeezed(&opening, plates, self.halves(), jaw, force)?,
+            jaw,
+            behind: plates.thickness - self.shape.deepest(),
+            stays_in: self.with.plastic.vent_depth.value,
+        })
+    }
+
+    /// How much of the mold's length the jaws press on: all of it if they are not given.
+    fn jaw(&self, clamp: &Clamp) -> Length {
+        let length = self.plates.edges[0];
+        clamp.jaw.map_or(length, |jaw| jaw.min(length))
     }
 
     /// What opens it.
@@ -246,9 +216,7 @@ impl ClosedMold<'_> {
     fn squeezed(&self, force: &ClampForce) -> Option<f64> {
         let clamp = self.with.press.clamp.as_ref();
         let clamp = clamp.filter(|clamp| clamp.bolts.is_none())?;
-        let edges = self.plates.edges;
-        let along = clamp.jaw.map_or(edges[0], |jaw| jaw.min(edges[0]));
-        let half = [along / 2.0, edges[1] / 2.0];
+        let half = [self.jaw(clamp) / 2.0, self.plates.edges[1] / 2.0];
         let middles = self.middles();
         let off = [0, 1].map(|axis| middles.pressure[axis] - middles.clamping[axis]);
         flash::squeeze_margin(force.holding?, force.opening, off, half)
@@ -272,7 +240,7 @@ impl ClosedMold<'_> {
     /// no cure.
     fn bolted(&self, pressure: Pressure) -> Option<Result<Bolted, ShutError>> {
         let held = self.held()?;
-        let behind = held.behind;
+        let behind = held.behind();
         let stays_in = self.with.plastic.vent_depth.value;
         let fills = self.with.filling.map(|known| known.required.expected);
         let is_cure = |cure: &Cure| match cure {
@@ -308,7 +276,7 @@ fn nozzle(with: &EvaluationInput<'_>) -> Option<Force> {
 }
 
 /// `of`, turned so that the longer of `extents` comes first.
-fn longer_first(of: [Length; 2], extents: [Length; 2]) -> [Length; 2] {
+pub(super) fn longer_first(of: [Length; 2], extents: [Length; 2]) -> [Length; 2] {
     if extents[0] >= extents[1] { of } else { [of[1], of[0]] }
 }
 
@@ -326,6 +294,7 @@ pub(super) fn evaluate(
         squeezed: mold.squeezed(&force),
         land: mold.land(),
         bolted: mold.bolted(pressure),
+        between_jaws: mold.between_jaws(pressure),
         force,
     }
 }
@@ -341,5 +310,23 @@ impl MoldClamping {
     /// The bolted mold, where one is known.
     pub fn bolted(&self) -> Option<&Bolted> {
         self.bolted.as_ref()?.as_ref().ok()
+    }
+
+    /// Bow and gap of plates between bolts or jaws; `None` where neither holds them.
+    pub fn bows(&self) -> Option<Bows> {
+        let bolted = self.bolted().map(|it| {
+            let Shut { bow, gap, overload, .. } = it.shut;
+            let known = |length: Length| overload.is_none().then_some(length);
+            let (bow, gap) = (known(bow), known(gap));
+            Bows { behind: it.behind, bow, gap, stays_in: it.stays_in }
+        });
+        let jaws = || {
+            let it = self.between_jaws.as_ref()?;
+            let Squeezed { bow, gap, overload } = it.squeezed;
+            let known = |length: Length| overload.is_none().then_some(length);
+            let (bow, gap) = (known(bow), known(gap));
+            Some(Bows { behind: it.behind, bow, gap, stays_in: it.stays_in })
+        };
+        bolted.or_else(jaws)
     }
 }

@@ -7,6 +7,7 @@
 pub mod feed_layouts;
 pub mod feed;
 pub mod clamping;
+pub mod plate_choice;
 pub mod pressure_window;
 pub mod cycle;
 pub mod ejection;
@@ -203,7 +204,7 @@ pub struct Evaluation {
 pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
     let Choices { feed_share, dimensions, .. } = with.choices;
     let share = with.choices.usual_feed_share();
-    let plates = clamping::plates(shape, with);
+    let plates = plate_choice::plates(shape, with);
     let feed_design = feed::size(shape, &plates, with);
     // Clamp and nozzle follow the layout that was taken.
     let layout = feed_design.as_ref().ok().map(|design| design.feed.layout);

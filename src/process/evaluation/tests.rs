@@ -1,6 +1,7 @@
 //! Against hand arithmetic on a cup given by its measures.
 
-use crate::process::evaluation::clamping::MoldClamping;
+use crate::process::clamping::mold_plates::Mold;
+use crate::process::evaluation::clamping::{BARS_MM, MoldClamping, halves};
 use crate::process::evaluation::{
     CavityFace, Choices, Core, Dimension, Evaluation, EvaluationInput, KnownFilling,
     PartData, RequiredBand, evaluate,
@@ -86,37 +87,63 @@ fn the_flow_follows_wall_and_ram() {
     assert!(!thin.ram_limits);
 }
 
-/// 30 mm deep with 20 mm behind take the bar of 50 mm. Its halves open more than the 13 µm in
-/// which PP stays (its vent depth), so the next bar is taken, which holds; a press file's own
-/// plate stays. A part of half the size is content with the bar of its depth.
+/// 30 mm deep with 20 mm behind take the bar of 50 mm, which holds a cup of 40 mm shut to the
+/// 13 µm in which PP stays (its vent depth). A slab of 150 × 50 mm bows bars of one inch apart
+/// by more than that: it takes the thinnest bar that does not. A press file's own plate stays.
 #[test]
 fn plates_are_thick_and_stiff_enough_for_the_part() {
     let plastics = Plastics::builtin().unwrap();
     let plastic = plastics.find("pp").unwrap();
-    let given = |text: &str| {
+    let choices = Choices::default();
+    let given = |shape: &PartData, text: &str| {
         let mut press = Press::builtin().unwrap();
         press.mold = Some(crate::units::from_toml(text).unwrap());
-        let choices = Choices::default();
-        evaluate(
-            &cup(),
-            &EvaluationInput { press: &press, plastic, choices: &choices, filling: None },
-        )
-        .clamping
+        let with =
+            EvaluationInput { press: &press, plastic, choices: &choices, filling: None };
+        evaluate(shape, &with).clamping
     };
     let gap = |clamping: &MoldClamping| in_mm(clamping.bolted().unwrap().shut.gap);
-    let thin = given("thickness = '50 mm'");
-    assert!((in_mm(thin.plates.thickness) - 50.0).abs() < 1e-9 && gap(&thin) > 0.013);
-    let chosen = given("");
-    assert!((in_mm(chosen.plates.thickness) - 60.0).abs() < 1e-9 && gap(&chosen) < 0.013);
-    assert!((in_mm(chosen.bolted().unwrap().behind) - 30.0).abs() < 1e-9);
-    assert!(chosen.plates.assumed.iter().any(|it| it.starts_with("thickness: 60 mm")));
-    let small = PartData {
-        projected_area: read("3 cm2").unwrap(),
-        extents: [length("20 mm"); 2],
-        ..cup()
-    };
-    let small = made(&small, &Choices::default()).clamping;
-    assert!((in_mm(small.plates.thickness) - 50.0).abs() < 1e-9, "{}", gap(&small));
+    let thickness = |clamping: &MoldClamping| in_mm(clamping.plates.thickness);
+    let cup = given(&cup(), "");
+    assert!((thickness(&cup) - 50.0).abs() < 1e-9 && gap(&cup) < 0.013);
+    assert!((in_mm(cup.bolted().unwrap().behind) - 20.0).abs() < 1e-9);
+    assert!(cup.plates.assumed.iter().any(|it| it.starts_with("thickness: 50 mm")));
+    let slab = rough_part(&Rough {
+        cm3: 20.0,
+        plan_mm: [150.0, 50.0],
+        wall_mm: 3.0,
+        thickest_mm: 3.0,
+        deep_mm: 3.0,
+    });
+    let own = given(&slab, "thickness = '25 mm'");
+    assert!((thickness(&own) - 25.0).abs() < 1e-9 && gap(&own) > 0.013);
+    let chosen = given(&slab, "");
+    let bars = BARS_MM.iter().position(|bar| (bar - thickness(&chosen)).abs() < 1e-9);
+    let thinner = format!("thickness = '{} mm'", BARS_MM[bars.unwrap() - 1]);
+    assert!(gap(&chosen) < 0.013 && gap(&given(&slab, &thinner)) > 0.013);
+}
+
+/// A part 4 mm thick, half in each plate, stays shut in plates of one inch bar.
+#[test]
+fn a_flat_part_takes_the_bar_of_one_inch() {
+    let [_, opener, ..] = parts();
+    let flat = PartData { depths: [length("2 mm"); 2], ..opener };
+    let clamping = made(&flat, &Choices::default()).clamping;
+    assert!(in_mm(clamping.plates.thickness) <= 30.0, "{:?}", clamping.plates);
+}
+
+/// The shallower half leaves as much metal as the deeper one, in the next bar; plates of a
+/// press file are alike.
+#[test]
+fn both_halves_leave_as_much_metal() {
+    let depths = [length("4 mm"), length("20 mm")];
+    let mut plates = Mold::default().plates([length("60 mm"); 2], None);
+    plates.set_thickness(length("40 mm"), "40 mm");
+    let chosen = halves(&plates, depths).map(|half| in_mm(half.thickness));
+    assert!((chosen[0] - 25.0).abs() < 1e-9 && (chosen[1] - 40.0).abs() < 1e-9);
+    plates.thickness_why = None;
+    let alike = halves(&plates, depths).map(|half| in_mm(half.thickness));
+    assert!(alike.iter().all(|it| (it - 40.0).abs() < 1e-9));
 }
 
 /// A quarter of the load's arm on the bolts: the worst bolt bears more than its quarter.

@@ -158,6 +158,7 @@ pub(crate) fn clamp(analysis: &Analysis) -> Clamp {
     let clamping = &analysis.evaluation.clamping;
     let force = &clamping.force;
     let bolted = clamping.bolted();
+    let bows = clamping.bows();
     let bolts = analysis.setup.press.bolts();
     Clamp {
         pressure_mpa: Some(units::in_mpa(force.pressure)),
@@ -174,11 +175,11 @@ pub(crate) fn clamp(analysis: &Analysis) -> Clamp {
         worst_bolt_n: bolted.map(|bolted| bolted.shut.loads.worst.si()),
         worst_bolt_margin: bolted.and_then(|bolted| bolted.shut.margin),
         bolt_torque_nm: bolts.and_then(|bolts| bolts.torque).map(Quantity::si),
-        plate_mm: bolted.map(|_| in_mm(clamping.plates.thickness)),
-        behind_mm: bolted.map(|bolted| in_mm(bolted.behind)),
-        bow_mm: bolted.map(|bolted| in_mm(bolted.shut.bow)),
-        gap_mm: bolted.map(|bolted| in_mm(bolted.shut.gap)),
-        flash_limit_mm: bolted.and_then(|it| it.stays_in).map(|range| in_mm(range.low)),
+        plate_mm: bows.map(|_| in_mm(clamping.plates.thickness)),
+        behind_mm: bows.map(|bows| in_mm(bows.behind)),
+        bow_mm: bows.and_then(|bows| bows.bow).map(in_mm),
+        gap_mm: bows.and_then(|bows| bows.gap).map(in_mm),
+        flash_limit_mm: bows.and_then(|it| it.stays_in).map(|range| in_mm(range.low)),
         cures: bolted.map(|bolted| bolted.cures.iter().map(clamping::cure).collect()),
     }
 }

@@ -2,10 +2,8 @@
 //! at which this plastic still stays in a vent.
 //!
 //! The safe choices, so that a verdict of *no flash* can be trusted:
-//! - both plates bow unless one lies on the press;
-//! - each plate rests on its bolts alone and turns freely there; the bow along and the bow
-//!   across add up (a crossed grillage, a tenth above a plate on four corner columns);
-//! - only the metal behind the cavity bends; the preload of the land helps nothing;
+//! - both plates bow: neither is known to lie on the press;
+//! - a pocket is as deep over its whole plan as in its deepest place;
 //! - the bolt on the side of the melt pressure counts, at the low end of its preload.
 
 use super::alloys::Alloy;
@@ -13,7 +11,9 @@ use super::bolts::{BoltError, Bolts};
 use super::mold_plates::Plates;
 use crate::process::clamping::bolt_pattern::{self, Loads};
 use crate::process::clamping::bolted_joint::{Joint, tapped_grip};
-use crate::process::clamping::plate_bending::{Stiff, Strip, strip};
+use crate::process::clamping::plate_bow::{
+    BowedMold, LoadedArea, PlateBow, PlateHalf, Pressed,
+};
 use crate::process::sourced::Range;
 use crate::units::{Area, Force, Length, Pressure, Quantity, Ratio};
 
@@ -56,12 +56,29 @@ pub fn nozzle_push(contact: Force, sprue: Sprue) -> Force {
 pub struct Held<'a> {
     /// The plates.
     pub plates: &'a Plates,
-    /// Metal behind the cavity, of the plate that has less.
-    pub behind: Length,
+    /// Each of them with its pocket.
+    pub halves: [PlateHalf; 2],
     /// Its bolts.
     pub bolts: &'a Bolts,
-    /// How many of the two plates bow: one when the other lies on the press.
-    pub free_plates: u32,
+}
+
+/// What is loaded beyond what it stands; no gap has a meaning then.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Overload {
+    /// A bolt, beyond its proof load.
+    Bolt {
+        /// What it bears.
+        bears: Force,
+        /// What its class stands.
+        stands: Force,
+    },
+    /// A plate, beyond the stress at which its metal yields.
+    Plate {
+        /// What it bears.
+        bears: Pressure,
+        /// What its metal stands.
+        stands: Pressure,
+    },
 }
 
 /// Whether the mold stays shut.
@@ -85,6 +102,8 @@ pub struct Shut {
     pub stretch: Length,
     /// Both together.
     pub gap: Length,
+    /// What bolts or plates do not stand; `None` where they stand it.
+    pub overload: Option<Overload>,
 }
 
 /// Why it is not known whether the mold stays shut.
@@ -109,6 +128,36 @@ impl From<BoltError> for ShutError {
     }
 }
 
+/// What each bolt bears, and the joint at one of them.
+struct Bolted {
+    loads: Loads,
+    joint: Joint,
+}
+
+impl Bolted {
+    fn new(opening: &Opening, held: &Held<'_>) -> Result<Self, ShutError> {
+        let spots = bolt_pattern::places(held.bolts.count, held.plates.bolt_spacing);
+        let loads = bolt_pattern::loads(&spots, opening.force(), opening.middle);
+        let loads = loads.ok_or(ShutError::OneLine)?;
+        Ok(Self { loads, joint: held.joint()? })
+    }
+
+    /// Sure preload over load, of the worst bolt; `None` when nothing opens.
+    fn margin(&self, opening: &Opening) -> Option<f64> {
+        let opens = opening.force().si() > 0.0;
+        opens.then(|| self.joint.preload.si() / self.loads.worst.si())
+    }
+}
+
+/// Sure preload over load, of the worst bolt; `None` when nothing opens.
+///
+/// # Errors
+///
+/// When the bolts say nothing, or stand in one line.
+pub fn bolt_margin(opening: &Opening, held: &Held<'_>) -> Result<Option<f64>, ShutError> {
+    Ok(Bolted::new(opening, held)?.margin(opening))
+}
+
 /// Whether bolts and plates keep the mold shut.
 ///
 /// # Errors
@@ -116,22 +165,24 @@ impl From<BoltError> for ShutError {
 /// When the bolts say nothing, stand in one line, or no metal is left.
 pub fn shut(opening: &Opening, held: &Held<'_>) -> Result<Shut, ShutError> {
     let force = opening.force();
-    let spots = bolt_pattern::places(held.bolts.count, held.plates.bolt_spacing);
-    let loads =
-        bolt_pattern::loads(&spots, force, opening.middle).ok_or(ShutError::OneLine)?;
-    let joint = held.joint()?;
-    let ratio = loads.worst.si() / force.si();
-    let [bow, bow_gap] = held.bow(opening).ok_or(ShutError::NoMetal)?;
+    let bolted = Bolted::new(opening, held)?;
+    let margin = bolted.margin(opening);
+    let Bolted { loads, joint } = bolted;
+    let bow = held.mold(&joint)?.bow(&opening.loaded()).ok_or(ShutError::NoMetal)?;
+    // The plates stretch all bolts alike; the worst one stretches more than that.
     let stretch = joint.gap(loads.worst);
-    let opens = force.si() > 0.0;
+    let alike = joint.gap(force / f64::from(held.bolts.count));
+    let gap = bow.gap + (stretch - alike).max(Length::default());
+    let ratio = loads.worst.si() / force.si();
     Ok(Shut {
         opening: force,
-        margin: opens.then(|| joint.preload.si() / loads.worst.si()),
-        opens_at: opens.then(|| joint.opens_at() / ratio),
-        bow,
-        bow_gap,
+        margin,
+        opens_at: (force.si() > 0.0).then(|| joint.opens_at() / ratio),
+        bow: bow.middle,
+        bow_gap: (gap - stretch).max(Length::default()),
         stretch,
-        gap: bow_gap + stretch,
+        gap,
+        overload: held.overload(&bow, loads.worst)?,
         loads,
         joint,
     })
@@ -142,6 +193,12 @@ impl Opening {
     /// counted, because nothing says that it lasts as long as the pressure.
     pub fn force(&self) -> Force {
         self.pressure * self.area + self.nozzle.max(Force::default())
+    }
+
+    /// Where the melt pushes on the plates.
+    pub fn loaded(&self) -> LoadedArea {
+        let Self { pressure, area, extents, .. } = *self;
+        LoadedArea { pressure, area, extents }
     }
 }
 
@@ -154,28 +211,69 @@ impl Held<'_> {
         Joint::new(&thread, grip, modulus, each).ok_or(ShutError::NoMetal)
     }
 
-    /// Bow in the middle and at the rim of the cavity, of all plates that bow.
-    fn bow(&self, opening: &Opening) -> Option<[Length; 2]> {
-        let metal = self.plates.alloy.metal();
-        let stiff = Stiff { modulus: metal.modulus, thickness: self.behind };
-        let force = opening.pressure * opening.area;
-        let one_way = |axis: usize, off: Length| {
-            let span = Strip {
-                span: self.plates.bolt_spacing[axis],
-                width: self.plates.edges[1 - axis],
-                loaded: opening.extents[axis],
-            };
-            strip(&span, force, off, &stiff)
-        };
-        let none = Length::default();
-        let middle = [one_way(0, none)?, one_way(1, none)?];
-        let half = opening.extents.map(|extent| extent / 2.0);
-        let rim = [one_way(0, half[0])?, one_way(1, half[1])?];
-        // At the end of the cavity along one axis it still bows fully along the other.
-        let gap = (rim[0] + middle[1]).max(middle[0] + rim[1]);
-        let free = f64::from(self.free_plates.min(2));
-        Some([(middle[0] + middle[1]) * free, gap * free])
+    /// Metal behind the cavity, of the plate that has less.
+    pub fn behind(&self) -> Length {
+        let [one, other] = self.halves.map(|half| half.behind());
+        one.min(other)
     }
+
+    fn mold(&self, joint: &Joint) -> Result<BowedMold, ShutError> {
+        if self.behind().si() <= 0.0 {
+            return Err(ShutError::NoMetal);
+        }
+        let thread = self.bolts.thread()?;
+        let places = bolt_pattern::places(self.bolts.count, self.plates.bolt_spacing);
+        let (diameter, area) = (thread.diameter, thread.stress_area());
+        let pressed = Pressed::Bolts { places, diameter, area, preload: joint.preload };
+        Ok(bowed_mold(self.plates, self.halves, pressed))
+    }
+
+    fn overload(
+        &self,
+        bow: &PlateBow,
+        worst: Force,
+    ) -> Result<Option<Overload>, ShutError> {
+        let stands = self.bolts.thread()?.stress_area() * self.bolts.strength()?.proof;
+        let bears = bow.bolt.max(worst);
+        let bolt = (bears > stands).then_some(Overload::Bolt { bears, stands });
+        Ok(bolt.or(plate_overload(bow, self.plates.alloy)))
+    }
+}
+
+fn bowed_mold(plates: &Plates, halves: [PlateHalf; 2], pressed: Pressed) -> BowedMold {
+    BowedMold { halves, edges: plates.edges, alloy: plates.alloy, pressed }
+}
+
+/// A plate that is bent beyond what its metal stands.
+fn plate_overload(bow: &PlateBow, alloy: Alloy) -> Option<Overload> {
+    let (bears, stands) = (bow.stress, alloy.metal().proof);
+    (bears > stands).then_some(Overload::Plate { bears, stands })
+}
+
+/// How far a mold opens that the jaws of a vise press together.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Squeezed {
+    /// In the middle: so much thicker is the part.
+    pub bow: Length,
+    /// Beside the cavity.
+    pub gap: Length,
+    /// What the plates do not stand; `None` where they stand it.
+    pub overload: Option<Overload>,
+}
+
+/// How far a mold opens between jaws that press with `force`, over `jaw` of its length and its
+/// whole width. `None` where no metal is left.
+pub fn squeezed(
+    opening: &Opening,
+    plates: &Plates,
+    halves: [PlateHalf; 2],
+    jaw: Length,
+    force: Force,
+) -> Option<Squeezed> {
+    let pressed = Pressed::Jaws { length: jaw, force };
+    let bow = bowed_mold(plates, halves, pressed).bow(&opening.loaded())?;
+    let overload = plate_overload(&bow, plates.alloy);
+    Some(Squeezed { bow: bow.middle, gap: bow.gap, overload })
 }
 
 /// Sure clamping force over the force needed to keep the whole land touching, for a vise or

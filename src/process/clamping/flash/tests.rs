@@ -1,12 +1,13 @@
 //! The parting line under load, against beams, statics and the workshop's numbers.
 
 use super::{
-    Flash, Held, Opening, ShutError, Sprue, flashes, land, nozzle_push, shut,
-    squeeze_margin,
+    Flash, Held, Opening, Overload, ShutError, Sprue, flashes, land, nozzle_push, shut,
+    squeeze_margin, squeezed,
 };
 use crate::process::clamping::alloys::Alloy;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::mold_plates::{Mold, Plates};
+use crate::process::clamping::plate_bow::{PlateHalf, VISE_N_M};
 use crate::process::plastic::library::Plastics;
 use crate::units::{Area, Force, Length, Quantity, Torque, in_mm, in_mpa, read};
 
@@ -45,8 +46,12 @@ fn opening(mpa: &str, off: f64) -> Opening {
     }
 }
 
+fn solid(thickness: Length) -> PlateHalf {
+    PlateHalf { thickness, pocket: Length::default() }
+}
+
 fn held<'a>(plates: &'a Plates, bolts: &'a Bolts) -> Held<'a> {
-    Held { plates, behind: plates.thickness, bolts, free_plates: 2 }
+    Held { plates, halves: [solid(plates.thickness); 2], bolts }
 }
 
 /// By hand: 12 cm² at 10 MPa open with 12 kN; four M8 at 24 N m hold 10.5 kN each at the
@@ -64,48 +69,41 @@ fn a_small_part_between_four_bolts() {
     near(off.loads.yaw.si(), 270.0, 1e-9);
 }
 
-/// Beam tables for each way of the grillage: F (8 L³ − 4 L c² + c³) / 384 E I, twice.
+/// M8 of class 8.8 stands 580 MPa on 36.6 mm², 21.2 kN (ISO 898-1). Far beyond the preload the
+/// bolts carry all that opens: 120 kN on four are 30 kN each, which none stands. A thin plate
+/// yields first: as a beam on the bolts alone, 12 kN over 40 of 90 mm bend 10 mm of 90 mm width
+/// with 12 kN (90 / 4 - 40 / 8) mm = 210 N m, 140 MPa, both ways at 20 MPa and at 5 mm far above
+/// 270 MPa.
 #[test]
-fn the_bow_is_that_of_two_crossed_beams_and_two_plates() {
-    let (plates, bolts) = (plates(20.0), bolts(4));
-    let seen = shut(&opening("10 MPa", 0.0), &held(&plates, &bolts)).unwrap();
-    let beam = |l: f64, width: f64, c: f64| {
-        let inertia = width * 20.0_f64.powi(3) / 12.0;
-        12_000.0 * (8.0 * l.powi(3) - 4.0 * l * c * c + c.powi(3))
-            / (384.0 * 69e3 * inertia)
+fn no_gap_is_given_beyond_what_bolts_and_plates_stand() {
+    let bolts = bolts(4);
+    let thick = plates(60.0);
+    let whole = |mpa: &str, plates: &Plates| {
+        shut(&opening(mpa, 0.0), &held(plates, &bolts)).unwrap()
     };
-    let bow = 2.0 * (beam(90.0, 90.0, 40.0) + beam(60.0, 120.0, 30.0));
-    near(in_mm(seen.bow), bow, 1e-9);
-    assert!(seen.bow_gap < seen.bow && seen.bow_gap.si() > 0.0);
-    let one = Held { free_plates: 1, ..held(&plates, &bolts) };
-    let one = shut(&opening("10 MPa", 0.0), &one).unwrap();
-    near(in_mm(one.bow), bow / 2.0, 1e-9);
+    assert_eq!(whole("10 MPa", &thick).overload, None);
+    let Some(Overload::Bolt { bears, stands }) = whole("100 MPa", &thick).overload else {
+        panic!("the bolts hold")
+    };
+    near(stands.si(), 580.0 * 36.6, 1e-3);
+    assert!((30e3..60e3).contains(&bears.si()), "{bears:?}");
+    let thin = whole("20 MPa", &plates(5.0)).overload;
+    assert!(thin.is_some(), "{thin:?}");
 }
 
-/// Timoshenko and Woinowsky-Krieger (from memory): a square plate on four corner columns
-/// bows 0.0256 q a⁴/D (ν 0.3) under a load all over; the grillage has to bow more, but
-/// not by a quarter.
+/// Statics: a vise that presses on the whole mold with 20 kN keeps it shut against 12 kN and
+/// gives way by what is beyond 20 kN over its stiffness.
 #[test]
-fn the_grillage_is_safe_but_not_wasteful() {
-    let mold = Mold {
-        thickness: Some(length(20.0)),
-        length: Some(length(100.0)),
-        width: Some(length(100.0)),
-        bolt_spacing: Some([length(99.999_999), length(99.999_999)]),
-        ..Mold::default()
+fn a_vise_gives_way_where_the_melt_pushes_harder() {
+    let plates = plates(40.0);
+    let gap = |mpa: &str| {
+        let halves = [solid(plates.thickness); 2];
+        let force = Force::from_si(20e3);
+        let opening = opening(mpa, 0.0);
+        squeezed(&opening, &plates, halves, plates.edges[0], force).unwrap().gap
     };
-    let plates = mold.plates([length(100.0), length(100.0)], None);
-    let whole = Opening {
-        area: Area::from_si(0.01),
-        extents: [length(100.0), length(100.0)],
-        ..opening("1 MPa", 0.0)
-    };
-    let bolts = bolts(4);
-    let one = Held { free_plates: 1, ..held(&plates, &bolts) };
-    let rigidity = 69e9 * 0.02_f64.powi(3) / (12.0 * (1.0 - 0.33 * 0.33));
-    let exact = 0.0256 * 1e6 * 0.1_f64.powi(4) / rigidity;
-    let seen = shut(&whole, &one).unwrap().bow.si() / exact;
-    assert!((1.0..1.25).contains(&seen), "{seen}");
+    assert!(in_mm(gap("10 MPa")) < 0.006, "{:?}", gap("10 MPa"));
+    near(gap("30 MPa").si(), 16e3 / VISE_N_M, 0.1);
 }
 
 /// The vent tables: PP stays in 0.013 mm and flashes through 0.03 mm, PC stays in 0.038.
@@ -171,7 +169,8 @@ fn what_cannot_be_held_says_why() {
     let none = bolts(0);
     assert!(shut(&opening("10 MPa", 0.0), &held(&plates, &none)).is_err());
     let four = bolts(4);
-    let thin = Held { behind: Length::default(), ..held(&plates, &four) };
+    let through = PlateHalf { thickness: plates.thickness, pocket: plates.thickness };
+    let thin = Held { halves: [through; 2], ..held(&plates, &four) };
     assert_eq!(shut(&opening("10 MPa", 0.0), &thin), Err(ShutError::NoMetal));
 }
 
@@ -182,8 +181,8 @@ proptest::proptest! {
             let (plates, bolts) = (plates(h), bolts(count));
             shut(&opening("20 MPa", off), &held(&plates, &bolts)).unwrap()
         };
-        proptest::prop_assert!(of(h + 1.0, 4).bow < of(h, 4).bow);
-        proptest::prop_assert!(of(h + 1.0, 4).gap < of(h, 4).gap);
+        proptest::prop_assert!(of(h + 1.0, 4).bow <= of(h, 4).bow);
+        proptest::prop_assert!(of(h + 1.0, 4).gap <= of(h, 4).gap);
         proptest::prop_assert!(of(h, 6).margin > of(h, 4).margin);
         proptest::prop_assert!(of(h, 8).margin > of(h, 6).margin);
     }
