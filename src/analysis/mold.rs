@@ -5,7 +5,7 @@ use crate::analysis::milling::{self, MillingStudy, NotMilled};
 use crate::analysis::{Analysis, process_input};
 use crate::geom::Point;
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
-use crate::mold::layout::Without;
+use crate::mold::layout::{ChosenPlates, Without};
 use crate::mold::mold_checks::{self, Check};
 use crate::mold::vents;
 use crate::part::halves::Half;
@@ -127,7 +127,7 @@ pub fn design(
         height,
         scales,
         plates: &given,
-        thickness: thickness(&analysis.evaluation.clamping.plates),
+        chosen: chosen(&analysis.evaluation.clamping.plates),
         bolts: analysis.setup.press.bolts(),
         feed,
         pins: pins(analysis, &mut notes),
@@ -212,9 +212,11 @@ fn is_direct(analysis: &Analysis) -> bool {
     feed_design.is_ok_and(|it| it.feed.layout == FeedLayout::Direct)
 }
 
-/// Thickness of the plate of the deeper half, and the reason for it.
-fn thickness(plates: &Plates) -> Option<(f64, &str)> {
-    plates.thickness_why.as_deref().map(|why| (in_mm(plates.thickness), why))
+/// The plates that were chosen; `None` where the press file has them.
+fn chosen(plates: &Plates) -> Option<ChosenPlates<'_>> {
+    let Plates { thickness, shallower, .. } = plates;
+    let thickness = [*thickness, *shallower].map(in_mm);
+    plates.thickness_why.as_deref().map(|why| ChosenPlates { thickness, why })
 }
 
 /// How many vents are cut.

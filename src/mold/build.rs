@@ -3,7 +3,7 @@
 
 use super::axes::{Axes, keeps_along};
 use super::feed::{self, NoWay, Way};
-use super::layout::{self, Layout, NoBlock, Without};
+use super::layout::{self, ChosenPlates, Layout, NoBlock, Without};
 use super::rings::{self, Ring};
 use super::vents::{self, Stepped};
 use crate::geom::{Direction, Point};
@@ -34,9 +34,8 @@ pub struct MoldInput<'a> {
     pub scales: [f64; 3],
     /// What the press file says of the plates.
     pub plates: &'a Given,
-    /// Thickness of the plate of the deeper half, mm, and the reason for it; the usual rule
-    /// when not known.
-    pub thickness: Option<(f64, &'a str)>,
+    /// The plates that were chosen for the part; the usual rule when not known.
+    pub chosen: Option<ChosenPlates<'a>>,
     /// The bolts, when bolts hold the mold.
     pub bolts: Option<&'a Bolts>,
     /// The feed, and where the gate may stand, best first.
@@ -170,7 +169,7 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
         part: part_span,
         core: input.core,
         given: input.plates,
-        thickness: input.thickness,
+        chosen: input.chosen,
         bolts: input.bolts,
         feed: feed.zip(way.as_ref()).map(|((feed, _), way)| (*feed, way)),
         pins: pins(input, &axes),

@@ -19,11 +19,23 @@ use crate::process::evaluation::plate_choice::BEHIND_MM;
 use crate::process::feed::Feed;
 use crate::units::{from_mm, in_mm};
 
+/// Plates that were chosen for a part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ChosenPlates<'a> {
+    /// Thickness of the half in which the part lies deeper, and of the other, mm.
+    pub thickness: [f64; 2],
+    /// Why these.
+    pub why: &'a str,
+}
+
 /// Metal that is left between two cuts, mm: 3 (judgement; thinner walls break out when
 /// they are drilled).
 pub const LEAST_METAL_MM: f64 = 3.0;
 /// A thread's drill goes so many pitches deeper than the thread.
 pub const BELOW_THREAD: f64 = 3.0;
+/// How much deeper than the part that was measured the one that is cut may lie before a plate
+/// takes the next bar, mm: shrinkage and a parting that bends.
+const DEPTH_SLACK_MM: f64 = 1.0;
 /// Metal left below a blind hole, mm.
 pub const FLOOR_MM: f64 = 3.0;
 
@@ -54,9 +66,8 @@ pub struct LayoutInput<'a> {
     pub core: Half,
     /// What the press file says of the plates.
     pub given: &'a Given,
-    /// Thickness of the plate of the deeper half and the reason for it; the usual rule when
-    /// not known.
-    pub thickness: Option<(f64, &'a str)>,
+    /// The plates that were chosen for the part; the usual rule when not known.
+    pub chosen: Option<ChosenPlates<'a>>,
     /// The bolts, when bolts hold the mold.
     pub bolts: Option<&'a Bolts>,
     /// The feed and its way.
@@ -179,16 +190,22 @@ fn thickness(input: &LayoutInput<'_>, plates: &mut Plates, depths: [f64; 2]) -> 
     if let Some(given) = input.given.thickness {
         return [in_mm(given); 2];
     }
-    // The shallower half is as stiff behind the part as the deeper one.
+    let least = depths.map(|depth| bar(depth + BEHIND_MM - DEPTH_SLACK_MM));
     let deepest = depths[0].max(depths[1]);
-    let behind = input.thickness.map_or(BEHIND_MM, |it| it.0 - deepest);
-    let thick = depths.map(|depth| bar(depth + behind));
-    let why = input.thickness.map_or("the bar that leaves enough behind it", |it| it.1);
+    let taken = |at: usize| {
+        let deeper = usize::from(depths[at] < deepest);
+        input.chosen.as_ref().map_or(0.0, |it| it.thickness[deeper]).max(least[at])
+    };
+    let thick = [taken(0), taken(1)];
+    let why =
+        input.chosen.as_ref().map_or("the bar that leaves enough behind it", |it| it.why);
+    let behind = (thick[0] - depths[0]).min(thick[1] - depths[1]);
     let said = format!(
-        "{:.0} and {:.0} mm; for the deeper half {why}, {behind:.1} mm behind the part",
+        "{:.0} and {:.0} mm; {why}, {behind:.1} mm behind the part",
         thick[0], thick[1]
     );
-    plates.set_thickness(from_mm(thick[0].max(thick[1])), &said);
+    let [low, high] = [thick[0].min(thick[1]), thick[0].max(thick[1])].map(from_mm);
+    plates.set_thickness([high, low], &said);
     thick
 }
 

@@ -92,7 +92,7 @@ fn of_part(
         height,
         scales,
         plates: &more.plates,
-        thickness: None,
+        chosen: None,
         bolts: more.bolts,
         feed: more.feed.clone(),
         pins: more.pins.clone(),

@@ -51,9 +51,11 @@ pub const DOWELS: u32 = 2;
 /// The plates, with every gap filled.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plates {
-    /// Thickness of each.
+    /// Thickness of the one in which the part lies deeper.
     pub thickness: Length,
-    /// Why that, as "one inch bar"; `None` where it was given.
+    /// Thickness of the other.
+    pub shallower: Length,
+    /// Why these, as "one inch bar"; `None` where it was given.
     pub thickness_why: Option<String>,
     /// Edges: length, width.
     pub edges: [Length; 2],
@@ -149,6 +151,7 @@ impl Mold {
         let start = from_celsius(START_CELSIUS);
         Plates {
             thickness,
+            shallower: thickness,
             thickness_why: self.thickness.is_none().then(|| stock.to_owned()),
             edges,
             alloy: self.alloy.unwrap_or_default(),
@@ -173,24 +176,29 @@ impl Mold {
 }
 
 impl Plates {
-    /// Takes another thickness than was assumed; `said` is the new one in words.
-    pub fn set_thickness(&mut self, thickness: Length, said: &str) {
-        self.thickness = thickness;
+    /// Takes other thicknesses than were assumed, of the deeper half and of the shallower one;
+    /// `said` are the new ones in words.
+    pub fn set_thickness(&mut self, thickness: [Length; 2], said: &str) {
+        [self.thickness, self.shallower] = thickness;
         self.assumed.retain(|line| !line.starts_with("thickness"));
         self.assumed.push(format!("thickness: {said}"));
+    }
+
+    /// Of both plates together.
+    fn stack(&self) -> Length {
+        self.thickness + self.shallower
     }
 
     /// Mass of both plates, cavities and holes not taken off.
     pub fn mass(&self) -> Mass {
         let [length, width] = self.edges;
-        length * width * (self.thickness * 2.0) * self.alloy.metal().density
+        length * width * self.stack() * self.alloy.metal().density
     }
 
     /// Outside area of the closed mold.
     pub fn outside(&self) -> Area {
         let [length, width] = self.edges;
-        let stack = self.thickness * 2.0;
-        (length * width + (length + width) * stack) * 2.0
+        (length * width + (length + width) * self.stack()) * 2.0
     }
 }
 

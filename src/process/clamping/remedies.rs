@@ -160,8 +160,8 @@ impl Judged<'_> {
         let behind = in_mm(self.held.behind());
         let is_held = |metal: f64| {
             let more = from_mm(metal - behind);
-            let thicker = self.held.plates.thickness + more;
-            let plates = Plates { thickness: thicker, ..self.held.plates.clone() };
+            let thickness = self.held.plates.thickness + more;
+            let plates = Plates { thickness, ..self.held.plates.clone() };
             let grown =
                 |half: PlateHalf| PlateHalf { thickness: half.thickness + more, ..half };
             let halves = self.held.halves.map(grown);

@@ -77,16 +77,13 @@ pub fn bar(wanted: f64) -> f64 {
     fits.unwrap_or_else(|| wanted.ceil())
 }
 
-/// Both plates with their pockets. Plates that are chosen leave as much metal behind the
-/// shallower half as behind the deeper one, as the mold that is drawn does; plates of a press
-/// file are as thick as it says.
+/// Both plates with their pockets.
 pub fn halves(plates: &Plates, depths: [Length; 2]) -> [PlateHalf; 2] {
-    let behind = plates.thickness - depths[0].max(depths[1]);
+    let deepest = depths[0].max(depths[1]);
     depths.map(|pocket| {
-        let chosen = plates.thickness_why.is_some();
-        let thinner = from_mm(bar(in_mm(pocket + behind)));
-        let thickness = if chosen { thinner } else { plates.thickness };
-        PlateHalf { thickness: thickness.min(plates.thickness), pocket }
+        let deeper = pocket >= deepest;
+        let thickness = if deeper { plates.thickness } else { plates.shallower };
+        PlateHalf { thickness, pocket }
     })
 }
 

@@ -17,32 +17,60 @@ pub const BEHIND_MM: f64 = 20.0;
 /// nearer to the cavity, or a smaller part, cost less).
 const STIFF_MM: f64 = 60.0;
 
-/// The plates for this part: as the press file has them, else around the part, thick enough
-/// for its deeper half and stiff enough to stay shut.
+/// The plates for this part: as the press file has them, else around the part, each thick
+/// enough for its half and both stiff enough to stay shut.
 pub fn plates(shape: &PartData, with: &EvaluationInput<'_>) -> Plates {
     let mold = with.press.mold.clone().unwrap_or_default();
     let bolt = with.press.bolts().and_then(|bolts| bolts.thread().ok());
     let extents = longer_first(shape.extents, shape.extents);
     let mut plates = mold.plates(extents, bolt.map(|thread| thread.diameter));
     if mold.thickness.is_none() {
-        thicken(&mut plates, shape.deepest());
+        thicken(&mut plates, shape);
         stiffen(&mut plates, shape, with);
     }
     plates
 }
 
-/// Takes the bar that leaves enough behind the cavity, where one inch does not.
-fn thicken(plates: &mut Plates, deepest: Length) {
-    let bar = bar(in_mm(deepest) + BEHIND_MM);
-    if bar > THICKNESS_MM {
+/// The bar that leaves enough metal behind a pocket, mm.
+fn least_bar(depth: Length) -> f64 {
+    bar(in_mm(depth) + BEHIND_MM).max(THICKNESS_MM)
+}
+
+/// Takes the bars that leave enough behind the cavity, where one inch does not.
+fn thicken(plates: &mut Plates, shape: &PartData) {
+    let [one, other] = shape.depths.map(least_bar);
+    if one.max(other) > THICKNESS_MM {
         let why = format!("the bar that leaves {BEHIND_MM} mm behind the cavity");
-        take(plates, bar, why);
+        take(plates, [one.max(other), one.min(other)], why);
     }
 }
 
-/// Takes the thinnest bar with which the parting opens less than the plastic creeps into at
-/// the pressure that is needed, else less than it surely runs into, where one up to
-/// [`STIFF_MM`] does; else the thickest of them. The feed counts by its usual share, because its length follows the plates.
+/// Pairs of bars that are at least as thick as these plates, the least metal first and of as
+/// much metal those first whose deeper half is thinner; none beyond [`STIFF_MM`]. Halves that
+/// start from one bar stay alike, and the shallower half is never the thicker one.
+fn bar_pairs(least: [f64; 2]) -> Vec<[f64; 2]> {
+    let [deeper, shallower] = least;
+    let from = |least: f64| {
+        let thicker = BARS_MM.iter().copied();
+        let thicker = thicker.filter(move |it| *it > least && *it <= STIFF_MM);
+        std::iter::once(least).chain(thicker)
+    };
+    let are_alike = deeper <= shallower;
+    let mut pairs: Vec<[f64; 2]> = from(deeper)
+        .flat_map(|one| from(shallower).map(move |other| [one, other]))
+        .filter(|[one, other]| if are_alike { one <= other } else { true })
+        .filter(|[one, other]| other <= one)
+        .collect();
+    pairs.sort_by(|a, b| {
+        (a[0] + a[1]).total_cmp(&(b[0] + b[1])).then(a[0].total_cmp(&b[0]))
+    });
+    pairs
+}
+
+/// Takes the least bars with which the parting opens less than the plastic creeps into at
+/// the pressure that is needed, else less than it surely runs into, where bars up to
+/// [`STIFF_MM`] do; else the thickest of them. The feed counts by its usual share, because its
+/// length follows the plates.
 fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
     let stays_in = with.plastic.vent_depth.value;
     let holds = with.press.clamp.as_ref();
@@ -51,44 +79,44 @@ fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
     let area =
         shape.projected_area * (Ratio::from_si(1.0) + with.choices.usual_feed_share());
     let bare = plates.clone();
-    let opens = |thickness: Length, pressure: Pressure| {
-        let plates = &Plates { thickness, ..bare.clone() };
+    let opens = |pair: [f64; 2], pressure: Pressure| {
+        let [thickness, shallower] = pair.map(from_mm);
+        let plates = &Plates { thickness, shallower, ..bare.clone() };
         let mold = ClosedMold { shape, plates, area, with };
         mold.gap(pressure).unwrap_or(Length::from_si(f64::INFINITY))
     };
-    let thicker = BARS_MM.iter().copied().map(from_mm);
-    let thicker = thicker.filter(|bar| *bar > bare.thickness && in_mm(*bar) <= STIFF_MM);
-    let bars: Vec<Length> = std::iter::once(bare.thickness).chain(thicker).collect();
+    let least = [bare.thickness, bare.shallower].map(in_mm);
+    let pairs = bar_pairs(least);
     let ways = [stays_in.low, stays_in.high].into_iter();
     let mut ways = ways
         .flat_map(|most| needed(with).into_iter().map(move |at| [most.si(), at.si()]));
     let enough = ways.find_map(|[most, at]| {
         let (most, at) = (Length::from_si(most), Pressure::from_si(at));
-        let bar = bars.iter().copied().find(|bar| opens(*bar, at) < most)?;
+        let pair = pairs.iter().copied().find(|pair| opens(*pair, at) < most)?;
         let why = format!(
             "the bar that bows so little that the halves open less than {} µm at {} MPa",
             four_digits(1e3 * in_mm(most)),
             three_digits(in_mpa(at))
         );
-        Some(Stiff { bar, why })
+        Some(Stiff { pair, why })
     });
     // Where the bolts stretch rather than the plates bow, no bar helps.
     let last = || {
-        let (bar, at) = (*bars.last()?, *needed(with).first()?);
-        let helps = opens(bar, at) < 0.5 * opens(bare.thickness, at);
+        let (pair, at) = (*pairs.last()?, *needed(with).first()?);
+        let helps = opens(pair, at) < 0.5 * opens(least, at);
         let why = "the thickest bar: no bar keeps the halves from opening".to_owned();
-        helps.then_some(Stiff { bar, why })
+        helps.then_some(Stiff { pair, why })
     };
-    if let Some(Stiff { bar, why }) = enough.or_else(last)
-        && bar > bare.thickness
+    if let Some(Stiff { pair, why }) = enough.or_else(last)
+        && pair.iter().zip(least).any(|(bar, least)| *bar > least)
     {
-        take(plates, in_mm(bar), why);
+        take(plates, pair, why);
     }
 }
 
-/// A bar and why it is taken.
+/// Bars for the deeper and the shallower half, and why they are taken.
 struct Stiff {
-    bar: Length,
+    pair: [f64; 2],
     why: String,
 }
 
@@ -105,8 +133,14 @@ fn needed(with: &EvaluationInput<'_>) -> Vec<Pressure> {
     )
 }
 
-/// Takes this bar for this reason.
-fn take(plates: &mut Plates, bar: f64, why: String) {
-    plates.set_thickness(from_mm(bar), &format!("{bar:.0} mm, {why}"));
+/// Takes these bars for this reason.
+fn take(plates: &mut Plates, pair: [f64; 2], why: String) {
+    let [deeper, shallower] = pair;
+    let bars = if deeper > shallower {
+        format!("{deeper:.0} and {shallower:.0} mm")
+    } else {
+        format!("{deeper:.0} mm")
+    };
+    plates.set_thickness(pair.map(from_mm), &format!("{bars}, {why}"));
     plates.thickness_why = Some(why);
 }
