@@ -4,7 +4,8 @@ use crate::analysis::{Opening, Walls};
 use crate::geom::Frame;
 use crate::mesh::TriMesh;
 use crate::part::{Part, grips, sprue_face, surface_statistics};
-use crate::process::evaluation::{CavityFace, Core, PartData};
+use crate::process::ejection::{Ring, StandingWall};
+use crate::process::evaluation::{CavityFace, Core, Grips, PartData};
 use crate::units::{from_degrees, from_mm, from_mm2, from_mm3};
 
 /// The part as plastic and press ask for it; `solid` is its volume, mm³.
@@ -37,8 +38,8 @@ pub(super) fn describe(
             .map(|wall| from_mm(wall.p50)),
         thickest: surface_statistics::greatest(&walls.thickness.of_lumps()).map(from_mm),
         cavity_face: cavity_face(part, release, parting, &frame),
-        cores: grips.core.iter().map(core).collect(),
-        cavity_cores: grips.cavity.iter().map(core).collect(),
+        core_grips: on(&grips.rings.core, &grips.walls.core),
+        cavity_grips: on(&grips.rings.cavity, &grips.walls.cavity),
     }
 }
 
@@ -56,12 +57,32 @@ fn cavity_face(
     Some(CavityFace { at, depth: from_mm(depth), room: from_mm(face.room) })
 }
 
-fn core(core: &grips::Core) -> Core {
-    Core {
-        walls: from_mm2(core.area),
-        height: from_mm(core.height),
-        draft: from_degrees(core.draft_deg),
-        closed: core.closed,
+/// What grips the metal of one half.
+fn on(rings: &[grips::Ring], walls: &[grips::StandingWall]) -> Grips {
+    let core = |it: &grips::Ring| Core {
+        ring: Ring {
+            walls: from_mm2(it.area),
+            outline: from_mm(it.perimeter),
+            section: from_mm2(it.section),
+            wall: from_mm(it.wall),
+            draft: from_degrees(it.draft_deg),
+            closed: from_mm2(it.closed),
+        },
+        height: from_mm(it.height),
+    };
+    let wall = |it: &grips::StandingWall| StandingWall {
+        face: from_mm2(it.area),
+        height: from_mm(it.height),
+        thickness: from_mm(it.thickness),
+        breadth: from_mm(it.breadth),
+        distance: from_mm(it.distance),
+        root: from_mm(it.root),
+        root_breadth: from_mm(it.root_breadth),
+        draft: from_degrees(it.draft_deg),
+    };
+    Grips {
+        rings: rings.iter().map(core).collect(),
+        walls: walls.iter().map(wall).collect(),
     }
 }
 

@@ -3,13 +3,13 @@
 use super::{Finding, Kind, Severity};
 use crate::analysis::{Analysis, Pinned};
 use crate::process::ejection::pins::{FEWEST, Pins, Rule};
-use crate::process::ejection::{Keeper, SURE_RATIO};
+use crate::process::ejection::{Keeper, LEAST_N, SURE_RATIO};
 use crate::process::evaluation::ejection::{EjectionForces, MOST_PINS};
 use crate::units::format::three_digits;
 use crate::units::{Quantity, in_mm};
 
 /// What the force rests on.
-const GRIP: &str = "the part shrinks onto its cores: 8 E ε t on each, friction by its draft (hoop stress of a thin box; modulus, shrinkage and friction of the plastic)";
+const GRIP: &str = "the part shrinks onto metal that it closes around (hoop stress by Lamé, up to that of a box) and between walls that their root draws together (as cantilevers), by what it shrinks until it is ejected; friction by the draft";
 
 /// From this many walls of thickness on a pin pushes along a wall, not on a floor.
 const RIM: f64 = 2.0;
@@ -31,7 +31,7 @@ fn keeps(ejection: &EjectionForces) -> Option<Finding> {
     let (severity, how) = match ejection.keeper? {
         Keeper::Core => return None,
         Keeper::Cavity => (Severity::Fix, "the part stays in the cavity half"),
-        Keeper::Unsure if core.max(cavity) <= 0.0 => return None,
+        Keeper::Unsure if core.max(cavity) < LEAST_N => return None,
         Keeper::Unsure => (Severity::Note, "it is open which half keeps the part"),
     };
     let title = format!(

@@ -6,6 +6,7 @@ use crate::findings::pressure_window;
 use crate::process::evaluation::feed::{FILL_SHARE, FeedDesign};
 use crate::process::feed::layout::FeedLayout;
 use crate::process::feed::sizing::{GATE_DEPTHS, LOSS_GOAL};
+use crate::process::ejection::shrunk;
 use crate::process::part_limits::basis;
 use crate::process::press::shot::FEED_SHARE;
 use crate::process::thermal::cycle::{BOLT_S, LOAD_S, REMOVE_S, SOAK_S, VISE_S};
@@ -225,9 +226,10 @@ fn ejection(analysis: &Analysis) -> Vec<String> {
         Err(unknown) => vec![format!("ejection not known: {unknown}")],
         Ok(_) => vec![
             format!(
-                "friction on the core ({}), stiffness when ejected ({}) and shrinkage are loose: the force is a band, and every core counts as gripped all around",
+                "friction on the core ({}), stiffness when ejected ({}) and shrinkage are loose: the force is a band. Of the shrinkage {} % count, what the plastic shrinks from its no-flow to its ejection temperature; a slot that is open at its side counts as gripping nothing",
                 basis(&plastic.friction),
-                basis(&plastic.hot_stiffness)
+                basis(&plastic.hot_stiffness),
+                three_digits(100.0 * shrunk(plastic).unwrap_or(1.0))
             ),
             "pins are sized for the typical force; at its upper end they may mark the part or punch it. They stand on the core half, in a mold that guides them at their ends; no air gets behind a closed core".to_owned(),
         ],

@@ -201,13 +201,16 @@ pub struct ShrinkAxis {
 /// Getting the part out.
 #[derive(Clone, Debug, Default, Serialize, JsonSchema)]
 pub struct Ejection {
-    /// Force to push the part off its core, typically, N: what the pins are sized for.
+    /// Force to push the part off its core, typically, N: what the pins are sized for. Rings
+    /// of plastic around metal grip it, and walls that their root draws together, by what the
+    /// plastic shrinks from its no-flow to its ejection temperature; slots that are open at
+    /// their side and outsides do not.
     pub force_n: Option<f64>,
     /// The same with everything at its low end, N.
     pub force_low_n: Option<f64>,
     /// The same with everything at its high end, N.
     pub force_high_n: Option<f64>,
-    /// Force that holds the part in the cavity half, N.
+    /// Force that holds the part in the cavity half, counted alike, N.
     pub cavity_force_n: Option<f64>,
     /// Share of a vacuum under closed cores in the force, N.
     pub vacuum_n: Option<f64>,

@@ -1,19 +1,26 @@
 //! What it takes to push the part off, and which half keeps it.
 //!
-//! The part shrinks onto whatever metal stands inside its walls. The pressure there follows
-//! from the strain that the metal forbids and the stiffness at ejection; friction turns it
-//! into a force along the pull, and draft lowers that force. Outside walls shrink away from
-//! their metal, so the core keeps the part unless the cavity has cores of its own.
+//! The part shrinks onto metal that stands between its walls ([`crate::part::grips`]): as a
+//! ring where it closes around the metal, by bending where walls are joined at their root
+//! alone. The pressure follows from the strain that the metal forbids and the stiffness at
+//! ejection; friction turns it into a force along the pull, and draft lowers that force.
+//! Outside walls shrink away from their metal, so the core keeps the part unless the cavity
+//! has cores of its own.
 //!
 //! Every input is loose: friction by a factor of two, stiffness when hot by as much. So the
 //! answer is a band.
 
 pub mod pins;
 
+use std::f64::consts::{FRAC_PI_4, TAU};
+
 use super::plastic::{Plastic, Unknown};
+use crate::part::grips::{self, POISSON};
 use crate::part::halves::Role;
 use crate::process::plastic::shrinkage::Shrinkage;
-use crate::units::{Angle, Area, Force, Length, Pressure, Quantity, from_mpa};
+use crate::units::{
+    Angle, Area, Force, Length, Pressure, Quantity, from_mpa, in_celsius,
+};
 
 /// The plastic as it grips.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,19 +51,42 @@ impl<T: Copy> Spread<T> {
     }
 }
 
-/// How a plastic grips: modulus at 23 °C times what is left of it when ejected, its mold
-/// shrinkage as the strain (an upper bound: some of it happens after ejection), friction.
+/// At which mold shrinkage is measured.
+const MEASURED_CELSIUS: f64 = 23.0;
+
+/// Share of the mold shrinkage that has happened when the part is pushed off: of the way from
+/// the temperature at which the plastic stops flowing to 23 °C, what it has cooled down to the
+/// ejection temperature (shrinkage in proportion to temperature, an assumption). For PP 40 of
+/// 107 K, 0.37; with the coefficients of expansion that handbooks give, 0.2 to 0.55 for most
+/// plastics (from memory).
 ///
 /// # Errors
 ///
-/// [`Unknown`] when the plastic lacks modulus, stiffness when hot, or friction.
+/// [`Unknown`] when the plastic lacks one of the two temperatures.
+pub fn shrunk(plastic: &Plastic) -> Result<f64, Unknown> {
+    let no_flow = plastic.need(&plastic.no_flow_temperature, "no-flow temperature")?;
+    let ejected = plastic.need(&plastic.ejection_temperature, "ejection temperature")?;
+    let [from, to] = [no_flow, ejected].map(|at| in_celsius(*at));
+    let share = (from - to) / (from - MEASURED_CELSIUS);
+    Ok(if share.is_finite() { share.clamp(0.0, 1.0) } else { 0.0 })
+}
+
+/// How a plastic grips: modulus at 23 °C times what is left of it when ejected, friction, and
+/// as the strain what it has shrunk until then ([`shrunk`]): what it shrinks on the bench
+/// afterwards grips nothing.
+///
+/// # Errors
+///
+/// [`Unknown`] when the plastic lacks modulus, stiffness when hot, friction, or the
+/// temperatures between which it shrinks in the mold.
 pub fn hot(plastic: &Plastic, band: &Shrinkage) -> Result<Spread<Hot>, Unknown> {
     let modulus = *plastic.need(&plastic.modulus, "modulus")?;
     let left = plastic.need(&plastic.hot_stiffness, "stiffness when ejected")?;
     let friction = plastic.need(&plastic.friction, "friction at demolding")?;
+    let shrunk = shrunk(plastic)?;
     let of = |left: crate::units::Ratio, strain: crate::units::Ratio, friction| Hot {
         modulus: modulus * left,
-        strain: strain.si(),
+        strain: strain.si() * shrunk,
         friction,
     };
     Ok(Spread {
@@ -73,22 +103,43 @@ pub fn draft_factor(friction: f64, draft: Angle) -> f64 {
     ((friction * cos - sin) / (1.0 + friction * sin * cos)).max(0.0)
 }
 
-/// Walls closed around a core, of any outline.
+/// Plastic closed around a core, of any outline.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Grip {
-    /// Area of the walls that the part shrinks onto, both halves apart.
+pub struct Ring {
+    /// Area of the walls that the part shrinks onto.
     pub walls: Area,
-    /// Length of their outline across the pull, all cores together.
+    /// Length of the core's outline across the pull.
     pub outline: Length,
-    /// How many separate cores: each is gripped all around.
-    pub cores: u32,
-    /// Thickness of the plastic around them.
+    /// Area of the core across the pull.
+    pub section: Area,
+    /// Thickness of the plastic around it.
     pub wall: Length,
     /// Draft of these walls.
     pub draft: Angle,
-    /// Shadow of the closed ends: under a closed cup a vacuum holds; none when air gets in
-    /// through a pin, a poppet or a hole.
+    /// Area of the closed end, on which a vacuum holds; none when air gets in through a pin, a
+    /// poppet or a hole.
     pub closed: Area,
+}
+
+/// A wall that its root draws against metal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StandingWall {
+    /// Area of its face on the metal.
+    pub face: Area,
+    /// From its root to its tip.
+    pub height: Length,
+    /// Along the way in which it is drawn.
+    pub thickness: Length,
+    /// Across that way.
+    pub breadth: Length,
+    /// From the place that stays where it is to the face on the metal.
+    pub distance: Length,
+    /// Thickness of the root.
+    pub root: Length,
+    /// Its share of the breadth of the root.
+    pub root_breadth: Length,
+    /// Draft of its face.
+    pub draft: Angle,
 }
 
 /// What holds a part on one half.
@@ -109,30 +160,59 @@ pub struct Hold {
 /// Air pressure on a closed end without air behind it, 0.1 MPa.
 pub const VACUUM_MPA: f64 = 0.1;
 
-/// What holds an arbitrary part: mean pressure p = 8 E ε t n / P on the core walls of outline
-/// P and n cores, force p A f.
+/// What holds a ring on its core; `None` without an outline.
 ///
-/// A wall closed around a core is a hoop with tension E ε t for each unit of height. Around
-/// a circle it presses inward with 2π E ε t in all, whatever the radius; around a box with 8
-/// E ε t (each of four corners pulls on two faces). The larger, 8, is taken for every outline;
-/// a floor that closes the cup adds 1/(1 − ν/2), which the 8 nearly holds already. `None`
-/// without an outline.
-pub fn of_part(grip: &Grip, hot: &Hot) -> Option<Hold> {
-    let hoop = hot.modulus * (hot.strain * grip.wall.si());
-    let pressure =
-        Pressure::from_si(8.0 * f64::from(grip.cores) * hoop.si() / grip.outline.si());
-    let factor = draft_factor(hot.friction, grip.draft);
-    let friction = pressure * grip.walls * factor;
-    let vacuum = from_mpa(VACUUM_MPA) * grip.closed;
-    let total = friction + vacuum;
-    let releases_itself = factor <= 0.0;
-    (pressure.si().is_finite() && grip.outline.si() > 0.0).then_some(Hold {
-        pressure,
-        friction,
-        vacuum,
-        total,
-        releases_itself,
-    })
+/// Around a circle of radius a, plastic out to b presses with p = E ε / [(b² + a²)/(b² − a²)
+/// + ν] (Lamé, a rigid core), which is E ε t / a for a thin wall: 2π E ε t in all for each unit
+/// of height, whatever the radius. Around a box it is 8 E ε t (each of four corners pulls on
+/// two faces). Outlines between take what their roundness 4π A / P² says, 1 for a circle and
+/// π/4 for a square. A floor that closes the ring adds 1/(1 − ν/2) (Glanvill and Denton).
+pub fn ring(ring: &Ring, hot: &Hot) -> Option<Hold> {
+    let radius = ring.outline.si() / TAU;
+    if radius <= 0.0 || radius.is_nan() {
+        return None;
+    }
+    let outer = 1.0 + ring.wall.si().max(0.0) / radius;
+    // As a share of endless plastic, so that neither end divides by zero.
+    let lame =
+        (outer * outer - 1.0) / (outer * outer + 1.0 + POISSON * (outer * outer - 1.0));
+    let lame = if lame.is_finite() { lame } else { 1.0 / (1.0 + POISSON) };
+    let floor = if ring.closed.si() > 0.0 { 1.0 / (1.0 - POISSON / 2.0) } else { 1.0 };
+    let shape = around(ring.section.si(), ring.outline.si()) / TAU;
+    let pressure = hot.modulus * (hot.strain * lame * floor * shape);
+    let vacuum = from_mpa(VACUUM_MPA) * ring.closed;
+    Some(Hold::new(pressure, ring.walls, draft_factor(hot.friction, ring.draft), vacuum))
+}
+
+/// Force of a thin ring over E ε t, for each unit of height: from 2π for a circle to 8 for a
+/// box of any sides.
+fn around(section: f64, outline: f64) -> f64 {
+    let roundness = 2.0 * TAU * section / (outline * outline);
+    let boxy = ((1.0 - roundness) / (1.0 - FRAC_PI_4)).clamp(0.0, 1.0);
+    TAU + (8.0 - TAU) * boxy
+}
+
+/// What holds a standing wall on its metal: the root shrinks by ε times its distance, and the
+/// wall gives way as [`grips::flexibility`] has it, the root by distance / (E × its section);
+/// `None` of a wall without size. A low wall presses as hard as its root can pull, E ε times
+/// its section, whatever the height; a high one hardly.
+pub fn standing_wall(wall: &StandingWall, hot: &Hot) -> Option<Hold> {
+    let slimness = (wall.height / wall.thickness).si();
+    let give = grips::flexibility(slimness) / wall.breadth.si()
+        + wall.distance.si() / (wall.root * wall.root_breadth).si();
+    let force = hot.modulus.si() * hot.strain * wall.distance.si() / give;
+    let pressure = Pressure::from_si(force / wall.face.si());
+    let factor = draft_factor(hot.friction, wall.draft);
+    (pressure.si().is_finite() && pressure.si() >= 0.0)
+        .then(|| Hold::new(pressure, wall.face, factor, Force::default()))
+}
+
+impl Hold {
+    fn new(pressure: Pressure, walls: Area, factor: f64, vacuum: Force) -> Self {
+        let friction = pressure * walls * factor;
+        let releases_itself = factor <= 0.0;
+        Self { pressure, friction, vacuum, total: friction + vacuum, releases_itself }
+    }
 }
 
 /// The half that a part stays on when the mold opens.
@@ -161,9 +241,15 @@ impl Keeper {
 /// wide as friction is known between polished and machined (0.35 to 0.52 for most).
 pub const SURE_RATIO: f64 = 1.5;
 
+/// Forces below this, N, do not say which half keeps the part: as much as sticks to a half by
+/// chance (judgement).
+pub const LEAST_N: f64 = 5.0;
+
 /// Which half keeps the part, from what holds it on each.
 pub fn keeper(core: Force, cavity: Force) -> Keeper {
-    if core > cavity * SURE_RATIO {
+    if core.max(cavity).si() < LEAST_N {
+        Keeper::Unsure
+    } else if core > cavity * SURE_RATIO {
         Keeper::Core
     } else if cavity > core * SURE_RATIO {
         Keeper::Cavity

@@ -1,11 +1,11 @@
 //! What holds this part on each half, and the pins that push it off.
 
-use super::super::ejection::{self, Grip, Hold, Hot, Keeper, Spread};
+use super::super::ejection::{self, Hold, Hot, Keeper, Spread};
 use super::super::plastic::{Plastic, Unknown};
 use crate::process::ejection::pins::{self, Pins, Push};
-use crate::process::evaluation::{Core, PartData};
+use crate::process::evaluation::{Grips, PartData};
 use crate::process::plastic::shrinkage::Shrinkage;
-use crate::units::{Area, Force, Length, Quantity};
+use crate::units::{Force, Length, Quantity};
 
 /// More pins than this do not fit on a small part.
 pub const MOST_PINS: u32 = 12;
@@ -39,16 +39,13 @@ pub fn evaluate(
 ) -> Result<EjectionForces, Unknown> {
     let hot = ejection::hot(plastic, band)?;
     let wall = shape.wall.unwrap_or_default();
-    let held = |cores: &[Core]| hot.map(|hot| total(cores, wall, &hot));
-    let (on_core, on_cavity) = (held(&shape.cores), held(&shape.cavity_cores));
+    let held = |grips: &Grips| hot.map(|hot| total(grips, &hot));
+    let (on_core, on_cavity) = (held(&shape.core_grips), held(&shape.cavity_grips));
     let vacuum = on_core.typical.vacuum;
     let [core, cavity] = [on_core, on_cavity].map(|held| held.map(|held| held.total));
-    let gripped = !(shape.cores.is_empty() && shape.cavity_cores.is_empty());
+    let gripped = !(shape.core_grips.is_empty() && shape.cavity_grips.is_empty());
     let keeper = gripped.then(|| ejection::keeper(core.typical, cavity.typical));
-    let highest = |cores: &[Core]| {
-        cores.iter().map(|core| core.height).fold(Length::default(), Length::max)
-    };
-    let stroke = pins::stroke(highest(&shape.cores));
+    let stroke = pins::stroke(shape.core_grips.height());
     // A bore through the plate guides a pin all along, so that only its stroke is free.
     // The typical force sizes the pins: its upper end has every loose input at its worst at
     // once, and no small part has room for the pins that this would ask for.
@@ -56,7 +53,7 @@ pub fn evaluate(
         force: core.typical,
         wall,
         yields: pins::hot_yield(&hot.typical),
-        side_walls: shape.cores.iter().map(|core| core.walls).sum(),
+        side_walls: shape.core_grips.area(),
         length: stroke,
     };
     Ok(EjectionForces { core, cavity, vacuum, keeper, push, stroke })
@@ -68,31 +65,13 @@ struct Held {
     vacuum: Force,
 }
 
-fn total(cores: &[Core], wall: Length, hot: &Hot) -> Held {
-    let holds: Vec<Hold> = cores
-        .iter()
-        .filter_map(|core| ejection::of_part(&grip(core, wall), hot))
-        .collect();
+fn total(grips: &Grips, hot: &Hot) -> Held {
+    let rings = grips.rings.iter().filter_map(|it| ejection::ring(&it.ring, hot));
+    let walls = grips.walls.iter().filter_map(|it| ejection::standing_wall(it, hot));
+    let holds: Vec<Hold> = rings.chain(walls).collect();
     Held {
         total: holds.iter().map(|hold| hold.total).sum(),
         vacuum: holds.iter().map(|hold| hold.vacuum).sum(),
-    }
-}
-
-/// The walls around one core. Around a core much thinner than its wall the outer plastic
-/// helps little: no more wall counts than the radius of the core (by Lamé a wall without
-/// end presses 4.5 E ε a on a core of radius a, less than the 8 E ε a that this gives).
-fn grip(core: &Core, wall: Length) -> Grip {
-    let outline = core.walls / core.height;
-    let radius = outline / std::f64::consts::TAU;
-    let round: Area = std::f64::consts::PI * radius * radius;
-    Grip {
-        walls: core.walls,
-        outline,
-        cores: 1,
-        wall: wall.min(radius),
-        draft: core.draft,
-        closed: if core.closed { round } else { Area::default() },
     }
 }
 

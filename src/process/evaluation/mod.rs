@@ -12,6 +12,7 @@ pub mod pressure_window;
 pub mod cycle;
 pub mod ejection;
 
+use super::ejection::{Ring, StandingWall};
 use super::feed::FeedChoices;
 use super::plastic::{Plastic, Unknown};
 use super::press::Press;
@@ -51,9 +52,9 @@ pub struct PartData {
     /// A flat face that the cavity half forms across the pull; `None` where there is none.
     pub cavity_face: Option<CavityFace>,
     /// What it shrinks onto in the core half.
-    pub cores: Vec<Core>,
+    pub core_grips: Grips,
     /// What it shrinks onto in the cavity half.
-    pub cavity_cores: Vec<Core>,
+    pub cavity_grips: Grips,
 }
 
 impl PartData {
@@ -65,15 +66,12 @@ impl PartData {
     /// The same part with all walls `walls` times as thick, on the same box and projection, and
     /// with `draft` on top of what its cores have.
     pub fn reshaped(&self, walls: f64, draft: Angle) -> Self {
-        let drafted = |cores: &[Core]| {
-            cores.iter().map(|it| Core { draft: it.draft + draft, ..*it }).collect()
-        };
         Self {
             volume: self.volume.map(|volume| volume * walls),
             wall: self.wall.map(|wall| wall * walls),
             thickest: self.thickest.map(|wall| wall * walls),
-            cores: drafted(&self.cores),
-            cavity_cores: drafted(&self.cavity_cores),
+            core_grips: self.core_grips.reshaped(walls, draft),
+            cavity_grips: self.cavity_grips.reshaped(walls, draft),
             ..self.clone()
         }
     }
@@ -90,17 +88,61 @@ pub struct CavityFace {
     pub room: Length,
 }
 
-/// One core that walls close around.
+/// What a part shrinks onto in one half.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Grips {
+    /// Cores that it closes around.
+    pub rings: Vec<Core>,
+    /// Walls that their root draws against metal.
+    pub walls: Vec<StandingWall>,
+}
+
+/// One core that the part closes around.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Core {
-    /// Area of the walls around it.
-    pub walls: Area,
-    /// How far they reach along the pull.
+    /// The plastic around it.
+    pub ring: Ring,
+    /// How far it reaches along the pull.
     pub height: Length,
-    /// Their draft.
-    pub draft: Angle,
-    /// Whether the part closes its end.
-    pub closed: bool,
+}
+
+impl Grips {
+    /// Whether it shrinks onto nothing.
+    pub fn is_empty(&self) -> bool {
+        self.rings.is_empty() && self.walls.is_empty()
+    }
+
+    /// How far it reaches along the pull at most.
+    pub fn height(&self) -> Length {
+        let rings = self.rings.iter().map(|core| core.height);
+        let walls = self.walls.iter().map(|wall| wall.height);
+        rings.chain(walls).fold(Length::default(), Length::max)
+    }
+
+    /// Area of all walls on metal.
+    pub fn area(&self) -> Area {
+        let rings = self.rings.iter().map(|core| core.ring.walls);
+        rings.chain(self.walls.iter().map(|wall| wall.face)).sum()
+    }
+
+    /// The same around the same metal with plastic `walls` times as thick and `draft` added.
+    fn reshaped(&self, walls: f64, draft: Angle) -> Self {
+        let core = |it: &Core| {
+            let ring =
+                Ring { wall: it.ring.wall * walls, draft: it.ring.draft + draft, ..it.ring };
+            Core { ring, ..*it }
+        };
+        let wall = |it: &StandingWall| StandingWall {
+            thickness: it.thickness * walls,
+            root: it.root * walls,
+            draft: it.draft + draft,
+            ..*it
+        };
+        Self {
+            rings: self.rings.iter().map(core).collect(),
+            walls: self.walls.iter().map(wall).collect(),
+        }
+    }
 }
 
 /// What the user wants of the mold.

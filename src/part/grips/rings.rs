@@ -1,0 +1,245 @@
+//! Metal that a section of the part closes around: the plastic there is a ring, which
+//! shrinks onto it. A slot that is open at its side closes around nothing.
+
+use rayon::prelude::*;
+
+use super::sections::{Place, Section, left_of};
+use super::{Gripping, Ring};
+use crate::geom::{Direction, Frame, Vector};
+use crate::mesh::disjoint_sets::DisjointSets;
+use crate::part::Part;
+use crate::part::draft::UPRIGHT_DEG;
+use crate::part::halves::Role;
+use crate::part::undercut::CLEARANCE;
+
+/// Places on the rim of a hole that are asked for the wall behind and the way out.
+const PROBES: usize = 16;
+
+/// A ring that takes more than this share of the pressure of endless plastic counts as that
+/// share, so that its thickness stays a number.
+const ENDLESS: f64 = 0.9999;
+
+/// From the wall into the metal or the plastic, mm at least: what a mill leaves.
+const BESIDE_MM: f64 = 0.02;
+
+/// One hole in one section.
+struct Hole {
+    section: usize,
+    place: [usize; 2],
+    perimeter: f64,
+    area: f64,
+    /// (b² − a²) / (b² + a²) of a round ring from radius a to b as thick as this one, in the
+    /// mean over the rim: 0 without a wall, 1 in endless plastic.
+    thickness_share: f64,
+    draft_deg: f64,
+    role: Role,
+    /// Places in the hole, close to its rim.
+    inside: Vec<[f64; 2]>,
+}
+
+/// A place on the rim of a hole.
+struct Probe {
+    /// In the hole, beside the rim.
+    inside: [f64; 2],
+    /// Thickness of the wall behind the rim, mm; `None` when it has no other face.
+    wall: Option<f64>,
+    /// Angle of the wall to the pull, positive when it faces the core half, radians.
+    lean: f64,
+    /// Whether the way into the core half and into the cavity half is free.
+    free: [bool; 2],
+}
+
+/// The rings of a part in `sections` along `frame`, which stands on its core half.
+pub(super) fn find(part: &Part, frame: &Frame, sections: &[Section]) -> Gripping<Ring> {
+    let per_section = |index: usize| {
+        let section = &sections[index];
+        let holes = section.outlines.iter().enumerate().flat_map(|(outline, it)| {
+            (0..it.holes.len()).map(move |hole| [outline, hole])
+        });
+        holes.filter_map(|place| hole(part, frame, sections, index, place)).collect()
+    };
+    let by_section: Vec<Vec<Hole>> =
+        (0..sections.len()).into_par_iter().map(per_section).collect();
+    let holes: Vec<Hole> = by_section.into_iter().flatten().collect();
+    let (numbers, count, leaks) = join(&holes, sections);
+    let mut groups: Vec<Vec<usize>> = vec![Vec::new(); count];
+    for (index, &number) in numbers.iter().enumerate() {
+        groups[number as usize].push(index);
+    }
+    let mut found = Gripping::default();
+    for group in groups {
+        let its: Vec<&Hole> = group.iter().map(|&index| &holes[index]).collect();
+        let ring = ring(&its, sections, group.iter().any(|&index| leaks[index]));
+        match its.first().map(|hole| hole.role) {
+            Some(Role::Core) => found.core.push(ring),
+            Some(Role::Cavity) => found.cavity.push(ring),
+            None => {}
+        }
+    }
+    found
+}
+
+fn hole(
+    part: &Part,
+    frame: &Frame,
+    sections: &[Section],
+    index: usize,
+    place: [usize; 2],
+) -> Option<Hole> {
+    let section = &sections[index];
+    let rim = &section.outlines[place[0]].holes[place[1]];
+    let (perimeter, area) = (rim.length, rim.area.abs());
+    let beside = beside(part);
+    if perimeter < 8.0 * beside || area < perimeter * beside {
+        return None;
+    }
+    let places = rim.places(PROBES).into_iter();
+    let probes: Vec<Probe> = places
+        .filter_map(|[at, along]| probe(part, frame, section.height, at, along))
+        .collect();
+    let count = probes.len().max(1) as f64;
+    let radius = perimeter / std::f64::consts::TAU;
+    let share = |probe: &Probe| {
+        let outer = (1.0 + probe.wall? / radius).powi(2);
+        Some((outer - 1.0) / (outer + 1.0))
+    };
+    let shares: Vec<f64> = probes.iter().filter_map(share).collect();
+    let role = role(&probes)?;
+    let draft = probes.iter().map(|probe| probe.lean.abs()).sum::<f64>() / count;
+    (!shares.is_empty()).then(|| Hole {
+        section: index,
+        place,
+        perimeter,
+        area,
+        thickness_share: shares.iter().sum::<f64>() / shares.len() as f64,
+        draft_deg: draft.to_degrees(),
+        role,
+        inside: probes.iter().map(|probe| probe.inside).collect(),
+    })
+}
+
+/// How far beside a wall a ray starts, mm.
+pub(super) fn beside(part: &Part) -> f64 {
+    (part.bvh.diagonal() * CLEARANCE).max(BESIDE_MM)
+}
+
+/// What is at the rim; the plastic lies to the left of its way.
+fn probe(
+    part: &Part,
+    frame: &Frame,
+    height: f64,
+    at: [f64; 2],
+    along: [f64; 2],
+) -> Option<Probe> {
+    let beside = beside(part);
+    let way = Direction::new(frame.up * along[0] - frame.right * along[1])?;
+    let out = Direction::new(frame.along)?;
+    let inside = left_of(at, along, -beside);
+    let start = frame.raise(inside, height);
+    let face = part.bvh.first_hit(&start, way, 0.0);
+    let lean =
+        face.map_or(0.0, |face| lean(out, &part.mesh.normals()[face.facet as usize]));
+    let behind = part.bvh.first_hit(&frame.raise(at, height), way, beside.min(1e-3));
+    Some(Probe {
+        inside,
+        wall: behind.map(|hit| hit.distance),
+        lean,
+        free: [out, out.reversed()].map(|way| !part.bvh.is_hit(&start, way)),
+    })
+}
+
+/// Angle of a wall to the pull, positive when it faces along `out`, radians.
+pub(super) fn lean(out: Direction, normal: &Vector) -> f64 {
+    out.dot(normal).clamp(-1.0, 1.0).asin()
+}
+
+/// Which half has the metal in a hole; `None` where neither can leave it. A hole along the
+/// pull that both could leave goes to the core.
+fn role(probes: &[Probe]) -> Option<Role> {
+    let most = |half: usize| {
+        let free = probes.iter().filter(|probe| probe.free[half]).count();
+        2 * free > probes.len()
+    };
+    let (core, cavity) = (most(0), most(1));
+    let lean = probes.iter().map(|probe| probe.lean).sum::<f64>();
+    let upright = UPRIGHT_DEG.to_radians() * probes.len() as f64;
+    match (core, cavity) {
+        (true, true) if lean < -upright => Some(Role::Cavity),
+        (true, _) => Some(Role::Core),
+        (false, true) => Some(Role::Cavity),
+        (false, false) => None,
+    }
+}
+
+/// The number of the piece of metal that each hole belongs to, how many pieces there are,
+/// and for each hole whether air reaches its end.
+fn join(holes: &[Hole], sections: &[Section]) -> (Vec<u32>, usize, Vec<bool>) {
+    let mut sets = DisjointSets::new(holes.len());
+    let mut leaks = vec![false; holes.len()];
+    for (index, hole) in holes.iter().enumerate() {
+        let to_core = hole.section + 1;
+        let to_cavity = hole.section.checked_sub(1);
+        for (next, towards_core) in [(to_cavity, false), (Some(to_core), true)] {
+            // A core comes from its half and ends the other way.
+            let is_end = towards_core == (hole.role == Role::Cavity);
+            let Some(section) = next.and_then(|next| sections.get(next)) else {
+                leaks[index] |= is_end;
+                continue;
+            };
+            for place in hole.inside.iter().map(|&inside| section.place(inside)) {
+                let beyond = match place {
+                    Place::Plastic(_) => continue,
+                    Place::Outside => None,
+                    Place::Hole(place) => {
+                        find_hole(holes, next.unwrap_or_default(), place)
+                    }
+                };
+                match beyond {
+                    Some(other) if holes[other].role == hole.role => {
+                        sets.join(index, other);
+                    }
+                    Some(other) => {
+                        leaks[index] = true;
+                        leaks[other] = true;
+                    }
+                    None => leaks[index] |= is_end,
+                }
+            }
+        }
+    }
+    let (numbers, count) = sets.numbered();
+    (numbers, count, leaks)
+}
+
+fn find_hole(holes: &[Hole], section: usize, place: [usize; 2]) -> Option<usize> {
+    let key = |hole: &Hole| (hole.section, hole.place);
+    holes.binary_search_by_key(&(section, place), key).ok()
+}
+
+/// One piece of metal from its holes and what of their ends is closed.
+fn ring(holes: &[&Hole], sections: &[Section], leaks: bool) -> Ring {
+    let step = |hole: &Hole| sections[hole.section].step;
+    let sum = |of: &dyn Fn(&Hole) -> f64| -> f64 {
+        holes.iter().map(|hole| of(hole) * step(hole)).sum()
+    };
+    let rim = sum(&|hole| hole.perimeter);
+    let mean = |of: &dyn Fn(&Hole) -> f64| sum(&|hole| hole.perimeter * of(hole)) / rim;
+    let perimeter = rim / sum(&|_| 1.0);
+    let draft_deg = mean(&|hole| hole.draft_deg);
+    let share = mean(&|hole| hole.thickness_share).clamp(0.0, ENDLESS);
+    let outer = ((1.0 + share) / (1.0 - share)).sqrt();
+    let low = holes.iter().map(|hole| sections[hole.section].height - step(hole) / 2.0);
+    let high = holes.iter().map(|hole| sections[hole.section].height + step(hole) / 2.0);
+    let end = holes.iter().map(|hole| hole.area).fold(0.0, f64::max);
+    Ring {
+        area: rim / draft_deg.to_radians().cos(),
+        height: high.fold(f64::NEG_INFINITY, f64::max)
+            - low.fold(f64::INFINITY, f64::min),
+        perimeter,
+        // Of a circle and a square alike, the area over the square of the perimeter is a mean.
+        section: perimeter.powi(2) * mean(&|hole| hole.area / hole.perimeter.powi(2)),
+        wall: perimeter / std::f64::consts::TAU * (outer - 1.0),
+        draft_deg,
+        closed: if leaks { 0.0 } else { end },
+    }
+}
