@@ -3,10 +3,10 @@
 
 use crate::analysis::Analysis;
 use crate::findings::pressure_window;
+use crate::process::ejection::shrunk;
 use crate::process::evaluation::feed::{FILL_SHARE, FeedDesign};
 use crate::process::feed::layout::FeedLayout;
 use crate::process::feed::sizing::{GATE_DEPTHS, LOSS_GOAL};
-use crate::process::ejection::shrunk;
 use crate::process::part_limits::basis;
 use crate::process::press::shot::FEED_SHARE;
 use crate::process::thermal::cycle::{BOLT_S, LOAD_S, REMOVE_S, SOAK_S, VISE_S};

@@ -193,14 +193,34 @@ mod tests {
 
     #[test]
     fn zz_table() {
-        use crate::process::press::Press;
         use crate::process::plastic::library::Plastics;
+        use crate::process::press::Press;
         use crate::settings::Settings;
         let d = std::path::Path::new("/work/shared/parts/molder");
-        for (part, press, plastic) in [("fin2","a","pp"),("knob","a","pp"),("knob","c","abs"),("cap25","a","pp"),("cap25","c","abs"),("opener","a","pp"),("box60","c","abs"),("fbox60","c","abs"),("dumbbell","a","pp"),("block","a","abs"),("lamp","a","pp")] {
-            let file = if part == "lamp" { std::path::PathBuf::from(concat!(env!("CARGO_MANIFEST_DIR"), "/models/lamp_bracket.stl")) } else { d.join(format!("{part}.stl")) };
+        for (part, press, plastic) in [
+            ("fin2", "a", "pp"),
+            ("knob", "a", "pp"),
+            ("knob", "c", "abs"),
+            ("cap25", "a", "pp"),
+            ("cap25", "c", "abs"),
+            ("opener", "a", "pp"),
+            ("box60", "c", "abs"),
+            ("fbox60", "c", "abs"),
+            ("dumbbell", "a", "pp"),
+            ("block", "a", "abs"),
+            ("lamp", "a", "pp"),
+        ] {
+            let file = if part == "lamp" {
+                std::path::PathBuf::from(concat!(
+                    env!("CARGO_MANIFEST_DIR"),
+                    "/models/lamp_bracket.stl"
+                ))
+            } else {
+                d.join(format!("{part}.stl"))
+            };
             let bytes = std::fs::read(file).unwrap();
-            let text = std::fs::read_to_string(d.join(format!("press_{press}.toml"))).unwrap();
+            let text =
+                std::fs::read_to_string(d.join(format!("press_{press}.toml"))).unwrap();
             let _ = &text;
             let mut set = setup(plastic);
             set.press = Press::parse(&text).unwrap();
@@ -211,11 +231,28 @@ mod tests {
             let n = crate::part::standing_metal::find(&a.part, a.release.formed()).len();
             let ms = t.elapsed().as_millis();
             let all = crate::findings::judge(&a);
-            println!("== {part} {press} {plastic}: {:?} n={n} find {ms} ms", crate::findings::verdict(&a, &all));
+            println!(
+                "== {part} {press} {plastic}: {:?} n={n} find {ms} ms",
+                crate::findings::verdict(&a, &all)
+            );
             for (m, s) in a.standing.iter().zip(a.strained_metal()) {
-                println!("   {:?} {:?} thr {} t {:?} h {:.2} at {:?} fill {:?} most {:.2} stress {:.1} holds {:.2}", m.form, m.half, m.through, m.thickness, m.height, m.at.coords.as_slice(), s.filling.map(crate::units::in_mpa), crate::units::in_mpa(s.most), crate::units::in_mpa(s.bent.stress), crate::units::in_mpa(s.holds_to));
+                println!(
+                    "   {:?} {:?} thr {} t {:?} h {:.2} at {:?} fill {:?} most {:.2} stress {:.1} holds {:.2}",
+                    m.form,
+                    m.half,
+                    m.through,
+                    m.thickness,
+                    m.height,
+                    m.at.coords.as_slice(),
+                    s.filling.map(crate::units::in_mpa),
+                    crate::units::in_mpa(s.most),
+                    crate::units::in_mpa(s.bent.stress),
+                    crate::units::in_mpa(s.holds_to)
+                );
             }
-            for f in judge(&a) { println!("   {:?} {} | {}", f.severity, f.title, f.cure); }
+            for f in judge(&a) {
+                println!("   {:?} {} | {}", f.severity, f.title, f.cure);
+            }
         }
     }
 }

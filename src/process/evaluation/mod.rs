@@ -128,8 +128,11 @@ impl Grips {
     /// The same around the same metal with plastic `walls` times as thick and `draft` added.
     fn reshaped(&self, walls: f64, draft: Angle) -> Self {
         let core = |it: &Core| {
-            let ring =
-                Ring { wall: it.ring.wall * walls, draft: it.ring.draft + draft, ..it.ring };
+            let ring = Ring {
+                wall: it.ring.wall * walls,
+                draft: it.ring.draft + draft,
+                ..it.ring
+            };
             Core { ring, ..*it }
         };
         let wall = |it: &StandingWall| StandingWall {

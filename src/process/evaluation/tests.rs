@@ -189,8 +189,8 @@ fn force_by_hand_and_with_more_draft() {
     let pp = plastics.find("pp").unwrap();
     let left = pp.hot_stiffness.value.unwrap().typical().si();
     let modulus = pp.modulus.value.unwrap().si() * left;
-    let strain = made(&cup(), &Choices::default()).shrinkage.unwrap().nominal.si() * 40.0
-        / 107.0;
+    let strain =
+        made(&cup(), &Choices::default()).shrinkage.unwrap().nominal.si() * 40.0 / 107.0;
     let rub = pp.friction.value.unwrap().typical();
     let (a, b): (f64, f64) = (17.5, 20.0);
     let lame = (b * b + a * a) / (b * b - a * a) + 0.4;
@@ -217,7 +217,8 @@ fn what_is_not_known_stays_unknown() {
     let evaluation = made(&PartData { volume: None, ..cup() }, &Choices::default());
     assert!(evaluation.feed_design.is_err() && evaluation.shot.is_none());
     assert!(evaluation.timing.cool.is_some() && evaluation.timing.cycle.is_none());
-    let flat = made(&PartData { core_grips: Grips::default(), ..cup() }, &Choices::default());
+    let flat =
+        made(&PartData { core_grips: Grips::default(), ..cup() }, &Choices::default());
     let ejection = flat.ejection.unwrap();
     assert!(ejection.keeper.is_none() && ejection.is_loose());
     let feed = FeedChoices { gate_depth: read("3 mm").ok(), ..FeedChoices::default() };
