@@ -12,7 +12,7 @@ use crate::process::clamping::plate_bow::PlateHalf;
 use crate::process::clamping::remedies::{self, Cure};
 use crate::process::evaluation::{EvaluationInput, PartData};
 use crate::process::feed::layout::FeedLayout;
-use crate::units::{Area, Force, Length, Pressure, Quantity, from_mm, in_mm};
+use crate::units::{Area, Force, Length, Pressure, Quantity};
 
 /// Thicknesses of flat bar on the shelf, mm (common sizes; 25 is one inch bar).
 pub const BARS_MM: [f64; 8] = [25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0];
