@@ -69,7 +69,7 @@ pub(super) enum Place {
 
 impl Section {
     /// What lies at `at`: the smallest loop around it says so.
-    pub fn place(&self, at: [f64; 2]) -> Place {
+    pub(super) fn place(&self, at: [f64; 2]) -> Place {
         let mut least = (f64::INFINITY, Place::Outside);
         for (index, outline) in self.outlines.iter().enumerate() {
             if !outline.outer.holds(at) {
@@ -110,13 +110,13 @@ impl Loop {
     }
 
     /// Whether `at` lies inside.
-    pub fn holds(&self, at: [f64; 2]) -> bool {
+    pub(super) fn holds(&self, at: [f64; 2]) -> bool {
         let near = |axis: usize| (self.low[axis]..=self.high[axis]).contains(&at[axis]);
         near(0) && near(1) && winding(&self.corners, at) != 0
     }
 
     /// `count` places evenly along the line, each with the way of the line there.
-    pub fn places(&self, count: usize) -> Vec<[[f64; 2]; 2]> {
+    pub(super) fn places(&self, count: usize) -> Vec<[[f64; 2]; 2]> {
         let each = self.length / count as f64;
         let (mut wanted, mut passed) = (each / 2.0, 0.0);
         let mut places = Vec::new();
