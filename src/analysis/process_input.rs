@@ -63,7 +63,7 @@ fn on(rings: &[grips::Ring], walls: &[grips::StandingWall]) -> Grips {
         ring: Ring {
             walls: from_mm2(it.area),
             outline: from_mm(it.perimeter),
-            section: from_mm2(it.section),
+            corners: it.corners,
             wall: from_mm(it.wall),
             draft: from_degrees(it.draft_deg),
             closed: from_mm2(it.closed),

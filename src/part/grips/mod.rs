@@ -51,8 +51,8 @@ pub struct Ring {
     pub height: f64,
     /// Mean length of the outline of the metal across the pull, mm.
     pub perimeter: f64,
-    /// Mean area of the metal across the pull, mm².
-    pub section: f64,
+    /// Share of that outline's turn that lies in sharp corners: 1 of a box, 0 of a circle.
+    pub corners: f64,
     /// Thickness of the plastic around it, mm: of a round ring that grips alike.
     pub wall: f64,
     /// Mean angle of the walls to the pull, degrees.

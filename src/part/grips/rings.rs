@@ -1,6 +1,8 @@
 //! Metal that a section of the part closes around: the plastic there is a ring, which
 //! shrinks onto it. A slot that is open at its side closes around nothing.
 
+use std::collections::BTreeSet;
+
 use rayon::prelude::*;
 
 use super::sections::{Place, Section, left_of};
@@ -28,8 +30,10 @@ struct Hole {
     place: [usize; 2],
     perimeter: f64,
     area: f64,
-    /// (b² − a²) / (b² + a²) of a round ring from radius a to b as thick as this one, in the
-    /// mean over the rim: 0 without a wall, 1 in endless plastic.
+    corners: f64,
+    /// (b² − a²) / (b² + a²) of a round ring from radius a to b as thick as this one: 0 without
+    /// a wall, 1 in endless plastic. The harmonic mean over the rim, since the tension goes
+    /// around through every wall.
     thickness_share: f64,
     draft_deg: f64,
     role: Role,
@@ -61,16 +65,11 @@ pub(super) fn find(part: &Part, frame: &Frame, sections: &[Section]) -> Gripping
     let by_section: Vec<Vec<Hole>> =
         (0..sections.len()).into_par_iter().map(per_section).collect();
     let holes: Vec<Hole> = by_section.into_iter().flatten().collect();
-    let (numbers, count, leaks) = join(&holes, sections);
-    let mut groups: Vec<Vec<usize>> = vec![Vec::new(); count];
-    for (index, &number) in numbers.iter().enumerate() {
-        groups[number as usize].push(index);
-    }
     let mut found = Gripping::default();
-    for group in groups {
-        let its: Vec<&Hole> = group.iter().map(|&index| &holes[index]).collect();
-        let ring = ring(&its, sections, group.iter().any(|&index| leaks[index]));
-        match its.first().map(|hole| hole.role) {
+    for (members, closed) in strands(&holes, sections) {
+        let members: Vec<&Hole> = members.into_iter().map(|it| &holes[it]).collect();
+        let ring = ring(&members, sections, closed);
+        match members.first().map(|hole| hole.role) {
             Some(Role::Core) => found.core.push(ring),
             Some(Role::Cavity) => found.cavity.push(ring),
             None => {}
@@ -111,7 +110,9 @@ fn hole(
         place,
         perimeter,
         area,
-        thickness_share: shares.iter().sum::<f64>() / shares.len() as f64,
+        corners: rim.sharp_share(),
+        thickness_share: shares.len() as f64
+            / shares.iter().map(|share| share.recip()).sum::<f64>(),
         draft_deg: draft.to_degrees(),
         role,
         inside: probes.iter().map(|probe| probe.inside).collect(),
@@ -171,10 +172,16 @@ fn role(probes: &[Probe]) -> Option<Role> {
     }
 }
 
-/// The number of the piece of metal that each hole belongs to, how many pieces there are,
-/// and for each hole whether air reaches its end.
-fn join(holes: &[Hole], sections: &[Section]) -> (Vec<u32>, usize, Vec<bool>) {
-    let mut sets = DisjointSets::new(holes.len());
+/// How the holes of neighboring sections hang together.
+struct Joints {
+    /// Holes that one piece of metal fills, the lower first.
+    pairs: Vec<[usize; 2]>,
+    /// For each hole, whether air reaches its end.
+    leaks: Vec<bool>,
+}
+
+fn joints(holes: &[Hole], sections: &[Section]) -> Joints {
+    let mut pairs = BTreeSet::new();
     let mut leaks = vec![false; holes.len()];
     for (index, hole) in holes.iter().enumerate() {
         let to_core = hole.section + 1;
@@ -196,7 +203,7 @@ fn join(holes: &[Hole], sections: &[Section]) -> (Vec<u32>, usize, Vec<bool>) {
                 };
                 match beyond {
                     Some(other) if holes[other].role == hole.role => {
-                        sets.join(index, other);
+                        pairs.insert([index.min(other), index.max(other)]);
                     }
                     Some(other) => {
                         leaks[index] = true;
@@ -207,8 +214,7 @@ fn join(holes: &[Hole], sections: &[Section]) -> (Vec<u32>, usize, Vec<bool>) {
             }
         }
     }
-    let (numbers, count) = sets.numbered();
-    (numbers, count, leaks)
+    Joints { pairs: pairs.into_iter().collect(), leaks }
 }
 
 fn find_hole(holes: &[Hole], section: usize, place: [usize; 2]) -> Option<usize> {
@@ -216,8 +222,68 @@ fn find_hole(holes: &[Hole], section: usize, place: [usize; 2]) -> Option<usize>
     holes.binary_search_by_key(&(section, place), key).ok()
 }
 
-/// One piece of metal from its holes and what of their ends is closed.
-fn ring(holes: &[&Hole], sections: &[Section], leaks: bool) -> Ring {
+/// The holes of each core from end to end, and the area of its closed end, 0 where air gets
+/// in. Where a core forks, as at a pin on its end, each hole goes on in its largest neighbor,
+/// and the others begin cores of their own, whose ends are no part of its end.
+fn strands(holes: &[Hole], sections: &[Section]) -> Vec<(Vec<usize>, f64)> {
+    let Joints { pairs, leaks } = joints(holes, sections);
+    let (metal, pieces) = joined(holes.len(), pairs.iter());
+    let mut is_open = vec![false; pieces];
+    for (&piece, leaks) in metal.iter().zip(leaks) {
+        is_open[piece as usize] |= leaks;
+    }
+    let next = [largest(holes, &pairs, 0), largest(holes, &pairs, 1)];
+    let goes_on = |&&[low, high]: &&[usize; 2]| {
+        next[0][low] == Some(high) && next[1][high] == Some(low)
+    };
+    let (numbers, count) = joined(holes.len(), pairs.iter().filter(goes_on));
+    let mut members = vec![Vec::new(); count];
+    let mut widest = vec![0.0_f64; count];
+    for (hole, &number) in numbers.iter().enumerate() {
+        let number = number as usize;
+        members[number].push(hole);
+        widest[number] = widest[number].max(holes[hole].area);
+    }
+    let mut ends = widest.clone();
+    let forks: BTreeSet<[u32; 2]> =
+        pairs.iter().map(|pair| pair.map(|hole| numbers[hole])).collect();
+    for [a, b] in forks.into_iter().map(|pair| pair.map(|it| it as usize)) {
+        let (wide, narrow) = if widest[a] >= widest[b] { (a, b) } else { (b, a) };
+        ends[wide] -= if a == b { 0.0 } else { widest[narrow] };
+    }
+    for (end, its) in ends.iter_mut().zip(&members) {
+        let open = its.iter().any(|&hole| is_open[metal[hole] as usize]);
+        *end = if open { 0.0 } else { end.max(0.0) };
+    }
+    members.into_iter().zip(ends).collect()
+}
+
+/// The number of the set of each hole when these pairs are joined, and how many there are.
+fn joined<'a>(
+    count: usize,
+    pairs: impl Iterator<Item = &'a [usize; 2]>,
+) -> (Vec<u32>, usize) {
+    let mut sets = DisjointSets::new(count);
+    for &[low, high] in pairs {
+        sets.join(low, high);
+    }
+    sets.numbered()
+}
+
+/// For each hole the largest that is paired with it, where it is the one at `this` end.
+fn largest(holes: &[Hole], pairs: &[[usize; 2]], this: usize) -> Vec<Option<usize>> {
+    let mut largest: Vec<Option<usize>> = vec![None; holes.len()];
+    for pair in pairs {
+        let (of, other) = (pair[this], pair[1 - this]);
+        if largest[of].is_none_or(|it| holes[it].area < holes[other].area) {
+            largest[of] = Some(other);
+        }
+    }
+    largest
+}
+
+/// One core from its holes; `closed` is the area of its closed end, mm².
+fn ring(holes: &[&Hole], sections: &[Section], closed: f64) -> Ring {
     let step = |hole: &Hole| sections[hole.section].step;
     let sum = |of: &dyn Fn(&Hole) -> f64| -> f64 {
         holes.iter().map(|hole| of(hole) * step(hole)).sum()
@@ -230,16 +296,14 @@ fn ring(holes: &[&Hole], sections: &[Section], leaks: bool) -> Ring {
     let outer = ((1.0 + share) / (1.0 - share)).sqrt();
     let low = holes.iter().map(|hole| sections[hole.section].height - step(hole) / 2.0);
     let high = holes.iter().map(|hole| sections[hole.section].height + step(hole) / 2.0);
-    let end = holes.iter().map(|hole| hole.area).fold(0.0, f64::max);
     Ring {
         area: rim / draft_deg.to_radians().cos(),
         height: high.fold(f64::NEG_INFINITY, f64::max)
             - low.fold(f64::INFINITY, f64::min),
         perimeter,
-        // Of a circle and a square alike, the area over the square of the perimeter is a mean.
-        section: perimeter.powi(2) * mean(&|hole| hole.area / hole.perimeter.powi(2)),
+        corners: mean(&|hole| hole.corners),
         wall: perimeter / std::f64::consts::TAU * (outer - 1.0),
         draft_deg,
-        closed: if leaks { 0.0 } else { end },
+        closed,
     }
 }

@@ -4,6 +4,8 @@
 //! are far apart, so that a floor or a rim is never cut along its face and what is summed over
 //! the heights is exact for walls along the pull.
 
+use std::f64::consts::TAU;
+
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::float::simplify::SimplifyShape;
 use rayon::prelude::*;
@@ -22,6 +24,10 @@ const SQUARE: f64 = 0.999;
 
 /// Faces whose heights differ by less than this share of the part's height are one.
 const SAME_HEIGHT: f64 = 1e-3;
+
+/// A line that turns by more than this at one place has a corner there; a curve has steps
+/// below it.
+const SHARP_DEG: f64 = 30.0;
 
 /// A closed line on the plane across the pull, with the plastic on its left.
 #[derive(Clone, Debug)]
@@ -113,6 +119,20 @@ impl Loop {
     pub(super) fn holds(&self, at: [f64; 2]) -> bool {
         let near = |axis: usize| (self.low[axis]..=self.high[axis]).contains(&at[axis]);
         near(0) && near(1) && winding(&self.corners, at) != 0
+    }
+
+    /// Share of its whole turn that lies in sharp corners: 1 of a box, 0 of a circle.
+    pub fn sharp_share(&self) -> f64 {
+        let (at, count) = (&self.corners, self.corners.len());
+        let turn = |index: usize| {
+            let [a, b, c] = [index, index + 1, index + 2].map(|it| at[it % count]);
+            let (to, on) = ([b[0] - a[0], b[1] - a[1]], [c[0] - b[0], c[1] - b[1]]);
+            let turn =
+                (to[0] * on[1] - to[1] * on[0]).atan2(to[0] * on[0] + to[1] * on[1]);
+            if turn.abs() > SHARP_DEG.to_radians() { turn } else { 0.0 }
+        };
+        let sharp: f64 = (0..count).map(turn).sum();
+        (self.area.signum() * sharp / TAU).clamp(0.0, 1.0)
     }
 
     /// `count` places evenly along the line, each with the way of the line there.

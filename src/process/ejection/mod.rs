@@ -12,7 +12,7 @@
 
 pub mod pins;
 
-use std::f64::consts::{FRAC_PI_4, TAU};
+use std::f64::consts::TAU;
 
 use super::plastic::{Plastic, Unknown};
 use crate::part::grips::{self, POISSON};
@@ -110,8 +110,8 @@ pub struct Ring {
     pub walls: Area,
     /// Length of the core's outline across the pull.
     pub outline: Length,
-    /// Area of the core across the pull.
-    pub section: Area,
+    /// Share of that outline's turn that lies in sharp corners: 1 of a box, 0 of a circle.
+    pub corners: f64,
     /// Thickness of the plastic around it.
     pub wall: Length,
     /// Draft of these walls.
@@ -164,9 +164,12 @@ pub const VACUUM_MPA: f64 = 0.1;
 ///
 /// Around a circle of radius a, plastic out to b presses with p = E ε / [(b² + a²)/(b² − a²)
 /// + ν] (Lamé, a rigid core), which is E ε t / a for a thin wall: 2π E ε t in all for each unit
-/// of height, whatever the radius. Around a box it is 8 E ε t (each of four corners pulls on
-/// two faces). Outlines between take what their roundness 4π A / P² says, 1 for a circle and
-/// π/4 for a square. A floor that closes the ring adds 1/(1 − ν/2) (Glanvill and Denton).
+/// of height, whatever the radius. Around a box with sharp corners it is at most 8 E ε t (Menges:
+/// each of four corners pulls on two faces). By finite elements (plane stress, a rigid core
+/// without friction) rectangles in an even wall press within 3 % as the circle of their outline,
+/// sharp or rounded, so that the 8 is the safe side, and so is an uneven wall (by a sixth for a
+/// hole that is much nearer to one side). A floor that closes the ring adds 1/(1 − ν/2)
+/// (Glanvill and Denton).
 pub fn ring(ring: &Ring, hot: &Hot) -> Option<Hold> {
     let radius = ring.outline.si() / TAU;
     if radius <= 0.0 || radius.is_nan() {
@@ -178,18 +181,10 @@ pub fn ring(ring: &Ring, hot: &Hot) -> Option<Hold> {
         (outer * outer - 1.0) / (outer * outer + 1.0 + POISSON * (outer * outer - 1.0));
     let lame = if lame.is_finite() { lame } else { 1.0 / (1.0 + POISSON) };
     let floor = if ring.closed.si() > 0.0 { 1.0 / (1.0 - POISSON / 2.0) } else { 1.0 };
-    let shape = around(ring.section.si(), ring.outline.si()) / TAU;
+    let shape = 1.0 + (8.0 / TAU - 1.0) * ring.corners.clamp(0.0, 1.0);
     let pressure = hot.modulus * (hot.strain * lame * floor * shape);
     let vacuum = from_mpa(VACUUM_MPA) * ring.closed;
     Some(Hold::new(pressure, ring.walls, draft_factor(hot.friction, ring.draft), vacuum))
-}
-
-/// Force of a thin ring over E ε t, for each unit of height: from 2π for a circle to 8 for a
-/// box of any sides.
-fn around(section: f64, outline: f64) -> f64 {
-    let roundness = 2.0 * TAU * section / (outline * outline);
-    let boxy = ((1.0 - roundness) / (1.0 - FRAC_PI_4)).clamp(0.0, 1.0);
-    TAU + (8.0 - TAU) * boxy
 }
 
 /// What holds a standing wall on its metal: the root shrinks by ε times its distance, and the

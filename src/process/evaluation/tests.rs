@@ -42,7 +42,7 @@ fn core(height: &str, draft_deg: f64) -> Grips {
     let ring = Ring {
         walls: Area::from_si(pi * 0.035 * height.si()),
         outline: Length::from_si(pi * 0.035),
-        section: Area::from_si(pi * 0.0175 * 0.0175),
+        corners: 0.0,
         wall: length("2.5 mm"),
         draft: from_degrees(draft_deg),
         closed: Area::from_si(pi * 0.0175 * 0.0175),
