@@ -17,6 +17,9 @@ pub const BLUR_CELLS: f64 = 2.3;
 /// wall up to 3.1 are the grid's (the feet of gear teeth show it): on half the cell they are gone.
 pub const REPORTED_CELLS: f64 = 3.2;
 
+/// Thinner metal within so many cells of a place belongs to it.
+const RIM_CELLS: usize = 3;
+
 /// Where a place has more than this share of its thickest metal, the place itself is asked
 /// what would take it, not its corners.
 const CORE: f64 = 0.85;
@@ -102,7 +105,7 @@ pub struct Place {
 }
 
 /// The places where more than `limit` mm is left among the cells that are `judged`, worst
-/// first. Each takes in the thinner rim within two cells of it.
+/// first. Each takes in the thinner rim within [`RIM_CELLS`] of it.
 pub fn places(
     left: &Field,
     limit: f64,
@@ -143,7 +146,7 @@ pub fn places(
     for (index, place) in places.iter_mut().enumerate() {
         let core = place.cells.clone();
         for cell in core {
-            for other in left.around(cell, 2) {
+            for other in left.around(cell, RIM_CELLS) {
                 if owner[other] == 0 && left.values[other] > rim && judged(other) {
                     owner[other] = index + 1;
                     place.cells.push(other);

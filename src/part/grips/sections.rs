@@ -122,7 +122,7 @@ impl Loop {
     }
 
     /// Share of its whole turn that lies in sharp corners: 1 of a box, 0 of a circle.
-    pub fn sharp_share(&self) -> f64 {
+    pub(super) fn sharp_share(&self) -> f64 {
         let (at, count) = (&self.corners, self.corners.len());
         let turn = |index: usize| {
             let [a, b, c] = [index, index + 1, index + 2].map(|it| at[it % count]);

@@ -16,8 +16,8 @@
 //! branch count as straight ones of their whole length that only their foot holds; a tip that
 //! rests on the other half counts as free.
 
-mod form;
 mod passage;
+mod form;
 
 use crate::geom::{Direction, Frame, Point, Vector};
 use crate::mesh::disjoint_sets::DisjointSets;

@@ -1,3 +1,5 @@
+//! Fins, pins and rings of known sizes, and parts whose metal is sturdy.
+
 use super::{Ends, Form, StandingMetal, find};
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{TriMesh, shapes};
