@@ -204,13 +204,13 @@ mod tests {
             .collect();
         let right: Vec<f64> = (0..9).map(|at| f64::from(at) - 3.0).collect();
         let found = FactoredBand::new(rows.clone()).unwrap().solve(&right);
-        for at in 0..9_usize {
+        for (at, wanted) in right.iter().enumerate() {
             let entry = |other: usize| {
                 let (low, high) = (at.min(other), at.max(other));
                 rows[low].get(high - low).copied().unwrap_or(0.0)
             };
             let back: f64 = (0..9).map(|other| entry(other) * found[other]).sum();
-            assert!((back - right[at]).abs() < 1e-12, "{back}");
+            assert!((back - wanted).abs() < 1e-12, "{back}");
         }
         assert!(FactoredBand::new(vec![[1.0, 2.0], [1.0, 0.0]]).is_none());
     }

@@ -30,14 +30,14 @@ pub mod mold;
 
 use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::analysis::milling::{MillingStudy, NotMilled};
-use crate::mesh::heal::{self, HealError, HealRecord, HealSettings, Healed};
+use crate::analysis::standing_metal::StrainedMetal;
+use crate::mesh::heal::{self, HealError, HealRecord, HealSettings};
 use crate::mesh::self_intersection::{self, Crossings};
 use crate::mesh::stl::{self, Oddity, StlError};
 use crate::mold::ejector_pin_search;
 pub use crate::mold::ejector_pin_search::Pinned;
 use crate::part::mass::{self, Mass};
-use crate::part::standing_metal::StandingMetal;
-use crate::part::{Part, standing_metal as standing, thickness};
+use crate::part::{Part, thickness};
 use crate::process::evaluation::{
     self, Choices, Evaluation, EvaluationInput, KnownFilling, PartData,
 };
@@ -101,8 +101,6 @@ pub struct Analysis {
     pub walls: Walls,
     /// Which way the mold opens, and what that means.
     pub release: Opening,
-    /// Metal of the mold that stands alone between plastic, the most slender first.
-    pub standing: Vec<StandingMetal>,
     /// What the cutters leave of the halves, or why that is not known.
     pub cutting: Result<MillingStudy, NotMilled>,
     /// Whether walls, draft, filling, shot and mass are those of the part as it will come out.
@@ -117,6 +115,8 @@ pub struct Analysis {
     pub pinned: Option<Pinned>,
     /// How it fills, or why that is not known.
     pub filling: Result<FillingStudy, NotFilled>,
+    /// What the melt does to each piece of [`Opening::standing`], in their order.
+    pub strained: Vec<StrainedMetal>,
     /// With what.
     pub setup: Setup,
 }
@@ -133,21 +133,18 @@ pub fn run(
 ) -> Result<Analysis, AnalysisError> {
     let progress = |stage: Stage| progress_unless_stopped(settings, progress, stage);
     progress(Stage::Reading)?;
-    let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
-    let (oddities, healed) = read(bytes, unit, settings.close_holes)?;
-    let part = Part::new(healed.mesh, healed.closed, settings.samples);
+    let File { unit, oddities, record, part } = read(bytes, settings)?;
     let crossings = self_intersection::find(&part.mesh, &part.bvh);
     let mass = mass::measure(&part.mesh, part.closed);
     progress(Stage::Walls)?;
     let drawn = thickness::map(&part.bvh, &part.samples);
     progress(Stage::Release)?;
     let release = opening::find(&part, &setup, settings);
-    let standing = standing::find(&part, release.formed());
     progress(Stage::Milling)?;
     let cutting = milling::simulate(&part.mesh, &release, &settings.milling);
     let milled = milling::counted(&cutting, settings.milling.as_milled);
-    let thickness = as_milled::thickness(drawn, &part.samples, milled);
-    let walls = walls::judge(thickness, &part.samples, &setup);
+    let walls = as_milled::thickness(drawn, &part.samples, milled);
+    let walls = walls::judge(walls, &part.samples, &setup);
     let (release, hidden_faces) = as_milled::without_hidden(release, &part, milled);
     progress(Stage::Press)?;
     let volume = milling::volume(mass.solid, milled);
@@ -161,7 +158,6 @@ pub fn run(
         shape: &shape,
         evaluation: &first,
         choices: &settings.choices,
-        standing: &standing,
         setup: &setup,
         milled,
         walls: None,
@@ -173,19 +169,19 @@ pub fn run(
     refuse_stopped(settings)?;
     let filled = filling.as_ref().ok();
     let evaluation = follow(filled, &shape, &setup, settings).unwrap_or(first);
+    let strained = standing_metal::strain(&release, &setup.press, &evaluation, filled);
     Ok(Analysis {
         unit,
         unit_given: settings.unit.is_some(),
         close_holes: settings.close_holes,
         choices: settings.choices.clone(),
         oddities,
-        healed: healed.record,
+        healed: record,
         part,
         crossings,
         mass,
         walls,
         release,
-        standing,
         cutting,
         as_milled: settings.milling.as_milled,
         hidden_faces,
@@ -193,19 +189,27 @@ pub fn run(
         evaluation,
         pinned,
         filling,
+        strained,
         setup,
     })
 }
 
-/// What was odd about the file, and the mesh that its triangles make.
-fn read(
-    bytes: &[u8],
+/// A file that was read.
+struct File {
     unit: FileUnit,
-    close_holes: bool,
-) -> Result<(Vec<Oddity>, Healed), AnalysisError> {
+    oddities: Vec<Oddity>,
+    record: HealRecord,
+    part: Part,
+}
+
+/// The part in `bytes`, and what was odd about them and repaired.
+fn read(bytes: &[u8], settings: &Settings) -> Result<File, AnalysisError> {
+    let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
+    let close_holes = HealSettings { close_holes: settings.close_holes };
     let stl = stl::read(bytes)?;
-    let healed = heal::heal(&stl.scaled(unit.in_mm()), HealSettings { close_holes })?;
-    Ok((stl.oddities, healed))
+    let healed = heal::heal(&stl.scaled(unit.in_mm()), close_holes)?;
+    let part = Part::new(healed.mesh, healed.closed, settings.samples);
+    Ok(File { unit, oddities: stl.oddities, record: healed.record, part })
 }
 
 /// Tells of the next stage, unless the run is to end.

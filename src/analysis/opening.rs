@@ -10,6 +10,7 @@ use crate::part::parting::{self, Parting, Skins};
 use crate::part::pull::{self, Criteria, Scored};
 use crate::part::remedies::{self, Remedy};
 use crate::part::silhouette::{self, Silhouette};
+use crate::part::standing_metal::{self, StandingMetal};
 use crate::part::undercut::{self, Release, Undercut};
 use crate::part::undercut_causes;
 use crate::process::clamping::force;
@@ -53,6 +54,8 @@ pub struct Opening {
     pub texture: Option<Length>,
     /// Faces short of it, worst first.
     pub short: Vec<FaceDraft>,
+    /// Metal of the mold that stands alone between plastic, the most slender first.
+    pub standing: Vec<StandingMetal>,
 }
 
 impl Opening {
@@ -95,6 +98,7 @@ pub(super) fn find(part: &Part, setup: &Setup, settings: &Settings) -> Opening {
         rule,
         texture: settings.texture,
         short: draft::short(part, formed, rule),
+        standing: standing_metal::find(part, formed),
         sides,
     }
 }

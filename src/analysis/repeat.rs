@@ -100,7 +100,6 @@ impl Analysis {
             shape: &self.shape,
             evaluation: &self.evaluation,
             choices: &self.choices,
-            standing: &self.standing,
             setup: &self.setup,
             milled: milling::counted(&self.cutting, self.as_milled),
             walls: Some(walls),

@@ -1,23 +1,18 @@
 //! How hard the melt strains the metal that stands alone between plastic.
 //!
-//! The filling says how much harder it pushes on one side, at the pressure that it was run
-//! with; at all the pressure that the press has everything is as much higher as that is, and a
-//! half more for what the filling does not know (judgement). Without a filling half of the
-//! pressure of the press stands on one side (judgement: one side full, the other empty, the
-//! rest lost on the way).
+//! The filling says how much harder the melt pushes on one side; which of it counts is
+//! [`greatest_one_sided`].
 
-use crate::analysis::Analysis;
+use crate::analysis::Opening;
+use crate::analysis::filling::FillingStudy;
 use crate::part::standing_metal::{Ends, Form, StandingMetal};
 use crate::process::clamping::standing_metal::{
-    self, Bent, Shape, Standing, Strength, bend, of_alloy, of_dowel_pin,
+    self, Bent, OneSided, Shape, Standing, Strength, bend, greatest_one_sided, of_alloy,
+    of_dowel_pin,
 };
+use crate::process::evaluation::Evaluation;
+use crate::process::press::Press;
 use crate::units::{Length, Pressure, Quantity, from_mm};
-
-/// What the filling does not know: a side that fills before the other by chance.
-const DOUBT: f64 = 1.5;
-
-/// Share of the pressure of the press on one side where no filling was run.
-pub const UNKNOWN_SHARE: f64 = 0.5;
 
 /// A round core thinner than this is bought, not milled, mm (judgement: aluminum of this
 /// diameter gives way to the cutter that turns around it).
@@ -61,45 +56,54 @@ pub struct PinInstead {
     pub holds: bool,
 }
 
-impl Analysis {
-    /// What the melt does to each piece of [`Analysis::standing`], in their order.
-    pub fn strained_metal(&self) -> Vec<StrainedMetal> {
-        let each = self.standing.iter().enumerate();
-        each.map(|(index, metal)| self.strained(index, metal)).collect()
-    }
-
-    fn strained(&self, index: usize, metal: &StandingMetal) -> StrainedMetal {
-        let has = self.setup.press.melt_pressure();
-        let known = self.filling.as_ref().ok().and_then(|study| {
+/// What the melt of `press` does to each piece of [`Opening::standing`], in their order.
+pub(super) fn strain(
+    release: &Opening,
+    press: &Press,
+    evaluation: &Evaluation,
+    filling: Option<&FillingStudy>,
+) -> Vec<StrainedMetal> {
+    let has = press.melt_pressure();
+    let strength = of_alloy(evaluation.clamping.plates.alloy);
+    let each = release.standing.iter().enumerate();
+    each.map(|(index, metal)| {
+        let known = filling.and_then(|study| {
             let pa = study.run.one_sided_pa.get(index).copied()?;
-            Some((Pressure::from_si(pa), Pressure::from_si(study.run_pa)))
+            Some(OneSided {
+                more: Pressure::from_si(pa),
+                run_with: Pressure::from_si(study.run_pa),
+            })
         });
-        let most = match known {
-            Some((filling, run)) if run.si() > 0.0 => {
-                has.min(filling * (DOUBT * (has.si() / run.si()).max(1.0)))
-            }
-            _ => has * UNKNOWN_SHARE,
-        };
-        let filling = known.map(|(filling, _)| filling);
-        let standing = in_process(metal);
-        let strength = of_alloy(self.evaluation.clamping.plates.alloy);
-        let bent = bend(&standing, most, &strength);
-        let spare = strength.allowed.si() / bent.stress.si().max(f64::MIN_POSITIVE);
-        let is_pin = metal.form == Form::Pin;
-        let is_bought = is_pin
-            && metal.mean_thickness() <= BOUGHT_MM
-            && metal.slenderness() >= BOUGHT_RATIO;
-        StrainedMetal {
-            filling,
-            most,
-            stress_filling: filling.map(|q| bend(&standing, q, &strength).stress),
-            bent,
-            strength,
-            holds_to: Pressure::from_si(has.si() * spare),
-            pin: is_pin.then(|| pin_instead(&standing, most)).flatten(),
-            is_bought,
-            height_that_holds: standing.height * spare.min(1.0).sqrt(),
-        }
+        strain_one(metal, has, known, strength)
+    })
+    .collect()
+}
+
+fn strain_one(
+    metal: &StandingMetal,
+    has: Pressure,
+    known: Option<OneSided>,
+    strength: Strength,
+) -> StrainedMetal {
+    let most = greatest_one_sided(known, has);
+    let standing = in_process(metal);
+    let bent = bend(&standing, most, &strength);
+    let spare = strength.allowed.si() / bent.stress.si().max(f64::MIN_POSITIVE);
+    let is_pin = metal.form == Form::Pin;
+    let is_bought = is_pin
+        && metal.mean_thickness() <= BOUGHT_MM
+        && metal.slenderness() >= BOUGHT_RATIO;
+    let filling = known.map(|it| it.more);
+    StrainedMetal {
+        filling,
+        most,
+        stress_filling: filling.map(|q| bend(&standing, q, &strength).stress),
+        bent,
+        strength,
+        holds_to: Pressure::from_si(has.si() * spare),
+        pin: is_pin.then(|| pin_instead(&standing, most)).flatten(),
+        is_bought,
+        height_that_holds: standing.height * spare.min(1.0).sqrt(),
     }
 }
 

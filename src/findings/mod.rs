@@ -78,6 +78,21 @@ pub fn judge(analysis: &Analysis) -> Vec<Finding> {
     findings
 }
 
+/// The first few of `all`, which are of one kind and the worst first, and one line for the
+/// number of the other `places`.
+fn worst_few(mut all: Vec<Finding>, places: &str) -> Vec<Finding> {
+    let more = all.len().saturating_sub(MOST_OF_A_KIND);
+    all.truncate(MOST_OF_A_KIND + 1);
+    if more > 0
+        && let Some(last) = all.last_mut()
+    {
+        last.title = format!("{more} more {places}");
+        last.at_mm = None;
+        "see report.json for every place".clone_into(&mut last.cure);
+    }
+    all
+}
+
 /// The answer. What speaks against cutting decides; where nothing does, an input that is
 /// missing leaves the question open.
 pub fn verdict(analysis: &Analysis, findings: &[Finding]) -> Verdict {

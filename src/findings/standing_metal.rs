@@ -1,28 +1,19 @@
 //! Does the metal that stands alone between plastic hold against the melt?
 
-use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
+use super::{Finding, Kind, Severity, worst_few};
 use crate::analysis::Analysis;
-use crate::analysis::standing_metal::{StrainedMetal, UNKNOWN_SHARE};
+use crate::analysis::standing_metal::StrainedMetal;
 use crate::part::standing_metal::{Ends, Form, StandingMetal};
+use crate::process::clamping::standing_metal::{DOUBT, LEAST_SHARE};
 use crate::units::format::{ascii_point, three_digits};
 use crate::units::{in_mm, in_mpa};
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
-    let strained = analysis.strained_metal();
-    let all = analysis.standing.iter().zip(&strained);
+    let all = analysis.release.standing.iter().zip(&analysis.strained);
     let mut findings: Vec<Finding> =
         all.filter_map(|(metal, it)| judge_one(metal, it)).collect();
     findings.sort_by_key(|finding| finding.severity);
-    let more = findings.len().saturating_sub(MOST_OF_A_KIND);
-    findings.truncate(MOST_OF_A_KIND + 1);
-    if more > 0
-        && let Some(last) = findings.last_mut()
-    {
-        last.title = format!("{more} more places where metal of the mold stands alone");
-        last.at_mm = None;
-        "see report.json for every place".clone_into(&mut last.cure);
-    }
-    findings
+    worst_few(findings, "places where metal of the mold stands alone")
 }
 
 fn judge_one(metal: &StandingMetal, it: &StrainedMetal) -> Option<Finding> {
@@ -85,11 +76,14 @@ fn named(metal: &StandingMetal) -> String {
 }
 
 fn basis(it: &StrainedMetal) -> String {
+    let least = format!(
+        "{LEAST_SHARE} of all the pressure of the press (judgement: a side that fills first by chance)"
+    );
     let from = it.filling.map_or_else(
-        || format!("half ({UNKNOWN_SHARE}) of all the pressure of the press, since no filling was run (judgement)"),
+        || least.clone(),
         |filling| {
             format!(
-                "the filling pushes {} MPa harder on one side; scaled to all the pressure of the press and by half for doubt",
+                "the filling pushes {} MPa harder on one side; {DOUBT} times that, scaled to all the pressure of the press, and at least {least}",
                 three_digits(in_mpa(filling))
             )
         },

@@ -112,6 +112,10 @@ fn named(name: &str, bytes: Vec<u8>) -> NamedFile {
     NamedFile { name: name.to_owned(), bytes }
 }
 
+/// What is marked on the map of the walls.
+const ON_WALLS: [findings::Kind; 3] =
+    [findings::Kind::ThinWall, findings::Kind::ThickWall, findings::Kind::StandingMetal];
+
 fn pictures(
     analysis: &Analysis,
     report: &Report,
@@ -127,14 +131,7 @@ fn pictures(
             caption: "Wall thickness: the largest ball inside that touches the wall; edges show the wall beside them",
             alt: "The part from several sides, colored by wall thickness",
             paint: Paint::Samples { samples, values: balls, scale: walls },
-            marks: marks(
-                report,
-                &[
-                    findings::Kind::ThinWall,
-                    findings::Kind::ThickWall,
-                    findings::Kind::StandingMetal,
-                ],
-            ),
+            marks: marks(report, &ON_WALLS),
         },
         Map {
             file: "maps/draft.png",

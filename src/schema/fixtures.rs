@@ -150,11 +150,7 @@ pub(crate) fn report() -> Report {
         },
         feed: Feed { gate_depth_mm: Some(1.2), ..Feed::default() },
         shot: Shot { total_g: Some(8.4), fraction: Some(0.44), ..Shot::default() },
-        clamp: Clamp {
-            margin: Some(1.8),
-            opening_force_n: Some(9500.0),
-            ..Clamp::default()
-        },
+        clamp: clamp(),
         fill: Fill { margin_band: Some([0.8, 1.7]), ..Fill::default() },
         cooling: Cooling { cool_s: Some(24.0), ..Cooling::default() },
         shrinkage: Shrinkage { scale: Some(1.0056), ..Shrinkage::default() },
@@ -175,6 +171,10 @@ pub(crate) fn report() -> Report {
         assumptions: vec![text("No <unit> was given: mm"), "long ".repeat(80)],
         sources: vec![Source { key: text("GP35"), citation: text("a <data> sheet") }],
     }
+}
+
+fn clamp() -> Clamp {
+    Clamp { margin: Some(1.8), opening_force_n: Some(9500.0), ..Clamp::default() }
 }
 
 fn pressure_window() -> PressureWindow {

@@ -35,7 +35,6 @@ pub use crate::fill::vent_places::VentPlace;
 use crate::fill::weld_lines::{self, Weld};
 use crate::geom::Point;
 use crate::part::Part;
-use crate::part::standing_metal::StandingMetal;
 use crate::process::evaluation::{Choices, Evaluation, PartData};
 use crate::process::feed;
 use crate::process::plastic::Plastic;
@@ -105,8 +104,6 @@ pub(super) struct FillCase<'a> {
     pub(super) shape: &'a PartData,
     pub(super) evaluation: &'a Evaluation,
     pub(super) choices: &'a Choices,
-    /// Metal of the mold of which the filling tells how hard it is pushed from one side.
-    pub(super) standing: &'a [StandingMetal],
     pub(super) setup: &'a Setup,
     /// What the cutters leave, where the part is filled as it will come out.
     pub(super) milled: Option<&'a MillingStudy>,
@@ -271,7 +268,12 @@ fn fill(
     let (run, (alternatives, cures)) = rayon::join(
         || {
             let drive = Drive { pressure_pa, ..*drive };
-            front::fill_watched(&fine, melt, &drive, &study::watches(input.standing))
+            front::fill_watched(
+                &fine,
+                melt,
+                &drive,
+                &study::watches(&input.release.standing),
+            )
         },
         others,
     );

@@ -1,6 +1,6 @@
 //! Can the cutters make the halves?
 
-use super::{Finding, Kind, MOST_OF_A_KIND, Severity};
+use super::{Finding, Kind, Severity, worst_few};
 use crate::analysis::Analysis;
 use crate::analysis::milling::{MillingStudy, NotMilled};
 use crate::mold::milling::bending::{HARD, SIDE_FORCE_N};
@@ -29,22 +29,12 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     findings
 }
 
-/// The worst few of a kind, and one line for the rest.
 fn some(
     places: &[&Unreached],
     finding: impl Fn(&Unreached) -> Option<Finding>,
 ) -> Vec<Finding> {
-    let mut all: Vec<Finding> = places.iter().filter_map(|it| finding(it)).collect();
-    let more = all.len().saturating_sub(MOST_OF_A_KIND);
-    all.truncate(MOST_OF_A_KIND + 1);
-    if more > 0
-        && let Some(last) = all.last_mut()
-    {
-        last.title = format!("{more} more places with metal that no cutter reaches");
-        last.at_mm = None;
-        "see report.json for every place".clone_into(&mut last.cure);
-    }
-    all
+    let all = places.iter().filter_map(|it| finding(it)).collect();
+    worst_few(all, "places with metal that no cutter reaches")
 }
 
 fn side(half: Half) -> String {

@@ -42,8 +42,25 @@ const PIN_MPA: f64 = 400.0;
 /// Stress at which a hardened pin breaks, MPa (judgement, from 55 HRC and more).
 const PIN_YIELDS_MPA: f64 = 1400.0;
 
-/// Young's modulus of steel, GPa.
+/// Young's modulus of steel, 10⁹ Pa.
 const STEEL_GPA: f64 = 205.0;
+
+/// How many times as hard as the filling says the melt may push (judgement).
+pub const DOUBT: f64 = 1.5;
+
+/// At least this share of all that the press has stands on one side (judgement: one side full
+/// and the other empty, by a hesitation or a gate a little off, the rest lost on the
+/// way).
+pub const LEAST_SHARE: f64 = 0.5;
+
+/// How much harder a filling pushes on one side.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OneSided {
+    /// Pressure difference between both sides, the greatest while it fills.
+    pub more: Pressure,
+    /// Pressure at the ram with which the filling was run.
+    pub run_with: Pressure,
+}
 
 /// What holds standing metal, and its shape across the pull.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -133,6 +150,20 @@ pub fn dowel_pin(diameter: Length) -> Option<Length> {
     (off(&nearest) <= 0.2 * diameter.si()).then(|| from_mm(nearest))
 }
 
+/// How hard the melt may push on one side when the press `has` so much: what the filling says,
+/// as much higher as the pressure is than that of the filling, times [`DOUBT`], but no more than
+/// the press has and at least [`LEAST_SHARE`] of it, which is what counts without a filling.
+pub fn greatest_one_sided(filling: Option<OneSided>, has: Pressure) -> Pressure {
+    let least = has * LEAST_SHARE;
+    match filling {
+        Some(OneSided { more, run_with }) if run_with.si() > 0.0 => {
+            let scale = DOUBT * (has.si() / run_with.si()).max(1.0);
+            has.min(least.max(more * scale))
+        }
+        _ => least,
+    }
+}
+
 /// What the pressure `q` on one side does to `standing`.
 pub fn bend(standing: &Standing, q: Pressure, strength: &Strength) -> Bent {
     let (h, q) = (standing.height.si(), q.si());
@@ -207,7 +238,10 @@ fn held(ratio: f64) -> [f64; 2] {
 
 #[cfg(test)]
 mod tests {
-    use super::{Shape, Standing, bend, dowel_pin, of_alloy, of_dowel_pin};
+    use super::{
+        OneSided, Shape, Standing, bend, dowel_pin, greatest_one_sided, of_alloy,
+        of_dowel_pin,
+    };
     use crate::process::clamping::alloys::Alloy;
     use crate::units::{Length, from_mm, from_mpa, in_mm, in_mpa};
 
@@ -266,6 +300,19 @@ mod tests {
         near(in_mpa(ring.stress), 1.816 * 2.0 * 3.0, 1e-6);
         let none = bend(&standing(Shape::Pin, 0.0, 0.0, 0.0), from_mpa(2.0), &metal);
         assert_eq!(none.deflection, Length::default());
+    }
+
+    #[test]
+    fn at_least_half_of_the_pressure_and_at_most_all_of_it_is_on_one_side() {
+        let seen = |more: f64, run: f64| {
+            let filling = OneSided { more: from_mpa(more), run_with: from_mpa(run) };
+            in_mpa(greatest_one_sided(Some(filling), from_mpa(10.0)))
+        };
+        near(seen(0.1, 5.0), 5.0, 1e-12);
+        near(seen(2.0, 5.0), 6.0, 1e-12);
+        near(seen(4.0, 5.0), 10.0, 1e-12);
+        near(seen(4.0, 0.0), 5.0, 1e-12);
+        near(in_mpa(greatest_one_sided(None, from_mpa(10.0))), 5.0, 1e-12);
     }
 
     #[test]

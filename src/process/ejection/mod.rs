@@ -162,8 +162,8 @@ pub const VACUUM_MPA: f64 = 0.1;
 
 /// What holds a ring on its core; `None` without an outline.
 ///
-/// Around a circle of radius a, plastic out to b presses with p = E ε / [(b² + a²)/(b² − a²)
-/// + ν] (Lamé, a rigid core), which is E ε t / a for a thin wall: 2π E ε t in all for each unit
+/// Around a circle of radius a, plastic out to b presses with
+/// p = E ε / [(b² + a²)/(b² − a²) + ν] (Lamé, a rigid core), which is E ε t / a for a thin wall: 2π E ε t in all for each unit
 /// of height, whatever the radius. Around a box with sharp corners it is at most 8 E ε t (Menges:
 /// each of four corners pulls on two faces). By finite elements (plane stress, a rigid core
 /// without friction) rectangles in an even wall press within 3 % as the circle of their outline,

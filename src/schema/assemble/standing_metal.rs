@@ -6,8 +6,7 @@ use crate::schema::StandingMetal;
 use crate::units::{in_mm, in_mpa};
 
 pub(super) fn standing_metal(analysis: &Analysis) -> Vec<StandingMetal> {
-    let strained = analysis.strained_metal();
-    let each = analysis.standing.iter().zip(&strained);
+    let each = analysis.release.standing.iter().zip(&analysis.strained);
     each.map(|(metal, it)| {
         let (kind, ends_held) = match metal.form {
             Form::Pin => ("pin", 0),
