@@ -198,12 +198,15 @@ fn what_is_reported_survives_half_the_cell() {
         let area = |outcome: &MillingOutcome, half: Half| outcome.left_in(half);
         for place in &coarse.unreached {
             seen += 1;
-            let near = |other: &&outcome::Unreached| {
-                let apart = (other.at - place.at).norm();
+            let is_there = |other: &outcome::Unreached| {
                 let on = [other.half == place.half, other.on_parting == place.on_parting];
-                on == [true; 2] && apart < 2.0 * place.radius.max(1.0)
+                let near = (other.at - place.at).norm() < 2.0 * place.radius.max(1.0);
+                // Of metal as thick all along a slot, any place is the worst.
+                let alike = (other.left - place.left).abs() < 0.16
+                    && (other.area / place.area - 1.0).abs() < 0.1;
+                on == [true; 2] && (near || alike)
             };
-            assert!(fine.unreached.iter().any(|it| near(&it)), "{place:?}");
+            assert!(fine.unreached.iter().any(is_there), "{place:?}");
         }
         for half in [Half::Plus, Half::Minus] {
             assert!(area(&coarse, half) <= 1.5 * area(&fine, half) + 1.0);
