@@ -33,6 +33,13 @@ def as_manifold(mesh, middle=True):
     return solid if solid.status() == manifold3d.Error.NoError else None
 
 
+def united(mesh):
+    """The union of the bodies of a mesh, each of which is sound by itself."""
+    bodies = [as_manifold(body, middle=False) for body in mesh.split(only_watertight=False)]
+    whole = manifold3d.Manifold.batch_boolean(bodies, manifold3d.OpType.Add).to_mesh64()
+    return trimesh.Trimesh(whole.vert_properties[:, :3], whole.tri_verts, process=False)
+
+
 def shadow(mesh, pull):
     """Area of the union of the shadows of all facets across the pull."""
     axis = AXES[pull]
