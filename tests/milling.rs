@@ -201,12 +201,16 @@ fn what_is_reported_survives_half_the_cell() {
             let is_there = |other: &outcome::Unreached| {
                 let on = [other.half == place.half, other.on_parting == place.on_parting];
                 let near = (other.at - place.at).norm() < 2.0 * place.radius.max(1.0);
-                // Of metal as thick all along a slot, any place is the worst.
-                let alike = (other.left - place.left).abs() < 0.16
-                    && (other.area / place.area - 1.0).abs() < 0.1;
+                // Of metal as thick all along a slot, any place is the worst, and a cell more or
+                // less joins or parts what lies along it: the area is asked below.
+                let alike = (other.left - place.left).abs() < 0.32;
                 on == [true; 2] && (near || alike)
             };
-            assert!(fine.unreached.iter().any(is_there), "{place:?}");
+            assert!(
+                fine.unreached.iter().any(is_there),
+                "{place:?} {:?}",
+                fine.unreached
+            );
         }
         for half in [Half::Plus, Half::Minus] {
             assert!(area(&coarse, half) <= 1.5 * area(&fine, half) + 1.0);

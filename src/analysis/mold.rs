@@ -5,7 +5,8 @@ use crate::analysis::milling::{self, MillingStudy, NotMilled};
 use crate::analysis::{Analysis, process_input};
 use crate::geom::Point;
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
-use crate::mold::layout::{ChosenPlates, Without};
+use crate::mold::core_pins::CorePin;
+use crate::mold::layout::{ChosenPlates, Layout, Without};
 use crate::mold::mold_checks::{self, Check};
 use crate::mold::vents;
 use crate::part::halves::Half;
@@ -131,14 +132,13 @@ pub fn design(
         bolts: analysis.setup.press.bolts(),
         feed,
         pins: pins(analysis, &mut notes),
+        core_pins: core_pins(analysis),
         dowel: choices.dowel.map(in_mm),
         vents: vent.zip(count).map(|(vent, count)| (vent, count, wanted)),
         without: choices.without,
     };
     let mold = build::build(&input)?;
-    notes.extend(mold.layout.notes.clone());
-    let plates = mold.layout.plates.assumed.iter();
-    notes.extend(plates.map(|line| format!("[mold] {line}")));
+    notes.extend(of_layout(&mold.layout));
     if let Some(way) = mold.way.as_ref().filter(|way| way.moved > 0.1) {
         notes.push(format!(
             "the gate stands {:.1} mm from the first place asked for: gates stand on the line around the part, where a runner finds room and the gate opens; filling and vents are those of the first place (--gate sets another)",
@@ -158,6 +158,12 @@ pub fn design(
     let cutting = milling::of_mold(&mold, release.pull, &choices.milling);
     checks.extend(milling::checks(&cutting, &mold, noise > least));
     Ok(MoldDesign { mold, cutting, checks, without: choices.without, notes })
+}
+
+/// What was assumed or left out in the block.
+fn of_layout(layout: &Layout) -> Vec<String> {
+    let plates = layout.plates.assumed.iter().map(|line| format!("[mold] {line}"));
+    layout.notes.iter().cloned().chain(plates).collect()
 }
 
 /// Whether a mold may be tried at all.
@@ -271,6 +277,22 @@ fn pins(
         ));
     }
     Some((in_mm(pins.diameter), places)).filter(|(_, places)| !places.is_empty())
+}
+
+/// The bought pins that stand for round cores.
+fn core_pins(analysis: &Analysis) -> Vec<CorePin> {
+    let all = analysis.release.standing.iter().zip(&analysis.strained);
+    all.filter_map(|(metal, strained)| {
+        let pin = strained.replaced_by()?;
+        Some(CorePin {
+            half: metal.half,
+            foot: metal.at,
+            height: metal.height,
+            widest: metal.thickness[0].max(metal.thickness[1]),
+            diameter: in_mm(pin.diameter),
+        })
+    })
+    .collect()
 }
 
 /// Places on the lines around the part.

@@ -45,6 +45,18 @@ pub struct StrainedMetal {
     pub height_that_holds: Length,
 }
 
+impl StrainedMetal {
+    /// Whether it bends more than it stands at all the pressure that the press has.
+    pub fn bends(&self) -> bool {
+        self.bent.stress > self.strength.allowed
+    }
+
+    /// The bought pin that takes its place, where it should be one and one holds.
+    pub fn replaced_by(&self) -> Option<PinInstead> {
+        self.pin.filter(|pin| pin.holds && (self.is_bought || self.bends()))
+    }
+}
+
 /// A bought pin in place of milled metal.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PinInstead {

@@ -19,7 +19,7 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 fn judge_one(metal: &StandingMetal, it: &StrainedMetal) -> Option<Finding> {
     let severity = severity(metal, it)?;
     let [stress, limit] = [it.bent.stress, it.strength.allowed].map(in_mpa);
-    let bends = stress > limit;
+    let bends = it.bends();
     let what = named(metal);
     let does = if bends {
         format!(
@@ -48,8 +48,7 @@ fn judge_one(metal: &StandingMetal, it: &StrainedMetal) -> Option<Finding> {
 /// A tip on the other half cannot get away as a free one does, so nothing there is sure.
 fn severity(metal: &StandingMetal, it: &StrainedMetal) -> Option<Severity> {
     let yields = it.stress_filling.is_some_and(|stress| stress > it.strength.yields);
-    let bends = it.bent.stress > it.strength.allowed;
-    match (metal.through, yields, bends || it.is_bought) {
+    match (metal.through, yields, it.bends() || it.is_bought) {
         (false, true, _) => Some(Severity::Stop),
         (false, false, true) => Some(Severity::Fix),
         (true, _, true) => Some(Severity::Note),

@@ -2,6 +2,7 @@
 //! parting surface, the blanks, and what is cut out of them.
 
 use super::axes::{Axes, keeps_along};
+use super::core_pins::{self, CorePin};
 use super::feed::{self, NoWay, Way};
 use super::layout::{self, ChosenPlates, Layout, NoBlock, Without};
 use super::rings::{self, Ring};
@@ -42,6 +43,8 @@ pub struct MoldInput<'a> {
     pub feed: Option<(&'a Feed, Vec<Point>)>,
     /// Pins: diameter, place, thickness of the part behind each, mm.
     pub pins: Option<(f64, Vec<(Point, f64)>)>,
+    /// Bought pins in place of cores.
+    pub core_pins: Vec<CorePin>,
     /// Diameter of the dowels, mm; follows the plates when not given.
     pub dowel: Option<f64>,
     /// Vents: shape, number, and where, best first.
@@ -175,6 +178,8 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
         pins: pins(input, &axes),
         without: input.without,
     })?;
+    add_core_pins(input, &mut layout, &axes)
+        .map_err(|error| NoMold::Cut("core pins", error))?;
     dowels::add(&mut layout, input.core, part_span, input.dowel, input.without);
     let surface = parting_surface(input, &lines, &points, &layout, way.as_ref(), &axes)?;
     let blanks = blanks::build(skins, &points, &surface, layout.block[2]);
@@ -184,8 +189,6 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
     screws::settle(&mut layout, input.core, &height);
     add_vents(input, &mut layout, &outer, &inside, stepped.as_ref(), &axes)
         .map_err(|error| NoMold::Cut("vents", error))?;
-    let sheeted =
-        Sheeted { is_flat: surface.is_flat, rise: (rise[1] - rise[0]).max(0.0) };
     let cut =
         Cutting { blanks: &blanks, part: &part, cuts: &layout.cuts, block: layout.block };
     let Cuts { halves, feed, opens_mm3, holes_mm3 } = cut.all()?;
@@ -202,7 +205,7 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
         way,
         outer,
         inner,
-        surface: sheeted,
+        surface: Sheeted { is_flat: surface.is_flat, rise: (rise[1] - rise[0]).max(0.0) },
     })
 }
 
@@ -228,6 +231,30 @@ fn pins(input: &MoldInput<'_>, axes: &Axes) -> Option<(f64, Vec<(Point, f64)>)> 
     let (diameter, places) = input.pins.as_ref()?;
     let place = |(at, wall): &(Point, f64)| (axes.in_mold(at), wall * axes.scale_along());
     Some((*diameter, places.iter().map(place).collect()))
+}
+
+/// Cavity length over part length across the pull, on the mean.
+fn across(axes: &Axes) -> f64 {
+    axes.area_scale_across().sqrt()
+}
+
+/// Adds the core pins in the axes and lengths of the mold.
+fn add_core_pins(
+    input: &MoldInput<'_>,
+    layout: &mut Layout,
+    axes: &Axes,
+) -> Result<(), NotCut> {
+    if input.without.pins {
+        return Ok(());
+    }
+    let grown = |pin: &CorePin| CorePin {
+        foot: axes.in_mold(&pin.foot),
+        height: pin.height * axes.scale_along(),
+        widest: pin.widest * across(axes),
+        ..*pin
+    };
+    let pins: Vec<CorePin> = input.core_pins.iter().map(grown).collect();
+    core_pins::add(layout, &pins, 1.0 / across(axes))
 }
 
 /// The lines around the part and those around its holes, corner by corner.

@@ -27,6 +27,8 @@ pub enum Kind {
     DowelSlides,
     /// An ejector pin runs here.
     Pin,
+    /// A bought pin sits here in place of a core.
+    CorePin,
     /// Air leaves here, melt does not.
     Vent,
     /// From the vent to the open.
@@ -54,6 +56,7 @@ impl Kind {
             Self::DowelFast => "dowel, press fit",
             Self::DowelSlides => "dowel, sliding fit",
             Self::Pin => "ejector pin",
+            Self::CorePin => "core pin, press fit",
             Self::Vent => "vent",
             Self::Relief => "vent relief",
             Self::Pry => "pry slot",

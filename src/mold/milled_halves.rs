@@ -11,6 +11,7 @@ use crate::mesh::TriMesh;
 use crate::mesh::solid::Solid;
 use crate::mold::cut_feature::Kind;
 use crate::mold::milling::outcome::{self, CellSize, MillingOutcome};
+use crate::mold::{core_pins, primitives};
 use crate::part::halves::Half;
 
 /// Cells of a block where the user does not say: more than for a check, because this is the
@@ -45,6 +46,13 @@ pub fn simulate(
             Kind::Runner => pockets
                 .extend([Half::Plus, Half::Minus].map(|half| (half, posed(&cut.solid)))),
             Kind::Gate => pockets.push((cut.half, posed(&cut.solid))),
+            // The core that a bought pin stands for is not milled around.
+            Kind::CorePin => {
+                let [x, y, _] = mold.layout.block;
+                let left_out = primitives::block([x, y, core_pins::core_span(cut)]);
+                let left_out = cut.solid.meet(&left_out).ok();
+                pockets.extend(left_out.map(|it| (cut.half, posed(&it))));
+            }
             _ => {}
         }
     }

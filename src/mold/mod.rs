@@ -1,5 +1,5 @@
 //! The metal around the part: a block of two plates, parted where the part parts, with
-//! feed, bolts, dowels, pins, vents and pry slots.
+//! feed, bolts, dowels, ejector pins, core pins, vents and pry slots.
 //!
 //! | question | file |
 //! |---|---|
@@ -18,6 +18,7 @@
 //! | which ejector pins, and where | [`ejector_pin_search`] |
 //! | how large is the block, where are feed, bolts and pins | [`layout`] |
 //! | where do dowels and pry slots go | [`dowels`] |
+//! | which bought pins stand for cores that are too thin | [`core_pins`] |
 //! | where do vents go | [`vents`] |
 //! | how deep are blind holes, which screws fit | [`screws`] |
 //! | which steps lead from part to halves | [`build`] |
@@ -54,6 +55,7 @@ pub mod feed;
 pub mod feed_cuts;
 pub mod layout;
 pub mod dowels;
+pub mod core_pins;
 pub mod vents;
 pub mod screws;
 pub mod build;

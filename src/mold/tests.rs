@@ -6,6 +6,7 @@ use super::milling::CutterList;
 use crate::geom::{Direction, Point};
 use crate::mesh::{TriMesh, shapes};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
+use crate::mold::core_pins::CorePin;
 use crate::mold::cut_feature::Kind;
 use crate::mold::milled_halves;
 use crate::mold::milling::outcome::CellSize;
@@ -62,6 +63,7 @@ pub(super) struct More<'a> {
     pub(super) bolts: Option<&'a Bolts>,
     pub(super) feed: Option<(&'a Feed, Vec<Point>)>,
     pub(super) pins: Option<(f64, Vec<(Point, f64)>)>,
+    pub(super) core_pins: Vec<CorePin>,
     pub(super) vents: Option<(&'a Vent, u32, Vec<Point>)>,
 }
 
@@ -96,6 +98,7 @@ fn of_part(
         bolts: more.bolts,
         feed: more.feed.clone(),
         pins: more.pins.clone(),
+        core_pins: more.core_pins.clone(),
         dowel: None,
         vents: more.vents.clone(),
         without,
