@@ -289,7 +289,7 @@ fn core_pins(analysis: &Analysis) -> Vec<CorePin> {
             foot: metal.at,
             height: metal.height,
             widest: metal.thickness[0].max(metal.thickness[1]),
-            diameter: in_mm(pin.diameter),
+            diameter: in_mm(pin.size),
         })
     })
     .collect()

@@ -7,8 +7,8 @@ use crate::analysis::Opening;
 use crate::analysis::filling::FillingStudy;
 use crate::part::standing_metal::{Ends, Form, StandingMetal};
 use crate::process::clamping::standing_metal::{
-    self, Bent, OneSided, Shape, Standing, Strength, bend, greatest_one_sided, of_alloy,
-    of_dowel_pin,
+    self, Bent, LEAST_SHARE, OneSided, Shape, Standing, Strength, bend,
+    greatest_one_sided, of_alloy, of_hardened_steel,
 };
 use crate::process::evaluation::Evaluation;
 use crate::process::press::Press;
@@ -37,8 +37,13 @@ pub struct StrainedMetal {
     pub strength: Strength,
     /// Melt pressure at the ram up to which it holds.
     pub holds_to: Pressure,
-    /// A hardened dowel pin in place of a round core; `None` where none fits.
-    pub pin: Option<PinInstead>,
+    /// Whether it is the core of a round hole.
+    pub is_pin: bool,
+    /// Whether it is the filling that says how hard it is pushed.
+    pub from_filling: bool,
+    /// A hardened dowel pin in place of a round core, a blade in place of a fin; `None` where
+    /// none fits.
+    pub steel: Option<SteelInstead>,
     /// Whether a core so thin is bought, not milled.
     pub is_bought: bool,
     /// Height at which it would hold.
@@ -52,16 +57,18 @@ impl StrainedMetal {
     }
 
     /// The bought pin that takes its place, where it should be one and one holds.
-    pub fn replaced_by(&self) -> Option<PinInstead> {
-        self.pin.filter(|pin| pin.holds && (self.is_bought || self.bends()))
+    pub fn replaced_by(&self) -> Option<SteelInstead> {
+        self.steel.filter(|steel| {
+            self.is_pin && steel.holds && (self.is_bought || self.bends())
+        })
     }
 }
 
-/// A bought pin in place of milled metal.
+/// Bought steel in place of milled metal.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct PinInstead {
-    /// Its diameter.
-    pub diameter: Length,
+pub struct SteelInstead {
+    /// Diameter of a pin, thickness of a blade.
+    pub size: Length,
     /// Stress in it at all the pressure that the press has.
     pub stress: Pressure,
     /// Whether it stands that.
@@ -113,20 +120,26 @@ fn strain_one(
         bent,
         strength,
         holds_to: Pressure::from_si(has.si() * spare),
-        pin: is_pin.then(|| pin_instead(&standing, most)).flatten(),
+        is_pin,
+        from_filling: most > has * LEAST_SHARE,
+        steel: steel_instead(&standing, most),
         is_bought,
         height_that_holds: standing.height * spare.min(1.0).sqrt(),
     }
 }
 
-/// A bought pin of the diameter at the middle of the core.
-fn pin_instead(standing: &Standing, q: Pressure) -> Option<PinInstead> {
+/// Bought steel as thick as the middle of what it replaces; a ring is none.
+fn steel_instead(standing: &Standing, q: Pressure) -> Option<SteelInstead> {
     let mean = (standing.tip + standing.foot) * 0.5;
-    let diameter = standing_metal::dowel_pin(mean)?;
-    let strength = of_dowel_pin();
-    let straight = Standing { tip: diameter, foot: diameter, ..*standing };
+    let size = match standing.shape {
+        Shape::Pin => standing_metal::bought_pin(mean)?,
+        Shape::Fin | Shape::HeldFin { .. } => standing_metal::blade(mean)?,
+        Shape::Ring { .. } => return None,
+    };
+    let strength = of_hardened_steel();
+    let straight = Standing { tip: size, foot: size, ..*standing };
     let stress = bend(&straight, q, &strength).stress;
-    Some(PinInstead { diameter, stress, holds: stress <= strength.allowed })
+    Some(SteelInstead { size, stress, holds: stress <= strength.allowed })
 }
 
 fn in_process(metal: &StandingMetal) -> Standing {

@@ -3,6 +3,7 @@
 
 use crate::analysis::Analysis;
 use crate::findings::pressure_window;
+use crate::process::clamping::standing_metal::LEAST_SHARE;
 use crate::process::ejection::shrunk;
 use crate::process::evaluation::feed::{FILL_SHARE, FeedDesign};
 use crate::process::feed::layout::FeedLayout;
@@ -18,6 +19,12 @@ use crate::units::{Quantity, in_mm};
 pub(super) fn list(analysis: &Analysis) -> Vec<String> {
     let mut lines = feed(analysis);
     lines.extend(clamp(analysis));
+    if !analysis.strained.is_empty() {
+        lines.push(format!(
+            "metal that stands alone in the mold carries at least {} % of all the pressure of the press from one side (judgement: a side may fill first by chance)",
+            three_digits(LEAST_SHARE * 100.0)
+        ));
+    }
     lines.extend(times(analysis));
     lines.extend(ejection(analysis));
     if let Err(unknown) = &analysis.evaluation.vent {

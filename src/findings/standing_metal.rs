@@ -3,8 +3,8 @@
 use super::{Finding, Kind, Severity, worst_few};
 use crate::analysis::Analysis;
 use crate::analysis::standing_metal::StrainedMetal;
-use crate::part::standing_metal::{Ends, Form, StandingMetal};
-use crate::process::clamping::standing_metal::{DOUBT, LEAST_SHARE};
+use crate::part::standing_metal::{Form, StandingMetal};
+use crate::process::clamping::standing_metal::{DOUBT, LEAST_SHARE, pin_name};
 use crate::units::format::{ascii_point, three_digits};
 use crate::units::{in_mm, in_mpa};
 
@@ -39,7 +39,7 @@ fn judge_one(metal: &StandingMetal, it: &StrainedMetal) -> Option<Finding> {
     Some(
         Finding::new(Kind::StandingMetal, severity, title)
             .number(stress, Some(limit), "MPa")
-            .at(metal.at)
+            .at(metal.on_part)
             .because(basis(it))
             .cured_by(cured(metal, it, bends)),
     )
@@ -99,21 +99,22 @@ fn basis(it: &StrainedMetal) -> String {
 fn cured(metal: &StandingMetal, it: &StrainedMetal, bends: bool) -> String {
     let at = ascii_point(metal.at);
     let mut ways = Vec::new();
-    if let Some(pin) = &it.pin {
-        let size = three_digits(in_mm(pin.diameter));
-        if pin.holds {
-            ways.push(format!(
-                "buy a hardened dowel pin of {size} mm for the core at {at} and ream its hole; do not mill it"
-            ));
-        } else {
-            ways.push(format!(
-                "let a hardened dowel pin of {size} mm at {at} enter the other half by 2 mm"
-            ));
+    if let Some(steel) = &it.steel {
+        let size = three_digits(in_mm(steel.size));
+        match (it.is_pin, steel.holds) {
+            (true, true) => ways.push(format!(
+                "buy a {} of {size} mm for the core at {at} and ream its hole; do not mill it",
+                pin_name(steel.size)
+            )),
+            (true, false) => ways.push(format!(
+                "let the hole at {at} go through the part and a {} of {size} mm enter the other half by 2 mm",
+                pin_name(steel.size)
+            )),
+            (false, true) => ways.push(format!(
+                "do not mill the metal at {at}: set in a hardened steel blade {size} mm thick"
+            )),
+            (false, false) => {}
         }
-    }
-    let is_blade = matches!(metal.form, Form::Fin { ends: Ends::Free | Ends::One, .. });
-    if bends && is_blade {
-        ways.push(format!("set in a steel blade at {at}"));
     }
     if bends {
         let slot = if metal.form == Form::Pin { "hole" } else { "slot" };
@@ -122,7 +123,9 @@ fn cured(metal: &StandingMetal, it: &StrainedMetal, bends: bool) -> String {
             three_digits(in_mm(it.height_that_holds)),
             three_digits(metal.height)
         ));
-        ways.push("move the gate so that both sides fill alike".to_owned());
+        if it.from_filling {
+            ways.push("move the gate so that both sides fill alike".to_owned());
+        }
     }
     if ways.is_empty() {
         ways.push(format!(

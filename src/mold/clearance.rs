@@ -63,6 +63,32 @@ impl PartingFace {
         metal.fold(f64::INFINITY, f64::min)
     }
 
+    /// How far the walls that face along the way [x, y] lie behind `at` within so much to
+    /// either side, mm: of a cut that wide that begins on a curved wall, or askew of a straight
+    /// one. Less than half of that width: beyond it is another wall.
+    pub fn recedes(&self, at: [f64; 2], [x, y]: [f64; 2], wide: f64) -> f64 {
+        let half = wide / 2.0;
+        let along = |corner: &[f64; 2]| {
+            let [dx, dy] = [corner[0] - at[0], corner[1] - at[1]];
+            [dx * x + dy * y, dy * x - dx * y]
+        };
+        let edges = self
+            .rings
+            .iter()
+            .flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
+        let behind = edges.filter_map(|(from, to)| {
+            let [[a, from], [b, to]] = [from, to].map(along);
+            let shares = [-half, half].map(|side| (side - from) / (to - from));
+            let low = shares[0].min(shares[1]).max(0.0);
+            let high = shares[0].max(shares[1]).min(1.0);
+            let ends = [low, high].map(|share| a + share * (b - a));
+            let least = ends[0].min(ends[1]);
+            // Rings run counter-clockwise around the part.
+            (to > from && low < high && least > -half).then_some(-least)
+        });
+        behind.fold(0.0, f64::max)
+    }
+
     /// Places along the rectangle that lies `inset` inside the block, counter-clockwise from
     /// the corner of least x and y.
     pub fn rim(&self, inset: f64, step: f64) -> Vec<[f64; 2]> {
@@ -146,6 +172,29 @@ mod tests {
         assert!((parting_face.metal([12.0, 0.0], 2.0) - 2.0).abs() < 1e-9);
         assert!(parting_face.metal_along([10.0, 0.0], [30.0, 0.0], 1.0) < 0.0);
         assert_eq!(parting_face.rim(10.0, 20.0).len(), 8);
+    }
+
+    /// By hand: r − √(r² − w²/4) of a circle; nothing of a straight wall, beside a corner
+    /// either; half of the width times the slope of a wall askew.
+    #[test]
+    fn a_curved_wall_recedes_by_its_height_of_arc() {
+        let ring = |corners: Vec<[f64; 2]>| -> Vec<Point> {
+            corners.into_iter().map(|[x, y]| Point::new(x, y, 0.0)).collect()
+        };
+        let circle = (0..720).map(|step| (f64::from(step) / 2.0).to_radians().sin_cos());
+        let circle = ring(circle.map(|(sin, cos)| [15.4 * cos, 15.4 * sin]).collect());
+        let round = PartingFace::new([[-30.0, 30.0]; 2], &[circle]);
+        let arc = 15.4 - (15.4_f64.powi(2) - 9.0).sqrt();
+        let seen = round.recedes([15.4, 0.0], [1.0, 0.0], 6.0);
+        assert!((seen - arc).abs() < 1e-3, "{seen} is not {arc}");
+        let corners = vec![[0.0, 0.0], [20.0, 0.0], [20.0, 30.0], [0.0, 30.0]];
+        let block = PartingFace::new([[-30.0, 60.0]; 2], &[ring(corners)]);
+        for y in [15.0, 29.0] {
+            assert!(block.recedes([20.0, y], [1.0, 0.0], 6.0).abs() < 1e-12);
+        }
+        let (sin, cos) = 20_f64.to_radians().sin_cos();
+        let seen = block.recedes([20.0, 15.0], [cos, sin], 6.0);
+        assert!((seen - 3.0 * sin / cos).abs() < 1e-9, "{seen}");
     }
 
     #[test]

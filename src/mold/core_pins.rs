@@ -1,6 +1,6 @@
 //! Bought pins in place of round cores that are too thin to mill, or that the melt would bend.
 //!
-//! The core is left out of the half, and a hardened dowel pin is pressed into a reamed hole
+//! The core is left out of the half, and a hardened dowel pin, or a drill blank, is pressed into a reamed hole
 //! where its foot would be. The hole in the part comes out as wide as the pin less shrinkage.
 
 use super::layout::{FLOOR_MM, LEAST_METAL_MM, Layout};
@@ -9,7 +9,9 @@ use crate::mesh::solid::NotCut;
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::primitives;
 use crate::part::halves::Half;
+use crate::process::clamping::standing_metal::pin_name;
 use crate::units::format::three_digits;
+use crate::units::from_mm;
 
 /// Lengths of hardened dowel pins, mm (ISO 8734; from memory).
 const LENGTHS_MM: [f64; 26] = [
@@ -95,8 +97,8 @@ fn cut(layout: &Layout, pin: &CorePin, shrunk: f64) -> Result<Cut, NotCut> {
     let cut = Cut::new(Kind::CorePin, half, at, solid).sized(diameter, depth);
     let cut = if is_through { cut.through() } else { cut };
     Ok(cut.noted(format!(
-        "do not mill this core: ream {wide} H7 from where it would stand, press in a hardened dowel pin {wide} m6 x {:.0} so that {} mm stand out; the hole in the part comes out {} mm wide",
-        length,
+        "do not mill this core: ream {wide} H7 from where it would stand, press in a {} {wide} x {length:.0} so that {} mm stand out; the hole in the part comes out {} mm wide",
+        pin_name(from_mm(diameter)),
         three_digits(height),
         three_digits(diameter * shrunk),
         wide = three_digits(diameter),
@@ -152,7 +154,7 @@ mod tests {
         near(cut.width, 3.0);
         near(cut.depth, 20.0 - 12.0 * SCALE);
         near(pin_length(cut), 20.0);
-        assert!(cut.note.contains("3 m6 x 20") && !cut.through, "{}", cut.note);
+        assert!(cut.note.contains("dowel pin 3 x 20") && !cut.through, "{}", cut.note);
         let polygon = |diameter: f64| {
             24.0 * (std::f64::consts::TAU / 48.0).sin() * (diameter / 2.0).powi(2)
         };

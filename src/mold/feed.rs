@@ -23,7 +23,7 @@ const TURNS_DEG: [f64; 11] =
 /// not to break out under the cutter (judgement).
 pub const BESIDE_MM: f64 = 3.0;
 
-/// The gate reaches into the plastic by this, mm, so that it meets a curved wall whole.
+/// The gate reaches into the plastic by this beyond where the wall is behind it, mm.
 pub const INTO_MM: f64 = 0.4;
 
 /// Where the feed lies, in the axes of the mold.
@@ -42,6 +42,9 @@ pub struct Way {
     pub runner_end: [f64; 2],
     /// The half that the gate is cut into.
     pub half: Half,
+    /// How far the gate begins in the plastic, so that it meets a wall whole that is curved or
+    /// stands askew, mm.
+    pub into: f64,
     /// How far the gate reaches beyond the parting plane, mm, so that no film of metal stays
     /// there: nothing where the lines around the part lie at one height.
     pub over: f64,
@@ -205,6 +208,7 @@ impl Site<'_> {
             sprue: place(reach),
             runner_end,
             half,
+            into: INTO_MM + self.parting_face.recedes(at, way, sizes.gate[1]),
             over: over(self.outer),
         };
         Ok((own.max(opposite), way))
@@ -232,8 +236,8 @@ impl Site<'_> {
             return Err(NoWay::NoFace);
         }
         let sprue = [at.x, at.y];
-        let (way, runner_end, moved, over) = ([1.0, 0.0], sprue, 0.0, 0.0);
-        Ok(Way { gate: *at, moved, way, sprue, runner_end, half: cavity, over })
+        let (way, runner_end, moved, into, over) = ([1.0, 0.0], sprue, 0.0, 0.0, 0.0);
+        Ok(Way { gate: *at, moved, way, sprue, runner_end, half: cavity, into, over })
     }
 
     /// The share of the end of a gate in `half` that lies in the plastic. A rim may lean or be

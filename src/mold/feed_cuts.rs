@@ -162,7 +162,7 @@ impl Way {
         let into = if layout == FeedLayout::Split { INTO_SPRUE_MM } else { 0.0 };
         let far =
             land + sizes.runner.map_or(sizes.sprue[1] / 2.0 + into, |[d, _]| d / 2.0);
-        let spans = [[-INTO_MM, far], [-width / 2.0, width / 2.0]];
+        let spans = [[-self.into, far], [-width / 2.0, width / 2.0]];
         let z = self.gate.z;
         let over = self.over;
         let span = match self.half {

@@ -181,7 +181,7 @@ fn free(
         return None;
     }
     let length = open_way(layout, [at.x, at.y], way, wide)?;
-    let into = INTO_MM + recedes(input.outer, at, way, wide);
+    let into = INTO_MM + layout.parting_face.recedes([at.x, at.y], way, wide);
     let strip = Strip { at, way, length, wide, half: input.core, into };
     Some(Strip { half: strip.side(input), ..strip })
 }
@@ -200,29 +200,6 @@ fn beside(outer: &[Vec<Point>], wanted: &Point) -> Option<(Point, [f64; 2])> {
     });
     let nearest = found.min_by(|a, b| a.0.total_cmp(&b.0));
     nearest.map(|(_, at, normal)| (at, normal))
-}
-
-/// How far the lines around the part lie behind `at` within the width of a vent, mm: less than half of
-/// that width.
-fn recedes(outer: &[Vec<Point>], at: Point, [x, y]: [f64; 2], wide: f64) -> f64 {
-    let half = wide / 2.0;
-    let in_strip = |point: &Point| {
-        let way = point - at;
-        [way.x * x + way.y * y, way.y * x - way.x * y]
-    };
-    let edges =
-        outer.iter().flat_map(|ring| ring.iter().zip(ring.iter().cycle().skip(1)));
-    let behind = edges.filter_map(|(from, to)| {
-        let [[a, from], [b, to]] = [from, to].map(in_strip);
-        let shares = [-half, half].map(|side| (side - from) / (to - from));
-        let low = shares[0].min(shares[1]).max(0.0);
-        let high = shares[0].max(shares[1]).min(1.0);
-        let ends = [low, high].map(|share| a + share * (b - a));
-        let least = ends[0].min(ends[1]);
-        // Neither the far side of the part nor another wall behind it is vented here.
-        (to > from && low < high && least > -half).then_some(-least)
-    });
-    behind.fold(0.0, f64::max)
 }
 
 /// A free way from `at` to the wall of the block, and its length.
@@ -312,31 +289,4 @@ fn cuts(
             .sized(wide, relief)
             .noted(format!("{along}{wide:.0} mm wide, {relief:.1} mm deep, to the open")),
     ])
-}
-
-#[cfg(test)]
-mod tests {
-    use super::recedes;
-    use crate::geom::Point;
-
-    /// By hand: r − √(r² − w²/4) of a circle, nothing of a straight wall,
-    /// beside a corner either.
-    #[test]
-    fn a_curved_wall_recedes_by_its_height_of_arc() {
-        let circle: Vec<Point> = (0..720)
-            .map(|step| f64::from(step).to_radians() / 2.0)
-            .map(|angle| Point::new(15.4 * angle.cos(), 15.4 * angle.sin(), 3.0))
-            .collect();
-        let at = Point::new(15.4, 0.0, 3.0);
-        let seen = recedes(&[circle], at, [1.0, 0.0], 6.0);
-        let arc = 15.4 - (15.4_f64.powi(2) - 9.0).sqrt();
-        assert!((seen - arc).abs() < 1e-3, "{seen} is not {arc}");
-        let corners = [[0.0, 0.0], [20.0, 0.0], [20.0, 30.0], [0.0, 30.0]];
-        let block: Vec<Point> = corners.map(|[x, y]| Point::new(x, y, 0.0)).to_vec();
-        let beside = |y: f64| {
-            let at = Point::new(20.0, y, 0.0);
-            recedes(std::slice::from_ref(&block), at, [1.0, 0.0], 6.0)
-        };
-        assert!(beside(15.0).abs() < 1e-12 && beside(29.0).abs() < 1e-12);
-    }
 }

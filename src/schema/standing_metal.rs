@@ -36,8 +36,8 @@ pub struct StandingMetal {
     pub deflection_mm: f64,
     /// Melt pressure at the ram up to which it holds, MPa.
     pub holds_to_mpa: f64,
-    /// Diameter of a bought pin for its place, mm; `null` where none fits.
-    pub pin_diameter_mm: Option<f64>,
-    /// Stress in that pin, MPa.
-    pub pin_stress_mpa: Option<f64>,
+    /// Diameter of a bought pin, thickness of a blade for its place, mm; `null` where none fits.
+    pub steel_mm: Option<f64>,
+    /// Stress in that steel, MPa.
+    pub steel_stress_mpa: Option<f64>,
 }

@@ -71,7 +71,7 @@ const KEYS: [(&str, &str); 46] = [
     (
         "/standing_metal/0",
         "kind at_mm half thickness_mm height_mm length_mm through ends_held filling_mpa most_mpa \
-         stress_mpa limit_mpa deflection_mm holds_to_mpa pin_diameter_mm pin_stress_mpa",
+         stress_mpa limit_mpa deflection_mm holds_to_mpa steel_mm steel_stress_mpa",
     ),
     ("/undercut", "area_mm2 volume_mm3 depth_mm regions"),
     (

@@ -21,7 +21,7 @@ NOISE = 0.02  # mm: less than a mill leaves
 RELEASED = ("disc_100x2", "gear_hinges", "glow_esp32_top", "tapered_cup", "tm_octagonal_pocket", "tm_plate_holes",
             "tm_tray_bottom", "wedge_1_4", "d_ns_halfdonut_ascii", "d_ns_star_empty_header", "d_tm_origin_inside")
 STRIPPED = ("lid_snap", "glow_esp32_bottom", "glow_sensor_top", "tm_featuretype")
-UNITS = {"tm_octagonal_pocket": "in", "tm_featuretype": "in"}
+UNITS = {"tm_octagonal_pocket": "in", "tm_featuretype": "in", "d_ns_star_empty_header": "in"}
 IN_MM = {"mm": 1, "in": 25.4}
 MODELS = ("bar_end_plug",)
 

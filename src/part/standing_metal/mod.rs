@@ -63,6 +63,8 @@ pub struct StandingMetal {
     pub height: f64,
     /// Middle of its foot, mm.
     pub at: Point,
+    /// Where the part shows it: below its tip; of metal that goes through, beside its foot.
+    pub on_part: Point,
     /// Places of the surface beside it, and which way the plastic there pushes it: the normal of
     /// the surface, of a ring only whether outward (+x) or inward.
     pub beside: Vec<(Point, Vector)>,
@@ -172,6 +174,7 @@ fn measure(
         let side = if outward[0] * x + outward[1] * y > 0.0 { 1.0 } else { -1.0 };
         if form.is_closed_curve() { Vector::x() * side } else { it.normal }
     };
+    let on_part = if first.through { foot.wall } else { at - foot_way.vector() * height };
     Some(StandingMetal {
         half: first.half,
         through: first.through,
@@ -179,6 +182,7 @@ fn measure(
         thickness,
         height,
         at,
+        on_part,
         beside: members.iter().step_by(step).map(|it| (it.wall, push(it))).collect(),
     })
 }

@@ -1,5 +1,7 @@
 //! What holds this part on each half, and the pins that push it off.
 
+use std::ops::Add;
+
 use super::super::ejection::{self, Hold, Hot, Keeper, Spread};
 use super::super::plastic::{Plastic, Unknown};
 use crate::process::ejection::pins::{self, Pins, Push};
@@ -69,10 +71,10 @@ fn total(grips: &Grips, hot: &Hot) -> Held {
     let rings = grips.rings.iter().filter_map(|it| ejection::ring(&it.ring, hot));
     let walls = grips.walls.iter().filter_map(|it| ejection::standing_wall(it, hot));
     let holds: Vec<Hold> = rings.chain(walls).collect();
-    Held {
-        total: holds.iter().map(|hold| hold.total).sum(),
-        vacuum: holds.iter().map(|hold| hold.vacuum).sum(),
-    }
+    // The sum of nothing is −0, which is no way to write no force.
+    let sum =
+        |of: fn(&Hold) -> Force| holds.iter().map(of).fold(Force::default(), Add::add);
+    Held { total: sum(|hold| hold.total), vacuum: sum(|hold| hold.vacuum) }
 }
 
 impl EjectionForces {

@@ -109,6 +109,9 @@ pub fn choose(
     if all.iter().any(|(_, pieces)| outlasts(pieces)) {
         all.retain(|(_, pieces)| outlasts(pieces));
     }
+    if all.iter().any(|(sizes, _)| runs_into(sizes)) {
+        all.retain(|(sizes, _)| runs_into(sizes));
+    }
     let thinnest = all.first().map(|(sizes, _)| *sizes);
     let chosen = if prices.melt.is_some() { prices.cheapest(&all) } else { None };
     // There is at least one option of each piece.
@@ -116,6 +119,13 @@ pub fn choose(
         let sprue = sprue(from_mm(super::USUAL_ORIFICE_MM), task, choices);
         Sizes { sprue, runner: None, gate: foot_gate(&sprue) }
     })
+}
+
+/// Whether the gate is no deeper than the half of the runner that lies in its plate: below
+/// that a step would stand before the sprue.
+fn runs_into(sizes: &Sizes) -> bool {
+    let deep = 2.0 * sizes.gate.depth;
+    sizes.runner.is_none_or(|runner| deep <= runner.diameter * (1.0 + 1e-9))
 }
 
 impl<'a> Prices<'a> {
@@ -271,9 +281,14 @@ fn options(
     };
     let gates = match task.layout {
         FeedLayout::Direct => Vec::new(),
-        FeedLayout::Edge | FeedLayout::Split => gates(task, choices),
+        FeedLayout::Edge | FeedLayout::Split => gates(task, choices, widest(&runners)),
     };
     Options { sprues, runners, gates }
+}
+
+fn widest(runners: &[Option<Runner>]) -> Option<Length> {
+    let diameters = runners.iter().flatten().map(|runner| runner.diameter);
+    diameters.max_by(|a, b| a.si().total_cmp(&b.si()))
 }
 
 fn sprues(
@@ -339,10 +354,17 @@ fn runners(
     cutters
 }
 
-fn gates(task: &FeedTask<'_>, choices: &FeedChoices) -> Vec<Gate> {
+/// Gates from the flattest up, none deeper than the half of the `widest` runner that lies in
+/// one plate.
+fn gates(
+    task: &FeedTask<'_>,
+    choices: &FeedChoices,
+    widest: Option<Length>,
+) -> Vec<Gate> {
     let land = choices.gate_land.unwrap_or(from_mm(super::GATE_LAND_MM));
     let deepest = GATE_DEPTHS[GATE_DEPTHS.len() - 1];
     let most = (task.wall * deepest).min(task.most_gate_depth);
+    let most = widest.map_or(most, |runner| most.min(runner * 0.5));
     let depths = choices.gate_depth.map_or_else(
         || GATE_DEPTHS.map(|share| most * (share / deepest)).to_vec(),
         |own| vec![own],

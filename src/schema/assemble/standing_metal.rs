@@ -30,8 +30,8 @@ pub(super) fn standing_metal(analysis: &Analysis) -> Vec<StandingMetal> {
             limit_mpa: in_mpa(it.strength.allowed),
             deflection_mm: in_mm(it.bent.deflection),
             holds_to_mpa: in_mpa(it.holds_to),
-            pin_diameter_mm: it.pin.map(|pin| in_mm(pin.diameter)),
-            pin_stress_mpa: it.pin.map(|pin| in_mpa(pin.stress)),
+            steel_mm: it.steel.map(|steel| in_mm(steel.size)),
+            steel_stress_mpa: it.steel.map(|steel| in_mpa(steel.stress)),
         }
     })
     .collect()

@@ -11,9 +11,11 @@ use crate::mold::dowels::is_standard;
 use crate::mold::screws::LENGTHS_MM;
 use crate::part::halves::Half;
 use crate::process::clamping::bolts::Bolts;
+use crate::process::clamping::standing_metal::pin_name;
 use crate::process::evaluation::clamping::bar;
 use crate::schema::mold::{Hole, Item};
 use crate::units::format::four_digits;
+use crate::units::from_mm;
 
 /// A place of the mold as seen on the parting face of `half`, from the datum.
 pub(crate) fn seen(mold: &Mold, half: Half, at: [f64; 2]) -> [f64; 2] {
@@ -101,7 +103,7 @@ fn core_pins(mold: &Mold) -> Vec<Item> {
     let cuts = mold.layout.cuts.iter().filter(|cut| cut.kind == Kind::CorePin);
     let mut items: Vec<Item> = Vec::new();
     for cut in cuts {
-        let item = format!("hardened dowel pin {} m6", four_digits(cut.width));
+        let item = format!("{} {}", pin_name(from_mm(cut.width)), four_digits(cut.width));
         let size = format!("{} mm long", four_digits(pin_length(cut)));
         match items.iter_mut().find(|it| it.item == item && it.size == size) {
             Some(alike) => alike.count += 1,
