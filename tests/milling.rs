@@ -201,10 +201,11 @@ fn what_is_reported_survives_half_the_cell() {
             let is_there = |other: &outcome::Unreached| {
                 let on = [other.half == place.half, other.on_parting == place.on_parting];
                 let near = (other.at - place.at).norm() < 2.0 * place.radius.max(1.0);
-                // Of metal as thick all along a slot, any place is the worst, and a cell more or
-                // less joins or parts what lies along it: the area is asked below.
-                let alike = (other.left - place.left).abs() < 0.32;
-                on == [true; 2] && (near || alike)
+                // Along a slot any place may be the worst, and a cell more or less joins or parts
+                // what lies there.
+                let joined =
+                    other.left > place.left - 0.32 && other.area > 0.9 * place.area;
+                on == [true; 2] && (near || joined)
             };
             assert!(
                 fine.unreached.iter().any(is_there),

@@ -2,10 +2,9 @@
 //! plastic, and the checks that need them.
 
 use crate::analysis::milling::{self, MillingStudy, NotMilled};
-use crate::analysis::{Analysis, process_input};
+use crate::analysis::{Analysis, process_input, standing_metal};
 use crate::geom::Point;
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
-use crate::mold::core_pins::CorePin;
 use crate::mold::layout::{ChosenPlates, Layout, Without};
 use crate::mold::mold_checks::{self, Check};
 use crate::mold::vents;
@@ -132,7 +131,7 @@ pub fn design(
         bolts: analysis.setup.press.bolts(),
         feed,
         pins: pins(analysis, &mut notes),
-        core_pins: core_pins(analysis),
+        core_pins: standing_metal::core_pins(release, &analysis.strained),
         dowel: choices.dowel.map(in_mm),
         vents: vent.zip(count).map(|(vent, count)| (vent, count, wanted)),
         without: choices.without,
@@ -277,22 +276,6 @@ fn pins(
         ));
     }
     Some((in_mm(pins.diameter), places)).filter(|(_, places)| !places.is_empty())
-}
-
-/// The bought pins that stand for round cores.
-fn core_pins(analysis: &Analysis) -> Vec<CorePin> {
-    let all = analysis.release.standing.iter().zip(&analysis.strained);
-    all.filter_map(|(metal, strained)| {
-        let pin = strained.replaced_by()?;
-        Some(CorePin {
-            half: metal.half,
-            foot: metal.at,
-            height: metal.height,
-            widest: metal.thickness[0].max(metal.thickness[1]),
-            diameter: in_mm(pin.size),
-        })
-    })
-    .collect()
 }
 
 /// Places on the lines around the part.

@@ -5,6 +5,7 @@
 
 use crate::analysis::Opening;
 use crate::analysis::filling::FillingStudy;
+use crate::mold::core_pins::CorePin;
 use crate::part::standing_metal::{Ends, Form, StandingMetal};
 use crate::process::clamping::standing_metal::{
     self, Bent, LEAST_SHARE, OneSided, Shape, Standing, Strength, bend,
@@ -12,7 +13,7 @@ use crate::process::clamping::standing_metal::{
 };
 use crate::process::evaluation::Evaluation;
 use crate::process::press::Press;
-use crate::units::{Length, Pressure, Quantity, from_mm};
+use crate::units::{Length, Pressure, Quantity, from_mm, in_mm};
 
 /// A round core thinner than this is bought, not milled, mm (judgement: aluminum of this
 /// diameter gives way to the cutter that turns around it).
@@ -126,6 +127,22 @@ fn strain_one(
         is_bought,
         height_that_holds: standing.height * spare.min(1.0).sqrt(),
     }
+}
+
+/// The bought pins that stand for round cores.
+pub(super) fn core_pins(release: &Opening, strained: &[StrainedMetal]) -> Vec<CorePin> {
+    let all = release.standing.iter().zip(strained);
+    all.filter_map(|(metal, strained)| {
+        let pin = strained.replaced_by()?;
+        Some(CorePin {
+            half: metal.half,
+            foot: metal.at,
+            height: metal.height,
+            widest: metal.thickness[0].max(metal.thickness[1]),
+            diameter: in_mm(pin.size),
+        })
+    })
+    .collect()
 }
 
 /// Bought steel as thick as the middle of what it replaces; a ring is none.

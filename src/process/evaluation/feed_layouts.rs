@@ -8,6 +8,7 @@ use crate::process::feed::NOSE_CLEARANCE_MM;
 use crate::process::feed::bound::{self, FeedBound};
 use crate::process::feed::channel::Melt;
 use crate::process::feed::layout::FeedLayout;
+use crate::process::feed::options::GATE_DEPTHS;
 use crate::process::feed::sizing::{self, LOSS_GOAL};
 use crate::units::format::four_digits;
 use crate::units::{
@@ -128,7 +129,7 @@ impl Sizer<'_> {
         let round = (4.0 * RECEDES_MM * in_mm(least).max(0.0)).sqrt();
         let deepest = self.shape.deepest();
         let is_flat = deepest.si() <= 0.0;
-        let [_, _, deep] = sizing::GATE_DEPTHS;
+        let [_, _, deep] = GATE_DEPTHS;
         FeedTask {
             layout,
             part: self.part,

@@ -10,6 +10,7 @@
 //! | when does each section freeze | [`freezing`] |
 //! | what does each link cost | [`losses`] |
 //! | what stops the feed from losing less | [`bound`] |
+//! | which sprues, runners and gates can be cut | [`options`] |
 //! | how thick is each piece | [`sizing`] |
 //! | how deep a vent, how many | [`vents`] |
 //!
@@ -29,6 +30,7 @@ pub mod layout;
 pub mod freezing;
 pub mod losses;
 pub mod bound;
+pub mod options;
 pub mod sizing;
 pub mod vents;
 
