@@ -22,7 +22,7 @@ const EXIT_CODES: &str = "Exit codes: 0 cut it, 1 fix first or do not cut, 2 cou
 
 const COMPARED: &str = "Exit codes: 0 better, or no better and no worse, 1 worse, 2 could \
     not run, 3 cannot tell (a verdict is open). The verdict decides; where it is the same, what \
-    is new or graver, then what is gone or milder. Notes do not count.";
+    is new or more severe, then what is gone or milder. Notes do not count.";
 const MOLD_EXIT_CODES: &str = "Exit codes: 0 every check holds, 1 one does not, 2 there is no mold (one line says why).";
 
 /// What to do.

@@ -171,7 +171,7 @@ pub(super) fn no_match(shape: &Shape) -> String {
     let apart = format::maybe(shape.apart_mm, "mm");
     format!(
         "no match: however the old part is turned and shifted, half of the surface stays \
-         {apart} or more away, so what is told of walls and places means little"
+         {apart} or more away, so what is said of walls and places means little"
     )
 }
 

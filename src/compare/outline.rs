@@ -217,7 +217,7 @@ pub(super) fn places(shape: &Shape) -> Vec<(usize, &'static str, &Region)> {
 
 /// How the exit code and the word for the outcome come about.
 pub const RULE: &str = "Better or worse: the verdict decides; where it is the same, what is \
-    new or graver, then what is gone or milder. Notes do not count.";
+    new or more severe, then what is gone or milder. Notes do not count.";
 
 #[cfg(test)]
 mod tests {

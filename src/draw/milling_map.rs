@@ -82,7 +82,7 @@ fn scale(milled: &MillingOutcome) -> Scale {
     let most = milled.unreached.first().map_or(2.0 * milled.limit, |it| it.left);
     let step = palette::nice_step(most.max(2.0 * milled.limit) / 6.0);
     let top = (most.max(2.0 * milled.limit) / step).ceil() * step;
-    Scale::magnitude(0.0, top, "mm").marking(milled.limit, "told from")
+    Scale::magnitude(0.0, top, "mm").marking(milled.limit, "reported from")
 }
 
 /// Where the two pictures stand.

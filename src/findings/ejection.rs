@@ -51,7 +51,7 @@ fn pins(ejection: &EjectionForces, pinned: &Pinned) -> Option<Finding> {
     let force = three_digits(ejection.push.force.si());
     let Some(pins) = pinned.pins else {
         let title = format!(
-            "ejection: some {force} N hold the part, more than {MOST_PINS} pins can push"
+            "ejection: {force} N hold the part, more than {MOST_PINS} pins can push"
         );
         return Some(
             Finding::new(Kind::Pins, Severity::Fix, title)

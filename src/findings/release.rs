@@ -199,7 +199,7 @@ fn drafts(analysis: &Analysis) -> Vec<Finding> {
             Finding::new(Kind::Draft, severity, title)
                 .number(area, Some(0.0), "mm²")
                 .because(base(analysis))
-                .cured_by("lean them all; see report.json for every face"),
+                .cured_by("draft them all; see report.json for every face"),
         );
     }
     findings
@@ -256,7 +256,7 @@ fn draft_severity(face: &FaceDraft) -> Severity {
 fn draft(analysis: &Analysis, face: &FaceDraft) -> Finding {
     let lean = face.required_deg.to_radians().tan() - face.draft_deg.to_radians().tan();
     let title = format!(
-        "draft: the {} face at {} leans {:.2}° over {} mm of height",
+        "draft: the {} face at {} has {:.2}° over {} mm of height",
         if face.inside { "inside" } else { "outside" },
         ascii_point(face.at),
         face.draft_deg + 0.0,
@@ -267,7 +267,7 @@ fn draft(analysis: &Analysis, face: &FaceDraft) -> Finding {
         .at(face.at)
         .because(terms(analysis, face))
         .cured_by(format!(
-            "lean it from {:.2}° to {:.2}°: {:.2} mm at its foot",
+            "draft it from {:.2}° to {:.2}°: {:.2} mm at its foot",
             face.draft_deg + 0.0,
             face.required_deg,
             face.height * lean

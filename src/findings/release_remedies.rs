@@ -95,7 +95,7 @@ fn strip(depth: f64, radius: f64, strain: f64, plastic: &Plastic) -> Option<Stri
     }
     let edge = if strain > low { ", so only just" } else { "" };
     Some(format!(
-        "strip it off: {} mm over a radius of {} mm strains {} by {} %; it bears {} to {} %{edge} {}",
+        "strip it off: {} mm over a radius of {} mm strains {} by {} %; it withstands {} to {} %{edge} {}",
         three_digits(depth),
         three_digits(radius),
         plastic.name,

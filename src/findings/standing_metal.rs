@@ -23,16 +23,15 @@ fn judge_one(metal: &StandingMetal, it: &StrainedMetal) -> Option<Finding> {
     let what = named(metal);
     let does = if bends {
         format!(
-            "bends by {} mm under {} MPa from one side, {} MPa at its foot",
-            three_digits(in_mm(it.bent.deflection)),
-            three_digits(in_mpa(it.most)),
-            three_digits(stress)
+            "bends: {} of {} MPa at its foot",
+            three_digits(stress),
+            three_digits(limit)
         )
     } else {
-        "is too thin to mill: it is a bought pin".to_owned()
+        "is too thin to mill".to_owned()
     };
     let title = format!(
-        "{what} in the {} half at {} {does}",
+        "standing metal: {what} {does}, in the {} half at {}",
         metal.half.sign(),
         ascii_point(metal.at)
     );
@@ -56,22 +55,16 @@ fn severity(metal: &StandingMetal, it: &StrainedMetal) -> Option<Severity> {
     }
 }
 
-/// Such as "a fin of metal, 0.8 to 2.2 mm thick and 12 mm tall,".
+/// Such as "fin of 0.8 to 2.2 mm, 12 mm tall,".
 fn named(metal: &StandingMetal) -> String {
     let [tip, foot] = metal.thickness.map(three_digits);
     let thick = if tip == foot { tip } else { format!("{tip} to {foot}") };
-    let height = three_digits(metal.height);
-    match metal.form {
-        Form::Pin => {
-            format!("a pin of metal, {thick} mm in diameter and {height} mm tall,")
-        }
-        Form::Fin { .. } => {
-            format!("a fin of metal, {thick} mm thick and {height} mm tall,")
-        }
-        Form::Ring { .. } => {
-            format!("a ring of metal, {thick} mm thick and {height} mm tall,")
-        }
-    }
+    let form = match metal.form {
+        Form::Pin => "pin",
+        Form::Fin { .. } => "fin",
+        Form::Ring { .. } => "ring",
+    };
+    format!("{form} of {thick} mm, {} mm tall,", three_digits(metal.height))
 }
 
 fn basis(it: &StrainedMetal) -> String {
@@ -88,7 +81,9 @@ fn basis(it: &StrainedMetal) -> String {
         },
     );
     format!(
-        "stress of a cantilever, fin 3 q (h/t)², pin 16/π q (h/d)², less where ends are held; {from}; {} stands {} MPa for ten thousand shots (judgement) and yields at {} MPa; holds to a melt pressure of {} MPa",
+        "moves by {} mm under {} MPa from one side; stress of a cantilever, fin 3 q (h/t)², pin 16/π q (h/d)², less where ends are held; {from}; {} stands {} MPa for ten thousand shots (judgement) and yields at {} MPa; holds to a melt pressure of {} MPa",
+        three_digits(in_mm(it.bent.deflection)),
+        three_digits(in_mpa(it.most)),
         it.strength.name,
         three_digits(in_mpa(it.strength.allowed)),
         three_digits(in_mpa(it.strength.yields)),

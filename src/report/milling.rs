@@ -34,7 +34,7 @@ pub(crate) fn section(report: &Report) -> Section {
             ),
             ("Milling of both halves", hours),
             ("Cells, edge", format::maybe(milling.cell_mm, "mm")),
-            ("Metal told from", format::maybe(milling.least_told_mm, "mm")),
+            ("Metal reported from", format::maybe(milling.least_told_mm, "mm")),
         ],
         tables: [
             unreached(milling.unreached.as_deref().unwrap_or_default()),

@@ -150,7 +150,7 @@ fn shot_and_clamp(report: &Report) -> Section {
     }
     if clamp.worst_bolt_n.is_some() {
         rows.extend([
-            ("Worst bolt bears", format::force(clamp.worst_bolt_n)),
+            ("Load on the worst bolt", format::force(clamp.worst_bolt_n)),
             ("Its preload over that", format::maybe(clamp.worst_bolt_margin, "")),
             ("Torque of each bolt", format::maybe(clamp.bolt_torque_nm, "N m")),
         ]);
@@ -192,7 +192,7 @@ fn limits(report: &Report) -> Vec<Table> {
 /// "15 MPa of the 92 MPa that it should bear".
 fn land(clamp: &crate::schema::Clamp) -> String {
     let limit = clamp.land_limit_mpa.map_or_else(String::new, |limit| {
-        format!(", of {} that it should bear", format::quantity(limit, "MPa"))
+        format!(", of {} that it withstands", format::quantity(limit, "MPa"))
     });
     format!("{}{limit}", format::maybe(clamp.land_mpa, "MPa"))
 }

@@ -22,7 +22,7 @@ pub struct Milling {
     pub cutters_given: Option<bool>,
     /// Edge of a cell of the height fields, mm.
     pub cell_mm: Option<f64>,
-    /// Metal that is thinner is not told, mm.
+    /// Metal that is thinner is not reported, mm.
     pub least_told_mm: Option<f64>,
     /// Plastic that the metal left takes away from the part, mm³.
     pub lost_mm3: Option<f64>,

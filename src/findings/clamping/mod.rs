@@ -39,7 +39,7 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
         [force.opening, holding].map(|force| three_digits(in_kn(force)));
     let worst = clamping.bolted().map(|bolted| {
         format!(
-            "; the worst bolt bears {} kN, {} mm off the middle",
+            "; the worst bolt carries {} kN, {} mm off the middle",
             three_digits(in_kn(bolted.shut.loads.worst)),
             three_digits(in_mm(bolted.shut.loads.off))
         )
@@ -228,11 +228,11 @@ fn opened_jaws(analysis: &Analysis, jaws: &BetweenJaws) -> Option<Opened> {
     })
 }
 
-/// "the worst bolt bears 31 kN, its class stands 21.2 kN"; no gap has a meaning then.
+/// "the worst bolt carries 31 kN, its class withstands 21.2 kN"; no gap has a meaning then.
 fn overloaded(overload: Overload) -> String {
     match overload {
         Overload::Bolt { bears, stands } => format!(
-            "the worst bolt bears {} kN, its class stands {} kN",
+            "the worst bolt carries {} kN, its class withstands {} kN",
             three_digits(in_kn(bears)),
             three_digits(in_kn(stands))
         ),

@@ -43,7 +43,7 @@ fn side(half: Half) -> String {
 
 fn basis(cutting: &MillingStudy) -> String {
     format!(
-        "what {} cutters leave of the half as drawn; metal below {} mm is not told on cells of {} mm",
+        "what {} cutters leave of the half as drawn; metal below {} mm is not reported on cells of {} mm",
         cutting.list.cutters.len(),
         three_digits(cutting.milled.limit),
         three_digits(cutting.milled.cell())

@@ -143,7 +143,7 @@ pub struct Standing {
     pub at_mm: Option<[f64; 3]>,
     /// Edge of a cell of the height fields.
     pub cell_mm: f64,
-    /// Metal that is thinner is not told.
+    /// Metal that is thinner is not reported.
     pub least_told_mm: f64,
     /// Milling of both halves, min; without tool changes and moves through the air.
     pub time_min: f64,
