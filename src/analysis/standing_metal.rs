@@ -1,7 +1,8 @@
 //! How hard the melt strains the metal that stands alone between plastic.
 //!
-//! The filling says how much harder the melt pushes on one side; which of it counts is
-//! [`greatest_one_sided`].
+//! Two loads count. With what fills in the worst case, all of it on one side, the metal must
+//! stand ten thousand shots. With what the press can push besides ([`greatest_one_sided`]), as
+//! when a regulator stands too high, it must not stay bent.
 
 use crate::analysis::Opening;
 use crate::analysis::filling::FillingStudy;
@@ -9,7 +10,7 @@ use crate::mold::core_pins::CorePin;
 use crate::part::standing_metal::{Ends, Form, StandingMetal};
 use crate::process::clamping::standing_metal::{
     self, Bent, LEAST_SHARE, OneSided, Shape, Standing, Strength, bend,
-    greatest_one_sided, of_alloy, of_hardened_steel,
+    greatest_one_sided, height_that_holds, of_alloy, of_hardened_steel, wider_by,
 };
 use crate::process::evaluation::Evaluation;
 use crate::process::press::Press;
@@ -22,18 +23,43 @@ const BOUGHT_MM: f64 = 3.5;
 /// Where it is at least so many times as tall as thick.
 const BOUGHT_RATIO: f64 = 2.5;
 
+/// Whether standing metal holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holding {
+    /// Whatever the press pushes with.
+    Always,
+    /// As long as no more is pushed than fills: beyond, it tires.
+    WhatFills,
+    /// Not for long, or not even once.
+    Never,
+}
+
+/// A pressure on one side, and what it does.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Load {
+    /// How much harder the melt pushes on one side.
+    pub pressure: Pressure,
+    /// Stress and deflection.
+    pub bent: Bent,
+    /// The stress that must not be exceeded.
+    pub limit: Pressure,
+}
+
 /// One piece of standing metal under the melt.
 #[derive(Clone, Debug, PartialEq)]
 pub struct StrainedMetal {
     /// What is pushed harder on one side at the pressure of the filling; `None` where no
     /// filling was run.
     pub filling: Option<Pressure>,
-    /// The same at all the pressure that the press has, with doubt.
-    pub most: Pressure,
-    /// Stress at the pressure of the filling.
+    /// Stress at that.
     pub stress_filling: Option<Pressure>,
-    /// Stress and deflection at all that the press has.
-    pub bent: Bent,
+    /// With what fills in the worst case, all of it on one side; `None` where no pressure is
+    /// known to fill.
+    pub in_use: Option<Load>,
+    /// With all the pressure that the press has, with doubt.
+    pub most: Load,
+    /// Whether it holds.
+    pub holding: Holding,
     /// The metal of the mold.
     pub strength: Strength,
     /// Melt pressure at the ram up to which it holds.
@@ -49,19 +75,21 @@ pub struct StrainedMetal {
     pub is_bought: bool,
     /// Height at which it would hold.
     pub height_that_holds: Length,
+    /// By how much thicker it would; `None` where it would be another part.
+    pub wider_by: Option<Length>,
 }
 
 impl StrainedMetal {
-    /// Whether it bends more than it stands at all the pressure that the press has.
-    pub fn bends(&self) -> bool {
-        self.bent.stress > self.strength.allowed
+    /// The load that it does not hold, else the greatest.
+    pub fn load(&self) -> Load {
+        let exceeded = self.in_use.filter(|it| it.bent.stress > it.limit);
+        exceeded.unwrap_or(self.most)
     }
 
     /// The bought pin that takes its place, where it should be one and one holds.
     pub fn replaced_by(&self) -> Option<SteelInstead> {
-        self.steel.filter(|steel| {
-            self.is_pin && steel.holds && (self.is_bought || self.bends())
-        })
+        let is_asked = self.is_bought || self.holding == Holding::Never;
+        self.steel.filter(|steel| self.is_pin && steel.holds && is_asked)
     }
 }
 
@@ -72,8 +100,10 @@ pub struct SteelInstead {
     pub size: Length,
     /// Stress in it at all the pressure that the press has.
     pub stress: Pressure,
-    /// Whether it stands that.
+    /// Whether it stands that; a pin through the part is seated in the other half.
     pub holds: bool,
+    /// Whether a pin stands it once it is seated in the other half.
+    pub holds_seated: bool,
 }
 
 /// What the melt of `press` does to each piece of [`Opening::standing`], in their order.
@@ -85,6 +115,7 @@ pub(super) fn strain(
 ) -> Vec<StrainedMetal> {
     let has = press.melt_pressure();
     let strength = of_alloy(evaluation.clamping.plates.alloy);
+    let fills = filling.and_then(FillingStudy::known).map(|known| known.required.worst);
     let each = release.standing.iter().enumerate();
     each.map(|(index, metal)| {
         let known = filling.and_then(|study| {
@@ -94,39 +125,67 @@ pub(super) fn strain(
                 run_with: Pressure::from_si(study.run_pa),
             })
         });
-        strain_one(metal, has, known, strength)
+        let pushed = Pushed { has, fills: fills.map(|worst| worst.min(has)), known };
+        strain_one(metal, pushed, strength)
     })
     .collect()
 }
 
+/// How hard one piece is pushed.
+#[derive(Clone, Copy)]
+struct Pushed {
+    has: Pressure,
+    fills: Option<Pressure>,
+    known: Option<OneSided>,
+}
+
 fn strain_one(
     metal: &StandingMetal,
-    has: Pressure,
-    known: Option<OneSided>,
+    pushed: Pushed,
     strength: Strength,
 ) -> StrainedMetal {
-    let most = greatest_one_sided(known, has);
+    let Pushed { has, fills, known } = pushed;
     let standing = in_process(metal);
-    let bent = bend(&standing, most, &strength);
+    let stress = |q: Pressure| bend(&standing, q, &strength);
+    let in_use =
+        fills.map(|q| Load { pressure: q, bent: stress(q), limit: strength.allowed });
+    let most = greatest_one_sided(known, has);
+    let bent = stress(most);
+    let (tires, yields) = (bent.stress > strength.allowed, bent.stress > strength.yields);
+    let holding = match in_use {
+        Some(it) if it.bent.stress > it.limit || yields => Holding::Never,
+        Some(_) if tires => Holding::WhatFills,
+        None if tires => Holding::Never,
+        _ => Holding::Always,
+    };
+    // Above what fills it is pushed now and then, and must only not stay bent.
+    let is_rare = in_use.is_some() && yields;
+    let limit = if is_rare { strength.yields } else { strength.allowed };
+    let most = Load { pressure: most, bent, limit };
     let spare = strength.allowed.si() / bent.stress.si().max(f64::MIN_POSITIVE);
     let is_pin = metal.form == Form::Pin;
-    let is_bought = is_pin
-        && metal.mean_thickness() <= BOUGHT_MM
-        && metal.slenderness() >= BOUGHT_RATIO;
     let filling = known.map(|it| it.more);
-    StrainedMetal {
+    let mut strained = StrainedMetal {
         filling,
+        stress_filling: filling.map(|q| stress(q).stress),
+        in_use,
         most,
-        stress_filling: filling.map(|q| bend(&standing, q, &strength).stress),
-        bent,
+        holding,
         strength,
         holds_to: Pressure::from_si(has.si() * spare),
         is_pin,
-        from_filling: most > has * LEAST_SHARE,
-        steel: steel_instead(&standing, most),
-        is_bought,
-        height_that_holds: standing.height * spare.min(1.0).sqrt(),
-    }
+        from_filling: most.pressure > has * LEAST_SHARE,
+        steel: steel_instead(&standing, most.pressure, metal.through),
+        is_bought: is_pin
+            && metal.mean_thickness() <= BOUGHT_MM
+            && metal.slenderness() >= BOUGHT_RATIO,
+        height_that_holds: standing.height,
+        wider_by: None,
+    };
+    let Load { pressure: q, limit, .. } = strained.load();
+    strained.height_that_holds = height_that_holds(&standing, q, &strength, limit);
+    strained.wider_by = wider_by(&standing, q, &strength, limit);
+    strained
 }
 
 /// The bought pins that stand for round cores.
@@ -140,23 +199,31 @@ pub(super) fn core_pins(release: &Opening, strained: &[StrainedMetal]) -> Vec<Co
             height: metal.height,
             widest: metal.thickness[0].max(metal.thickness[1]),
             diameter: in_mm(pin.size),
+            is_seated: metal.through,
         })
     })
     .collect()
 }
 
 /// Bought steel as thick as the middle of what it replaces; a ring is none.
-fn steel_instead(standing: &Standing, q: Pressure) -> Option<SteelInstead> {
+fn steel_instead(
+    standing: &Standing,
+    q: Pressure,
+    through: bool,
+) -> Option<SteelInstead> {
     let mean = (standing.tip + standing.foot) * 0.5;
-    let size = match standing.shape {
-        Shape::Pin => standing_metal::bought_pin(mean)?,
-        Shape::Fin | Shape::HeldFin { .. } => standing_metal::blade(mean)?,
-        Shape::Ring { .. } => return None,
+    let (size, seated) = match standing.shape {
+        Shape::Pin => (standing_metal::bought_pin(mean)?, Shape::SeatedPin),
+        Shape::SeatedPin | Shape::Ring { .. } => return None,
+        shape => (standing_metal::blade(mean)?, shape),
     };
     let strength = of_hardened_steel();
     let straight = Standing { tip: size, foot: size, ..*standing };
-    let stress = bend(&straight, q, &strength).stress;
-    Some(SteelInstead { size, stress, holds: stress <= strength.allowed })
+    let [free, seated] = [standing.shape, seated]
+        .map(|shape| bend(&Standing { shape, ..straight }, q, &strength).stress);
+    let stress = if through { seated } else { free };
+    let holds = |stress: Pressure| stress <= strength.allowed;
+    Some(SteelInstead { size, stress, holds: holds(stress), holds_seated: holds(seated) })
 }
 
 fn in_process(metal: &StandingMetal) -> Standing {

@@ -21,7 +21,7 @@ pub(super) struct Milling {
     /// when not given.
     #[arg(long, value_name = "EDGE", value_parser = option_values::mill_cell)]
     mill_cell: Option<CellSize>,
-    /// Scorer the part as it will come out of the mold as milled: walls, draft, filling, shot
+    /// Judge the part as it will come out of the mold as milled: walls, draft, filling, shot
     /// and mass.
     #[arg(long)]
     as_milled: bool,

@@ -2,11 +2,11 @@
 
 use super::{Finding, Kind, Severity, worst_few};
 use crate::analysis::Analysis;
-use crate::analysis::standing_metal::StrainedMetal;
+use crate::analysis::standing_metal::{Holding, StrainedMetal};
 use crate::part::standing_metal::{Form, StandingMetal};
 use crate::process::clamping::standing_metal::{DOUBT, LEAST_SHARE, pin_name};
 use crate::units::format::{ascii_point, three_digits};
-use crate::units::{in_mm, in_mpa};
+use crate::units::{Pressure, in_mm, in_mpa};
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let all = analysis.release.standing.iter().zip(&analysis.strained);
@@ -18,20 +18,20 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 
 fn judge_one(metal: &StandingMetal, it: &StrainedMetal) -> Option<Finding> {
     let severity = severity(metal, it)?;
-    let [stress, limit] = [it.bent.stress, it.strength.allowed].map(in_mpa);
-    let bends = it.bends();
-    let what = named(metal);
-    let does = if bends {
+    let load = it.load();
+    let [stress, limit] = [load.bent.stress, load.limit].map(in_mpa);
+    let does = if it.holding == Holding::Always {
+        "is too thin to mill".to_owned()
+    } else {
         format!(
             "bends: {} of {} MPa at its foot",
             three_digits(stress),
             three_digits(limit)
         )
-    } else {
-        "is too thin to mill".to_owned()
     };
     let title = format!(
-        "standing metal: {what} {does}, in the {} half at {}",
+        "standing metal: {} {does}, in the {} half at {}",
+        named(metal),
         metal.half.sign(),
         ascii_point(metal.at)
     );
@@ -40,18 +40,19 @@ fn judge_one(metal: &StandingMetal, it: &StrainedMetal) -> Option<Finding> {
             .number(stress, Some(limit), "MPa")
             .at(metal.on_part)
             .because(basis(it))
-            .cured_by(cured(metal, it, bends)),
+            .cured_by(cured(metal, it)),
     )
 }
 
 /// A tip on the other half cannot get away as a free one does, so nothing there is sure.
 fn severity(metal: &StandingMetal, it: &StrainedMetal) -> Option<Severity> {
     let yields = it.stress_filling.is_some_and(|stress| stress > it.strength.yields);
-    match (metal.through, yields, it.bends() || it.is_bought) {
+    let is_asked = it.is_bought || it.holding == Holding::Never;
+    match (metal.through, yields, is_asked) {
         (false, true, _) => Some(Severity::Stop),
         (false, false, true) => Some(Severity::Fix),
         (true, _, true) => Some(Severity::Note),
-        (true, true, false) | (_, false, false) => None,
+        (_, _, false) => (it.holding == Holding::WhatFills).then_some(Severity::Note),
     }
 }
 
@@ -68,66 +69,83 @@ fn named(metal: &StandingMetal) -> String {
 }
 
 fn basis(it: &StrainedMetal) -> String {
-    let least = format!(
-        "{LEAST_SHARE} of all the pressure of the press (judgement: a side that fills first by chance)"
-    );
-    let from = it.filling.map_or_else(
-        || least.clone(),
-        |filling| {
-            format!(
-                "the filling pushes {} MPa harder on one side; {DOUBT} times that, scaled to all the pressure of the press, and at least {least}",
-                three_digits(in_mpa(filling))
-            )
-        },
-    );
+    let mpa = |pressure: Pressure| three_digits(in_mpa(pressure));
+    let in_use = it.in_use.map_or_else(String::new, |load| {
+        format!(
+            "{} MPa with what fills in the worst case ({} MPa), all of it on one side; ",
+            mpa(load.bent.stress),
+            mpa(load.pressure)
+        )
+    });
+    let from = it.filling.map_or_else(String::new, |filling| {
+        format!(
+            "; the filling pushes {} MPa harder on one side, which counts {DOUBT} times",
+            mpa(filling)
+        )
+    });
     format!(
-        "moves by {} mm under {} MPa from one side; stress of a cantilever, fin 3 q (h/t)², pin 16/π q (h/d)², less where ends are held; {from}; {} stands {} MPa for ten thousand shots (judgement) and yields at {} MPa; holds to a melt pressure of {} MPa",
-        three_digits(in_mm(it.bent.deflection)),
-        three_digits(in_mpa(it.most)),
+        "{in_use}{} MPa at {} MPa, at least {LEAST_SHARE} of all the pressure of the press (judgement: a side that fills first by chance){from}; stress of a cantilever, fin 3 q (h/t)², pin 16/π q (h/d)², less where ends are held; its tip moves by {} mm; {} stands {} MPa for ten thousand shots (judgement) and yields at {} MPa; holds to a melt pressure of {} MPa",
+        mpa(it.most.bent.stress),
+        mpa(it.most.pressure),
+        three_digits(in_mm(it.most.bent.deflection)),
         it.strength.name,
-        three_digits(in_mpa(it.strength.allowed)),
-        three_digits(in_mpa(it.strength.yields)),
-        three_digits(in_mpa(it.holds_to))
+        mpa(it.strength.allowed),
+        mpa(it.strength.yields),
+        mpa(it.holds_to)
     )
 }
 
-fn cured(metal: &StandingMetal, it: &StrainedMetal, bends: bool) -> String {
+fn cured(metal: &StandingMetal, it: &StrainedMetal) -> String {
     let at = ascii_point(metal.at);
-    let mut ways = Vec::new();
-    if let Some(steel) = &it.steel {
-        let size = three_digits(in_mm(steel.size));
-        match (it.is_pin, steel.holds) {
-            (true, true) => ways.push(format!(
-                "buy a {} of {size} mm for the core at {at} and ream its hole; do not mill it",
-                pin_name(steel.size)
-            )),
-            (true, false) => ways.push(format!(
-                "let the hole at {at} go through the part and a {} of {size} mm enter the other half by 2 mm",
-                pin_name(steel.size)
-            )),
-            (false, true) => ways.push(format!(
-                "do not mill the metal at {at}: set in a hardened steel blade {size} mm thick"
-            )),
-            (false, false) => {}
-        }
-    }
-    if bends {
-        let slot = if metal.form == Form::Pin { "hole" } else { "slot" };
+    let mut ways: Vec<String> = Vec::new();
+    if it.holding == Holding::WhatFills && !it.is_bought {
         ways.push(format!(
-            "make the {slot} at {at} {} mm deep instead of {}",
-            three_digits(in_mm(it.height_that_holds)),
-            three_digits(metal.height)
+            "keep the melt below {} MPa",
+            three_digits(in_mpa(it.holds_to))
         ));
+    }
+    ways.extend(steel(metal, it, &at));
+    if it.holding != Holding::Always {
+        let slot = if it.is_pin { "hole" } else { "slot" };
+        if !metal.through {
+            ways.push(format!(
+                "make the {slot} at {at} {} mm deep instead of {}",
+                three_digits(in_mm(it.height_that_holds)),
+                three_digits(metal.height)
+            ));
+        }
+        ways.extend(it.wider_by.map(|more| {
+            format!("make the {slot} at {at} {} mm wider", three_digits(in_mm(more)))
+        }));
         if it.from_filling {
             ways.push("move the gate so that both sides fill alike".to_owned());
         }
     }
-    if ways.is_empty() {
-        ways.push(format!(
-            "make the hole at {at} wider than 3.5 mm, or drill it afterwards"
-        ));
+    if it.is_pin && (metal.through || ways.is_empty()) {
+        ways.push("drill the hole in the part afterwards".to_owned());
     }
     ways.join("; or ")
+}
+
+/// Bought steel in its place.
+fn steel(metal: &StandingMetal, it: &StrainedMetal, at: &str) -> Option<String> {
+    let steel = it.steel?;
+    let (size, name) = (three_digits(in_mm(steel.size)), pin_name(steel.size));
+    match (it.is_pin, metal.through, steel.holds) {
+        (true, true, true) => Some(format!(
+            "buy a {name} of {size} mm for the core at {at}, so long that it enters the other half by 2 mm, and ream a hole in each half; do not mill it"
+        )),
+        (true, false, true) => Some(format!(
+            "buy a {name} of {size} mm for the core at {at} and ream its hole; do not mill it"
+        )),
+        (true, false, false) if steel.holds_seated => Some(format!(
+            "let the hole at {at} go through the part and a {name} of {size} mm enter the other half by 2 mm"
+        )),
+        (false, _, true) => Some(format!(
+            "do not mill the metal at {at}: set in a hardened steel blade {size} mm thick"
+        )),
+        _ => None,
+    }
 }
 
 #[cfg(test)]

@@ -24,6 +24,11 @@ const HOLD: f64 = 2.0;
 /// The same for thin pins.
 const LEAST_HOLD_MM: f64 = 6.0;
 
+/// A tip that enters the other half does so by this, mm (common practice),
+const SEAT_MM: f64 = 2.0;
+/// in a hole that is so much deeper.
+const SEAT_ROOM_MM: f64 = 0.5;
+
 /// The core as drawn is left out with so much around it, mm: its round is a polygon.
 const AROUND_MM: f64 = 0.05;
 
@@ -40,6 +45,17 @@ pub struct CorePin {
     pub widest: f64,
     /// Diameter of the pin.
     pub diameter: f64,
+    /// Whether its tip enters the other half: that of a hole through the part.
+    pub is_seated: bool,
+}
+
+/// A pin as it is bought, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BoughtPin {
+    /// Diameter.
+    pub diameter: f64,
+    /// Length.
+    pub length: f64,
 }
 
 /// Leaves out these cores, in the axes and lengths of the mold, and reams the holes of their
@@ -49,60 +65,116 @@ pub struct CorePin {
 /// When a hole and what is left out do not unite.
 pub fn add(layout: &mut Layout, pins: &[CorePin], shrunk: f64) -> Result<(), NotCut> {
     for pin in pins {
-        let cut = cut(layout, pin, shrunk)?;
-        let ejector = layout.cuts.iter().find(|other| {
-            let [dx, dy] = [0, 1].map(|axis| other.at[axis] - cut.at[axis]);
-            let metal = dx.hypot(dy) - (other.width + cut.width) / 2.0;
-            other.kind == Kind::Pin && other.half == cut.half && metal < LEAST_METAL_MM
-        });
-        if ejector.is_some() {
+        let place = Place::of(layout, pin);
+        let cuts = cuts(pin, &place, shrunk)?;
+        let crowded: Vec<String> =
+            cuts.iter().filter_map(|cut| crowded(layout, cut)).collect();
+        layout.notes.extend(crowded);
+        if place.hold < least_hold(pin.diameter) {
             layout.notes.push(format!(
-                "the core pin of {} mm and an ejector pin leave less than {LEAST_METAL_MM} mm of metal between them: move the ejector pin",
-                three_digits(pin.diameter)
+                "the core pin of {} mm sits in {} mm of metal only: take a thicker plate",
+                three_digits(pin.diameter),
+                three_digits(place.hold)
             ));
         }
-        layout.cuts.push(cut);
+        layout.cuts.extend(cuts);
+        layout.core_pins.push(BoughtPin { diameter: pin.diameter, length: place.length });
     }
     Ok(())
 }
 
-/// How long a pin of this diameter is bought that is to stand so far out, mm; cut to length
-/// where none is so long.
-fn bought_length(height: f64, diameter: f64) -> f64 {
-    let least = height + (HOLD * diameter).max(LEAST_HOLD_MM);
-    // What was rounded on the way does not ask for the next length.
-    let fits = |length: &f64| *length >= least - 1e-6;
-    LENGTHS_MM.into_iter().find(fits).unwrap_or(least)
+/// A pin for which too little metal is left beside another.
+fn crowded(layout: &Layout, cut: &Cut) -> Option<String> {
+    let crowds = |other: &&Cut| {
+        let [dx, dy] = [0, 1].map(|axis| other.at[axis] - cut.at[axis]);
+        let metal = dx.hypot(dy) - (other.width + cut.width) / 2.0;
+        let is_pin = matches!(other.kind, Kind::Pin | Kind::CorePin);
+        is_pin && other.half == cut.half && metal < LEAST_METAL_MM
+    };
+    let other = layout.cuts.iter().find(crowds)?;
+    let what = if other.kind == Kind::Pin {
+        "an ejector pin leave less than 3 mm of metal between them: place the ejector pin elsewhere"
+    } else {
+        "another leave less than 3 mm of metal between them: ream the second with the first pin in its hole"
+    };
+    Some(format!("the core pin of {} mm and {what}", three_digits(cut.width)))
 }
 
-fn cut(layout: &Layout, pin: &CorePin, shrunk: f64) -> Result<Cut, NotCut> {
-    let CorePin { half, foot, height, widest, diameter } = *pin;
+fn least_hold(diameter: f64) -> f64 {
+    (HOLD * diameter).max(LEAST_HOLD_MM)
+}
+
+/// How long a pin is and how much of it sits in its half, mm.
+struct Place {
+    length: f64,
+    hold: f64,
+    is_through: bool,
+}
+
+impl Place {
+    /// The next length of the shelf where the plate is thick enough for it; else the pin is cut
+    /// flush with the outer face.
+    fn of(layout: &Layout, pin: &CorePin) -> Self {
+        let up = if pin.half == Half::Plus { 1.0 } else { -1.0 };
+        let [bottom, top] = layout.faces();
+        let face = if pin.half == Half::Plus { top } else { bottom };
+        let behind = up * (face - pin.foot.z);
+        let out = pin.height + if pin.is_seated { SEAT_MM } else { 0.0 };
+        let least = out + least_hold(pin.diameter);
+        // What was rounded on the way does not ask for the next length.
+        let fits = |length: &f64| *length >= least - 1e-6;
+        let length = LENGTHS_MM.into_iter().find(fits).unwrap_or(least);
+        let hold = length - out;
+        if hold + FLOOR_MM > behind {
+            Self { length: out + behind, hold: behind, is_through: true }
+        } else {
+            Self { length, hold, is_through: false }
+        }
+    }
+}
+
+fn cuts(pin: &CorePin, place: &Place, shrunk: f64) -> Result<Vec<Cut>, NotCut> {
+    let CorePin { half, foot, height, widest, diameter, is_seated } = *pin;
+    let Place { length, hold, is_through } = *place;
     let at = [foot.x, foot.y];
-    let [bottom, top] = layout.faces();
     let up = if half == Half::Plus { 1.0 } else { -1.0 };
-    let face = if half == Half::Plus { top } else { bottom };
-    let behind = up * (face - foot.z);
-    let length = bought_length(height, diameter);
-    let hold = length - height;
-    let is_through = hold + FLOOR_MM > behind;
-    let depth = if is_through { behind } else { hold };
     let span = |[from, to]: [f64; 2]| {
         let [a, b] = [from, to].map(|deep| foot.z + up * deep);
         [a.min(b), a.max(b)]
     };
     let core =
         primitives::round(at, widest + 2.0 * AROUND_MM, span([-height - AROUND_MM, 0.0]));
-    let hole = primitives::round(at, diameter, span([-height, depth]));
+    let hole = primitives::round(at, diameter, span([-height, hold]));
     let solid = core.plus(&hole)?;
-    let cut = Cut::new(Kind::CorePin, half, at, solid).sized(diameter, depth);
+    let cut = Cut::new(Kind::CorePin, half, at, solid).sized(diameter, hold);
     let cut = if is_through { cut.through() } else { cut };
-    Ok(cut.noted(format!(
-        "do not mill this core: ream {wide} H7 from where it would stand, press in a {} {wide} x {length:.0} so that {} mm stand out; the hole in the part comes out {} mm wide",
-        pin_name(from_mm(diameter)),
-        three_digits(height),
+    let wide = three_digits(diameter);
+    let name = pin_name(from_mm(diameter));
+    let fit = if name == "drill blank" {
+        format!("ream 0.01 mm below your {name} of {wide} mm, press it in")
+    } else {
+        format!("ream {wide} H7, press in a {name} {wide} m6")
+    };
+    let cut_to = if is_through { ", cut flush with the outer face" } else { "" };
+    let mut cuts = vec![cut.noted(format!(
+        "do not mill this core: {fit} {} mm long{cut_to}, so that {} mm stand out; the hole in the part comes out {} mm wide and without draft: polish the pin lengthwise",
+        three_digits(length),
+        three_digits(length - hold),
         three_digits(diameter * shrunk),
-        wide = three_digits(diameter),
-    )))
+    ))];
+    if is_seated {
+        let seat = primitives::round(
+            at,
+            diameter,
+            span([-height - SEAT_MM - SEAT_ROOM_MM, -height + SEAT_ROOM_MM]),
+        );
+        let cut = Cut::new(Kind::CoreSeat, half.other(), at, seat);
+        let cut = cut.sized(diameter, SEAT_MM + SEAT_ROOM_MM);
+        cuts.push(
+            cut.noted(format!("ream {wide} F7: the tip of the core pin slides in")),
+        );
+    }
+    Ok(cuts)
 }
 
 /// What is left out of the half where a core pin is cut: the span of heights before its hole.
@@ -114,15 +186,9 @@ pub fn core_span(cut: &Cut) -> [f64; 2] {
     }
 }
 
-/// Length of the pin in this cut, mm: what stands out of it and what it holds.
-pub fn pin_length(cut: &Cut) -> f64 {
-    let [low, high] = core_span(cut);
-    bought_length(high - low - AROUND_MM, cut.width)
-}
-
 #[cfg(test)]
 mod tests {
-    use super::{CorePin, pin_length};
+    use super::CorePin;
     use crate::geom::Point;
     use crate::mesh::shapes;
     use crate::mold::cut_feature::Kind;
@@ -144,6 +210,7 @@ mod tests {
             height: 12.0,
             widest: 3.0,
             diameter: 3.0,
+            is_seated: false,
         };
         let without = Without { pins: false, ..BARE };
         let [bare, pinned] = [Vec::new(), vec![pin]].map(|core_pins| {
@@ -153,8 +220,9 @@ mod tests {
         let cut = pinned.layout.cuts.iter().find(|it| it.kind == Kind::CorePin).unwrap();
         near(cut.width, 3.0);
         near(cut.depth, 20.0 - 12.0 * SCALE);
-        near(pin_length(cut), 20.0);
-        assert!(cut.note.contains("dowel pin 3 x 20") && !cut.through, "{}", cut.note);
+        near(pinned.layout.core_pins[0].length, 20.0);
+        assert!(cut.note.contains("dowel pin 3 m6 20 mm long"), "{}", cut.note);
+        assert!(!cut.through);
         let polygon = |diameter: f64| {
             24.0 * (std::f64::consts::TAU / 48.0).sin() * (diameter / 2.0).powi(2)
         };
@@ -163,5 +231,34 @@ mod tests {
         let hole = polygon(3.0) * cut.depth;
         assert!((lost / (core + hole) - 1.0).abs() < 1e-3, "{lost} {core} {hole}");
         near(lost, pinned.holes_mm3);
+    }
+
+    /// A bore through a block of 12 mm: the pin enters the other half by 2 mm, in a hole of 2.5.
+    /// In a plate of 8 mm, 3 behind the foot, it is cut flush and said to hold badly.
+    #[test]
+    fn a_pin_through_the_part_is_seated_and_a_thin_plate_is_said() {
+        let part = shapes::tube(1.5, 6.0, 12.0, 48);
+        let pin = CorePin {
+            half: Half::Plus,
+            foot: Point::new(0.0, 0.0, 12.0),
+            height: 12.0,
+            widest: 3.0,
+            diameter: 3.0,
+            is_seated: true,
+        };
+        let without = Without { pins: false, ..BARE };
+        let mold = |thickness: &str| {
+            let plates = crate::units::from_toml(thickness).unwrap();
+            let more = More { core_pins: vec![pin], plates, ..More::default() };
+            made(&part, without, &more).unwrap()
+        };
+        let deep = mold("thickness = '40 mm'");
+        sound(&deep);
+        let seat = deep.layout.cuts.iter().find(|it| it.kind == Kind::CoreSeat).unwrap();
+        assert_eq!(seat.half, Half::Minus);
+        near(seat.depth, 2.5);
+        let fast = deep.layout.cuts.iter().find(|it| it.kind == Kind::CorePin).unwrap();
+        near(deep.layout.core_pins[0].length - fast.depth, 12.0 * SCALE + 2.0);
+        assert!(deep.layout.notes.iter().all(|it| !it.contains("metal only")));
     }
 }

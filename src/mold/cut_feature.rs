@@ -29,6 +29,8 @@ pub enum Kind {
     Pin,
     /// A bought pin sits here in place of a core.
     CorePin,
+    /// The tip of one slides in here.
+    CoreSeat,
     /// Air leaves here, melt does not.
     Vent,
     /// From the vent to the open.
@@ -57,6 +59,7 @@ impl Kind {
             Self::DowelSlides => "dowel, sliding fit",
             Self::Pin => "ejector pin",
             Self::CorePin => "core pin, press fit",
+            Self::CoreSeat => "core pin, sliding fit",
             Self::Vent => "vent",
             Self::Relief => "vent relief",
             Self::Pry => "pry slot",

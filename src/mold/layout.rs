@@ -6,6 +6,7 @@
 use super::feed::Way;
 use crate::geom::Point;
 use crate::mold::clearance::PartingFace;
+use crate::mold::core_pins::BoughtPin;
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::primitives;
 use crate::part::halves::Half;
@@ -95,6 +96,8 @@ pub struct Layout {
     pub tapped: Option<Tapped>,
     /// Lengths of the screws, the shortest first, mm.
     pub screws: Vec<f64>,
+    /// Pins in place of cores.
+    pub core_pins: Vec<BoughtPin>,
 }
 
 /// A thread in the plate.
@@ -166,6 +169,7 @@ pub fn arrange(input: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
         notes: Vec::new(),
         tapped: None,
         screws: Vec::new(),
+        core_pins: Vec::new(),
     };
     if let Some((feed, way)) = input.feed {
         layout.add_feed(input, feed, way);

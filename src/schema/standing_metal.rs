@@ -26,7 +26,12 @@ pub struct StandingMetal {
     pub ends_held: u8,
     /// By how much the melt pushes harder on one side in the filling, MPa; `null` without one.
     pub filling_mpa: Option<f64>,
-    /// The same at all the pressure of the press, with doubt, MPa.
+    /// With what fills in the worst case, all of it on one side: the pressure, MPa; `null` where
+    /// no pressure is known to fill.
+    pub in_use_mpa: Option<f64>,
+    /// Stress at that, MPa.
+    pub in_use_stress_mpa: Option<f64>,
+    /// What is pushed harder on one side at all the pressure of the press, with doubt, MPa.
     pub most_mpa: f64,
     /// Greatest stress at that, MPa.
     pub stress_mpa: f64,

@@ -70,7 +70,7 @@ const KEYS: [(&str, &str); 46] = [
     ("/draft/faces/0", "area_mm2 draft_deg height_mm required_deg side at_mm"),
     (
         "/standing_metal/0",
-        "kind at_mm half thickness_mm height_mm length_mm through ends_held filling_mpa most_mpa \
+        "kind at_mm half thickness_mm height_mm length_mm through ends_held filling_mpa in_use_mpa in_use_stress_mpa most_mpa \
          stress_mpa limit_mpa deflection_mm holds_to_mpa steel_mm steel_stress_mpa",
     ),
     ("/undercut", "area_mm2 volume_mm3 depth_mm regions"),

@@ -16,8 +16,12 @@ use crate::units::{Length, Quantity, in_kn, in_mm, in_mm2, in_mpa};
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let mut findings: Vec<Finding> =
         [opening(analysis), land(analysis)].into_iter().flatten().collect();
-    match &analysis.evaluation.clamping.bolted {
+    let clamping = &analysis.evaluation.clamping;
+    match &clamping.bolted {
         Some(Err(error)) => findings.extend(held_badly(error)),
+        None if clamping.is_cut_through => {
+            findings.extend(held_badly(&ShutError::NoMetal));
+        }
         Some(Ok(_)) | None => findings.extend(flash(analysis)),
     }
     findings

@@ -2,17 +2,26 @@
 
 use std::f64::consts::TAU;
 
-use crate::geom::{Direction, Frame, Point};
+use crate::geom::{Direction, Frame, Point, Vector};
 use crate::part::standing_metal::passage::{Passage, Probe};
 
 /// Middles of a pin lie within this share of its diameter.
 const ROUND: f64 = 0.15;
 
+/// A pin is looked at this many ways,
+const LOOKS: u32 = 12;
+
+/// and each finds plastic within this share of its diameter: a square core is one too.
+const AROUND: f64 = 0.8;
+
 /// The middles of a ring leave no gap wider than this, radians (60°).
 const GAP: f64 = TAU / 6.0;
 
-/// And none lies nearer to their center than this share of the farthest.
-const HOLLOW: f64 = 0.4;
+/// And none lies nearer to their center than this share of the farthest: a frame is no pipe.
+const HOLLOW: f64 = 0.85;
+
+/// Metal goes on around a corner where it reaches so many thicknesses to one side.
+const CORNER: f64 = 1.5;
 
 /// A blade ends where plastic stands within so many thicknesses of its last middle; metal that
 /// goes on farther has joined the half.
@@ -81,7 +90,8 @@ pub(super) fn find(
     let radii = || off.iter().map(|[x, y]| x.hypot(*y));
     let farthest = radii().fold(0.0, f64::max);
     if farthest <= ROUND * thickness {
-        return Some(Form::Pin);
+        // Else it is the end of a slot, or a corner.
+        return is_surrounded(probe, frame, members, thickness).then_some(Form::Pin);
     }
     if is_ring(&off, farthest) {
         return Some(Form::Ring { radius: radii().sum::<f64>() / count });
@@ -105,7 +115,25 @@ pub(super) fn find(
     Some(Form::Fin { length: along(&last) - along(&first) + more, ends })
 }
 
-/// How far beyond its last middle a blade ends, mm; `None` where it joins the half.
+/// Whether plastic stands as near all around these middles as their thickness says.
+fn is_surrounded(
+    probe: &Probe<'_>,
+    frame: &Frame,
+    members: &[Passage],
+    thickness: f64,
+) -> bool {
+    let sum = members.iter().map(|it| it.middle.coords).sum::<Vector>();
+    let middle = Point::from(sum / members.len() as f64);
+    (0..LOOKS).all(|look| {
+        let angle = TAU * f64::from(look) / f64::from(LOOKS);
+        let way = Direction::new(frame.across(angle));
+        let far = way.and_then(|way| probe.to_plastic(&middle, way));
+        far.is_some_and(|far| far <= AROUND * thickness)
+    })
+}
+
+/// How far beyond its last middle a blade ends, mm; `None` where it joins the half, or goes on
+/// around a corner, which holds it too.
 fn end_of(
     probe: &Probe<'_>,
     middle: &Point,
@@ -113,7 +141,14 @@ fn end_of(
     thickness: f64,
 ) -> Option<f64> {
     let near = ENDS * thickness + 2.0 * probe.spacing();
-    probe.to_plastic(middle, way).filter(|far| *far <= near)
+    let far = probe.to_plastic(middle, way).filter(|far| *far <= near)?;
+    let corner = middle + way.vector() * (far - thickness / 2.0);
+    let across = Direction::new(probe.pull().vector().cross(&way.vector()))?;
+    let goes_on = [across, across.reversed()].into_iter().any(|way| {
+        let far = probe.to_plastic(&corner, way);
+        far.is_none_or(|far| far > CORNER * thickness)
+    });
+    (!goes_on).then_some(far)
 }
 
 /// Whether these middles close around their center.

@@ -120,7 +120,7 @@ fn grouped(passages: &[Passage], spacing: f64) -> Vec<Vec<Passage>> {
             let near = (own.middle - beside.middle).norm_squared() <= reach * reach;
             let wide = own.thickness.max(beside.thickness);
             let alike = wide <= ALIKE * own.thickness.min(beside.thickness);
-            let same = own.half == beside.half && own.through == beside.through;
+            let same = own.half == beside.half;
             if near && alike && same {
                 sets.join(index, other);
             }
@@ -144,6 +144,7 @@ fn measure(
         return None;
     }
     let first = members.first()?;
+    let through = 2 * members.iter().filter(|it| it.through).count() > members.len();
     let foot_way = first.half.leaves(probe.pull());
     let along = |it: &Passage| foot_way.dot(&it.middle.coords);
     let foot = members.iter().max_by(|a, b| along(a).total_cmp(&along(b)))?;
@@ -174,17 +175,28 @@ fn measure(
         let side = if outward[0] * x + outward[1] * y > 0.0 { 1.0 } else { -1.0 };
         if form.is_closed_curve() { Vector::x() * side } else { it.normal }
     };
-    let on_part = if first.through { foot.wall } else { at - foot_way.vector() * height };
+    let on_part = if through { foot.wall } else { at - foot_way.vector() * height };
     Some(StandingMetal {
         half: first.half,
-        through: first.through,
+        through,
         form,
         thickness,
         height,
         at,
         on_part,
-        beside: members.iter().step_by(step).map(|it| (it.wall, push(it))).collect(),
+        beside: members
+            .iter()
+            .step_by(step)
+            .flat_map(|it| both_walls(it, push(it)))
+            .collect(),
     })
+}
+
+/// The wall that `passage` was measured from and the one across, with what the plastic there
+/// pushes to: as many places on either side, so that a pressure all around pushes nothing.
+fn both_walls(passage: &Passage, push: Vector) -> [(Point, Vector); 2] {
+    let across = passage.middle + (passage.middle - passage.wall);
+    [(passage.wall, push), (across, -push)]
 }
 
 /// Thickness at tip and foot by the line of least squares through (height, thickness), never

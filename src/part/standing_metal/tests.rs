@@ -83,6 +83,43 @@ fn a_hole_through_the_part_has_a_pin_that_stands_on_the_other_half() {
     near(found[0].thickness[0], 3.0, 0.05);
 }
 
+/// A slot through the part, open at one end, its other end drafted: rays down from beside that
+/// end meet it, which makes no pin of the metal there.
+#[test]
+fn the_drafted_end_of_a_slot_is_no_pin() {
+    let steps: [&[f64]; 3] = [&[0.0, 5.0, 7.0, 12.0], &[0.0, 4.0, 24.0], &[0.0, 12.0]];
+    let straight = shapes::blocks(steps, |i, j, _| !(i == 1 && j == 1));
+    let drafted = straight.map_points(|point| {
+        let off = 0.03 * point.z;
+        let side = |at: f64, wall: f64| if (at - wall).abs() < 1e-9 { off } else { 0.0 };
+        let x = point.x - side(point.x, 5.0) + side(point.x, 7.0);
+        Point::new(x, point.y - side(point.y, 4.0), point.z)
+    });
+    let found = along(drafted, Direction::Z);
+    assert_eq!(found.len(), 1, "{found:?}");
+    assert!(matches!(found[0].form, Form::Fin { .. }), "{found:?}");
+    assert!(found[0].through);
+}
+
+/// The metal around a boss of 30 × 20 mm is a frame, which no hoop holds: each side is held at
+/// its corners, or all of it by the longest.
+#[test]
+fn a_frame_is_no_ring() {
+    let x = [0.0, 3.0, 5.0, 35.0, 37.0, 40.0];
+    let y = [0.0, 3.0, 5.0, 25.0, 27.0, 30.0];
+    let is_groove = |i: usize, j: usize| {
+        (1..=3).contains(&i) && (1..=3).contains(&j) && !(i == 2 && j == 2)
+    };
+    let part =
+        shapes::blocks([&x, &y, &[0.0, 3.0, 15.0]], |i, j, k| k == 0 || !is_groove(i, j));
+    let found = along(part, Direction::Z);
+    assert!(!found.is_empty());
+    for fin in &found {
+        let Form::Fin { ends, .. } = fin.form else { panic!("{:?}", fin.form) };
+        assert_eq!(ends, Ends::Both, "{found:?}");
+    }
+}
+
 #[test]
 fn the_metal_of_a_groove_around_a_boss_is_a_ring() {
     let grooved = shapes::revolve(

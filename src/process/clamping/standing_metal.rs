@@ -9,6 +9,7 @@
 //! from memory). A ring stretches as a short pipe that is held at its foot: `1.82 q r/t`
 //! (Timoshenko, shells clamped at an edge, Poisson's ratio 0.3).
 
+use crate::numeric::bisect;
 use crate::process::clamping::alloys::Alloy;
 use crate::units::{Length, Pressure, Quantity, from_mm, from_mpa, in_mm};
 
@@ -29,8 +30,20 @@ const HELD: [[f64; 3]; 8] = [
     [6.0, 1.0, 0.661],
 ];
 
+/// What remains of the stress and of the deflection of a cantilever whose tip is seated: the
+/// moment at its foot is q h²/8, not q h²/2, and it moves by q h⁴/185, not q h⁴/8, over E I
+/// (beam tables).
+const SEATED: [f64; 2] = [0.25, 8.0 / 185.0];
+
+/// A strip that is held at both ends, so many times as long as the cantilever is high, moves
+/// by (L/h)⁴ over this of what that does: q L⁴/384 against q h⁴/8 (beam tables).
+const STRIP: f64 = 48.0;
+
 /// A clamped edge of a pipe bends as hard as `1.82 q r/t`: 3 / √(3 (1 − 0.3²)).
 const CLAMPED_EDGE: f64 = 1.816;
+
+/// Wider than so many times its thickness it is another part.
+const MOST_WIDER: f64 = 3.0;
 
 /// Diameters of hardened dowel pins, mm (ISO 8734; from memory).
 pub const DOWEL_PINS_MM: [f64; 11] =
@@ -80,6 +93,8 @@ pub struct OneSided {
 pub enum Shape {
     /// Round, held by its foot.
     Pin,
+    /// Round, held by its foot, its tip seated in the other half.
+    SeatedPin,
     /// Long, held by its foot.
     Fin,
     /// Long, held by its foot and at both ends, this far apart.
@@ -206,11 +221,13 @@ pub fn bend(standing: &Standing, q: Pressure, strength: &Strength) -> Bent {
     let beam = cantilever(standing, strength.modulus.si());
     let bent = match standing.shape {
         Shape::Pin | Shape::Fin => beam,
+        Shape::SeatedPin => [beam[0] * SEATED[0], beam[1] * SEATED[1]],
         Shape::HeldFin { length } => {
             let [at_foot, at_edge] = held(length.si() / h);
             let edge = 3.0 * (h / mean).powi(2);
             let stress = (at_foot * beam[0]).max(at_edge * edge).min(beam[0].max(edge));
-            [stress, at_edge.max(at_foot) * beam[1]]
+            let strip = (length.si() / h).powi(4) / STRIP;
+            [stress, beam[1] * strip.min(1.0)]
         }
         Shape::Ring { radius } => {
             let r = radius.si();
@@ -222,6 +239,45 @@ pub fn bend(standing: &Standing, q: Pressure, strength: &Strength) -> Bent {
         stress: Pressure::from_si(q * bent[0]),
         deflection: Length::from_si(q * bent[1]),
     }
+}
+
+/// The part of `standing` that is left at this height: its tip stays as thick, its walls as
+/// steep.
+pub fn cut_to(standing: &Standing, height: Length) -> Standing {
+    let share = height.si() / standing.height.si().max(f64::MIN_POSITIVE);
+    let foot = standing.tip + (standing.foot - standing.tip) * share;
+    Standing { foot, height, ..*standing }
+}
+
+/// The greatest height of `standing` at which `q` strains it to no more than `limit`.
+pub fn height_that_holds(
+    standing: &Standing,
+    q: Pressure,
+    strength: &Strength,
+    limit: Pressure,
+) -> Length {
+    let is_low = |height: f64| {
+        bend(&cut_to(standing, Length::from_si(height)), q, strength).stress <= limit
+    };
+    let [low, _] = bisect([0.0, standing.height.si()], 40, is_low);
+    Length::from_si(low)
+}
+
+/// By how much thicker all over `standing` holds; `None` where no few times its thickness do.
+pub fn wider_by(
+    standing: &Standing,
+    q: Pressure,
+    strength: &Strength,
+    limit: Pressure,
+) -> Option<Length> {
+    let holds = |more: f64| {
+        let [tip, foot] =
+            [standing.tip, standing.foot].map(|it| it + Length::from_si(more));
+        bend(&Standing { tip, foot, ..*standing }, q, strength).stress <= limit
+    };
+    let most = MOST_WIDER * standing.tip.max(standing.foot).si();
+    let [_, enough] = bisect([0.0, most], 40, |more| !holds(more));
+    holds(enough).then(|| Length::from_si(enough))
 }
 
 /// Stress and deflection of a cantilever under a pressure of 1.
@@ -236,7 +292,7 @@ fn cantilever(standing: &Standing, modulus: f64) -> [f64; 2] {
         let t = tip + slope * y;
         // Moment, section modulus and moment of inertia: of a pin, or of a fin 1 wide.
         let (moment, inertia) = match standing.shape {
-            Shape::Pin => (
+            Shape::Pin | Shape::SeatedPin => (
                 tip * y * y / 2.0 + slope * y.powi(3) / 6.0,
                 std::f64::consts::PI * t.powi(4) / 64.0,
             ),
@@ -270,8 +326,8 @@ fn held(ratio: f64) -> [f64; 2] {
 #[cfg(test)]
 mod tests {
     use super::{
-        OneSided, Shape, Standing, bend, blade, bought_pin, greatest_one_sided, of_alloy,
-        of_hardened_steel, pin_name,
+        OneSided, Shape, Standing, bend, blade, bought_pin, cut_to, greatest_one_sided,
+        height_that_holds, of_alloy, of_hardened_steel, pin_name, wider_by,
     };
     use crate::process::clamping::alloys::Alloy;
     use crate::units::{Length, from_mm, from_mpa, in_mm, in_mpa};
@@ -321,6 +377,48 @@ mod tests {
         near(long(24.0), 1.568 * 36.0, 2e-3);
         near(long(1000.0), 3.0 * 36.0, 1e-9);
         assert!(long(6.0) < long(12.0) && long(12.0) < long(24.0));
+    }
+
+    /// Beam tables: q h²/8 at the foot and q h⁴/(185 E I); a strip held at both ends moves by
+    /// q L⁴/(32 E t³).
+    #[test]
+    fn a_seated_tip_and_held_ends_move_less() {
+        let steel = of_hardened_steel();
+        let q = from_mpa(5.0);
+        let seated = bend(&standing(Shape::SeatedPin, 2.0, 2.0, 12.0), q, &steel);
+        let section = std::f64::consts::PI * 8.0 / 32.0;
+        near(in_mpa(seated.stress), 5.0 * 2.0 * 144.0 / 8.0 / section, 1e-9);
+        let inertia = std::f64::consts::PI * 16.0 / 64.0;
+        let known = 5.0 * 2.0 * 20736.0 / (185.0 * 205e3 * inertia);
+        near(in_mm(seated.deflection), known, 1e-4);
+        let held = Shape::HeldFin { length: from_mm(6.0) };
+        let held = bend(&standing(held, 2.0, 2.0, 12.0), q, &steel);
+        near(in_mm(held.deflection), 5.0 * 1296.0 / (32.0 * 205e3 * 8.0), 1e-4);
+    }
+
+    /// By hand: a straight fin under q holds up to t √(limit / 3 q); at the height given for
+    /// any shape the stress is the limit, and so it is at the greater thickness.
+    #[test]
+    fn what_is_said_to_hold_holds() {
+        let metal = of_alloy(Alloy::Wrought6061);
+        let (q, limit) = (from_mpa(3.0), metal.allowed);
+        let fin = standing(Shape::Fin, 1.5, 1.5, 14.0);
+        near(
+            in_mm(height_that_holds(&fin, q, &metal, limit)),
+            1.5 * (100.0_f64 / 9.0).sqrt(),
+            1e-6,
+        );
+        let long = Shape::HeldFin { length: from_mm(20.0) };
+        for shape in [Shape::Fin, Shape::Pin, long] {
+            let drawn = standing(shape, 0.8, 1.6, 14.0);
+            let height = height_that_holds(&drawn, q, &metal, limit);
+            let stress = bend(&cut_to(&drawn, height), q, &metal).stress;
+            near(in_mpa(stress), 100.0, 1e-3);
+            let more = wider_by(&drawn, q, &metal, limit).unwrap();
+            let wider =
+                Standing { tip: drawn.tip + more, foot: drawn.foot + more, ..drawn };
+            near(in_mpa(bend(&wider, q, &metal).stress), 100.0, 1e-3);
+        }
     }
 
     #[test]

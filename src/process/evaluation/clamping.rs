@@ -41,8 +41,11 @@ pub struct MoldClamping {
     pub land: Option<Land>,
     /// Bolts and plates; `None` where no bolts hold the mold.
     pub bolted: Option<Result<Bolted, ShutError>>,
-    /// Plates between the jaws of a vise; `None` where none holds the mold.
+    /// Plates between the jaws of a vise; `None` where none holds the mold, or no metal is left
+    /// behind the cavity.
     pub between_jaws: Option<BetweenJaws>,
+    /// Whether the cavity goes through a plate.
+    pub is_cut_through: bool,
 }
 
 /// A mold that a vise holds.
@@ -85,6 +88,11 @@ pub fn halves(plates: &Plates, depths: [Length; 2]) -> [PlateHalf; 2] {
         let thickness = if deeper { plates.thickness } else { plates.shallower };
         PlateHalf { thickness, pocket }
     })
+}
+
+/// Metal behind the cavity, of the plate that has less.
+fn least_behind([one, other]: [PlateHalf; 2]) -> Length {
+    one.behind().min(other.behind())
 }
 
 /// How far the plates bow and open, whatever presses them together.
@@ -177,7 +185,7 @@ impl ClosedMold<'_> {
         Some(BetweenJaws {
             squeezed: flash::squeezed(&opening, plates, self.halves(), jaw, force)?,
             jaw,
-            behind: plates.thickness - self.shape.deepest(),
+            behind: least_behind(self.halves()),
             stays_in: self.with.plastic.vent_depth.value,
         })
     }
@@ -292,6 +300,7 @@ pub(super) fn evaluate(
         land: mold.land(),
         bolted: mold.bolted(pressure),
         between_jaws: mold.between_jaws(pressure),
+        is_cut_through: least_behind(mold.halves()).si() <= 0.0,
         force,
     }
 }

@@ -93,7 +93,7 @@ fn add(drawing: &mut Drawing, cut: &Cut, place: Placed<'_>) {
         Kind::Sprue | Kind::Seat | Kind::Well | Kind::Runner | Kind::Gate => "FEED",
         Kind::Clearance | Kind::Tap => "BOLTS",
         Kind::DowelFast | Kind::DowelSlides => "DOWELS",
-        Kind::Pin | Kind::CorePin => "PINS",
+        Kind::Pin | Kind::CorePin | Kind::CoreSeat => "PINS",
         Kind::Vent | Kind::Relief => "VENTS",
         Kind::Pry => "OUTLINE",
     };

@@ -5,7 +5,6 @@
 //! mirrored, at the lower right, so that its x are negative. y runs up on both.
 
 use crate::mold::build::Mold;
-use crate::mold::core_pins::pin_length;
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::dowels::is_standard;
 use crate::mold::screws::LENGTHS_MM;
@@ -100,18 +99,19 @@ pub(crate) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
 
 /// The bought pins that stand for cores, alike ones together.
 fn core_pins(mold: &Mold) -> Vec<Item> {
-    let cuts = mold.layout.cuts.iter().filter(|cut| cut.kind == Kind::CorePin);
     let mut items: Vec<Item> = Vec::new();
-    for cut in cuts {
-        let item = format!("{} {}", pin_name(from_mm(cut.width)), four_digits(cut.width));
-        let size = format!("{} mm long", four_digits(pin_length(cut)));
+    for pin in &mold.layout.core_pins {
+        let name = pin_name(from_mm(pin.diameter));
+        let item = format!("{name} {}", four_digits(pin.diameter));
+        let size = format!("{} mm long", four_digits(pin.length));
         match items.iter_mut().find(|it| it.item == item && it.size == size) {
             Some(alike) => alike.count += 1,
             None => items.push(Item {
                 count: 1,
                 item,
                 size,
-                purpose: "stands for a core that is too thin to mill".to_owned(),
+                purpose: "stands for a core that is too thin to mill or would bend"
+                    .to_owned(),
             }),
         }
     }

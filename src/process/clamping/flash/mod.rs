@@ -270,6 +270,9 @@ pub fn squeezed(
     jaw: Length,
     force: Force,
 ) -> Option<Squeezed> {
+    if halves.iter().any(|half| half.behind().si() <= 0.0) {
+        return None;
+    }
     let pressed = Pressed::Jaws { length: jaw, force };
     let bow = bowed_mold(plates, halves, pressed).bow(&opening.loaded())?;
     let overload = plate_overload(&bow, plates.alloy);
