@@ -80,6 +80,10 @@ pub(super) fn find(part: &Part, setup: &Setup, settings: &Settings) -> Opening {
     let silhouette = silhouette::along(mesh, &part.neighbors, pull);
     let (parting, skins) = parting::with_skins(part, pull, core);
     let formed = Formed { pull, core, sides: &sides };
+    let standing = standing_metal::find(part, formed).into_iter();
+    let standing = standing
+        .map(|it| standing_metal::on_formed_half(it, part, &skins, pull))
+        .collect();
     Opening {
         pull,
         pull_given: settings.pull.is_some(),
@@ -98,7 +102,7 @@ pub(super) fn find(part: &Part, setup: &Setup, settings: &Settings) -> Opening {
         rule,
         texture: settings.texture,
         short: draft::short(part, formed, rule),
-        standing: standing_metal::find(part, formed),
+        standing,
         sides,
     }
 }

@@ -191,18 +191,21 @@ fn strain_one(
 /// The bought pins that stand for round cores.
 pub(super) fn core_pins(release: &Opening, strained: &[StrainedMetal]) -> Vec<CorePin> {
     let all = release.standing.iter().zip(strained);
-    all.filter_map(|(metal, strained)| {
-        let pin = strained.replaced_by()?;
-        Some(CorePin {
-            half: metal.half,
-            foot: metal.at,
-            height: metal.height,
-            widest: metal.thickness[0].max(metal.thickness[1]),
-            diameter: in_mm(pin.size),
-            is_seated: metal.through,
+    // A core that both halves share is milled in both.
+    let whole = all.filter(|(metal, _)| !metal.is_split);
+    whole
+        .filter_map(|(metal, strained)| {
+            let pin = strained.replaced_by()?;
+            Some(CorePin {
+                half: metal.half,
+                foot: metal.at,
+                height: metal.height,
+                widest: metal.thickness[0].max(metal.thickness[1]),
+                diameter: in_mm(pin.size),
+                is_seated: metal.through,
+            })
         })
-    })
-    .collect()
+        .collect()
 }
 
 /// Bought steel as thick as the middle of what it replaces; a ring is none.

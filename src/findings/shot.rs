@@ -134,7 +134,7 @@ mod tests {
             |target: f64| bisect([10.0, 60.0], 16, |edge| share(edge).0 < target)[0];
         for (target, severity, limit) in [
             (0.60, None, 0.0),
-            (0.70, Some(Severity::Note), 65.0),
+            (0.75, Some(Severity::Note), 65.0),
             (0.90, Some(Severity::Fix), 87.0),
             (1.10, Some(Severity::Stop), 100.0),
         ] {

@@ -233,14 +233,14 @@ mod tests {
         near(lost, pinned.holes_mm3);
     }
 
-    /// A bore through a block of 12 mm: the pin enters the other half by 2 mm, in a hole of 2.5.
-    /// In a plate of 8 mm, 3 behind the foot, it is cut flush and said to hold badly.
+    /// A bore through a block of 12 mm, whose metal stands on the half that holds all of it: the pin enters the other half by 2 mm, in a hole of 2.5.
+    /// In a plate with 4 mm behind the foot it is cut flush and said to hold badly.
     #[test]
-    fn a_pin_through_the_part_is_seated_and_a_thin_plate_is_said() {
+    fn a_pin_through_the_part_is_seated_and_a_thin_plate_is_reported() {
         let part = shapes::tube(1.5, 6.0, 12.0, 48);
         let pin = CorePin {
-            half: Half::Plus,
-            foot: Point::new(0.0, 0.0, 12.0),
+            half: Half::Minus,
+            foot: Point::new(0.0, 0.0, 0.0),
             height: 12.0,
             widest: 3.0,
             diameter: 3.0,
@@ -255,10 +255,15 @@ mod tests {
         let deep = mold("thickness = '40 mm'");
         sound(&deep);
         let seat = deep.layout.cuts.iter().find(|it| it.kind == Kind::CoreSeat).unwrap();
-        assert_eq!(seat.half, Half::Minus);
+        assert_eq!(seat.half, Half::Plus);
         near(seat.depth, 2.5);
         let fast = deep.layout.cuts.iter().find(|it| it.kind == Kind::CorePin).unwrap();
         near(deep.layout.core_pins[0].length - fast.depth, 12.0 * SCALE + 2.0);
-        assert!(deep.layout.notes.iter().all(|it| !it.contains("metal only")));
+        let is_reported = |it: &String| it.contains("of metal only");
+        assert!(!deep.layout.notes.iter().any(is_reported));
+        let thin = mold("thickness = '16.24 mm'");
+        let pin = thin.layout.core_pins[0];
+        near(pin.length, 12.0 * SCALE + 2.0 + 4.0);
+        assert!(thin.layout.notes.iter().any(is_reported), "{:?}", thin.layout.notes);
     }
 }

@@ -26,6 +26,7 @@ use crate::mesh::samples::Samples;
 use crate::part::Part;
 use crate::part::draft::Formed;
 use crate::part::halves::Half;
+use crate::part::parting::Skins;
 pub use form::{Ends, Form};
 use passage::{Passage, Probe};
 
@@ -45,6 +46,9 @@ const ALIKE: f64 = 1.6;
 /// Fewer samples are an accident.
 const LEAST_SAMPLES: usize = 6;
 
+/// Metal is split between the halves where either forms more than this share of its walls.
+const SPLIT: f64 = 0.1;
+
 /// So many of the samples of a piece are kept to ask the filling about it.
 const BESIDE: usize = 64;
 
@@ -55,6 +59,8 @@ pub struct StandingMetal {
     pub half: Half,
     /// Whether it goes through the part, so that its tip stands on the other half.
     pub through: bool,
+    /// Whether the halves meet somewhere along it.
+    pub is_split: bool,
     /// Its shape across the pull.
     pub form: Form,
     /// Thickness of a fin, diameter of a pin, at its tip and at its foot, mm.
@@ -101,6 +107,37 @@ pub fn find(part: &Part, formed: Formed<'_>) -> Vec<StandingMetal> {
             .then(place(a).z.total_cmp(&place(b).z))
     });
     without_crossed(pieces, &frame)
+}
+
+/// Metal that goes through the part on the half whose surface its walls are.
+pub fn on_formed_half(
+    piece: StandingMetal,
+    part: &Part,
+    skins: &Skins,
+    pull: Direction,
+) -> StandingMetal {
+    if !piece.through {
+        return piece;
+    }
+    let forms = |(wall, _): &(Point, Vector)| {
+        let facet = part.bvh.nearest(wall, f64::INFINITY)?.facet;
+        Some(skins.half_at(facet, pull.dot(&wall.coords)))
+    };
+    let halves: Vec<Half> = piece.beside.iter().filter_map(forms).collect();
+    let own = halves.iter().filter(|half| **half == piece.half).count();
+    let other = halves.len() - own;
+    let is_split = own.min(other) as f64 > SPLIT * halves.len() as f64;
+    if own >= other {
+        return StandingMetal { is_split, ..piece };
+    }
+    let [tip, foot] = piece.thickness;
+    StandingMetal {
+        half: piece.half.other(),
+        is_split,
+        thickness: [foot, tip],
+        at: piece.at - piece.half.leaves(pull).vector() * piece.height,
+        ..piece
+    }
 }
 
 /// Passages that lie beside each other, of one half and about as wide.
@@ -179,6 +216,7 @@ fn measure(
     Some(StandingMetal {
         half: first.half,
         through,
+        is_split: false,
         form,
         thickness,
         height,
