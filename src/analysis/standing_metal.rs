@@ -8,9 +8,10 @@ use crate::analysis::Opening;
 use crate::analysis::filling::FillingStudy;
 use crate::mold::core_pins::CorePin;
 use crate::part::standing_metal::{Ends, Form, StandingMetal};
+use crate::process::clamping::bought_steel;
 use crate::process::clamping::standing_metal::{
-    self, Bent, LEAST_SHARE, OneSided, Shape, Standing, Strength, bend,
-    greatest_one_sided, height_that_holds, of_alloy, of_hardened_steel, wider_by,
+    Bent, LEAST_SHARE, OneSided, Shape, Standing, Strength, bend, greatest_one_sided,
+    height_that_holds, of_alloy, wider_by,
 };
 use crate::process::evaluation::Evaluation;
 use crate::process::press::Press;
@@ -216,11 +217,11 @@ fn steel_instead(
 ) -> Option<SteelInstead> {
     let mean = (standing.tip + standing.foot) * 0.5;
     let (size, seated) = match standing.shape {
-        Shape::Pin => (standing_metal::bought_pin(mean)?, Shape::SeatedPin),
+        Shape::Pin => (bought_steel::bought_pin(mean)?, Shape::SeatedPin),
         Shape::SeatedPin | Shape::Ring { .. } => return None,
-        shape => (standing_metal::blade(mean)?, shape),
+        shape => (bought_steel::blade(mean)?, shape),
     };
-    let strength = of_hardened_steel();
+    let strength = bought_steel::of_hardened_steel();
     let straight = Standing { tip: size, foot: size, ..*standing };
     let [free, seated] = [standing.shape, seated]
         .map(|shape| bend(&Standing { shape, ..straight }, q, &strength).stress);

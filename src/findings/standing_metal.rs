@@ -4,7 +4,8 @@ use super::{Finding, Kind, Severity, worst_few};
 use crate::analysis::Analysis;
 use crate::analysis::standing_metal::{Holding, StrainedMetal};
 use crate::part::standing_metal::{Form, StandingMetal};
-use crate::process::clamping::standing_metal::{DOUBT, LEAST_SHARE, pin_name};
+use crate::process::clamping::bought_steel::pin_name;
+use crate::process::clamping::standing_metal::{DOUBT, LEAST_SHARE};
 use crate::units::format::{ascii_point, three_digits};
 use crate::units::{Pressure, in_mm, in_mpa};
 

@@ -6,10 +6,10 @@
 use super::layout::{FLOOR_MM, LEAST_METAL_MM, Layout};
 use crate::geom::Point;
 use crate::mesh::solid::NotCut;
-use crate::mold::cut_feature::{Cut, Kind};
+use crate::mold::cut_feature::{BoughtPin, Cut, Kind};
 use crate::mold::primitives;
 use crate::part::halves::Half;
-use crate::process::clamping::standing_metal::pin_name;
+use crate::process::clamping::bought_steel::pin_name;
 use crate::units::format::three_digits;
 use crate::units::from_mm;
 
@@ -47,15 +47,6 @@ pub struct CorePin {
     pub diameter: f64,
     /// Whether its tip enters the other half: that of a hole through the part.
     pub is_seated: bool,
-}
-
-/// A pin as it is bought, mm.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct BoughtPin {
-    /// Diameter.
-    pub diameter: f64,
-    /// Length.
-    pub length: f64,
 }
 
 /// Leaves out these cores, in the axes and lengths of the mold, and reams the holes of their

@@ -132,3 +132,12 @@ impl Cut {
         Self { note: note.into(), ..self }
     }
 }
+
+/// A pin as it is bought, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct BoughtPin {
+    /// Diameter.
+    pub diameter: f64,
+    /// Length.
+    pub length: f64,
+}

@@ -6,8 +6,7 @@
 use super::feed::Way;
 use crate::geom::Point;
 use crate::mold::clearance::PartingFace;
-use crate::mold::core_pins::BoughtPin;
-use crate::mold::cut_feature::{Cut, Kind};
+use crate::mold::cut_feature::{BoughtPin, Cut, Kind};
 use crate::mold::primitives;
 use crate::part::halves::Half;
 use crate::process::clamping::alloys::Alloy;

@@ -7,6 +7,7 @@
 //! | how far may it be tightened | [`tightening`] |
 //! | what are the mold's plates made of | [`alloys`] |
 //! | how far does metal in the cavity bend, when does it break | [`standing_metal`] |
+//! | which steel is bought in its place | [`bought_steel`] |
 //! | how large are they, where are the bolts | [`mold_plates`] |
 //! | which force opens the mold, which holds it | [`force`] |
 //! | how stiff is a plate with a pocket | [`plate_section`] |
@@ -22,6 +23,7 @@ pub mod bolts;
 pub mod tightening;
 pub mod alloys;
 pub mod standing_metal;
+pub mod bought_steel;
 pub mod mold_plates;
 pub mod force;
 pub mod plate_section;

@@ -11,7 +11,7 @@
 
 use crate::numeric::bisect;
 use crate::process::clamping::alloys::Alloy;
-use crate::units::{Length, Pressure, Quantity, from_mm, from_mpa, in_mm};
+use crate::units::{Length, Pressure, Quantity, from_mpa};
 
 /// Pieces of the height in the integral of the bending.
 const SLICES: u32 = 64;
@@ -44,32 +44,6 @@ const CLAMPED_EDGE: f64 = 1.816;
 
 /// Wider than so many times its thickness it is another part.
 const MOST_WIDER: f64 = 3.0;
-
-/// Diameters of hardened dowel pins, mm (ISO 8734; from memory).
-pub const DOWEL_PINS_MM: [f64; 11] =
-    [1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0, 10.0, 12.0];
-
-/// Thicknesses of ground flat stock, mm (common practice).
-pub const BLADES_MM: [f64; 9] = [0.5, 0.8, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0];
-
-/// Least and greatest diameter of drill blanks, mm.
-const BLANKS_MM: [f64; 2] = [0.5, 13.0];
-
-/// A blade is at most this share thicker or thinner than what it replaces (judgement).
-const NEAR: f64 = 0.2;
-
-/// A pin is as wide as the core that it replaces within this share: what a hole in plastic
-/// differs by from shot to shot, and more (judgement).
-const SAME: f64 = 0.05;
-
-/// Stress that hardened steel stands for ten thousand shots, MPa (judgement).
-const STEEL_MPA: f64 = 400.0;
-
-/// Stress at which it breaks, MPa (judgement, from 55 HRC and more).
-const STEEL_YIELDS_MPA: f64 = 1400.0;
-
-/// Young's modulus of steel, 10⁹ Pa.
-const STEEL_GPA: f64 = 205.0;
 
 /// How many times as hard as the filling says the melt may push (judgement).
 pub const DOUBT: f64 = 1.5;
@@ -159,41 +133,6 @@ pub fn of_alloy(alloy: Alloy) -> Strength {
         yields: metal.proof,
         modulus: metal.modulus,
     }
-}
-
-/// Hardened steel, of a dowel pin or a blade.
-pub fn of_hardened_steel() -> Strength {
-    Strength {
-        name: "hardened steel",
-        allowed: from_mpa(STEEL_MPA),
-        yields: from_mpa(STEEL_YIELDS_MPA),
-        modulus: Pressure::from_si(STEEL_GPA * 1e9),
-    }
-}
-
-/// The bought pin for a round core of this diameter: the nearest dowel pin, else a drill blank,
-/// which comes in tenths of a millimeter (common practice); `None` where neither is made.
-pub fn bought_pin(diameter: Length) -> Option<Length> {
-    let tenth = (in_mm(diameter) * 10.0).round() / 10.0;
-    let is_made = (BLANKS_MM[0]..=BLANKS_MM[1]).contains(&tenth);
-    nearest(&DOWEL_PINS_MM, diameter, SAME).or_else(|| is_made.then(|| from_mm(tenth)))
-}
-
-/// What a pin of this diameter is bought as.
-pub fn pin_name(diameter: Length) -> &'static str {
-    let is_dowel = nearest(&DOWEL_PINS_MM, diameter, 1e-6).is_some();
-    if is_dowel { "hardened dowel pin" } else { "drill blank" }
-}
-
-/// The ground flat stock nearest to this thickness; `None` where none is within a fifth of it.
-pub fn blade(thickness: Length) -> Option<Length> {
-    nearest(&BLADES_MM, thickness, NEAR)
-}
-
-fn nearest(sizes: &[f64], wanted: Length, share: f64) -> Option<Length> {
-    let off = |size: &f64| (from_mm(*size) - wanted).si().abs();
-    let nearest = sizes.iter().copied().min_by(|a, b| off(a).total_cmp(&off(b)))?;
-    (off(&nearest) <= share * wanted.si()).then(|| from_mm(nearest))
 }
 
 /// How hard the melt may push on one side when the press `has` so much: what the filling says,
@@ -326,8 +265,8 @@ fn held(ratio: f64) -> [f64; 2] {
 #[cfg(test)]
 mod tests {
     use super::{
-        OneSided, Shape, Standing, bend, blade, bought_pin, cut_to, greatest_one_sided,
-        height_that_holds, of_alloy, of_hardened_steel, pin_name, wider_by,
+        OneSided, Shape, Standing, Strength, bend, cut_to, greatest_one_sided,
+        height_that_holds, of_alloy, wider_by,
     };
     use crate::process::clamping::alloys::Alloy;
     use crate::units::{Length, from_mm, from_mpa, in_mm, in_mpa};
@@ -335,6 +274,11 @@ mod tests {
     fn standing(shape: Shape, tip: f64, foot: f64, height: f64) -> Standing {
         let [tip, foot, height] = [tip, foot, height].map(from_mm);
         Standing { shape, tip, foot, height }
+    }
+
+    fn steel() -> Strength {
+        let modulus = from_mpa(205e3);
+        Strength { modulus, ..of_alloy(Alloy::Wrought6061) }
     }
 
     fn near(seen: f64, known: f64, share: f64) {
@@ -348,7 +292,7 @@ mod tests {
         let fin = bend(&standing(Shape::Fin, 2.0, 2.0, 8.0), from_mpa(5.0), &metal);
         near(in_mpa(fin.stress), 240.0, 1e-9);
         near(in_mm(fin.deflection), 3.0 * 5.0 * 4096.0 / (2.0 * 69e3 * 8.0), 1e-4);
-        let steel = of_hardened_steel();
+        let steel = steel();
         let pin = bend(&standing(Shape::Pin, 3.0, 3.0, 12.0), from_mpa(5.0), &steel);
         near(in_mpa(pin.stress), 16.0 / std::f64::consts::PI * 5.0 * 16.0, 1e-9);
         let known = 8.0 * 5.0 * 20736.0 / (std::f64::consts::PI * 205e3 * 27.0);
@@ -383,7 +327,7 @@ mod tests {
     /// q L⁴/(32 E t³).
     #[test]
     fn a_seated_tip_and_held_ends_move_less() {
-        let steel = of_hardened_steel();
+        let steel = steel();
         let q = from_mpa(5.0);
         let seated = bend(&standing(Shape::SeatedPin, 2.0, 2.0, 12.0), q, &steel);
         let section = std::f64::consts::PI * 8.0 / 32.0;
@@ -442,21 +386,5 @@ mod tests {
         near(seen(4.0, 5.0), 10.0, 1e-12);
         near(seen(4.0, 0.0), 5.0, 1e-12);
         near(in_mpa(greatest_one_sided(None, from_mpa(10.0))), 5.0, 1e-12);
-    }
-
-    #[test]
-    fn the_nearest_size_of_the_shelf_is_taken_where_one_is_near() {
-        assert_eq!(blade(from_mm(1.6)), Some(from_mm(1.5)));
-        assert_eq!(blade(from_mm(7.0)), None);
-        for (core, pin, name) in [
-            (2.6, 2.5, "hardened dowel pin"),
-            (3.42, 3.4, "drill blank"),
-            (0.62, 0.6, "drill blank"),
-        ] {
-            let bought = bought_pin(from_mm(core)).unwrap();
-            near(in_mm(bought), pin, 1e-12);
-            assert_eq!(pin_name(bought), name);
-        }
-        assert_eq!([0.3, 20.0].map(|core| bought_pin(from_mm(core))), [None; 2]);
     }
 }

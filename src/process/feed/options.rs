@@ -1,12 +1,13 @@
 //! What can be cut of sprue, runner and gate: the measures that are weighed against each
 //! other.
 
-use super::sizing::most_diameter;
 use super::{FeedChoices, FeedTask, Gate, Runner, Sprue};
 use crate::process::feed::layout::FeedLayout;
 use crate::process::feed::runner;
+use crate::process::thermal::cooling::{self, Section};
+use crate::process::thermal::cycle::{REMOVE_S, VISE_S};
 use crate::units::format::four_digits;
-use crate::units::{Length, Quantity, Ratio, from_degrees, from_mm, in_mm};
+use crate::units::{Length, Quantity, Ratio, Time, from_degrees, from_mm, in_mm};
 
 /// Depth of the gate over that of the wall: 60 % is the rule of industry's pressures, 90 % the
 /// deepest that is still trimmed cleanly (common practice).
@@ -18,6 +19,14 @@ pub const GATE_WIDTHS: [f64; 4] = [2.0, 3.0, 4.0, 6.0];
 const REAM_MM: f64 = 0.5;
 /// Sprues that are tried.
 const MOST_REAMS: usize = 14;
+
+/// No sprue or runner is so thick that it makes the shortest cycle longer by this factor.
+pub const MOST_CYCLE: f64 = 2.0;
+/// What hands take at the least besides cooling, s: closing, opening, taking the part out.
+pub const HANDS_S: f64 = 2.0 * VISE_S + REMOVE_S;
+/// A rod cools as long as a plate of its diameter over 1.43 (from memory); used where the
+/// plastic does not say.
+const ROD_OVER_PLATE: f64 = 1.43;
 
 /// What can be cut of each piece, the thinnest first.
 pub(super) struct Options {
@@ -156,4 +165,30 @@ fn gates(
 pub(super) fn foot_gate(sprue: &Sprue) -> Gate {
     let land = Length::default();
     Gate { depth: sprue.foot, width: sprue.foot, land, is_round: true }
+}
+
+/// How long a piece of this measure cools until it is stiff.
+pub(super) fn cooling_time(
+    task: &FeedTask<'_>,
+    section: Section,
+    measure: Length,
+) -> Option<Time> {
+    let heat = cooling::to_ejection(task.plastic).ok()?;
+    cooling::time(section, measure, &heat)
+}
+
+/// The thickest sprue or runner with which cooling and hands take [`MOST_CYCLE`] times as long
+/// as with the part alone.
+pub fn most_diameter(task: &FeedTask<'_>) -> Length {
+    let part = cooling_time(task, Section::Plate, task.thickest);
+    let rod = cooling_time(task, Section::Rod, from_mm(1.0));
+    // The time of a rod grows with the square of its diameter.
+    let ratio = part.zip(rod).map(|(part, rod)| {
+        let cycle = part.si() + HANDS_S;
+        (MOST_CYCLE * cycle - HANDS_S) / rod.si()
+    });
+    let ratio = ratio.filter(|ratio| ratio.is_finite() && *ratio > 0.0);
+    ratio.map_or(task.thickest * ROD_OVER_PLATE * MOST_CYCLE.sqrt(), |ratio| {
+        from_mm(ratio.sqrt())
+    })
 }

@@ -5,7 +5,7 @@
 //! wanted flow. Among the combinations that reach it the cheapest is taken. Where none does,
 //! the cheapest of those that lose no more than [`NEAR_LEAST`] of the pressure above the least.
 
-use super::options::{self, Options};
+use super::options::{self, HANDS_S, Options, cooling_time};
 use super::{Feed, FeedChoices, FeedTask, Gate, Runner, Sprue};
 use crate::process::feed::channel::Melt;
 use crate::process::feed::layout::FeedLayout;
@@ -13,8 +13,7 @@ use crate::process::feed::nozzle;
 use crate::process::feed::nozzle::Link;
 use crate::process::press::circle;
 use crate::process::thermal::cooling::{self, Section};
-use crate::process::thermal::cycle::{REMOVE_S, VISE_S};
-use crate::units::{Length, Quantity, Ratio, Time, Volume, from_mm, in_mm, in_mm2};
+use crate::units::{Quantity, Ratio, Time, Volume, from_mm, in_mm, in_mm2};
 
 /// Share of the melt pressure that nozzle, sprue, runner and gate may take: a quarter
 /// (judgement).
@@ -27,14 +26,6 @@ pub const NEAR_LEAST: f64 = 0.01;
 pub const WEIGHT: f64 = 0.1;
 /// A gate of this area is a saw cut, mm² (judgement).
 pub const TRIM_MM2: f64 = 20.0;
-/// No sprue or runner is so thick that it makes the shortest cycle longer by this factor.
-pub const MOST_CYCLE: f64 = 2.0;
-/// What hands take at the least besides cooling, s: closing, opening, taking the part out.
-pub const HANDS_S: f64 = 2.0 * VISE_S + REMOVE_S;
-/// A rod cools as long as a plate of its diameter over 1.43 (from memory); used where the
-/// plastic does not say.
-const ROD_OVER_PLATE: f64 = 1.43;
-
 /// Thickness of every piece.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Sizes {
@@ -223,27 +214,6 @@ pub fn extra_cooling(feed: &Feed, task: &FeedTask<'_>) -> Option<Time> {
         None => Time::default(),
     };
     Some((foot.max(runner) - part).max(Time::default()))
-}
-
-fn cooling_time(task: &FeedTask<'_>, section: Section, measure: Length) -> Option<Time> {
-    let heat = cooling::to_ejection(task.plastic).ok()?;
-    cooling::time(section, measure, &heat)
-}
-
-/// The thickest sprue or runner with which cooling and hands take [`MOST_CYCLE`] times as long
-/// as with the part alone.
-pub fn most_diameter(task: &FeedTask<'_>) -> Length {
-    let part = cooling_time(task, Section::Plate, task.thickest);
-    let rod = cooling_time(task, Section::Rod, from_mm(1.0));
-    // The time of a rod grows with the square of its diameter.
-    let ratio = part.zip(rod).map(|(part, rod)| {
-        let cycle = part.si() + HANDS_S;
-        (MOST_CYCLE * cycle - HANDS_S) / rod.si()
-    });
-    let ratio = ratio.filter(|ratio| ratio.is_finite() && *ratio > 0.0);
-    ratio.map_or(task.thickest * ROD_OVER_PLATE * MOST_CYCLE.sqrt(), |ratio| {
-        from_mm(ratio.sqrt())
-    })
 }
 
 impl Options {

@@ -10,7 +10,7 @@ use crate::mold::dowels::is_standard;
 use crate::mold::screws::LENGTHS_MM;
 use crate::part::halves::Half;
 use crate::process::clamping::bolts::Bolts;
-use crate::process::clamping::standing_metal::pin_name;
+use crate::process::clamping::bought_steel::pin_name;
 use crate::process::evaluation::clamping::bar;
 use crate::schema::mold::{Hole, Item};
 use crate::units::format::four_digits;
