@@ -36,7 +36,9 @@ use crate::mesh::self_intersection::{self, Crossings};
 use crate::mesh::stl::{self, Oddity, StlError};
 use crate::mold::ejector_pin_search;
 pub use crate::mold::ejector_pin_search::Pinned;
+use crate::part::ejector_pin_sites::KeptOff;
 use crate::part::mass::{self, Mass};
+use crate::part::standing_metal::Form;
 use crate::part::{Part, thickness};
 use crate::process::evaluation::{
     self, Choices, Evaluation, EvaluationInput, KnownFilling, PartData,
@@ -236,7 +238,17 @@ fn pins(
     choices: &Choices,
 ) -> Option<Pinned> {
     let ejection = evaluation.ejection.as_ref().ok()?;
-    Some(ejector_pin_search::find(ejection, part, release.formed(), choices.pin_diameter))
+    let formed = release.formed();
+    let on_core = release.standing.iter().filter(|metal| metal.half == formed.core);
+    let kept_off: Vec<KeptOff> = on_core
+        .filter(|metal| metal.form == Form::Pin)
+        .map(|metal| KeptOff {
+            at: metal.at,
+            radius: metal.thickness[0].max(metal.thickness[1]) / 2.0,
+        })
+        .collect();
+    let only = choices.pin_diameter;
+    Some(ejector_pin_search::find(ejection, part, formed, &kept_off, only))
 }
 
 /// What this shop makes of a part that fills so; `None` where no pressure is known to fill it.

@@ -2,7 +2,9 @@
 
 use crate::geom::Point;
 use crate::part::draft::Formed;
-use crate::part::ejector_pin_sites::{self, METAL_MM, PinSite, PinSites, Room, Wanted};
+use crate::part::ejector_pin_sites::{
+    self, KeptOff, METAL_MM, PinSite, PinSites, Room, Wanted,
+};
 use crate::part::{Part, grips};
 use crate::process::ejection::pins::{DIAMETERS_MM, Pins};
 use crate::process::evaluation::ejection::EjectionForces;
@@ -31,7 +33,7 @@ const THIN_METAL_MM: f64 = 0.2;
 
 /// Pins of the diameter `only`, else the thinnest of the shelf that do and find a place each,
 /// with sturdy metal beside their holes if they can; where no diameter finds all its places,
-/// the one that misses fewest.
+/// the one that misses fewest. None stands beside the cores `kept_off`.
 ///
 /// How many are needed depends on how thick the part is where they push, and where they push
 /// on how many there are: the number that would do on solid plastic is asked for first, then
@@ -40,6 +42,7 @@ pub fn find(
     ejection: &EjectionForces,
     part: &Part,
     formed: Formed<'_>,
+    kept_off: &[KeptOff],
     only: Option<Length>,
 ) -> Pinned {
     let least_wall = THINNER * units::in_mm(ejection.push.wall);
@@ -48,6 +51,7 @@ pub fn find(
         part,
         formed,
         grips: &ejector_pin_sites::gripped(part, formed),
+        kept_off,
     };
     let diameters = only.map_or(DIAMETERS_MM.to_vec(), |only| vec![units::in_mm(only)]);
     let mut best: Option<(usize, Pinned)> = None;
@@ -79,13 +83,15 @@ struct Search<'a> {
     formed: Formed<'a>,
     /// Points of the walls that the part grips.
     grips: &'a [Point],
+    /// Cores that pins keep off.
+    kept_off: &'a [KeptOff],
 }
 
 impl Search<'_> {
     /// Pins of one diameter; `None` when too many are needed.
     fn place(&self, wanted: &Wanted) -> Option<Pinned> {
-        let Self { ejection, part, formed, grips } = *self;
-        let room = Room::find(part, formed, grips, wanted);
+        let Self { ejection, part, formed, grips, kept_off } = *self;
+        let room = Room::find(part, formed, grips, kept_off, wanted);
         let ask = |pins: Pins| room.best(&Wanted { count: pins.count, ..*wanted });
         let behind = |pad: &PinSite| grips::behind(part, formed, &pad.at);
         let thinnest = |pads: &PinSites| {

@@ -97,6 +97,15 @@ pub fn gripped(part: &Part, formed: Formed<'_>) -> Vec<Point> {
     grips::points(part, formed, part.samples.stride(SAMPLES))
 }
 
+/// A core beside which no hole of an ejector pin may be drilled.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct KeptOff {
+    /// Middle of its foot, mm.
+    pub at: Point,
+    /// Its radius there, mm.
+    pub radius: f64,
+}
+
 /// Everywhere that a pin of one diameter can push.
 pub struct Room {
     pads: Vec<PinSite>,
@@ -106,11 +115,12 @@ pub struct Room {
 
 impl Room {
     /// Looks for room for pins of the diameter `wanted`, whatever their number, on a part
-    /// that grips at the points `grips` (see [`gripped`]).
+    /// that grips at the points `grips` (see [`gripped`]), off the cores `kept_off`.
     pub fn find(
         part: &Part,
         formed: Formed<'_>,
         grips: &[Point],
+        kept_off: &[KeptOff],
         wanted: &Wanted,
     ) -> Self {
         let frame = Frame::along(formed.pull);
@@ -120,7 +130,12 @@ impl Room {
             frame: &frame,
             step: part.samples.stride(SAMPLES),
         };
-        let (middle, pads) = (search.middle(grips), search.pads(grips, wanted));
+        let (middle, mut pads) = (search.middle(grips), search.pads(grips, wanted));
+        let least = wanted.diameter / 2.0 + wanted.least_metal;
+        pads.retain(|pad| {
+            let clear = |core: &KeptOff| across(&frame, &pad.at, &core.at) - core.radius;
+            kept_off.iter().all(|core| clear(core) >= least)
+        });
         Self { pads, middle, frame }
     }
 

@@ -5,7 +5,9 @@ use crate::mesh::{TriMesh, shapes};
 use crate::part::Part;
 use crate::part::core_half;
 use crate::part::draft::{Formed, sides};
-use crate::part::ejector_pin_sites::{METAL_MM, PinSites, Room, Wanted, gripped};
+use crate::part::ejector_pin_sites::{
+    KeptOff, METAL_MM, PinSites, Room, Wanted, gripped,
+};
 use crate::part::halves::{Half, Side};
 use crate::part::undercut::Release;
 
@@ -15,7 +17,7 @@ fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, Half) {
     let core = core_half::find(&part.bvh, &part.samples, &release, pull);
     let sides = sides(&part.samples, &release, pull, core);
     let formed = Formed { pull, core, sides: &sides };
-    (Room::find(&part, formed, &gripped(&part, formed), &wanted).best(&wanted), core)
+    (Room::find(&part, formed, &gripped(&part, formed), &[], &wanted).best(&wanted), core)
 }
 
 fn wanted(diameter: f64, count: u32) -> Wanted {
@@ -115,13 +117,31 @@ fn metal_stays_between_a_hole_and_a_rib() {
     let formed = Formed { pull: Direction::Z, core: Half::Plus, sides: &sides };
     let nearest = |least_metal: f64| {
         let wanted = Wanted { least_metal, ..wanted(4.0, 1) };
-        let room = Room::find(&part, formed, &[], &wanted);
+        let room = Room::find(&part, formed, &[], &[], &wanted);
         let on_floor = room.pads.iter().filter(|pad| pad.at.z < 3.0);
         on_floor.map(|pad| (pad.at.x - 20.0).abs()).fold(f64::INFINITY, f64::min)
     };
     // Middle of the rib to its flank, metal, radius of the pin.
     assert!((4.0..4.6).contains(&nearest(METAL_MM)), "{}", nearest(METAL_MM));
     assert!((3.2..3.8).contains(&nearest(0.2)), "{}", nearest(0.2));
+}
+
+/// No hole is drilled beside a thin core: on a plate of 40 × 30 every place keeps the pin's
+/// radius and 1 mm of metal off it.
+#[test]
+fn pins_keep_off_thin_cores() {
+    let part = Part::new(shapes::cuboid(40.0, 30.0, 4.0), true, 6000);
+    let sides = vec![Side::Core; part.samples.len()];
+    let formed = Formed { pull: Direction::Z, core: Half::Plus, sides: &sides };
+    let core = KeptOff { at: Point::new(20.0, 15.0, 4.0), radius: 1.25 };
+    let nearest = |kept_off: &[KeptOff]| {
+        let room = Room::find(&part, formed, &[], kept_off, &wanted(3.0, 1));
+        let far = room.pads.iter().map(|pad| (pad.at.x - 20.0).hypot(pad.at.y - 15.0));
+        far.fold(f64::INFINITY, f64::min)
+    };
+    let least = 1.25 + 1.5 + METAL_MM;
+    assert!(nearest(&[]) < least);
+    assert!((least..least + 1.5).contains(&nearest(&[core])), "{}", nearest(&[core]));
 }
 
 /// A ball has no flat place at all.
