@@ -30,7 +30,6 @@ pub mod mold;
 
 use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::analysis::milling::{MillingStudy, NotMilled};
-use crate::analysis::standing_metal::StrainedMetal;
 use crate::mesh::heal::{self, HealError, HealRecord, HealSettings};
 use crate::mesh::self_intersection::{self, Crossings};
 use crate::mesh::stl::{self, Oddity, StlError};
@@ -117,8 +116,6 @@ pub struct Analysis {
     pub pinned: Option<Pinned>,
     /// How it fills, or why that is not known.
     pub filling: Result<FillingStudy, NotFilled>,
-    /// What the melt does to each piece of [`Opening::standing`], in their order.
-    pub strained: Vec<StrainedMetal>,
     /// With what.
     pub setup: Setup,
 }
@@ -171,7 +168,6 @@ pub fn run(
     refuse_stopped(settings)?;
     let filled = filling.as_ref().ok();
     let evaluation = follow(filled, &shape, &setup, settings).unwrap_or(first);
-    let strained = standing_metal::strain(&release, &setup.press, &evaluation, filled);
     Ok(Analysis {
         unit,
         unit_given: settings.unit.is_some(),
@@ -191,7 +187,6 @@ pub fn run(
         evaluation,
         pinned,
         filling,
-        strained,
         setup,
     })
 }

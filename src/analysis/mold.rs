@@ -131,7 +131,7 @@ pub fn design(
         bolts: analysis.setup.press.bolts(),
         feed,
         pins: pins(analysis, &mut notes),
-        core_pins: standing_metal::core_pins(release, &analysis.strained),
+        core_pins: standing_metal::core_pins(analysis),
         dowel: choices.dowel.map(in_mm),
         vents: vent.zip(count).map(|(vent, count)| (vent, count, wanted)),
         without: choices.without,

@@ -4,7 +4,7 @@
 //! stand ten thousand shots. With what the press can push besides ([`greatest_one_sided`]), as
 //! when a regulator stands too high, it must not stay bent.
 
-use crate::analysis::Opening;
+use crate::analysis::Analysis;
 use crate::analysis::filling::FillingStudy;
 use crate::mold::core_pins::CorePin;
 use crate::part::standing_metal::{Ends, Form, StandingMetal};
@@ -13,8 +13,6 @@ use crate::process::clamping::standing_metal::{
     Bent, LEAST_SHARE, OneSided, Shape, Standing, Strength, bend, greatest_one_sided,
     height_that_holds, of_alloy, wider_by,
 };
-use crate::process::evaluation::Evaluation;
-use crate::process::press::Press;
 use crate::units::{Length, Pressure, Quantity, from_mm, in_mm};
 
 /// A round core thinner than this is bought, not milled, mm (judgement: aluminum of this
@@ -107,29 +105,29 @@ pub struct SteelInstead {
     pub holds_seated: bool,
 }
 
-/// What the melt of `press` does to each piece of [`Opening::standing`], in their order.
-pub(super) fn strain(
-    release: &Opening,
-    press: &Press,
-    evaluation: &Evaluation,
-    filling: Option<&FillingStudy>,
-) -> Vec<StrainedMetal> {
-    let has = press.melt_pressure();
-    let strength = of_alloy(evaluation.clamping.plates.alloy);
-    let fills = filling.and_then(FillingStudy::known).map(|known| known.required.worst);
-    let each = release.standing.iter().enumerate();
-    each.map(|(index, metal)| {
-        let known = filling.and_then(|study| {
-            let pa = study.run.one_sided_pa.get(index).copied()?;
-            Some(OneSided {
-                more: Pressure::from_si(pa),
-                run_with: Pressure::from_si(study.run_pa),
-            })
-        });
-        let pushed = Pushed { has, fills: fills.map(|worst| worst.min(has)), known };
-        strain_one(metal, pushed, strength)
-    })
-    .collect()
+impl Analysis {
+    /// What the melt does to each piece of [`crate::analysis::Opening::standing`], in their
+    /// order. Follows press, plates and filling as they are now: another press is asked for
+    /// after the part is measured.
+    pub fn strained_metal(&self) -> Vec<StrainedMetal> {
+        let has = self.setup.press.melt_pressure();
+        let strength = of_alloy(self.evaluation.clamping.plates.alloy);
+        let filling = self.filling.as_ref().ok();
+        let worst = filling.and_then(FillingStudy::known).map(|it| it.required.worst);
+        let fills = worst.map(|worst| worst.min(has));
+        let each = self.release.standing.iter().enumerate();
+        each.map(|(index, metal)| {
+            let known = filling.and_then(|study| {
+                let pa = study.run.one_sided_pa.get(index).copied()?;
+                Some(OneSided {
+                    more: Pressure::from_si(pa),
+                    run_with: Pressure::from_si(study.run_pa),
+                })
+            });
+            strain_one(metal, Pushed { has, fills, known }, strength)
+        })
+        .collect()
+    }
 }
 
 /// How hard one piece is pushed.
@@ -190,8 +188,9 @@ fn strain_one(
 }
 
 /// The bought pins that stand for round cores.
-pub(super) fn core_pins(release: &Opening, strained: &[StrainedMetal]) -> Vec<CorePin> {
-    let all = release.standing.iter().zip(strained);
+pub(super) fn core_pins(analysis: &Analysis) -> Vec<CorePin> {
+    let strained = analysis.strained_metal();
+    let all = analysis.release.standing.iter().zip(&strained);
     // A core that both halves share is milled in both.
     let whole = all.filter(|(metal, _)| !metal.is_split);
     whole

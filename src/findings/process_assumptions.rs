@@ -20,7 +20,7 @@ use crate::units::{Quantity, in_mm};
 pub(super) fn list(analysis: &Analysis) -> Vec<String> {
     let mut lines = feed(analysis);
     lines.extend(clamp(analysis));
-    if !analysis.strained.is_empty() {
+    if !analysis.release.standing.is_empty() {
         lines.push(format!(
             "metal that stands alone in the mold carries at least {} % of all the pressure of the press from one side (judgement: a side may fill first by chance)",
             three_digits(LEAST_SHARE * 100.0)

@@ -10,7 +10,8 @@ use crate::units::format::{ascii_point, three_digits};
 use crate::units::{Pressure, in_mm, in_mpa};
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
-    let all = analysis.release.standing.iter().zip(&analysis.strained);
+    let strained = analysis.strained_metal();
+    let all = analysis.release.standing.iter().zip(&strained);
     let mut findings: Vec<Finding> =
         all.filter_map(|(metal, it)| judge_one(metal, it)).collect();
     findings.sort_by_key(|finding| finding.severity);
@@ -152,6 +153,8 @@ fn steel(metal: &StandingMetal, it: &StrainedMetal, at: &str) -> Option<String> 
 #[cfg(test)]
 mod tests {
     use super::judge;
+    use crate::analysis::Analysis;
+    use crate::analysis::repeat::Reshaped;
     use crate::findings::fixtures::{
         analysis, fixture_settings, plug, setup, unfilled_settings, with,
     };
@@ -199,5 +202,21 @@ mod tests {
         let stress = found[0].value.unwrap();
         assert!((stress / (1.568 * q * 64.0) - 1.0).abs() < 0.02, "{stress} {q}");
         assert_eq!(found[0].severity, Severity::Fix);
+    }
+
+    /// Stress is proportional to the pressure, also of a press that is asked for later.
+    #[test]
+    fn another_press_strains_it_by_its_own_pressure() {
+        let settings = unfilled_settings();
+        let mut analysis = with(&slotted(), setup("pp"), &settings);
+        let stress = |analysis: &Analysis| judge(analysis)[0].value.unwrap();
+        let pressure = |analysis: &Analysis| analysis.setup.press.melt_pressure().value;
+        let before = [stress(&analysis), pressure(&analysis)];
+        let (measured, mut weaker) = (analysis.measured(), analysis.setup.clone());
+        weaker.press.drive.air.as_mut().unwrap().air *= 0.7;
+        analysis.again(&measured, &weaker, &settings, Reshaped::default());
+        let share = pressure(&analysis) / before[1];
+        assert!(share < 0.8, "{share}");
+        assert!((stress(&analysis) / before[0] - share).abs() < 1e-9);
     }
 }

@@ -6,7 +6,8 @@ use crate::schema::StandingMetal;
 use crate::units::{in_mm, in_mpa};
 
 pub(super) fn standing_metal(analysis: &Analysis) -> Vec<StandingMetal> {
-    let each = analysis.release.standing.iter().zip(&analysis.strained);
+    let strained = analysis.strained_metal();
+    let each = analysis.release.standing.iter().zip(&strained);
     each.map(|(metal, it)| {
         let (kind, ends_held) = match metal.form {
             Form::Pin => ("pin", 0),
