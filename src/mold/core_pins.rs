@@ -1,7 +1,8 @@
 //! Bought pins in place of round cores that are too thin to mill, or that the melt would bend.
 //!
-//! The core is left out of the half, and a hardened dowel pin, or a drill blank, is pressed into a reamed hole
-//! where its foot would be. The hole in the part comes out as wide as the pin less shrinkage.
+//! The core is left out of the half, and a hardened dowel pin, or a drill blank, is pressed
+//! into a reamed hole where its foot would be. The hole in the part comes out as wide as the
+//! pin less shrinkage.
 
 use super::layout::{FLOOR_MM, LEAST_METAL_MM, Layout};
 use crate::geom::Point;
@@ -9,7 +10,7 @@ use crate::mesh::solid::NotCut;
 use crate::mold::cut_feature::{BoughtPin, Cut, Kind};
 use crate::mold::primitives;
 use crate::part::halves::Half;
-use crate::process::clamping::bought_steel::pin_name;
+use crate::process::clamping::bought_steel::{is_dowel, pin_name};
 use crate::units::format::three_digits;
 use crate::units::from_mm;
 
@@ -56,7 +57,7 @@ pub struct CorePin {
 /// When a hole and what is left out do not unite.
 pub fn add(layout: &mut Layout, pins: &[CorePin], shrunk: f64) -> Result<(), NotCut> {
     for pin in pins {
-        let place = Place::of(layout, pin);
+        let place = Place::find(layout, pin);
         let cuts = cuts(pin, &place, shrunk)?;
         let crowded: Vec<String> =
             cuts.iter().filter_map(|cut| crowded(layout, cut)).collect();
@@ -83,12 +84,15 @@ fn crowded(layout: &Layout, cut: &Cut) -> Option<String> {
         is_pin && other.half == cut.half && metal < LEAST_METAL_MM
     };
     let other = layout.cuts.iter().find(crowds)?;
-    let what = if other.kind == Kind::Pin {
-        "an ejector pin leave less than 3 mm of metal between them: place the ejector pin elsewhere"
+    let (what, cure) = if other.kind == Kind::Pin {
+        ("an ejector pin", "place the ejector pin elsewhere")
     } else {
-        "another leave less than 3 mm of metal between them: ream the second with the first pin in its hole"
+        ("another", "ream the second with the first pin in its hole")
     };
-    Some(format!("the core pin of {} mm and {what}", three_digits(cut.width)))
+    Some(format!(
+        "the core pin of {} mm and {what} leave less than {LEAST_METAL_MM} mm of metal between them: {cure}",
+        three_digits(cut.width)
+    ))
 }
 
 fn least_hold(diameter: f64) -> f64 {
@@ -105,7 +109,7 @@ struct Place {
 impl Place {
     /// The next length of the shelf where the plate is thick enough for it; else the pin is cut
     /// flush with the outer face.
-    fn of(layout: &Layout, pin: &CorePin) -> Self {
+    fn find(layout: &Layout, pin: &CorePin) -> Self {
         let up = if pin.half == Half::Plus { 1.0 } else { -1.0 };
         let [bottom, top] = layout.faces();
         let face = if pin.half == Half::Plus { top } else { bottom };
@@ -141,10 +145,10 @@ fn cuts(pin: &CorePin, place: &Place, shrunk: f64) -> Result<Vec<Cut>, NotCut> {
     let cut = if is_through { cut.through() } else { cut };
     let wide = three_digits(diameter);
     let name = pin_name(from_mm(diameter));
-    let fit = if name == "drill blank" {
-        format!("ream 0.01 mm below your {name} of {wide} mm, press it in")
-    } else {
+    let fit = if is_dowel(from_mm(diameter)) {
         format!("ream {wide} H7, press in a {name} {wide} m6")
+    } else {
+        format!("ream 0.01 mm below your {name} of {wide} mm, press it in")
     };
     let cut_to = if is_through { ", cut flush with the outer face" } else { "" };
     let mut cuts = vec![cut.noted(format!(

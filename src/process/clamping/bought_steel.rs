@@ -48,10 +48,14 @@ pub fn bought_pin(diameter: Length) -> Option<Length> {
     nearest(&DOWEL_PINS_MM, diameter, SAME).or_else(|| is_made.then(|| from_mm(tenth)))
 }
 
+/// Whether dowel pins of this diameter are made.
+pub fn is_dowel(diameter: Length) -> bool {
+    nearest(&DOWEL_PINS_MM, diameter, 1e-6).is_some()
+}
+
 /// What a pin of this diameter is bought as.
 pub fn pin_name(diameter: Length) -> &'static str {
-    let is_dowel = nearest(&DOWEL_PINS_MM, diameter, 1e-6).is_some();
-    if is_dowel { "hardened dowel pin" } else { "drill blank" }
+    if is_dowel(diameter) { "hardened dowel pin" } else { "drill blank" }
 }
 
 /// The ground flat stock nearest to this thickness; `None` where none is within a fifth of it.

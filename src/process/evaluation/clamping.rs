@@ -90,11 +90,6 @@ pub fn halves(plates: &Plates, depths: [Length; 2]) -> [PlateHalf; 2] {
     })
 }
 
-/// Metal behind the cavity, of the plate that has less.
-fn least_behind([one, other]: [PlateHalf; 2]) -> Length {
-    one.behind().min(other.behind())
-}
-
 /// How far the plates bow and open, whatever presses them together.
 #[derive(Clone, Copy, Debug)]
 pub struct Bows {
@@ -185,7 +180,7 @@ impl ClosedMold<'_> {
         Some(BetweenJaws {
             squeezed: flash::squeezed(&opening, plates, self.halves(), jaw, force)?,
             jaw,
-            behind: least_behind(self.halves()),
+            behind: flash::least_behind(self.halves()),
             stays_in: self.with.plastic.vent_depth.value,
         })
     }
@@ -300,7 +295,7 @@ pub(super) fn evaluate(
         land: mold.land(),
         bolted: mold.bolted(pressure),
         between_jaws: mold.between_jaws(pressure),
-        is_cut_through: least_behind(mold.halves()).si() <= 0.0,
+        is_cut_through: flash::least_behind(mold.halves()).si() <= 0.0,
         force,
     }
 }

@@ -202,6 +202,11 @@ impl Opening {
     }
 }
 
+/// Metal behind the cavity, of the plate that has less.
+pub fn least_behind([one, other]: [PlateHalf; 2]) -> Length {
+    one.behind().min(other.behind())
+}
+
 impl Held<'_> {
     fn joint(&self) -> Result<Joint, ShutError> {
         let thread = self.bolts.thread()?;
@@ -213,8 +218,7 @@ impl Held<'_> {
 
     /// Metal behind the cavity, of the plate that has less.
     pub fn behind(&self) -> Length {
-        let [one, other] = self.halves.map(|half| half.behind());
-        one.min(other)
+        least_behind(self.halves)
     }
 
     fn mold(&self, joint: &Joint) -> Result<BowedMold, ShutError> {
@@ -270,7 +274,7 @@ pub fn squeezed(
     jaw: Length,
     force: Force,
 ) -> Option<Squeezed> {
-    if halves.iter().any(|half| half.behind().si() <= 0.0) {
+    if least_behind(halves).si() <= 0.0 {
         return None;
     }
     let pressed = Pressed::Jaws { length: jaw, force };
