@@ -8,6 +8,7 @@ use crate::mold::milling::CutterList;
 use crate::mold::milling::outcome::CellSize;
 use crate::process::evaluation::Choices;
 use crate::units::Length;
+use crate::units::us_words::ShownUnits;
 
 /// Surface points that are measured. At 30 000 quantiles and area shares of real parts
 /// repeat within 1 % under turning and re-tessellating, and a part of 3 000 facets still
@@ -108,6 +109,8 @@ pub struct Settings {
     pub unit: Option<FileUnit>,
     /// Put lids over small flat openings.
     pub close_holes: bool,
+    /// Units that people read.
+    pub shown_units: ShownUnits,
     /// Which way the mold opens; chosen when not given.
     pub pull: Option<Direction>,
     /// Depth of the texture on the part; smooth when not given.
@@ -129,6 +132,7 @@ impl Default for Settings {
         Self {
             unit: None,
             close_holes: false,
+            shown_units: ShownUnits::default(),
             pull: None,
             texture: None,
             choices: Choices::default(),

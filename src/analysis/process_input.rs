@@ -3,9 +3,11 @@
 use crate::analysis::{Opening, Walls};
 use crate::geom::Frame;
 use crate::mesh::TriMesh;
+use crate::part::standing_metal::{Ends, Form, StandingMetal};
 use crate::part::{Part, grips, sprue_face, surface_statistics};
+use crate::process::clamping::standing_metal::{Shape, Standing};
 use crate::process::ejection::{Ring, StandingWall};
-use crate::process::evaluation::{CavityFace, Core, Grips, PartData};
+use crate::process::evaluation::{CavityFace, Core, Grips, PartData, StandingPiece};
 use crate::units::{from_degrees, from_mm, from_mm2, from_mm3};
 
 /// The part as plastic and press ask for it; `solid` is its volume, mm³.
@@ -40,6 +42,7 @@ pub(super) fn describe(
         cavity_face: cavity_face(part, release, parting, &frame),
         core_grips: on(&grips.rings.core, &grips.walls.core),
         cavity_grips: on(&grips.rings.cavity, &grips.walls.cavity),
+        standing: release.standing.iter().map(standing).collect(),
     }
 }
 
@@ -84,6 +87,21 @@ fn on(rings: &[grips::Ring], walls: &[grips::StandingWall]) -> Grips {
         rings: rings.iter().map(core).collect(),
         walls: walls.iter().map(wall).collect(),
     }
+}
+
+/// Metal that stands alone.
+fn standing(metal: &StandingMetal) -> StandingPiece {
+    let shape = match metal.form {
+        Form::Pin => Shape::Pin,
+        Form::Ring { radius } => Shape::Ring { radius: from_mm(radius) },
+        Form::Fin { length, ends: Ends::Both } => {
+            Shape::HeldFin { length: from_mm(length) }
+        }
+        Form::Fin { .. } => Shape::Fin,
+    };
+    let [tip, foot] = metal.thickness.map(from_mm);
+    let standing = Standing { shape, tip, foot, height: from_mm(metal.height) };
+    StandingPiece { standing, through: metal.through }
 }
 
 /// Lowest and highest coordinate along each axis of `frame`.

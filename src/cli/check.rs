@@ -9,7 +9,8 @@ use anyhow::{Context, Result, anyhow, bail};
 
 use super::args::Check;
 use super::files;
-use super::terminal::{self, Progress};
+use super::summary::{self, Screen};
+use super::terminal::Progress;
 use crate::analysis::Setup;
 use crate::cli::run_check::{self, Judged};
 use crate::process::plastic::library::Plastics;
@@ -30,17 +31,18 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     let settings = run_check::settings(&args.given)?;
     let folders = folders(args)?;
     files::can_hold(&args.out)?;
+    let screen = Screen::of_output();
     let mut worst = None;
     let mut reports = Vec::new();
-    for (part, folder) in args.parts.iter().zip(&folders) {
+    for (number, (part, folder)) in args.parts.iter().zip(&folders).enumerate() {
         let progress = Progress::new(terminal && !args.quiet);
-        let files = PartFiles { part, folder };
+        let files = PartFiles { part, folder, of: [number + 1, folders.len()] };
         let answer = one(args, files, setup.clone(), &settings, &plastics, &progress);
         drop(progress);
         let code = match answer {
             Ok(Judged { report, .. }) => {
                 if !args.json && !args.quiet {
-                    super::say(terminal::summary(&report, folder, out))?;
+                    super::say(summary::summary(&report, folder, screen, out))?;
                 }
                 let code = super::exit_code(report.verdict);
                 reports.push(report);
@@ -52,6 +54,9 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
             }
         };
         worst = Some(super::worse(worst, code));
+    }
+    if reports.len() > 1 && !args.json && !args.quiet {
+        super::say(summary::table(&reports, screen, out))?;
     }
     if args.json {
         super::say(print_json(&reports, args.parts.len(), out))?;
@@ -78,12 +83,14 @@ pub(super) struct PartFiles<'a> {
     pub(super) part: &'a Path,
     /// The folder of its report.
     pub(super) folder: &'a Path,
+    /// Its number and how many there are.
+    pub(super) of: [usize; 2],
 }
 
 /// Checks one part and writes its report.
 pub(super) fn one(
     args: &Check,
-    PartFiles { part, folder }: PartFiles<'_>,
+    PartFiles { part, folder, of }: PartFiles<'_>,
     setup: Setup,
     settings: &Settings,
     plastics: &Plastics,
@@ -91,11 +98,15 @@ pub(super) fn one(
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;
     let name = run_check::name_of(part);
-    let report_step = |step: run_check::Step| progress.show(format!("{name}: {step}"));
+    let which = match of {
+        [_, 1] => name.clone(),
+        [number, all] => format!("{number} of {all}, {name}"),
+    };
+    let report_step = |step: run_check::Step| progress.show(format!("{which}: {step}"));
     let mut judged = run_check::judge(&bytes, &name, setup, settings, &report_step)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    let report_variation = |step: &str| progress.show(format!("{name}: what if {step}"));
+    let report_variation = |step: &str| progress.show(format!("{which}: what if {step}"));
     run_check::vary(
         &mut judged,
         settings.clone(),

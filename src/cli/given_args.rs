@@ -13,6 +13,7 @@ use crate::mold::milling::CutterList;
 use crate::process::evaluation::{Choices, Dimension};
 use crate::process::sourced::Range;
 use crate::settings::{FileUnit, Settings};
+use crate::units::us_words::ShownUnits;
 use crate::units::{self, Length, Ratio, Temperature};
 
 /// With what a part is made, and how it is looked at.
@@ -41,6 +42,10 @@ pub(super) struct Given {
     /// Unit of the numbers in the files: mm, cm, m or in; mm when not given.
     #[arg(long, value_name = "UNIT", value_parser = option_values::file_unit)]
     pub(super) unit: Option<FileUnit>,
+    /// Units of everything that people read: mm, or in for inches, pounds, psi and °F; files
+    /// for programs stay metric.
+    #[arg(long, value_name = "UNITS", value_parser = option_values::shown_units)]
+    pub(super) units: Option<ShownUnits>,
     /// Depth of the texture on the part, such as "0.02 mm"; smooth when not given.
     #[arg(long, value_name = "DEPTH", value_parser = texture)]
     pub(super) texture: Option<Length>,
@@ -96,6 +101,7 @@ impl Given {
         Settings {
             unit: self.unit,
             close_holes: self.close_holes,
+            shown_units: self.units.unwrap_or_default(),
             pull: self.pull,
             texture: self.texture,
             choices: Choices {

@@ -10,7 +10,8 @@
 //! | about a part, wherever it is checked | [`given_args`] |
 //! | about a mold | [`mold_args`] |
 //! | which commands and options are there | [`args`] |
-//! | what does the terminal show | [`terminal`] |
+//! | what does the terminal show besides the answer | [`terminal`] |
+//! | how does it show the answer | [`mod@summary`] |
 //! | which files are read and written | [`files`] |
 //! | how does a part become a report | [`run_check`] |
 //! | `goodshot check` | [`check`] |
@@ -31,6 +32,7 @@ mod given_args;
 mod mold_args;
 mod args;
 mod terminal;
+mod summary;
 mod files;
 mod run_check;
 mod check;

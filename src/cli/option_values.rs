@@ -7,6 +7,7 @@ use crate::process::evaluation::Dimension;
 use crate::process::plastic::cavity_sizes::Kind;
 use crate::process::sourced::Range;
 use crate::settings::FileUnit;
+use crate::units::us_words::ShownUnits;
 use crate::units::{self, Length, Quantity, Ratio, Temperature};
 
 /// More would take hours.
@@ -35,6 +36,22 @@ pub(super) fn file_unit(text: &str) -> Result<FileUnit, NotUnderstood> {
             given: text.to_owned(),
             what: "unit",
             example: "mm, cm, m or in",
+        }),
+    }
+}
+
+/// Reads the units that people read: `mm` or `in`.
+///
+/// # Errors
+/// When it is neither.
+pub(super) fn shown_units(text: &str) -> Result<ShownUnits, NotUnderstood> {
+    match text.trim().to_lowercase().as_str() {
+        "mm" | "metric" => Ok(ShownUnits::Metric),
+        "in" | "inch" => Ok(ShownUnits::UsCustomary),
+        _ => Err(NotUnderstood {
+            given: text.to_owned(),
+            what: "units",
+            example: "mm or in",
         }),
     }
 }

@@ -71,7 +71,8 @@ pub(super) fn judge(
 ) -> Result<Judged> {
     let report_stage = |stage| show(Step::Stage(stage));
     let analysis = analysis::run(bytes, setup, settings, &report_stage)?;
-    let report = assemble::report(&analysis, name);
+    let mut report = assemble::report(&analysis, name);
+    report.shown_units = settings.shown_units;
     Ok(Judged { analysis, report })
 }
 

@@ -22,6 +22,7 @@ use tokio::sync::mpsc::{self, UnboundedReceiver};
 use tokio::time::sleep;
 
 use super::args::Check;
+use super::summary::{self, Screen};
 use super::terminal::{self, Progress};
 use super::{check, files};
 use crate::cli::run_check::{self, Judged};
@@ -196,7 +197,12 @@ impl Watch {
         let Part { folder, last, code } = &mut self.parts[part];
         files::write_all(folder, &files)?;
         match last {
-            None => super::say(terminal::summary(&judged.report, folder, out))?,
+            None => super::say(summary::summary(
+                &judged.report,
+                folder,
+                Screen::of_output(),
+                out,
+            ))?,
             Some(last) => {
                 let shape = shape::measure(&last.analysis, &judged.analysis).shape;
                 let changed = compare::compare(&last.report, &judged.report, Some(shape));

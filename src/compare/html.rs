@@ -6,7 +6,8 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use crate::compare::comparison::{Comparison, Outcome, Side};
 use crate::compare::{lines, outline};
 use crate::report::blocks::{Picture, Section, Table};
-use crate::report::html::{STYLE, class};
+use crate::report::first_screen::class;
+use crate::report::html::STYLE;
 use crate::schema::words;
 
 /// Only pictures from within and the page's own style.

@@ -5,6 +5,8 @@ use rayon::prelude::*;
 use crate::analysis::Analysis;
 use crate::analysis::filling::FillingStudy;
 use crate::draw::palette::{Kind, Limit, Scale};
+use crate::draw::problems::Problem;
+use crate::findings::{Severity, draft_severity};
 use crate::geom::{Point, Vector};
 use crate::mesh::samples::Samples;
 use crate::part::draft;
@@ -22,6 +24,8 @@ pub struct Colorings {
     pub drafts: Vec<Option<f64>>,
     /// How each sample leaves the mold.
     pub kinds: Vec<Option<Kind>>,
+    /// What is wrong at each sample.
+    pub problems: Vec<Option<Problem>>,
     /// The cell of the filling under each sample; empty where nobody looked.
     pub cells: Vec<usize>,
     /// When the front reaches each sample, s; empty where nobody looked.
@@ -51,6 +55,7 @@ impl Colorings {
             balls: thickness::filled(samples, &analysis.walls.thickness.ball),
             drafts: drafts.into_iter().map(Some).collect(),
             kinds: sides.iter().map(|&side| Some(kind(side))).collect(),
+            problems: problems(analysis),
             wall_scale: wall_scale(analysis),
             draft_scale: draft_scale(analysis),
             time_scale: Scale::fitting(&arrivals, Vec::new(), "s")
@@ -61,9 +66,41 @@ impl Colorings {
     }
 }
 
+/// Trapped, short of draft, too thick, too thin: the first that holds for a sample. Where the
+/// filling was worked out it says what a thin wall does.
+fn problems(analysis: &Analysis) -> Vec<Option<Problem>> {
+    let samples = &analysis.part.samples;
+    let mut problems = vec![None; samples.len()];
+    let mut mark = |samples: &[usize], problem: Problem| {
+        for &sample in samples {
+            problems[sample] = Some(problem);
+        }
+    };
+    let walls = &analysis.walls;
+    let thin = if analysis.filling.is_ok() { &[][..] } else { &walls.thin[..] };
+    for (extremes, problem) in [(thin, Problem::Thin), (&walls.thick[..], Problem::Thick)]
+    {
+        extremes.iter().for_each(|wall| mark(&wall.region.samples, problem));
+    }
+    let release = &analysis.release;
+    // What is worth a note only is no problem.
+    let steep = release.short.iter().filter(|it| draft_severity(it) < Severity::Note);
+    let short: Vec<usize> = steep.map(|face| face.face).collect();
+    let is_short = |sample: &usize| {
+        let face = analysis.part.faces.of_facet[samples.facets[*sample] as usize];
+        short.contains(&(face as usize)) && release.sides[*sample] != Side::Trapped
+    };
+    let steep: Vec<usize> = (0..samples.len()).filter(is_short).collect();
+    mark(&steep, Problem::NoDraft);
+    for &region in release.causes.iter().flatten() {
+        mark(&release.undercut.regions[region].region.samples, Problem::Trapped);
+    }
+    problems
+}
+
 fn draft_scale(analysis: &Analysis) -> Scale {
     let rule = analysis.release.rule;
-    Scale::angle(STEEPEST_DEG, "°")
+    Scale::angle(STEEPEST_DEG, rule.least_deg, "°")
         .marking(rule.least_deg, "needed by a low wall")
         .marking(rule.required_deg(analysis.release.height), "by the tallest")
 }

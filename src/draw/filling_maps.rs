@@ -1,6 +1,5 @@
 //! The pictures of a filling: when the front comes by, what pressure there is at the end,
-//! how much has frozen, how long the way is, what short shots look like, and the front
-//! moving.
+//! how much has frozen, what short shots look like, and the front moving.
 
 use crate::analysis::Analysis;
 use crate::analysis::filling::FillingStudy;
@@ -21,6 +20,11 @@ const SHARES: [f64; 4] = [0.25, 0.5, 0.75, 0.95];
 
 /// Frozen so far, a place passes no pressure on.
 const STIFF: f64 = 0.98;
+
+/// The map of what is frozen, and the share of the wall, %, from which on it is drawn.
+const FROZEN: &str = "maps/frozen.png";
+/// See [`FROZEN`].
+const FREEZES: f64 = 30.0;
 
 /// Samples that decide which views are drawn.
 const LOOKED_AT: usize = 2000;
@@ -94,8 +98,8 @@ pub(crate) fn draw(flow: Flow<'_>) -> Result<Vec<CaptionedPicture>, MapError> {
 }
 
 /// What is shown on all sides of the part, the time first.
-fn fields(flow: Flow<'_>) -> [Field; 4] {
-    let FillingStudy { run, way_mm, .. } = flow.filled;
+fn fields(flow: Flow<'_>) -> Vec<Field> {
+    let FillingStudy { run, .. } = flow.filled;
     let Colorings { cells, arrivals, time_scale, .. } = flow.fields;
     let at = |value: &(dyn Fn(usize) -> Option<f64> + Sync)| -> Vec<Option<f64>> {
         cells.par_iter().map(|&cell| value(cell)).collect()
@@ -107,41 +111,35 @@ fn fields(flow: Flow<'_>) -> [Field; 4] {
     });
     // No line where all is frozen.
     let frozen = at(&|cell| came(cell).map(|_| (run.frozen[cell] * 100.0).min(99.9)));
-    let ways = at(&|cell| way_mm.get(cell).copied().flatten());
-    let fitting = |values: &[Option<f64>], unit: &str, gap: &'static str| {
-        Scale::fitting(values, Vec::new(), unit).with_lines(gap)
-    };
-    [
+    let fields = [
         Field {
             file: "maps/fill.png",
-            caption: "Filling: when the front comes by, from the gate (G) on; lines run along the front",
+            caption: "When does the melt arrive? Time from the gate (G) on; lines run along the front",
             alt: "The part from several sides, colored by the time at which the melt reaches each place",
             scale: time_scale.clone(),
             values: arrivals.clone(),
         },
         Field {
             file: "maps/pressure.png",
-            caption: "Pressure when filling ends: what is left of the gate's; where it is low the part is packed least and sinks first",
+            caption: "Where is it packed least? Melt pressure when filling ends; where it is low the part sinks first",
             alt: "The part from several sides, colored by the melt pressure at the end of filling",
             scale: Scale::from_zero(&pressures, "MPa")
                 .with_lines("not filled, or frozen off"),
             values: pressures,
         },
         Field {
-            file: "maps/frozen.png",
-            caption: "Frozen share of the wall when filling ends: near 100 % nothing more gets past that place",
+            file: FROZEN,
+            caption: "Where does it freeze? Frozen share of the wall when filling ends; near 100 % nothing more gets past that place",
             alt: "The part from several sides, colored by the share of the wall that has frozen",
             scale: Scale::magnitude(0.0, 100.0, "%").with_lines("not filled"),
             values: frozen,
         },
-        Field {
-            file: "maps/flow_length.png",
-            caption: "Flow length: the shortest way inside the part from the gate (G); where the front comes late for its way it hesitates, where early it runs ahead",
-            alt: "The part from several sides, colored by the length of the way from the gate",
-            scale: fitting(&ways, "mm", "no way"),
-            values: ways,
-        },
-    ]
+    ];
+    // Where next to nothing freezes there is nothing to show.
+    let freezes = |value: &Option<f64>| value.is_some_and(|percent| percent >= FREEZES);
+    let is_shown =
+        |field: &Field| field.file != FROZEN || field.values.iter().any(freezes);
+    fields.into_iter().filter(is_shown).collect()
 }
 
 /// The gate and what was found, on the surface: cells lie inside.
@@ -162,7 +160,7 @@ fn sheet(
 ) -> Result<map::Drawn, MapError> {
     let marks = marks(flow);
     let sheet = Sheet {
-        counted: "findings",
+        counted: "causes",
         part: flow.part,
         what,
         paint: Paint::Samples { samples: &flow.analysis.part.samples, values, scale },
@@ -221,7 +219,7 @@ fn short_shots(
     arrivals: &[Option<f64>],
     scale: &Scale,
 ) -> Result<CaptionedPicture, MapError> {
-    let caption = "Short shots: what comes out when the shot is stopped at 25, 50, 75 and 95 % of the part, or where it freezes off; mold such shots on purpose and compare";
+    let caption = "What do short shots look like? Stopped at 25, 50, 75 and 95 % of the part, or where it freezes off; mold such shots on purpose and compare";
     let history = history(flow.filled);
     let reached =
         SHARES.iter().filter_map(|&share| Some((share, time_at(&history, share)?)));
@@ -255,7 +253,7 @@ fn short_shots(
     let paints: Vec<Paint<'_>> =
         views.iter().flat_map(|_| shapes.iter().map(|values| paint(values))).collect();
     let sheet = Sheet {
-        counted: "findings",
+        counted: "causes",
         part: flow.part,
         what: caption,
         paint: paint(arrivals),
@@ -286,7 +284,7 @@ fn moving_front(
         history: history(flow.filled),
     })?;
     Ok(CaptionedPicture {
-        caption: "The front from the gate to the last corner, at even steps of time; the whole filling plays in five seconds",
+        caption: "How does the melt run? From the gate to the last corner at even steps of time; the whole filling plays in five seconds",
         alt: "The part from two sides while it fills, colored where it is full",
         file: "maps/front.gif",
         picture: map::Drawn { png: bytes, details: Vec::new() },

@@ -3,6 +3,7 @@
 //! | question | file |
 //! |---|---|
 //! | which color stands for a value | [`palette`] |
+//! | which for what is wrong | [`problems`] |
 //! | where is the part looked at from | [`view`] |
 //! | which facet shows at a pixel | [`raster`] |
 //! | how light is a pixel | `shading` |
@@ -25,6 +26,7 @@
 //! | both halves of a mold side by side | `open_mold` |
 
 pub mod palette;
+pub mod problems;
 pub mod view;
 pub mod raster;
 mod shading;

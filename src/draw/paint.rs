@@ -207,7 +207,7 @@ mod tests {
         let above = tones(&atlas.panels[0], &paint);
         let trapped = Tone::of_kind(Kind::Trapped);
         assert!(above.iter().flatten().all(|tone| *tone == trapped));
-        let scale = Scale::angle(5.0, "°");
+        let scale = Scale::signed(5.0, "°");
         let paint = Paint::Facets { values: &[Some(2.0)], scale: &scale };
         let below = tones(&atlas.panels[1], &paint);
         let known =

@@ -1,8 +1,8 @@
 //! Value → color, and the numbers that a legend shows.
 //!
 //! Magnitudes run along *viridis*, which grows lighter all the way and so survives gray
-//! print and color-blind eyes; signed angles run along `PuOr` of `ColorBrewer` with zero in
-//! the pale middle; kinds take four Okabe–Ito colors of clearly different lightness. What
+//! print and color-blind eyes; signed values run along `PuOr` of `ColorBrewer` with zero in
+//! the pale middle; draft is dark below its limit and pale from there on; kinds take four Okabe–Ito colors of clearly different lightness. What
 //! matters most (trapped, leaning back, no value) carries a pattern too, so that nothing
 //! hangs on color alone.
 
@@ -72,10 +72,11 @@ pub struct Limit {
 }
 
 /// Which colors a scale runs along.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 enum Ramp {
     Magnitude,
-    Angle,
+    Signed,
+    Angle { limit: f64 },
 }
 
 /// A range of values and its colors. The ends are finite and the high end is above the
@@ -143,9 +144,11 @@ impl Scale {
         Self::magnitude(0.0, (high / step).ceil() * step, unit)
     }
 
-    /// For signed angles, from `-span` to `span`.
-    pub fn angle(span: f64, unit: &str) -> Self {
-        Self::signed(span, unit)
+    /// For angles of which at least `limit` is wanted, from `-span` to `span`: what is short
+    /// of it is dark, what has it is pale.
+    pub fn angle(span: f64, limit: f64, unit: &str) -> Self {
+        let (low, high) = (-span, span);
+        Self { ramp: Ramp::Angle { limit }, low, high, ..Self::signed(span, unit) }
     }
 
     /// For values of which the sign matters, from `-span` to `span`.
@@ -153,7 +156,7 @@ impl Scale {
         let span = if span.is_finite() && span > 0.0 { span } else { 1.0 };
         let unit = unit.to_owned();
         Self {
-            ramp: Ramp::Angle,
+            ramp: Ramp::Signed,
             low: -span,
             high: span,
             unit,
@@ -203,17 +206,32 @@ impl Scale {
             Ramp::Magnitude => colorous::VIRIDIS.eval_continuous(place),
             // ColorBrewer's own order: orange, which calls, for what leans back. The ends
             // are nearly black and would hide every line, so they are left out.
-            Ramp::Angle => {
+            Ramp::Signed => {
                 colorous::PURPLE_ORANGE.eval_continuous(0.5 + 0.8 * (0.5 - place))
             }
+            Ramp::Angle { limit } => self.draft_color(place, limit),
         };
         color.into_array()
+    }
+
+    /// Purple where it leans back, dark orange from zero on, pale from the limit on: the step
+    /// there is what a person looks for (contrast above 3 to 1 after WCAG 2.2, 1.4.11).
+    fn draft_color(&self, place: f64, limit: f64) -> colorous::Color {
+        let value = self.low + place * (self.high - self.low);
+        let share = |from: f64, to: f64| ((value - from) / (to - from)).clamp(0.0, 1.0);
+        if value < -1e-9 {
+            colorous::PURPLES.eval_continuous(0.6 + 0.35 * (1.0 - share(self.low, 0.0)))
+        } else if value < limit {
+            colorous::ORANGES.eval_continuous(0.95 - 0.25 * share(0.0, limit))
+        } else {
+            colorous::GREYS.eval_continuous(0.12 * (1.0 - share(limit, self.high)))
+        }
     }
 
     /// Whether `value` is hatched as well as colored: below zero on a signed scale, whose
     /// two ends look alike in gray.
     pub fn hatched(&self, value: f64) -> bool {
-        self.ramp == Ramp::Angle && value < 0.0
+        self.ramp != Ramp::Magnitude && value < 0.0
     }
 
     /// Round values for the legend.
@@ -285,7 +303,7 @@ mod tests {
         assert_eq!(scale.color(3.0), [0xfd, 0xe7, 0x25]);
         assert_eq!(scale.color(-9.0), scale.color(1.0));
         assert_eq!(scale.color(f64::NAN), NO_VALUE);
-        let angle = Scale::angle(10.0, "°");
+        let angle = Scale::signed(10.0, "°");
         let near =
             |a: [u8; 3], b: [u8; 3]| a.iter().zip(b).all(|(a, b)| a.abs_diff(b) < 16);
         assert!(near(angle.color(-10.0), [0xb3, 0x58, 0x06]), "{:?}", angle.color(-10.0));
@@ -303,6 +321,25 @@ mod tests {
         kinds.sort_by(f64::total_cmp);
         assert!(kinds.windows(2).all(|pair| pair[1] - pair[0] > 6.0), "{kinds:?}");
         assert_eq!(Kind::ALL.map(Kind::hatched), [false, false, false, true]);
+    }
+
+    /// Relative luminance and contrast after WCAG 2.2, 1.4.11.
+    #[test]
+    fn no_draft_and_enough_draft_are_told_apart() {
+        let luminance = |color| {
+            let lightness = lightness(color);
+            if lightness > 8.0 {
+                ((lightness + 16.0) / 116.0).powi(3)
+            } else {
+                lightness / 903.3
+            }
+        };
+        let scale = Scale::angle(10.0, 1.5, "°");
+        let [none, enough] = [0.0, 1.5].map(|deg| luminance(scale.color(deg)) + 0.05);
+        assert!(enough / none > 3.0, "{}", enough / none);
+        let nearly = luminance(scale.color(1.2)) + 0.05;
+        assert!(enough / nearly > 1.5, "{}", enough / nearly);
+        assert!(scale.hatched(-1.0) && !scale.hatched(0.5));
     }
 
     #[test]

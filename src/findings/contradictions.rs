@@ -77,7 +77,7 @@ const WORDS: [(&str, Turn); 26] = [
     ("mold hotter", Turn::HotterMold),
     ("let the mold cool", Turn::CoolerMold),
     ("tighten each bolt", Turn::MoreClamp),
-    ("such bolts", Turn::MoreClamp),
+    ("bolts of this size", Turn::MoreClamp),
     ("take bolts", Turn::MoreClamp),
     ("clamp with at least", Turn::MoreClamp),
     ("clamp with 0.", Turn::LessClamp),

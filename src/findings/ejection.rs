@@ -74,7 +74,7 @@ fn no_place(pinned: &Pinned, pins: &Pins) -> Finding {
         pins.count,
         three_digits(in_mm(pins.diameter))
     );
-    // A judgement, not a rule: with half of the pins it may be marked; fewer than two tip it.
+    // A judgment, not a rule: with half of the pins it may be marked; fewer than two tip it.
     let some = found >= FEWEST as usize && 2 * found >= pins.count as usize;
     let severity = if some { Severity::Note } else { Severity::Fix };
     Finding::new(Kind::Pins, severity, title)

@@ -42,7 +42,7 @@ fn pressure(analysis: &Analysis, feed_design: &FeedDesign) -> Option<Finding> {
     Some(
         Finding::new(Kind::FeedPressure, Severity::Note, title)
             .number(in_mpa(lost), Some(in_mpa(goal)), "MPa")
-            .because("steady flow through nozzle, sprue, runner and gate without a frozen skin; a quarter of the melt pressure is judgement")
+            .because("steady flow through nozzle, sprue, runner and gate without a frozen skin; a quarter of the melt pressure is judgment")
             .cured_by(bound.remedy()),
     )
 }

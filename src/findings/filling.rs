@@ -15,7 +15,7 @@ use crate::units::{self, Quantity, in_mm};
 
 /// Air at the pressure of the workshop, Pa.
 const ATMOSPHERE_PA: f64 = 101_325.0;
-/// Fronts that meet with more of the wall frozen hardly join (judgement).
+/// Fronts that meet with more of the wall frozen hardly join (judgment).
 const COLD_WELD: f64 = 0.5;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
@@ -122,7 +122,7 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
         pressure_window::set_to(press, window.has)
     );
     let because = format!(
-        "{}; viscosity off by a factor of {}, melt by {KELVIN_DOUBT} K, mold by {MOLD_KELVIN_DOUBT} K, contact with the mold, pressure of the press by a factor of {SUPPLY_DOUBT} (judgement); has {} times the best case",
+        "{}; viscosity off by a factor of {}, melt by {KELVIN_DOUBT} K, mold by {MOLD_KELVIN_DOUBT} K, contact with the mold, pressure of the press by a factor of {SUPPLY_DOUBT} (judgment); has {} times the best case",
         how(analysis, filled),
         three_digits(viscosity_doubt(&analysis.setup.plastic)),
         three_digits(high)

@@ -1,4 +1,4 @@
-//! Analyses of small parts, for the tests of the judgements.
+//! Analyses of small parts, for the tests of the judgments.
 
 use crate::analysis;
 use crate::analysis::{Analysis, Setup};

@@ -17,8 +17,10 @@
 //! | which changes make the part fill, in words | [`filling_remedies`] |
 //! | does the melt reach the last corner | [`mod@filling`] |
 //! | can the cutters make the halves | [`milling`] |
+//! | what has one cause and one change | [`causes`] |
 //! | what was assumed about mold, feed, cycle and ejection | [`process_assumptions`] |
 //! | what was assumed, and what is not known | [`assumptions`] |
+//! | what does a person read first | [`mod@answer`] |
 //!
 //! A finding is data: what was measured, what it may be, where, why, and the smallest
 //! change that cures it. [`judge`] collects them, [`verdict`] draws the answer.
@@ -38,8 +40,11 @@ mod ejection;
 pub mod filling_remedies;
 mod filling;
 pub(crate) mod milling;
+pub mod causes;
+pub(crate) use release::draft_severity;
 mod process_assumptions;
 pub mod assumptions;
+pub mod answer;
 #[cfg(test)]
 pub(crate) mod fixtures;
 #[cfg(test)]
@@ -88,6 +93,7 @@ fn worst_few(mut all: Vec<Finding>, places: &str) -> Vec<Finding> {
     {
         last.title = format!("{more} more {places}");
         last.at_mm = None;
+        last.places = more;
         "see report.json for every place".clone_into(&mut last.cure);
     }
     all
@@ -96,7 +102,14 @@ fn worst_few(mut all: Vec<Finding>, places: &str) -> Vec<Finding> {
 /// The answer. What speaks against cutting decides; where nothing does, an input that is
 /// missing leaves the question open.
 pub fn verdict(analysis: &Analysis, findings: &[Finding]) -> Verdict {
-    match findings.iter().map(|finding| finding.severity).min() {
+    verdict_of(analysis, findings.iter().map(|finding| finding.severity))
+}
+
+fn verdict_of(
+    analysis: &Analysis,
+    severities: impl Iterator<Item = Severity>,
+) -> Verdict {
+    match severities.min() {
         Some(Severity::Stop) => Verdict::DoNotCut,
         Some(Severity::Fix) => Verdict::FixFirst,
         _ if !assumptions::missing(analysis).is_empty() => Verdict::Unknown,
@@ -138,6 +151,8 @@ pub struct Finding {
     pub basis: String,
     /// The smallest change that cures it.
     pub cure: String,
+    /// How many places it stands for: 1, or as many as a line for the rest counts.
+    pub places: usize,
 }
 
 /// The answer to "shall I cut this mold today?".
@@ -167,6 +182,7 @@ impl Finding {
             at_mm: None,
             basis: String::new(),
             cure: String::new(),
+            places: 1,
         }
     }
 
@@ -179,6 +195,11 @@ impl Finding {
 
     fn at(mut self, at: impl Into<Option<Point>>) -> Self {
         self.at_mm = at.into().map(Into::into);
+        self
+    }
+
+    fn standing_for(mut self, places: usize) -> Self {
+        self.places = places;
         self
     }
 

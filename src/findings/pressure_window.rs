@@ -43,16 +43,17 @@ pub(super) fn fills(window: &PressureWindow) -> Option<String> {
 /// (clamp)".
 pub fn range(analysis: &Analysis) -> String {
     let window = &analysis.evaluation.window;
-    let fills = fills(window)
-        .unwrap_or_else(|| "the pressure that fills is not known".to_owned());
-    let holds = window.first_limit().map_or_else(
-        || match analysis.evaluation.clamping.force.holding {
-            None => "what holds is not known".to_owned(),
-            Some(_) => "all that the press has is held".to_owned(),
-        },
-        |limit| format!("holds to {} ({})", mpa(limit.surely), limit.by.name()),
-    );
-    format!("{fills}, {holds}")
+    let holding = analysis.evaluation.clamping.force.holding;
+    let holds = match (window.first_limit(), holding) {
+        (Some(limit), _) => {
+            Some(format!("holds to {} ({})", mpa(limit.surely), limit.by.name()))
+        }
+        (None, Some(_)) => Some("all that the press has is held".to_owned()),
+        (None, None) => None,
+    };
+    // What is missing is said once, among what is missing.
+    let known: Vec<String> = [fills(window), holds].into_iter().flatten().collect();
+    known.join(", ")
 }
 
 /// What the press has and what to push with: "the press has 8.9 MPa = 8.27 bar at the
@@ -63,7 +64,7 @@ pub fn advice(analysis: &Analysis) -> String {
     let begin = if is_enough { "begin with" } else { "no more than" };
     let more = window.fills.filter(|band| !is_enough && band.expected <= window.has);
     // A gap that the plastic may creep into keeps nobody from filling the part.
-    let is_held = [Holder::Clamp, Holder::Plates, Holder::Nozzle]
+    let is_held = [Holder::Clamp, Holder::Plates, Holder::Nozzle, Holder::StandingMetal]
         .into_iter()
         .all(|by| window.held(by) >= Held::Expected);
     let more = more.filter(|_| is_held).map_or_else(String::new, |band| {
@@ -146,7 +147,7 @@ mod tests {
         );
         analysis.evaluation.window = PressureWindow::new(None, Vec::new(), has);
         let open = range(&analysis);
-        assert!(open.starts_with("the pressure that fills is not known, all that"));
+        assert_eq!(open, "all that the press has is held");
         assert!(advice(&analysis).contains("no more than 5.6 MPa"));
     }
 }

@@ -22,7 +22,7 @@ pub(super) fn list(analysis: &Analysis) -> Vec<String> {
     lines.extend(clamp(analysis));
     if !analysis.release.standing.is_empty() {
         lines.push(format!(
-            "metal that stands alone in the mold carries at least {} % of all the pressure of the press from one side (judgement: a side may fill first by chance)",
+            "metal that stands alone in the mold carries at least {} % of all the pressure of the press from one side (judgment: a side may fill first by chance)",
             three_digits(LEAST_SHARE * 100.0)
         ));
     }

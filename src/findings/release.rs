@@ -25,7 +25,7 @@ const LOW_RIM_MM: f64 = 2.0;
 const UPRIGHT_DEG: f64 = 0.1;
 
 /// Short faces smaller than this share of the area are reported only in the sum.
-const LEAST_FACE: f64 = 1e-3;
+pub(super) const LEAST_FACE: f64 = 1e-3;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = undercuts(analysis);
@@ -62,6 +62,7 @@ fn undercuts(analysis: &Analysis) -> Vec<Finding> {
         findings.push(
             Finding::new(Kind::Undercut, Severity::Stop, title)
                 .number(area, Some(0.0), "mm²")
+                .standing_for(rest.len())
                 .because(basis)
                 .cured_by("see report.json for every place"),
         );
@@ -198,6 +199,7 @@ fn drafts(analysis: &Analysis) -> Vec<Finding> {
         findings.push(
             Finding::new(Kind::Draft, severity, title)
                 .number(area, Some(0.0), "mm²")
+                .standing_for(rest.len())
                 .because(base(analysis))
                 .cured_by("draft them all; see report.json for every face"),
         );
@@ -243,7 +245,7 @@ fn terms(analysis: &Analysis, face: &FaceDraft) -> String {
 
 /// Half of what is asked is where hands give up; above it is the rule's own slack, and a low
 /// rim comes out anyway.
-fn draft_severity(face: &FaceDraft) -> Severity {
+pub(crate) fn draft_severity(face: &FaceDraft) -> Severity {
     let is_far = face.draft_deg < FAR_TOO_STEEP * face.required_deg;
     let is_back_drafted = face.draft_deg < -UPRIGHT_DEG;
     if is_far && (face.height > LOW_RIM_MM || is_back_drafted) {

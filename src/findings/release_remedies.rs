@@ -9,7 +9,7 @@ use crate::process::plastic::Plastic;
 use crate::units::format::{ascii_direction, ascii_point, three_digits};
 
 /// What is trapped by less than this needs no loose piece: a touch of redrawing frees it.
-const SHALLOW_MM: f64 = 0.5;
+pub(super) const SHALLOW_MM: f64 = 0.5;
 
 /// Depth from which on something is trapped: the chord error of the mesh, and not less
 /// than what a mill leaves.

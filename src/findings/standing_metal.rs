@@ -2,10 +2,10 @@
 
 use super::{Finding, Kind, Severity, worst_few};
 use crate::analysis::Analysis;
-use crate::analysis::standing_metal::{Holding, StrainedMetal};
 use crate::part::standing_metal::{Form, StandingMetal};
 use crate::process::clamping::bought_steel::pin_name;
 use crate::process::clamping::standing_metal::{DOUBT, LEAST_SHARE};
+use crate::process::clamping::strained_metal::{Holding, StrainedMetal};
 use crate::units::format::{ascii_point, three_digits};
 use crate::units::{Pressure, in_mm, in_mpa};
 
@@ -86,7 +86,7 @@ fn basis(it: &StrainedMetal) -> String {
         )
     });
     format!(
-        "{in_use}{} MPa at {} MPa, at least {LEAST_SHARE} of all the pressure of the press (judgement: a side that fills first by chance){from}; stress of a cantilever, fin 3 q (h/t)², pin 16/π q (h/d)², less where ends are held; its tip moves by {} mm; {} stands {} MPa for ten thousand shots (judgement) and yields at {} MPa; holds to a melt pressure of {} MPa",
+        "{in_use}{} MPa at {} MPa, at least {LEAST_SHARE} of all the pressure of the press (judgment: a side that fills first by chance){from}; stress of a cantilever, fin 3 q (h/t)², pin 16/π q (h/d)², less where ends are held; its tip moves by {} mm; {} stands {} MPa for ten thousand shots (judgment) and yields at {} MPa; holds to a melt pressure of {} MPa",
         mpa(it.most.bent.stress),
         mpa(it.most.pressure),
         three_digits(in_mm(it.most.bent.deflection)),
@@ -160,6 +160,8 @@ mod tests {
     };
     use crate::findings::{Kind, Severity};
     use crate::mesh::{TriMesh, shapes};
+    use crate::process::evaluation::pressure_window::{Holder, Limit};
+    use crate::units::in_mpa;
 
     /// A plate with a bore of 2.5 mm, 12 deep.
     fn bored() -> TriMesh {
@@ -202,6 +204,32 @@ mod tests {
         let stress = found[0].value.unwrap();
         assert!((stress / (1.568 * q * 64.0) - 1.0).abs() < 0.02, "{stress} {q}");
         assert_eq!(found[0].severity, Severity::Fix);
+    }
+
+    /// By hand: half of the pressure counts, 6061 stands 100 MPa and yields at 270, so it holds
+    /// to `2 · 100 / (1.57 · 64)` MPa on any press. What a bought pin replaces limits nothing.
+    #[test]
+    fn the_window_ends_where_it_gives_way() {
+        let settings = unfilled_settings();
+        let mut analysis = with(&slotted(), setup("pp"), &settings);
+        let limit = |analysis: &Analysis| {
+            let limits = &analysis.evaluation.window.limits;
+            limits.iter().find(|limit| limit.by == Holder::StandingMetal).copied()
+        };
+        let [surely, at_most] =
+            [2.0 * 100.0, 2.0 * 270.0].map(|mpa| mpa / (1.568 * 64.0));
+        let near = |seen: Limit| {
+            let seen = [seen.surely, seen.at_most].map(in_mpa);
+            assert!((seen[0] / surely - 1.0).abs() < 0.02, "{seen:?} {surely}");
+            assert!((seen[1] / at_most - 1.0).abs() < 0.02, "{seen:?} {at_most}");
+        };
+        near(limit(&analysis).unwrap());
+        let (measured, mut weaker) = (analysis.measured(), analysis.setup.clone());
+        weaker.press.drive.air.as_mut().unwrap().air *= 0.7;
+        analysis.again(&measured, &weaker, &settings, Reshaped::default());
+        near(limit(&analysis).unwrap());
+        assert!(limit(&with(&bored(), setup("pp"), &settings)).is_none());
+        assert!(limit(&with(&plug(), setup("pp"), &settings)).is_none());
     }
 
     /// Stress is proportional to the pressure, also of a press that is asked for later.

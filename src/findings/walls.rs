@@ -9,7 +9,7 @@ use crate::units::format::{ascii_point, three_digits};
 use crate::units::in_mm;
 
 /// A wall thicker than this many times the greatest sinks for certain.
-const FAR_TOO_THICK: f64 = 1.5;
+pub(super) const FAR_TOO_THICK: f64 = 1.5;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let Ok(limits) = &analysis.walls.limits else { return Vec::new() };
@@ -38,6 +38,7 @@ fn shortened(mut all: Vec<Finding>, walls: &[Extreme], kind: Kind) -> Vec<Findin
         all.push(
             Finding::new(kind, mildest.severity, title)
                 .number(mildest.value.unwrap_or_default(), mildest.limit, "mm")
+                .standing_for(rest.len())
                 .because(mildest.basis)
                 .cured_by("see report.json for every place"),
         );
@@ -86,7 +87,7 @@ fn thick(wall: &Extreme, limits: &WallLimits) -> Finding {
 }
 
 /// Walls to a tenth of a millimeter, thinner ones to a hundredth.
-fn tenth(wall: f64) -> String {
+pub(super) fn tenth(wall: f64) -> String {
     if wall < 0.95 { format!("{wall:.2}") } else { format!("{wall:.1}") }
 }
 

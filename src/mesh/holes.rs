@@ -13,7 +13,7 @@ const FLATNESS: f64 = 1e-3;
 const SLIT_WIDTH: f64 = 1e-5;
 /// And than this share of its own length.
 const SLIMNESS: f64 = 1e-2;
-/// A loop of more corners is rather a torn surface than a hole (judgement).
+/// A loop of more corners is rather a torn surface than a hole (judgment).
 const MOST_CORNERS: usize = 500;
 
 /// An opening in the surface.

@@ -20,7 +20,7 @@ const TURNS_DEG: [f64; 11] =
     [0.0, 15.0, -15.0, 30.0, -30.0, 45.0, -45.0, 60.0, -60.0, 75.0, -75.0];
 
 /// Metal between runner and part, mm: 3, thin enough to keep the plate small, thick enough
-/// not to break out under the cutter (judgement).
+/// not to break out under the cutter (judgment).
 pub const BESIDE_MM: f64 = 3.0;
 
 /// The gate reaches into the plastic by this beyond where the wall is behind it, mm.

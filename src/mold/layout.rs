@@ -28,7 +28,7 @@ pub struct ChosenPlates<'a> {
     pub why: &'a str,
 }
 
-/// Metal that is left between two cuts, mm: 3 (judgement; thinner walls break out when
+/// Metal that is left between two cuts, mm: 3 (judgment; thinner walls break out when
 /// they are drilled).
 pub const LEAST_METAL_MM: f64 = 3.0;
 /// A thread's drill goes so many pitches deeper than the thread.

@@ -19,7 +19,7 @@ use crate::part::thickness;
 pub const BALANCE: f64 = 1e-6;
 
 /// No wall of metal is thinner, mm: 1; thinner fins bend under the cutter and under the
-/// melt (judgement). The land of a vent, 1.5 mm, is the thinnest that is drawn.
+/// melt (judgment). The land of a vent, 1.5 mm, is the thinnest that is drawn.
 pub const LEAST_WALL_MM: f64 = 1.0;
 
 /// Points on each half at which its metal is measured.

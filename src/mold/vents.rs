@@ -19,7 +19,7 @@ use crate::units::in_mm;
 /// Vents stand at least so many widths apart.
 const APART: f64 = 2.5;
 
-/// No more than this many are cut unless asked for (judgement: each is polished by hand).
+/// No more than this many are cut unless asked for (judgment: each is polished by hand).
 pub const MOST: u32 = 8;
 
 /// A vent begins so far beyond the parting face, in the other half's room, mm: corners of the

@@ -70,6 +70,11 @@ impl Hole {
     }
 }
 
+/// Diameter of the round hole that `face` is, mm; `None` where it is none.
+pub fn diameter(mesh: &TriMesh, face: &Face) -> Option<f64> {
+    Some(2.0 * Hole::fit(mesh, &face.facets, axis(face)?)?.radius)
+}
+
 /// The axis of a cylinder.
 pub(super) fn axis(face: &Face) -> Option<Direction> {
     match face.surface {

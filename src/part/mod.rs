@@ -5,7 +5,7 @@
 //! | how is a value spread over the surface, and where is it bad? | [`surface_statistics`] |
 //! | which facets make up what a designer calls a face? | [`faces`] |
 //! | what is made of the mesh once, for all the others? | [`Part`] in `part_model` |
-//! | how wide and deep is a round hole? | `holes` |
+//! | how wide and deep is a round hole? | [`holes`] |
 //! | how large, how heavy, where is its middle? | [`mass`] |
 //! | what does it cover, seen along the pull? | [`silhouette`] |
 //! | which is the largest ball inside that touches here? | [`inscribed_ball`] |
@@ -48,7 +48,7 @@ pub mod halves;
 pub mod surface_statistics;
 pub mod faces;
 mod part_model;
-mod holes;
+pub mod holes;
 pub mod mass;
 pub mod silhouette;
 pub mod inscribed_ball;

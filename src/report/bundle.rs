@@ -49,6 +49,12 @@ pub enum BundleError {
 /// The map that shows the parting line.
 const RELEASE: &str = "maps/release.png";
 
+/// The map of the draft.
+const DRAFT: &str = "maps/draft.png";
+
+/// At most so many places of one cause are marked on a map.
+const MOST_MARKS: usize = 6;
+
 /// Samples that decide which views are drawn.
 const LOOKED_AT: usize = 2000;
 
@@ -116,38 +122,52 @@ fn named(name: &str, bytes: Vec<u8>) -> NamedFile {
 const ON_WALLS: [findings::Kind; 3] =
     [findings::Kind::ThinWall, findings::Kind::ThickWall, findings::Kind::StandingMetal];
 
+/// The maps of walls and halves, what is trapped first.
+fn surface_maps<'a>(
+    analysis: &'a Analysis,
+    report: &Report,
+    fields: &'a Colorings,
+) -> Vec<Map<'a>> {
+    let Colorings { balls, drafts: angles, kinds, .. } = fields;
+    let (walls, drafts) = (&fields.wall_scale, &fields.draft_scale);
+    let samples = &analysis.part.samples;
+    let mut maps = vec![
+        Map {
+            file: RELEASE,
+            caption: "What is trapped? The half that forms each face, and where the halves meet",
+            alt: "The part from several sides, colored by the half that forms each face",
+            paint: Paint::Kinds { samples, kinds },
+            marks: marks(report, &[findings::Kind::Undercut]),
+        },
+        Map {
+            file: DRAFT,
+            caption: "Which walls lack draft? Angle of each face to the pull, negative where it is trapped",
+            alt: "The part from several sides, colored by the angle of each face to the pull",
+            paint: Paint::Facets { values: angles, scale: drafts },
+            marks: marks(report, &[findings::Kind::Draft]),
+        },
+        Map {
+            file: "maps/thickness.png",
+            caption: "Where is the wall too thin or too thick? The largest ball inside that touches it; edges show the wall beside them",
+            alt: "The part from several sides, colored by wall thickness",
+            paint: Paint::Samples { samples, values: balls, scale: walls },
+            marks: marks(report, &ON_WALLS),
+        },
+    ];
+    // Where every wall has its draft there is nothing to show.
+    if analysis.release.short.is_empty() {
+        maps.retain(|map| map.file != DRAFT);
+    }
+    maps
+}
+
 fn pictures(
     analysis: &Analysis,
     report: &Report,
     fields: &Colorings,
 ) -> Result<Vec<CaptionedPicture>, MapError> {
     let overview = overview(analysis);
-    let Colorings { balls, drafts: angles, kinds, .. } = fields;
-    let (walls, drafts) = (&fields.wall_scale, &fields.draft_scale);
-    let samples = &analysis.part.samples;
-    let maps = vec![
-        Map {
-            file: "maps/thickness.png",
-            caption: "Wall thickness: the largest ball inside that touches the wall; edges show the wall beside them",
-            alt: "The part from several sides, colored by wall thickness",
-            paint: Paint::Samples { samples, values: balls, scale: walls },
-            marks: marks(report, &ON_WALLS),
-        },
-        Map {
-            file: "maps/draft.png",
-            caption: "Draft: angle of each face to the pull, negative where it is trapped",
-            alt: "The part from several sides, colored by the angle of each face to the pull",
-            paint: Paint::Facets { values: angles, scale: drafts },
-            marks: marks(report, &[findings::Kind::Draft]),
-        },
-        Map {
-            file: RELEASE,
-            caption: "Release: which half forms each face, what is trapped, and where the halves meet",
-            alt: "The part from several sides, colored by the half that forms each face",
-            paint: Paint::Kinds { samples, kinds },
-            marks: marks(report, &[findings::Kind::Undercut]),
-        },
-    ];
+    let maps = surface_maps(analysis, report, fields);
     let metal =
         || rayon::join(|| halves_map(analysis, report), || cuts(analysis, report));
     let seam: Vec<Vec<Point>> =
@@ -158,7 +178,7 @@ fn pictures(
         let Map { file, caption, alt, paint, marks } = map;
         let part = &report.part.file;
         let what = caption;
-        let counted = "findings";
+        let counted = "causes";
         let share = Some(overview.share);
         let sheet =
             Sheet { part, what, paint, marks: &marks, counted, seam, pull, share };
@@ -174,10 +194,10 @@ fn pictures(
     let (maps, (metal, flow)) = rayon::join(maps, || rayon::join(metal, flow));
     let (halves, cuts) = metal;
     let mut pictures = maps?;
-    pictures.extend(flow?);
-    pictures.push(halves?);
     let cuts: Option<CaptionedPicture> = cuts.transpose()?;
     pictures.extend(cuts);
+    pictures.extend(flow?);
+    pictures.push(halves?);
     Ok(pictures)
 }
 
@@ -190,7 +210,7 @@ fn halves_map(
     let trapped: Vec<bool> =
         analysis.release.sides.iter().map(|&side| side == Side::Trapped).collect();
     let caption =
-        "Two halves: the skin that each half forms, pulled apart along the pull";
+        "What does each half form? The skins of both, pulled apart along the pull";
     let alt = "The surface of the part split into the skins that the two halves form, \
                moved apart along the pull, seen from above and from below";
     let png = halves_map::png(&Halves {
@@ -212,7 +232,11 @@ fn cuts(
     report: &Report,
 ) -> Option<Result<CaptionedPicture, MapError>> {
     let milled = &analysis.cutting.as_ref().ok()?.milled;
-    let caption = "Cutters: the metal that none of them reaches, by its thickness";
+    // Where they reach all of it there is nothing to show.
+    if milled.unreached.is_empty() {
+        return None;
+    }
+    let caption = "Which metal does no cutter reach? By its thickness";
     let alt =
         "Both halves of the mold as the spindle sees them, colored where metal is left";
     let found = marks(
@@ -231,7 +255,7 @@ fn cuts(
         })
         .collect();
     let part = &report.part.file;
-    let numbers = "Numbers: findings.";
+    let numbers = "Numbers: causes.";
     let sheet = CutMap { part, what: caption, milled, spots: &spots, numbers };
     let captioned = |png| {
         let picture = Drawn { png, details: Vec::new() };
@@ -287,15 +311,15 @@ fn flow(
     })
 }
 
-/// The places of some kinds of findings, with their numbers in the list.
+/// The places of causes of some kinds, with their numbers in the list.
 fn marks(report: &Report, kinds: &[findings::Kind]) -> Vec<Mark> {
-    let numbered = report.findings.iter().enumerate();
-    numbered
-        .filter(|(_, finding)| kinds.contains(&finding.kind))
-        .filter_map(|(index, finding)| {
-            Some(Mark { number: index + 1, at: Point::from(finding.at_mm?) })
-        })
-        .collect()
+    let numbered = report.causes.iter().zip(1..);
+    let chosen = numbered.filter(|(cause, _)| kinds.contains(&cause.kind));
+    let places = chosen.flat_map(|(cause, number)| {
+        let places = cause.places_mm.iter().take(MOST_MARKS);
+        places.map(move |&at| Mark { number, at: Point::from(at) })
+    });
+    places.collect()
 }
 
 fn ply(analysis: &Analysis, shown: &Colorings) -> Vec<u8> {

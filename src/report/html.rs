@@ -1,24 +1,24 @@
-//! `report.html`: one page that needs nothing else.
-//!
-//! Every text goes through the template and is escaped there. The page forbids itself
-//! anything from outside, and every style and script but its own two, named by their hash;
+//! `report.html`: one page that needs nothing else. It allows itself nothing from
+//! outside, and every style and script but its own two, named by their hash;
 //! without the script it says the same with pictures.
+//!
+//! The first screen holds the answer and the part; everything else is folded below it, each
+//! with an anchor.
 
 use base64::prelude::{BASE64_STANDARD, Engine};
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 use sha2::{Digest, Sha256};
 
 use crate::draw::charts;
-use crate::findings::{Finding, Severity, Verdict};
 use crate::report::blocks::{Picture, Section, Table};
-use crate::report::{outline, process};
+use crate::report::cause_list::{causes, source};
+use crate::report::first_screen::{class, first_screen, verdict};
+use crate::report::{glossary, outline, process, quantities};
 use crate::schema::{Report, words};
-use crate::units::format;
+use crate::units::us_words::ShownUnits;
 use crate::viewer;
 use crate::viewer::{Solid, section};
 
-/// On paper the list of findings ends here (`page.css` says the same).
-const PRINTED: usize = 12;
 /// How the page looks.
 pub(crate) const STYLE: &str = include_str!("page.css");
 
@@ -38,7 +38,7 @@ fn policy() -> String {
 pub struct Inside<'a> {
     /// The maps.
     pub pictures: &'a [Picture<'a>],
-    /// Number of a finding, and the map around its place as PNG.
+    /// Number of a cause, and the map around its worst place as PNG.
     pub details: &'a [(usize, &'a [u8])],
     /// The part, to be turned.
     pub solid: Option<&'a Solid>,
@@ -47,175 +47,131 @@ pub struct Inside<'a> {
 /// `report` as one page.
 pub fn write(report: &Report, inside: &Inside<'_>) -> String {
     let answer = words::verdict(report.verdict);
-    let sections = outline::sections(report);
     let page = html! {
         (DOCTYPE)
-        html lang="en" {
+        html lang="en" data-units=(shown_key(report.shown_units)) {
             head {
                 meta charset="utf-8";
                 meta http-equiv="Content-Security-Policy" content=(policy());
                 meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
                 title { (answer) ": " (report.part.file) }
                 style { (PreEscaped(STYLE)) }
             }
             body {
                 (top(report))
                 main {
-                    div.work {
-                        (findings(report, inside.details))
+                    div.first {
+                        (first_screen(report, inside.details, true))
                         @if let Some(solid) = inside.solid { (section::section(solid)) }
                     }
-                    div.see {
-                        @if !inside.pictures.is_empty() {
-                            section.pictures {
-                                h2 { "Pictures" }
-                                @for each in inside.pictures { (picture(each)) }
-                            }
-                        }
-                        (drawings(report))
+                    (contents(report, inside))
+                    (causes(report, inside.details))
+                    (pictures(report, inside.pictures))
+                    (numbers(report))
+                    @for each in outline::sections(report) {
+                        @if each.title == process::SHEET { (sheet(report, &each)) }
                     }
-                    @for each in sections.iter().filter(|each| each.title != process::SHEET) {
-                        (section(each))
-                    }
-                    (list("Assumptions", &report.assumptions))
-                    @for each in sections.iter().filter(|each| each.title == process::SHEET) {
-                        (section(each))
-                    }
-                    (list("Cautions", &outline::cautions(report)))
-                    (list("Sources", &outline::sources(report)))
+                    (list("Cautions", &outline::cautions(report), true))
+                    (glossary::list())
+                    (list("Assumptions", &report.assumptions, false))
+                    (list("Sources", &outline::sources(report), false))
                 }
                 footer { p { (report.tool.name) " " (report.tool.version) } }
                 @if let Some(solid) = inside.solid { (section::data(solid)) }
             }
         }
     };
-    let mut page = page.into_string();
+    let mut page = quantities::mark(&page.into_string(), report.shown_units);
     page.push('\n');
     page
 }
 
+/// As the script of the page knows the units.
+fn shown_key(units: ShownUnits) -> &'static str {
+    match units {
+        ShownUnits::Metric => "mm",
+        ShownUnits::UsCustomary => "in",
+    }
+}
+
 fn top(report: &Report) -> Markup {
-    let size = report.part.bounding_box_mm;
-    let edges = [0, 1, 2].map(|axis| format::number(size.max[axis] - size.min[axis]));
-    let facts = [
-        ("Size", format!("{} mm", edges.join(" × "))),
-        ("Volume", format::volume(report.part.volume_mm3)),
-        ("Pull", format::direction(report.pull.direction)),
-        ("Shot", format::maybe(report.shot.total_g, "g")),
-        ("Plastic", report.plastic.name.clone()),
-        ("Press", report.press.name.clone()),
-    ];
-    let window = &report.pressure_window;
-    let window = format!("Pressure: {}, {}.", window.range, window.advice);
     html! {
         header class=(format!("top {}", class(report.verdict))) {
-            div {
-                h1 { (report.part.file) }
-                p.verdict {
-                    span.sign aria-hidden="true" { (words::verdict_sign(report.verdict)) }
-                    span.words { (words::verdict(report.verdict)) }
-                }
-                p.meaning { (words::verdict_meaning(report.verdict)) }
-                p.window { (window) }
-                dl.facts {
-                    @for (name, value) in &facts {
-                        div { dt { (name) } dd { (value) } }
-                    }
-                }
-            }
+            (verdict(report.verdict))
+            h1 { (report.part.file) }
         }
     }
 }
 
-/// The class that a verdict's colors go by.
-pub(crate) fn class(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Cut => "cut",
-        Verdict::FixFirst => "fix_first",
-        Verdict::DoNotCut => "do_not_cut",
-        Verdict::Unknown => "unknown",
-    }
-}
-
-fn findings(report: &Report, details: &[(usize, &[u8])]) -> Markup {
+/// Where everything is.
+fn contents(report: &Report, inside: &Inside<'_>) -> Markup {
+    let links = [
+        ("causes", "Causes", !report.causes.is_empty()),
+        ("pictures", "Pictures", !inside.pictures.is_empty()),
+        ("numbers", "Numbers", true),
+        ("process-sheet", "Process sheet", !report.sheet.is_empty()),
+        ("cautions", "Cautions", !outline::cautions(report).is_empty()),
+        ("words", "Words", true),
+        ("assumptions", "Assumptions", !report.assumptions.is_empty()),
+        ("sources", "Sources", !report.sources.is_empty()),
+    ];
     html! {
-        section.found {
-            h2 { "Findings" }
-            @if report.findings.is_empty() {
-                p { "None." }
-            } @else {
-                @if report.findings.len() > PRINTED {
-                    p.rest {
-                        "The first " (PRINTED) " of " (report.findings.len())
-                        " findings; all of them, and every number, stand in report.md and report.html."
-                    }
+        nav.contents aria-label="Contents" {
+            ul {
+                @for (id, name, _) in links.iter().filter(|(.., is_there)| *is_there) {
+                    li { a href=(format!("#{id}")) { (name) } }
                 }
-                ol.findings {
-                    @for (i, each) in report.findings.iter().enumerate() {
-                        @let detail = details.iter().find(|(number, _)| *number == i + 1);
-                        li { (finding(i + 1, each, detail.map(|(_, png)| *png))) }
-                    }
-                }
+                li.units { button type="button" data-is="units" hidden { "Show inches" } }
             }
         }
     }
 }
 
-fn finding(number: usize, finding: &Finding, detail: Option<&[u8]>) -> Markup {
-    let severity = match finding.severity {
-        Severity::Stop => "severity stop",
-        Severity::Fix => "severity fix",
-        Severity::Note => "severity note",
-    };
-    let unit = finding.unit.as_str();
+/// The pictures and drawings, folded.
+fn pictures(report: &Report, all: &[Picture<'_>]) -> Markup {
     html! {
-        div.number { (number) }
-        div.what {
-            h3 {
-                span class=(severity) { (words::severity(finding.severity)) }
-                (finding.title)
+        @if !all.is_empty() {
+            // Without script or graphics the pictures are all there is; the script folds them.
+            details.fold.see #pictures open {
+                summary { h2 { "Pictures" } }
+                @for each in all { (picture(each)) }
+                (drawings(report))
             }
-            @if finding.value.is_some() || finding.limit.is_some() || finding.at_mm.is_some() {
-                p.measure {
-                    @if let Some(value) = finding.value {
-                        span { "Value " b { (format::quantity(value, unit)) } }
-                    }
-                    @if let Some(limit) = finding.limit {
-                        span { "Limit " b { (format::quantity(limit, unit)) } }
-                    }
-                    @if let Some(at) = finding.at_mm {
-                        span { "At " b { (format::point(at)) } }
-                    }
-                }
-            }
-            @if finding.at_mm.is_some() {
-                button.go type="button" hidden data-finding=(number - 1) {
-                    "Show on the part" span.quiet { " (" (number) ")" }
-                }
-            }
-            @if !finding.cure.is_empty() { p.cure { b { "Cure: " } (finding.cure) } }
-            @if !finding.basis.is_empty() { p.basis { "Why: " (finding.basis) } }
         }
-        @if let Some(png) = detail {
-            img.detail alt=(format!("The place of finding {number} on the part")) src=(source(png));
+    }
+}
+
+/// The numbers, under the question that they speak to.
+fn numbers(report: &Report) -> Markup {
+    let sections = outline::sections(report);
+    html! {
+        details.fold.numbers #numbers {
+            summary { h2 { "Numbers" } }
+            @for each in sections.iter().filter(|each| each.title != process::SHEET) {
+                (section(each))
+            }
+        }
+    }
+}
+
+/// What to set at the press, with the verdict above it: it is printed and carried along.
+fn sheet(report: &Report, sheet: &Section) -> Markup {
+    html! {
+        details.fold.sheet #process-sheet {
+            summary { h2 { (sheet.title) } }
+            div class=(format!("carried {}", class(report.verdict))) {
+                (verdict(report.verdict))
+                p { (report.part.file) ": " (report.answer.why) }
+            }
+            (inner(sheet))
         }
     }
 }
 
 /// Pictures that paper has no room for, or cannot show.
-const ON_SCREEN: [&str; 5] = [
-    "maps/pressure.png",
-    "maps/frozen.png",
-    "maps/flow_length.png",
-    "maps/short_shots.png",
-    "maps/front.gif",
-];
-
-/// A picture as an address that holds it itself; a moving one is a GIF.
-fn source(picture: &[u8]) -> String {
-    let kind = if picture.starts_with(b"GIF8") { "gif" } else { "png" };
-    format!("data:image/{kind};base64,{}", BASE64_STANDARD.encode(picture))
-}
+const ON_SCREEN: [&str; 4] =
+    ["maps/pressure.png", "maps/frozen.png", "maps/short_shots.png", "maps/front.gif"];
 
 fn picture(picture: &Picture<'_>) -> Markup {
     let on_screen = ON_SCREEN.contains(&picture.file);
@@ -236,16 +192,9 @@ fn drawings(report: &Report) -> Markup {
         ("Shot", charts::shot(&report.shot)),
     ];
     html! {
-        @if all.iter().any(|(_, drawing)| drawing.is_some()) {
-            section.charts {
-                h2 { "At a glance" }
-                div.grid {
-                    @for (title, drawing) in &all {
-                        @if let Some(drawing) = drawing {
-                            div { h3 { (title) } (drawing) }
-                        }
-                    }
-                }
+        div.grid {
+            @for (title, drawing) in &all {
+                @if let Some(drawing) = drawing { div { h3 { (title) } (drawing) } }
             }
         }
     }
@@ -253,30 +202,36 @@ fn drawings(report: &Report) -> Markup {
 
 fn section(section: &Section) -> Markup {
     html! {
-        section.sheet[section.title == process::SHEET].numbers[section.title != process::SHEET] {
-            h2 { (section.title) }
-            @if !section.rows.is_empty() {
-                div.scroll {
-                    table.rows {
-                        tbody {
-                            @for (name, value) in &section.rows {
-                                tr { th scope="row" { (name) } td { (value) } }
-                            }
+        section {
+            h3 { (section.title) }
+            (inner(section))
+        }
+    }
+}
+
+fn inner(section: &Section) -> Markup {
+    html! {
+        @if !section.rows.is_empty() {
+            div.scroll {
+                table.rows {
+                    tbody {
+                        @for (name, value) in &section.rows {
+                            tr { th scope="row" { (name) } td { (value) } }
                         }
                     }
                 }
             }
-            @for each in &section.tables { (table(each)) }
-            @if !section.notes.is_empty() {
-                ul { @for note in &section.notes { li { (note) } } }
-            }
+        }
+        @for each in &section.tables { (table(each)) }
+        @if !section.notes.is_empty() {
+            ul { @for note in &section.notes { li { (note) } } }
         }
     }
 }
 
 fn table(table: &Table) -> Markup {
     html! {
-        h3 { (table.title) }
+        h4 { (table.title) }
         div.scroll tabindex="0" role="region" aria-label=(table.title) {
             table.list {
                 thead {
@@ -297,11 +252,12 @@ fn table(table: &Table) -> Markup {
     }
 }
 
-fn list(title: &str, entries: &[String]) -> Markup {
+fn list(title: &str, entries: &[String], open: bool) -> Markup {
+    let id = title.to_lowercase();
     html! {
         @if !entries.is_empty() {
-            section class=(title.to_lowercase()) {
-                h2 { (title) }
+            details.fold.(id) id=(id) open[open] {
+                summary { h2 { (title) } }
                 ul { @for entry in entries { li { (entry) } } }
             }
         }
@@ -355,10 +311,10 @@ mod tests {
     fn the_answer_comes_first_and_every_element_closes() {
         let page = page();
         let at = |text: &str| page.find(text).unwrap_or_else(|| panic!("{text}"));
-        assert!(at("Fix first</span>") < at("Wall of 0.5"));
-        assert!(at("Wall of 0.5") < at("<figure"));
-        assert!(at("<figure") < at("<h2>Part</h2>"));
-        assert!(page.contains("<html lang=\"en\">") && !page.contains("NaN"));
+        assert!(at("Fix first</span>") < at("is below the least"));
+        assert!(at("is below the least") < at("<figure"));
+        assert!(at("<figure") < at("<h3>Part</h3>"));
+        assert!(page.contains("<html lang=\"en\" ") && !page.contains("NaN"));
         for tag in
             ["html", "section", "table", "tr", "td", "svg", "figure", "h2", "li", "p"]
         {

@@ -1,59 +1,92 @@
-//! `report.md`: verdict and findings first; readable as it is.
+//! `report.md`: the answer on two pages; readable as it is.
 
-use crate::findings::Finding;
+use crate::findings::Severity;
+use crate::findings::causes::Cause;
 use crate::report::blocks::{Picture, Section, Table};
-use crate::report::outline;
+use crate::report::{outline, process};
 use crate::schema::{Report, words};
+use crate::units::format;
 
-/// `report` as Markdown, with links to `pictures`.
+/// `report` as Markdown: the first screen, the causes, what to set, and where the rest is.
 pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
+    let answer = &report.answer;
     let mut text = format!("# {}\n\n", escaped(&report.part.file));
-    text += &format!("**{}.** ", words::verdict(report.verdict));
-    text += words::verdict_meaning(report.verdict);
-    text += "\n\n## Findings\n\n";
-    let findings = outline::findings(report);
-    match findings.rows.is_empty() {
+    text += &format!(
+        "**{} {}.** {}\n\n",
+        words::verdict_sign(report.verdict),
+        words::verdict(report.verdict),
+        escaped(&answer.why)
+    );
+    text += &bullets(answer.before_all.iter().cloned());
+    for line in
+        [words::judged_with(&answer.judged_with), words::window(&report.pressure_window)]
+    {
+        text += &format!("{}\n\n", escaped(&line));
+    }
+    text += &table(&questions(report));
+    if !answer.do_first.is_empty() {
+        text += "## Do first\n\n";
+        for (step, number) in answer.do_first.iter().zip(1..) {
+            text += &format!("{number}. {}\n", escaped(&step.change));
+        }
+        text += &format!("\n{}\n\n", escaped(&answer.then));
+    }
+    text += "## Causes\n\n";
+    match report.causes.is_empty() {
         true => text += "None.\n\n",
-        false => text += &table(&findings),
+        false => text += &table(&outline::causes(report)),
     }
-    text += &list("Why these limits", reasons(&report.findings).into_iter(), 3);
-    if !pictures.is_empty() {
-        text += "## Pictures\n\n";
+    text += &list("Where, and every way out", cures(report).into_iter(), 3);
+    for each in outline::sections(report).iter().filter(|it| it.title == process::SHEET) {
+        text += &section(each);
     }
-    for picture in pictures {
-        let target = picture.file.replace(' ', "%20").replace(['(', ')', '<', '>'], "");
-        text += &format!("![{}]({target})\n\n", escaped(picture.alt));
-        text += &format!("{}\n\n", escaped(picture.caption));
-    }
-    for each in outline::sections(report) {
-        text += &section(&each);
-    }
-    text += &list("Assumptions", report.assumptions.iter().cloned(), 2);
     text += &list("Cautions", outline::cautions(report).into_iter(), 2);
-    text += &list("Sources", outline::sources(report).into_iter(), 2);
+    text += &rest(report, pictures);
     let tool = &report.tool;
     text += &format!("{} {}\n", escaped(&tool.name), escaped(&tool.version));
-    text
+    report.shown_units.write(&text)
 }
 
-/// Each reason once, with the findings that it stands behind.
-fn reasons(findings: &[Finding]) -> Vec<String> {
-    let numbered =
-        findings.iter().zip(1..).filter(|(finding, _)| !finding.basis.is_empty());
-    let numbered: Vec<(&Finding, usize)> = numbered.collect();
-    numbered
-        .chunk_by(|a, b| a.0.basis == b.0.basis && a.1 + 1 == b.1)
-        .filter_map(|run| {
-            let (finding, first) = *run.first()?;
-            let last = run.last()?.1;
-            let numbers = if first == last {
-                format!("{first}")
-            } else {
-                format!("{first}–{last}")
-            };
-            Some(format!("No. {numbers}: {}", finding.basis))
-        })
-        .collect()
+fn questions(report: &Report) -> Table {
+    let row = |it: &crate::findings::answer::QuestionAnswer| {
+        let sign = words::sign(it.severity, it.known);
+        vec![sign.to_owned(), it.question.clone(), it.text.clone()]
+    };
+    Table {
+        title: String::new(),
+        columns: vec!["", "Question", "Answer"],
+        rows: report.answer.questions.iter().map(row).collect(),
+    }
+}
+
+/// The whole cure of the worst finding of each cause that stops the mold or is to be fixed.
+fn cures(report: &Report) -> Vec<String> {
+    let blocking = report.causes.iter().zip(1..);
+    let blocking = blocking.filter(|(cause, _)| cause.severity < Severity::Note);
+    let line = |(cause, number): (&Cause, usize)| {
+        let worst = report.findings.get(cause.findings.first()?.checked_sub(1)?)?;
+        let at = worst.at_mm.map(|at| format!(" at {}", format::point(at)));
+        Some(format!("No. {number}{}: {}", at.unwrap_or_default(), worst.cure))
+    };
+    blocking.filter_map(line).collect()
+}
+
+/// Where everything else is.
+fn rest(report: &Report, pictures: &[Picture<'_>]) -> String {
+    let mut text = format!(
+        "{} findings with their numbers, {} assumptions and all sources: report.html and report.json.\n\n",
+        report.findings.len(),
+        report.assumptions.len()
+    );
+    let links = pictures.iter().map(|picture| {
+        let target = picture.file.replace(' ', "%20").replace(['(', ')', '<', '>'], "");
+        format!("[{}]({target})", escaped(picture.caption))
+    });
+    let links: Vec<String> = links.collect();
+    if !links.is_empty() {
+        text += &format!("Pictures: {}.\n\n", links.join(", "));
+    }
+    text
 }
 
 /// A section with its rows, tables and notes.
@@ -144,13 +177,12 @@ mod tests {
     #[test]
     fn the_answer_comes_first_and_nothing_is_nan() {
         let text = write(&fixtures::report(), &[]);
-        let verdict = text.find("**Fix first.**").unwrap();
+        let verdict = text.find("**! Fix first.**").unwrap();
         let finding = text.find("Wall of 0.5").unwrap();
-        let numbers = text.find("## Part").unwrap();
-        assert!(verdict < finding && finding < numbers);
-        assert!(!text.contains("NaN") && !text.contains("inf"));
-        assert!(text.contains("not known"));
-        assert!(text.contains("| 0.5 mm |") && text.contains("| 0.9 mm |"), "{text}");
+        let causes = text.find("## Causes").unwrap();
+        assert!(verdict < finding && finding < causes);
+        assert!(!text.contains("NaN") && !text.contains("inf "));
+        assert!(text.contains("| Stop"), "{text}");
     }
 
     #[test]

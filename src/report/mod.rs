@@ -13,6 +13,10 @@
 //! | `report.json`, and its schema | [`json`] |
 //! | `part.ply`: the part with its measured values | [`ply`] |
 //! | `parting.dxf`: the parting line for CAD | [`dxf`] |
+//! | how are causes listed on a page | [`cause_list`] |
+//! | what does a page show first | [`first_screen`] |
+//! | quantities of a page in both systems of units | [`quantities`] |
+//! | what do trade words mean | [`glossary`] |
 //! | `report.md` | [`markdown`] |
 //! | `report.html` | [`html`] |
 //! | all files of one report | [`bundle`] |
@@ -32,6 +36,10 @@ pub mod outline;
 pub mod json;
 pub mod ply;
 pub mod dxf;
+mod cause_list;
+pub(crate) mod first_screen;
+mod quantities;
+mod glossary;
 pub mod markdown;
 pub mod html;
 pub mod bundle;

@@ -11,15 +11,19 @@ use crate::units::format;
 /// Title of the section on walls.
 pub const WALLS: &str = "Walls";
 
-/// The numbers of `report`, in reading order. A section of which nothing is known says so
-/// once.
+/// The numbers of `report`, in reading order. What is not known is left out, and named once in
+/// each section.
 pub fn sections(report: &Report) -> Vec<Section> {
     let mut sections = all(report);
     for section in &mut sections {
-        let mut rows = section.rows.iter();
-        if rows.len() > 0 && rows.all(|(_, value)| value == format::NOT_KNOWN) {
-            section.rows.clear();
-            section.notes.insert(0, "Not known; the assumptions say why.".to_owned());
+        let is_missing = |row: &(&str, String)| row.1 == format::NOT_KNOWN;
+        let missing = section.rows.iter().filter(|row| is_missing(row));
+        let missing: Vec<String> = missing.map(|row| row.0.to_lowercase()).collect();
+        section.rows.retain(|row| !is_missing(row));
+        if !missing.is_empty() {
+            let names = missing.join(", ");
+            let note = format!("Not worked out: {names}. The assumptions say why.");
+            section.notes.insert(0, note);
         }
     }
     sections
@@ -38,27 +42,20 @@ fn all(report: &Report) -> Vec<Section> {
     sections
 }
 
-/// The findings as a table: number, severity, what, value, limit, where, cure.
-pub fn findings(report: &Report) -> Table {
-    let row = |(i, finding): (usize, &crate::findings::Finding)| {
+/// The causes as a table: number, severity, what, change.
+pub fn causes(report: &Report) -> Table {
+    let row = |(cause, number): (&crate::findings::causes::Cause, usize)| {
         vec![
-            (i + 1).to_string(),
-            words::severity(finding.severity).to_owned(),
-            finding.title.clone(),
-            finding
-                .value
-                .map_or("—".to_owned(), |v| format::quantity(v, &finding.unit)),
-            finding
-                .limit
-                .map_or("—".to_owned(), |v| format::quantity(v, &finding.unit)),
-            format::maybe_point(finding.at_mm),
-            finding.cure.clone(),
+            number.to_string(),
+            words::severity(cause.severity).to_owned(),
+            cause.title.clone(),
+            cause.change.clone(),
         ]
     };
     Table {
-        title: "Findings".to_owned(),
-        columns: vec!["No.", "Severity", "Finding", "Value", "Limit", "Where", "Cure"],
-        rows: report.findings.iter().enumerate().map(row).collect(),
+        title: "Causes".to_owned(),
+        columns: vec!["No.", "Severity", "Cause", "Change"],
+        rows: report.causes.iter().zip(1..).map(row).collect(),
     }
 }
 
@@ -216,7 +213,7 @@ pub fn sources(report: &Report) -> Vec<String> {
 
 #[cfg(test)]
 mod tests {
-    use super::{findings, sections};
+    use super::{causes, sections};
     use crate::schema::{self, fixtures};
     use crate::units::format;
 
@@ -225,7 +222,7 @@ mod tests {
         let report = fixtures::report();
         let mut tables: Vec<_> =
             sections(&report).into_iter().flat_map(|s| s.tables).collect();
-        tables.push(findings(&report));
+        tables.push(causes(&report));
         assert!(tables.len() >= 6);
         // The sheet for the press is one page and is not cut short.
         for table in &tables {
@@ -243,9 +240,9 @@ mod tests {
         report.fill = schema::Fill::default();
         let all = sections(&report);
         let fill = all.iter().find(|section| section.title == "Filling").unwrap();
-        assert!(fill.rows.is_empty() && fill.notes[0].starts_with("Not known"));
+        assert!(fill.rows.is_empty() && fill.notes[0].starts_with("Not worked out: "));
         let part = all.iter().find(|section| section.title == "Part").unwrap();
-        let volume = part.rows.iter().find(|(name, _)| *name == "Volume").unwrap();
-        assert_eq!(volume.1, format::NOT_KNOWN);
+        assert!(part.rows.iter().all(|(_, value)| value != format::NOT_KNOWN));
+        assert!(part.notes[0].starts_with("Not worked out: volume."), "{:?}", part.notes);
     }
 }

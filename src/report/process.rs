@@ -166,7 +166,7 @@ fn shot_and_clamp(report: &Report) -> Section {
     }
     let cures = clamp.cures.iter().flatten();
     let window = &report.pressure_window;
-    let window = format!("Pressure: {}, {}.", window.range, window.advice);
+    let window = words::window(window);
     let cures = cures.map(|cure| format!("It stays shut if you {cure}."));
     Section {
         title: SHOT,

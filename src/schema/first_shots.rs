@@ -37,7 +37,7 @@ pub struct PressureWindow {
 /// Up to which melt pressure something holds.
 #[derive(Clone, Debug, Serialize, JsonSchema)]
 pub struct PressureLimit {
-    /// `clamp`, `plates against flash` or `nozzle seat`.
+    /// `clamp`, `plates against flash`, `nozzle seat` or `standing metal`.
     pub by: String,
     /// Up to here surely, MPa: with the margin wanted of a clamp, with a gap in which the
     /// plastic stays, with melt under the whole seat.

@@ -1,5 +1,9 @@
 //! Parts and a report for the tests of the renderers.
 
+use crate::findings::answer::{
+    Answer, FirstChange, JudgedWith, Question, QuestionAnswer,
+};
+use crate::findings::causes::Cause;
 use crate::findings::{Finding, Kind, Severity, Verdict};
 use crate::geom::Point;
 use crate::mesh::{TriMesh, samples::Samples, shapes};
@@ -10,6 +14,7 @@ use crate::schema::{
     Pull, Quantiles, Region, Repair, Report, SCHEMA, SheetRow, ShortFace, Shot,
     Shrinkage, Source, Thickness, Tool, Undercut, UndercutRegion, Vents,
 };
+use crate::units::us_words::ShownUnits;
 
 /// A box of `size` about the origin.
 pub(crate) fn block(size: [f64; 3]) -> TriMesh {
@@ -165,6 +170,9 @@ pub(crate) fn report() -> Report {
             value: text("80 °C, <b>2 h</b>"),
             basis: text("[GP35]"),
         }],
+        shown_units: ShownUnits::default(),
+        answer: answer(),
+        causes: causes(),
         findings: findings(),
         what_if: Vec::new(),
         verdict: Verdict::FixFirst,
@@ -193,6 +201,36 @@ fn first_shots() -> FirstShots {
     FirstShots { changes: vec![change], ..FirstShots::default() }
 }
 
+fn causes() -> Vec<Cause> {
+    let cause = |finding: &Finding, number: usize| Cause::alone(finding, number);
+    findings().iter().zip(1..).map(|(finding, number)| cause(finding, number)).collect()
+}
+
+fn answer() -> Answer {
+    let judged = |what: &str, doubt: Option<&str>| JudgedWith {
+        what: what.to_owned(),
+        doubt: doubt.map(str::to_owned),
+    };
+    let questions = Question::ALL.map(|question| QuestionAnswer {
+        question: question.name().to_owned(),
+        severity: (question == Question::Fills).then_some(Severity::Stop),
+        known: question != Question::Mills,
+        text: "<b>12 of 30 g</b> | some".to_owned(),
+    });
+    let change = "Make the wall 0.4 mm thicker <img src=x onerror=alert(1)>".to_owned();
+    Answer {
+        why: "Wall of 0.5 mm is below the least, and 1 more to fix.".to_owned(),
+        before_all: vec!["Cannot tell: no <clamp>.".to_owned()],
+        judged_with: vec![
+            judged("ABS <b>", None),
+            judged("bench press", Some("an example")),
+        ],
+        questions: questions.to_vec(),
+        do_first: vec![FirstChange { cause: 1, change }],
+        then: "With this done, one cause is left to fix.".to_owned(),
+    }
+}
+
 fn findings() -> Vec<Finding> {
     let finding = |severity, title: &str, value: Option<f64>| Finding {
         kind: Kind::ThinWall,
@@ -204,6 +242,7 @@ fn findings() -> Vec<Finding> {
         at_mm: value.map(|_| [12.0, -3.5, 0.004]),
         basis: "least wall of this plastic | class".to_owned(),
         cure: "Make the wall 0.4 mm thicker <img src=x onerror=alert(1)>".to_owned(),
+        places: 1,
     };
     vec![
         finding(Severity::Stop, "Wall of 0.5 mm is below the least", Some(0.5)),

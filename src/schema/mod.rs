@@ -37,12 +37,15 @@ pub mod mold;
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use crate::findings::answer::Answer;
+use crate::findings::causes::Cause;
 use crate::findings::{Finding, Verdict};
 pub use crate::schema::evaluation::{Clamp, Cooling, Ejection, Plastic, Press, Shot};
 pub use crate::schema::evaluation::{ShrinkAxis, Shrinkage};
 pub use crate::schema::filling::{
     Fill, FillCure, FillVent, GateChoice, TrappedAir, WeldLine,
 };
+use crate::units::us_words::ShownUnits;
 pub use first_shots::{FirstShotChange, FirstShots, PressureLimit, PressureWindow};
 pub use milling::{CutterUse, Milling, MillingCure, Unreached};
 pub use part::{BoundingBox, Defect, Part, Repair};
@@ -106,6 +109,12 @@ pub struct Report {
     pub first_shots: FirstShots,
     /// What to set and to watch at the press.
     pub sheet: Vec<SheetRow>,
+    /// Units of what people read; the keys of this file say theirs and stay metric.
+    pub shown_units: ShownUnits,
+    /// What a person reads first.
+    pub answer: Answer,
+    /// What the findings come from, worst first: one change each.
+    pub causes: Vec<Cause>,
     /// What the user should know, worst first.
     pub findings: Vec<Finding>,
     /// What was varied, and which step turns which finding; empty where nothing was.

@@ -9,12 +9,14 @@
 //! | how are metric numbers made and read off | [`metric`] |
 //! | what does a gauge in US units show | [`us`] |
 //! | how is a number written for a person | [`mod@format`] |
+//! | how does a metric sentence read in US customary units | [`us_words`] |
 
 mod reading;
 mod file;
 mod us;
 mod metric;
 pub mod format;
+pub mod us_words;
 
 pub use file::{FileError, from_toml, given, given_maybe};
 pub use metric::{

@@ -8,6 +8,7 @@ use rayon::prelude::*;
 use crate::analysis::Analysis;
 use crate::draw::color_scales::Colorings;
 use crate::draw::palette::Kind;
+use crate::draw::problems::Problem;
 use crate::geom::{Point, Vector};
 use crate::mesh::sample_grid::SampleGrid;
 use crate::part::halves::Half;
@@ -32,6 +33,8 @@ pub(crate) struct Corner {
     pub(crate) values: [Option<f64>; 4],
     /// How it leaves the mold.
     pub(crate) kind: Option<Kind>,
+    /// What is wrong there.
+    pub(crate) problem: Option<Problem>,
 }
 
 /// What is drawn.
@@ -116,14 +119,19 @@ fn close(
             let normal = it.normal.try_normalize(0.0).unwrap_or_else(Vector::z);
             let near = grid.nearest_facing(&it.at, &normal);
             let ball = known.get(&it.point).copied().or_else(|| at(&fields.balls, near));
+            // On the rim of a wall a ray runs along it and says nothing about its thickness.
+            let is_rim =
+                near.is_some_and(|it| analysis.walls.thickness.ball[it].is_none());
+            let ray = if is_rim { None } else { at(rays, near) };
             let draft = (it.area > 0.0).then(|| it.draft / it.area);
             Corner {
                 at: it.at,
                 normal,
                 face: it.face,
                 half: it.half,
-                values: [at(rays, near), ball, draft, at(&fields.arrivals, near)],
+                values: [ray, ball, draft, at(&fields.arrivals, near)],
                 kind: near.and_then(|sample| fields.kinds[sample]),
+                problem: near.and_then(|sample| fields.problems[sample]),
             }
         })
         .collect()

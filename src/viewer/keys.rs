@@ -5,6 +5,7 @@ use maud::{Markup, html};
 use crate::draw::charts::px;
 use crate::draw::color_scales::Colorings;
 use crate::draw::palette::{self, Kind, Rgb, Scale};
+use crate::draw::problems::{Problem, SOUND};
 use crate::units::format;
 use crate::viewer::Legend;
 
@@ -25,26 +26,27 @@ const STEPS: u32 = 80;
 /// The legends of every way of coloring.
 pub(crate) fn all(fields: &Colorings, fills: bool) -> Vec<Legend> {
     let mut all = vec![
-        Legend {
-            key: "ball",
-            name: "thickness by ball",
-            drawing: bar(&fields.wall_scale, "Thickness by ball"),
-        },
-        Legend {
-            key: "ray",
-            name: "thickness by ray",
-            drawing: bar(&fields.wall_scale, "Thickness by ray"),
-        },
+        Legend { key: "problem", name: "problems only", drawing: problems() },
+        Legend { key: "release", name: "which half forms it", drawing: kinds() },
         Legend {
             key: "draft",
             name: "draft",
             drawing: bar(&fields.draft_scale, "Draft"),
         },
-        Legend { key: "release", name: "release", drawing: kinds() },
+        Legend {
+            key: "ball",
+            name: "wall, largest ball inside",
+            drawing: bar(&fields.wall_scale, "Wall by the largest ball inside"),
+        },
+        Legend {
+            key: "ray",
+            name: "wall, straight through",
+            drawing: bar(&fields.wall_scale, "Wall straight through"),
+        },
     ];
     if fills {
-        let drawing = bar(&fields.time_scale, "Fill time");
-        all.push(Legend { key: "time", name: "fill time", drawing });
+        let drawing = bar(&fields.time_scale, "When the melt arrives");
+        all.push(Legend { key: "time", name: "when the melt arrives", drawing });
     }
     all
 }
@@ -104,7 +106,7 @@ fn bar(scale: &Scale, name: &str) -> Markup {
 /// A swatch for each way to leave the mold; the trapped one is hatched.
 fn kinds() -> Markup {
     html! {
-        svg.key role="img" aria-label="Release: cavity side, core side, upright, trapped (hatched)"
+        svg.key role="img" aria-label="Halves: cavity side, core side, upright, trapped (hatched)"
             viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) {
             @for (i, kind) in Kind::ALL.into_iter().enumerate() {
                 @let x = LEFT + 104.0 * i as f64;
@@ -113,6 +115,23 @@ fn kinds() -> Markup {
                     path.hatch d=(format!("M{x} 33 l11 -11 M{x} 44 l22 -22 M{} 44 l11 -11", x + 11.0)) {}
                 }
                 text x=(px(x + 27.0)) y="38" { (kind.label()) }
+            }
+        }
+    }
+}
+
+/// A swatch for each problem, and one for what is sound.
+fn problems() -> Markup {
+    let sound = std::iter::once((SOUND, "nothing found"));
+    let all = Problem::ALL.iter().map(|it| (it.color(), it.label())).chain(sound);
+    html! {
+        svg.key role="img" aria-label="Problems: trapped, short of draft, too thick, too thin, nothing found"
+            viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) {
+            @for (i, (color, label)) in all.enumerate() {
+                @let x = LEFT + 132.0 * (i % 3) as f64;
+                @let y = 8.0 + 32.0 * (i / 3) as f64;
+                rect.frame x=(px(x)) y=(px(y)) width="22" height="22" fill=(hex(color)) {}
+                text x=(px(x + 27.0)) y=(px(y + 16.0)) { (label) }
             }
         }
     }

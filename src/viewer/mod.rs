@@ -40,6 +40,8 @@ pub const SCRIPT: &str = concat!(
     include_str!("script/graphics.js"),
     include_str!("script/renderer.js"),
     include_str!("script/camera.js"),
+    include_str!("script/page.js"),
+    include_str!("script/overlay.js"),
     include_str!("script/viewer.js"),
     include_str!("script/controls.js"),
     include_str!("script/pointer.js"),

@@ -3,7 +3,7 @@
 //! letters (base64, RFC 4648).
 //!
 //! In this order, each list one after the other: x, y, z; normal on an octahedron, two
-//! bytes; thickness by ray and by ball, draft, time; kind; half; face; corners of the facets
+//! bytes; thickness by ray and by ball, draft, time; kind; half; problem; face; corners of the facets
 //! as distance below the highest index so far; ends of the sharp edges likewise.
 
 use std::io::Write;
@@ -13,6 +13,7 @@ use flate2::Compression;
 use flate2::write::ZlibEncoder;
 
 use crate::draw::palette::Kind;
+use crate::draw::problems::Problem;
 use crate::geom::{Aabb, Vector};
 use crate::part::halves::Half;
 use crate::viewer::corners::Surface;
@@ -68,6 +69,11 @@ pub(crate) fn pack(surface: &Surface) -> Packed {
     };
     bytes.extend(corners.iter().map(|it| kind(it.kind)));
     bytes.extend(corners.iter().map(|it| u8::from(it.half == Half::Plus)));
+    let problem = |problem: Option<Problem>| {
+        let code = Problem::ALL.iter().position(|&each| Some(each) == problem);
+        code.map_or(0, |code| code as u8 + 1)
+    };
+    bytes.extend(corners.iter().map(|it| problem(it.problem)));
     let mut last = 0;
     longs(
         &mut bytes,
@@ -173,7 +179,8 @@ mod tests {
     fn corner(at: [f64; 3], ball: Option<f64>, kind: Option<Kind>) -> Corner {
         let values = [Some(2.0), ball, Some(-3.0), None];
         let half = if at[2] > 0.0 { Half::Plus } else { Half::Minus };
-        Corner { at: Point::from(at), normal: Vector::z(), face: 7, half, values, kind }
+        let (at, normal) = (Point::from(at), Vector::z());
+        Corner { at, normal, face: 7, half, values, kind, problem: None }
     }
 
     /// Reads the letters as the page does, by the order that the file's head gives.
@@ -191,7 +198,7 @@ mod tests {
         let bytes = BASE64_STANDARD.decode(&packed.letters).unwrap();
         let mut raw = Vec::new();
         ZlibDecoder::new(bytes.as_slice()).read_to_end(&mut raw).unwrap();
-        assert_eq!(raw.len(), 4 * (6 + 2 + 8 + 1 + 1 + 4) + 4 * 9 + 4 * 2);
+        assert_eq!(raw.len(), 4 * (6 + 2 + 8 + 1 + 1 + 1 + 4) + 4 * 9 + 4 * 2);
         let words = |from: usize| -> Vec<u16> {
             let step = |i: usize| u16::from_le_bytes([raw[from + i], raw[from + 4 + i]]);
             let sum = |all: &mut u16, i: usize| {
@@ -214,9 +221,10 @@ mod tests {
         }
         assert_eq!(raw[64..68], [1, NO_KIND, 3, 0]);
         assert_eq!(raw[68..72], [0, 0, 1, 1]);
+        assert_eq!(raw[72..76], [0; 4]);
         let mut next = 0_u32;
         let below = |i: usize| {
-            u32::from_le_bytes([0, 1, 2, 3].map(|byte| raw[88 + 9 * byte + i]))
+            u32::from_le_bytes([0, 1, 2, 3].map(|byte| raw[92 + 9 * byte + i]))
         };
         let mut indices = Vec::new();
         for i in 0..9 {

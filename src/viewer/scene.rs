@@ -3,6 +3,7 @@
 use crate::analysis::Analysis;
 use crate::draw::color_scales::Colorings;
 use crate::draw::palette::{COLORS, Kind, NO_VALUE, Rgb, Scale};
+use crate::draw::problems::{Problem, SOUND};
 use crate::findings;
 use crate::geom::{Direction, Frame, Point, Vector};
 use crate::part::faces::{Face, Surface as Form};
@@ -22,6 +23,8 @@ const MOST_FACES: usize = 20_000;
 const CLEAR: f64 = 0.004;
 /// A pin is drawn so many times its diameter long.
 const PIN_LENGTH: f64 = 2.0;
+/// At most so many places of one cause are marked.
+const MOST_PLACES: usize = 12;
 /// Corners of the ring of a pin.
 const RING: u32 = 24;
 
@@ -39,6 +42,8 @@ pub(crate) struct Scene<'a> {
     pull: [f64; 3],
     fields: Vec<Field<'a>>,
     kinds: [Leaving; 4],
+    problems: [Wrong; 4],
+    sound: Rgb,
     nothing: Rgb,
     /// Kind of surface and area of each face, mm².
     faces: Vec<(&'static str, f64)>,
@@ -70,6 +75,13 @@ struct Leaving {
     name: &'static str,
     color: Rgb,
     hatched: bool,
+}
+
+/// What may be wrong with a point of the surface.
+#[derive(Serialize)]
+struct Wrong {
+    name: &'static str,
+    color: Rgb,
 }
 
 /// One value of the surface.
@@ -104,8 +116,11 @@ struct Mark {
     hidden: bool,
     /// +1 or −1 with the half that forms it, 0 between.
     side: i8,
-    /// The finding, from 0.
-    finding: Option<usize>,
+    /// The cause, from 0.
+    cause: Option<usize>,
+    /// Whether it is the worst place of a cause that stops the mold or is to be fixed: these
+    /// show before a cause is chosen.
+    first: bool,
     /// The value that shows it best.
     field: Option<&'static str>,
 }
@@ -118,7 +133,7 @@ struct Line {
     points: Vec<[f64; 3]>,
 }
 
-/// The value by which a finding is seen best.
+/// The coloring by which a cause is seen best.
 fn field_of(kind: findings::Kind) -> Option<&'static str> {
     Some(match kind {
         findings::Kind::ThinWall | findings::Kind::ThickWall => "ball",
@@ -158,6 +173,8 @@ pub(crate) fn describe<'a>(
         pull: analysis.release.pull.vector().into(),
         fields: scales(fields, packed, analysis.filling.is_ok()),
         kinds: Kind::ALL.map(leaving),
+        problems: Problem::ALL.map(|it| Wrong { name: it.label(), color: it.color() }),
+        sound: SOUND,
         nothing: NO_VALUE,
         faces: if faces.len() > MOST_FACES {
             Vec::new()
@@ -217,17 +234,19 @@ fn field<'a>(
     }
 }
 
-/// Findings with a place, gate and vents.
+/// Places of causes, gate and vents.
 fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
     let mut marks = Vec::new();
-    for (index, finding) in report.findings.iter().enumerate() {
-        let Some(at) = finding.at_mm else { continue };
-        marks.extend(place(analysis, at).map(|mark| Mark {
-            show: "finding",
+    for (index, cause) in report.causes.iter().enumerate() {
+        let places = cause.places_mm.iter().take(MOST_PLACES).enumerate();
+        let seen = places.filter_map(|(rank, &at)| Some((rank, place(analysis, at)?)));
+        marks.extend(seen.map(|(rank, mark)| Mark {
+            show: "cause",
             text: (index + 1).to_string(),
-            what: finding.title.clone(),
-            finding: Some(index),
-            field: field_of(finding.kind),
+            what: cause.title.clone(),
+            cause: Some(index),
+            first: rank == 0 && cause.severity < findings::Severity::Note,
+            field: field_of(cause.kind),
             ..mark
         }));
     }
@@ -260,7 +279,8 @@ fn place(analysis: &Analysis, at: [f64; 3]) -> Option<Mark> {
         look: look.unwrap_or(normal).into(),
         hidden: look.is_none(),
         side: side(analysis.release.skins.half_at(near.facet, height)),
-        finding: None,
+        cause: None,
+        first: true,
         field: None,
     })
 }

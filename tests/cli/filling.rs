@@ -44,7 +44,9 @@ fn the_bar_end_plug_fills_and_says_with_what_to_spare() {
     }
     let page = workspace.path("goodshot-report/bar_end_plug/report.md");
     let page = fs::read_to_string(page).unwrap();
-    assert!(page.contains("fill.png") && page.contains("Way to the hardest corner"));
+    assert!(page.contains("fill.png"));
+    let page = workspace.path("goodshot-report/bar_end_plug/report.html");
+    assert!(fs::read_to_string(page).unwrap().contains("Way to the hardest corner"));
 }
 
 #[test]
@@ -117,9 +119,7 @@ fn the_pictures_of_the_filling_are_there() {
     workspace.fill(&model("bar_end_plug"), &["--cells", "1000"]);
     let page = workspace.path("goodshot-report/bar_end_plug/report.md");
     let page = fs::read_to_string(page).unwrap();
-    for name in
-        ["fill.png", "pressure.png", "frozen.png", "flow_length.png", "short_shots.png"]
-    {
+    for name in ["fill.png", "pressure.png", "short_shots.png"] {
         assert!(page.contains(&format!("maps/{name}")), "{name}");
     }
     let moving = workspace.path("goodshot-report/bar_end_plug/maps/front.gif");

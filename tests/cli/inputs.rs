@@ -115,7 +115,7 @@ fn a_press_without_a_clamp_leaves_the_question_open() {
     let words = ["check", "plug.stl", "--press", "press.toml", "--cells", "1000"];
     let answer = workspace.run(&words);
     assert_eq!(answer.code, 3, "{}{}", answer.out, answer.err);
-    assert!(answer.out.starts_with("plug.stl: Cannot tell yet"), "{}", answer.out);
+    assert!(answer.out.starts_with("plug.stl: ? Cannot tell yet"), "{}", answer.out);
     let report = workspace.check("plug.stl", &["--press", "press.toml"]);
     assert_eq!(report["verdict"], "unknown");
     assert!(report["clamp"]["margin"].is_null());

@@ -47,14 +47,14 @@ use with_feed::feed_loss;
 
 /// The melt may be thicker or thinner by this factor than the grade that was measured:
 /// grades sold for molding differ by more, the same grade from lot to lot by less
-/// (judgement).
+/// (judgment).
 pub const VISCOSITY_DOUBT: f64 = 1.5;
-/// A barrel under hand control keeps its temperature within about this, K (judgement).
+/// A barrel under hand control keeps its temperature within about this, K (judgment).
 pub const KELVIN_DOUBT: f64 = 10.0;
-/// A mold is within about this of its temperature from shot to shot, K (judgement).
+/// A mold is within about this of its temperature from shot to shot, K (judgment).
 pub const MOLD_KELVIN_DOUBT: f64 = 10.0;
 /// The pressure at the ram may be off by this factor: what is lost in the granules and on the
-/// seals is known to a tenth of the force (judgement).
+/// seals is known to a tenth of the force (judgment).
 pub const SUPPLY_DOUBT: f64 = 1.15;
 
 /// How the part fills.

@@ -8,15 +8,10 @@ use crate::cli::desk::form_fields::{Field, SWITCHES, VALUES};
 use crate::cli::desk::job::{Answer, STEPS};
 use crate::cli::run_check::DEFAULT_PLASTIC;
 use crate::compare::html as compared;
-use crate::findings::Finding;
 use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
-use crate::report::html::class;
+use crate::report::first_screen::{class, first_screen};
 use crate::schema::words;
-use crate::units::format;
-
-/// Findings that are shown at once; the report has them all.
-const SHOWN: usize = 6;
 
 /// What the page looks like: as the report and the comparison do, and its own.
 pub(super) fn style() -> String {
@@ -201,31 +196,14 @@ pub(super) fn step(step: usize) -> String {
 /// An answer, what changed, and where its files are.
 pub(super) fn answer(answer: &Answer) -> String {
     let report = &answer.report;
-    let shot = format::maybe(report.shot.total_g, "g");
-    let facts = [
-        ("Part", report.part.file.clone()),
-        ("Volume", format::volume(report.part.volume_mm3)),
-        ("Pull", format::direction(report.pull.direction)),
-        (
-            "Shot",
-            format!(
-                "{shot}, {} of a stroke",
-                format::maybe_percent(report.shot.fraction)
-            ),
-        ),
-        ("Cycle", format::maybe(report.cooling.cycle_s, "s")),
-        ("Plastic", report.plastic.name.clone()),
-        ("Press", report.press.name.clone()),
-    ];
     let piece = html! {
         section.verdict-of.(class(report.verdict)) {
-            h2 #verdict tabindex="-1" {
+            h2.verdict #verdict tabindex="-1" {
                 span.sign aria-hidden="true" { (words::verdict_sign(report.verdict)) }
                 span.words { (words::verdict(report.verdict)) }
             }
-            p.meaning { (words::verdict_meaning(report.verdict)) }
-            dl.facts { @for (name, value) in &facts { div { dt { (name) } dd { (value) } } } }
         }
+        (first_screen(report, &[], false))
         @if let Some(changed) = &answer.changed {
             section.changed {
                 h2 { "What changed" }
@@ -233,7 +211,6 @@ pub(super) fn answer(answer: &Answer) -> String {
                 (compared::body(changed, &[]))
             }
         }
-        (findings(&report.findings))
         section {
             h2 { "The same in a terminal" }
             div.scroll tabindex="0" role="region" aria-label="Command" {
@@ -242,33 +219,4 @@ pub(super) fn answer(answer: &Answer) -> String {
         }
     };
     piece.into_string()
-}
-
-fn findings(findings: &[Finding]) -> Markup {
-    let more = findings.len().saturating_sub(SHOWN);
-    html! {
-        section {
-            h2 { "Findings" }
-            @if findings.is_empty() { p { "None." } }
-            ol.findings {
-                @for (finding, number) in findings.iter().take(SHOWN).zip(1..) {
-                    li {
-                        div.number { (number) }
-                        div {
-                            h3 {
-                                span.severity.(words::severity(finding.severity).to_lowercase()) {
-                                    (words::severity(finding.severity))
-                                }
-                                (finding.title)
-                            }
-                            @if !finding.cure.is_empty() {
-                                p.cure { b { "Cure: " } (finding.cure) }
-                            }
-                        }
-                    }
-                }
-            }
-            @if more > 0 { p { (more) " more in the report below." } }
-        }
-    }
 }

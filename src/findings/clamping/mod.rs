@@ -149,7 +149,7 @@ pub fn cure(cure: &Cure) -> String {
         Cure::Torque(torque) => {
             format!("tighten each bolt to {} N m", three_digits(torque.si()))
         }
-        Cure::Bolts(count) => format!("take {count} such bolts"),
+        Cure::Bolts(count) => format!("use {count} bolts of this size"),
         Cure::Size { name, torque } => {
             format!(
                 "take bolts {name}, each tightened to {} N m",
@@ -208,7 +208,7 @@ fn behind(length: Length) -> String {
 
 fn opened_jaws(analysis: &Analysis, jaws: &BetweenJaws) -> Option<Opened> {
     let because = format!(
-        "plates bow around jaws that press on {} mm of their length and on their whole width ({} mm of metal behind the cavity), on a vise that gives way by 1 mm for {} kN (judgement)",
+        "plates bow around jaws that press on {} mm of their length and on their whole width ({} mm of metal behind the cavity), on a vise that gives way by 1 mm for {} kN (judgment)",
         three_digits(in_mm(jaws.jaw)),
         behind(jaws.behind),
         three_digits(VISE_N_M * 1e-6)

@@ -90,12 +90,12 @@ fn keeps_apart(cutting: &MillingStudy, it: &Unreached) -> Finding {
 
 /// Whether the metal is what a round cutter leaves in a corner, not a slot or a depth: of 60°
 /// and wider corners it is a radius at most.
-fn is_corner(cutting: &MillingStudy, it: &Unreached) -> bool {
+pub(super) fn is_corner(cutting: &MillingStudy, it: &Unreached) -> bool {
     it.left <= it.radius + cutting.milled.cell() && it.left < 0.9 * it.depth
 }
 
 /// What would take the metal, the part first where that is the smaller change.
-fn cure(cutting: &MillingStudy, it: &Unreached) -> String {
+pub(super) fn cure(cutting: &MillingStudy, it: &Unreached) -> String {
     let at = ascii_point(it.at);
     let part = if is_corner(cutting, it) {
         format!(
@@ -141,6 +141,39 @@ fn cure(cutting: &MillingStudy, it: &Unreached) -> String {
             ratio(reach, 2.0 * radius)
         ),
         Cure::Insert => format!("{part}, or split the half there with an insert"),
+    }
+}
+
+/// The first thing to do about metal that is left, without its place.
+pub(super) fn short_cure(
+    cutting: &MillingStudy,
+    it: &Unreached,
+    is_corner: bool,
+) -> String {
+    if is_corner {
+        let radius = three_digits(LARGER * it.radius);
+        return format!("Draw the inside edges with a radius of {radius} mm");
+    }
+    let wide = three_digits(2.0 * LARGER * it.radius);
+    match it.cure {
+        Cure::Longer { cutter, reach } => {
+            let own = &cutting.list.cutters[cutter];
+            let ratio = reach / own.diameter;
+            let hard = if ratio > HARD { ", hard to use" } else { "" };
+            format!(
+                "Get a {} with {} mm of reach ({} diameters{hard}), or lower the walls there",
+                own.name,
+                three_digits(reach),
+                three_digits(ratio)
+            )
+        }
+        Cure::Narrower { radius, .. } => format!(
+            "Widen the part there to {wide} mm, or get a flat cutter of {} mm",
+            three_digits(2.0 * radius)
+        ),
+        Cure::Insert => {
+            format!("Widen the part there to {wide} mm, or form it with an insert")
+        }
     }
 }
 

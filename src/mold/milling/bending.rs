@@ -2,7 +2,7 @@
 
 use super::cutter::Cutter;
 
-/// Side force of a finishing cut on a small router, N (judgement).
+/// Side force of a finishing cut on a small router, N (judgment).
 pub const SIDE_FORCE_N: f64 = 10.0;
 /// Modulus of cemented carbide, MPa (handbooks give 550 to 650 kN/mm²; from memory).
 const CARBIDE_MPA: f64 = 600_000.0;

@@ -15,7 +15,7 @@ use crate::part::parting::Parting;
 pub const CELLS: f64 = 200_000.0;
 /// No finer than this unless asked for, mm: a router does not repeat better.
 const FINEST_MM: f64 = 0.05;
-/// More metal than this is a part of another shape, mm (judgement); less rounds an edge.
+/// More metal than this is a part of another shape, mm (judgment); less rounds an edge.
 pub const FAR_TOO_MUCH_MM: f64 = 1.0;
 /// Less metal than this is not reported, mm: a file takes it off.
 const LEAST_LEFT_MM: f64 = 0.1;
@@ -25,14 +25,14 @@ const RUNOUT_CELLS: f64 = 4.0;
 const RUNOUT_RADII: f64 = 1.5;
 /// A cutter that finishes fewer cells than this is not needed: that many may be the grid's.
 const FEW_CELLS: f64 = 12.0;
-/// Ridges that are left between two passes over a floor, mm (judgement: they polish out).
+/// Ridges that are left between two passes over a floor, mm (judgment: they polish out).
 pub const SCALLOP_MM: f64 = 0.01;
 /// Side step of a flat cutter, and of roughing, as a share of the diameter (common practice).
 const SIDE_STEP: f64 = 0.4;
 /// Depth of a roughing pass on a small router in aluminum, as a share of the diameter
-/// (judgement).
+/// (judgment).
 const PASS_DEPTH: f64 = 0.25;
-/// Feed where the list does not say, mm/s (judgement: 600 mm/min in aluminum).
+/// Feed where the list does not say, mm/s (judgment: 600 mm/min in aluminum).
 pub const FEED_MM_S: f64 = 10.0;
 
 /// How fine the grid is.

@@ -26,7 +26,7 @@ const FLAT_MM: f64 = 0.05;
 /// Between a pin and the edge of the face that it pushes on, mm.
 const MARGIN_MM: f64 = 0.2;
 
-/// Metal that should stand between the hole of a pin and the core's flank, mm (judgement: a
+/// Metal that should stand between the hole of a pin and the core's flank, mm (judgment: a
 /// thinner wall breaks out when the hole is reamed).
 pub const METAL_MM: f64 = 1.0;
 

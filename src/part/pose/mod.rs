@@ -28,13 +28,13 @@ const LAID_OVER: usize = 400;
 const LIES_WELL: f64 = 0.02;
 
 /// They do so only if the mean is within this share of the diagonal too: a square of
-/// a long plate lies well on the plate across it (judgement).
+/// a long plate lies well on the plate across it (judgment).
 const LIES_WELL_SHARE: f64 = 0.01;
 
 /// A shift counts when it leaves the shapes this much nearer at the median.
 const NEARER: f64 = 0.1;
 
-/// A turn counts when it leaves them this much nearer in the mean (judgement): a revision
+/// A turn counts when it leaves them this much nearer in the mean (judgment): a revision
 /// that was not turned comes nowhere near that by turning it.
 const TURNED_NEARER: f64 = 1.0 / 3.0;
 
@@ -43,7 +43,7 @@ const TURNED_NEARER: f64 = 1.0 / 3.0;
 const FAR: f64 = 0.1;
 
 /// Shapes that stay farther apart than this share of the diagonal at the median are not
-/// revisions of one part, or were not laid on each other (judgement).
+/// revisions of one part, or were not laid on each other (judgment).
 const NO_MATCH: f64 = 0.01;
 
 /// Less is no turn, degrees: coordinates in a file have single precision.

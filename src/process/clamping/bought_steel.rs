@@ -14,17 +14,17 @@ pub const BLADES_MM: [f64; 9] = [0.5, 0.8, 1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0];
 /// Least and greatest diameter of drill blanks, mm.
 const BLANKS_MM: [f64; 2] = [0.5, 13.0];
 
-/// A blade is at most this share thicker or thinner than what it replaces (judgement).
+/// A blade is at most this share thicker or thinner than what it replaces (judgment).
 const NEAR: f64 = 0.2;
 
 /// A pin is as wide as the core that it replaces within this share: what a hole in plastic
-/// differs by from shot to shot, and more (judgement).
+/// differs by from shot to shot, and more (judgment).
 const SAME: f64 = 0.05;
 
-/// Stress that hardened steel stands for ten thousand shots, MPa (judgement).
+/// Stress that hardened steel stands for ten thousand shots, MPa (judgment).
 const STEEL_MPA: f64 = 400.0;
 
-/// Stress at which it breaks, MPa (judgement, from 55 HRC and more).
+/// Stress at which it breaks, MPa (judgment, from 55 HRC and more).
 const STEEL_YIELDS_MPA: f64 = 1400.0;
 
 /// Young's modulus of steel, 10⁹ Pa.

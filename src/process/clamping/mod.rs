@@ -8,6 +8,7 @@
 //! | what are the mold's plates made of | [`alloys`] |
 //! | how far does metal in the cavity bend, when does it break | [`standing_metal`] |
 //! | which steel is bought in its place | [`bought_steel`] |
+//! | whether it holds, and what would | [`strained_metal`] |
 //! | how large are they, where are the bolts | [`mold_plates`] |
 //! | which force opens the mold, which holds it | [`force`] |
 //! | how stiff is a plate with a pocket | [`plate_section`] |
@@ -24,6 +25,7 @@ pub mod tightening;
 pub mod alloys;
 pub mod standing_metal;
 pub mod bought_steel;
+pub mod strained_metal;
 pub mod mold_plates;
 pub mod force;
 pub mod plate_section;

@@ -45,10 +45,10 @@ const CLAMPED_EDGE: f64 = 1.816;
 /// Wider than so many times its thickness it is another part.
 const MOST_WIDER: f64 = 3.0;
 
-/// How many times as hard as the filling says the melt may push (judgement).
+/// How many times as hard as the filling says the melt may push (judgment).
 pub const DOUBT: f64 = 1.5;
 
-/// At least this share of all that the press has stands on one side (judgement: one side full
+/// At least this share of all that the press has stands on one side (judgment: one side full
 /// and the other empty, by a hesitation or a gate a little off, the rest lost on the
 /// way).
 pub const LEAST_SHARE: f64 = 0.5;
@@ -119,7 +119,7 @@ pub struct Bent {
 }
 
 /// An alloy of the mold: for ten thousand shots one way, with a fillet at the foot, 6061-T6
-/// stands 100 MPa, 7075-T6 150, cast plate 60 (judgement; smooth 6061-T6 in turn stands 241).
+/// stands 100 MPa, 7075-T6 150, cast plate 60 (judgment; smooth 6061-T6 in turn stands 241).
 pub fn of_alloy(alloy: Alloy) -> Strength {
     let metal = alloy.metal();
     let allowed = match alloy {

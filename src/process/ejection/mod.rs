@@ -237,7 +237,7 @@ impl Keeper {
 pub const SURE_RATIO: f64 = 1.5;
 
 /// Forces below this, N, do not say which half keeps the part: as much as sticks to a half by
-/// chance (judgement).
+/// chance (judgment).
 pub const LEAST_N: f64 = 5.0;
 
 /// Which half keeps the part, from what holds it on each.

@@ -22,18 +22,18 @@ pub const RUNNER_MM: f64 = 10.0;
 /// Length of the sprue when nothing is said: the nozzle stands in a counterbore as deep as the
 /// plate is thicker than that (common practice 12 to 20).
 pub const SPRUE_MM: f64 = 15.0;
-/// Metal left between counterbore and cavity, mm (judgement: twice what is left between other
+/// Metal left between counterbore and cavity, mm (judgment: twice what is left between other
 /// cuts).
 pub const BESIDE_NOZZLE_MM: f64 = 6.0;
-/// No gate is wider, mm: what a hand cuts off and cleans (judgement).
+/// No gate is wider, mm: what a hand cuts off and cleans (judgment).
 pub const WIDEST_GATE_MM: f64 = 12.0;
 /// A gate on a round edge is no wider than where the edge has receded by this, mm: so far the
 /// gate reaches into the plastic.
 const RECEDES_MM: f64 = 0.4;
 /// Another layout than the usual one is taken when it weighs this much less, as a share of the
-/// melt pressure (judgement).
+/// melt pressure (judgment).
 pub const BETTER_BY: f64 = 0.1;
-/// The mark of a sprue on a face weighs this much, as a share of the melt pressure (judgement).
+/// The mark of a sprue on a face weighs this much, as a share of the melt pressure (judgment).
 pub const MARK: f64 = 0.1;
 
 /// Another layout for the same part.

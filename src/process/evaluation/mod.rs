@@ -12,6 +12,7 @@ pub mod pressure_window;
 pub mod cycle;
 pub mod ejection;
 
+use super::clamping::standing_metal::Standing;
 use super::ejection::{Ring, StandingWall};
 use super::feed::FeedChoices;
 use super::plastic::{Plastic, Unknown};
@@ -55,6 +56,8 @@ pub struct PartData {
     pub core_grips: Grips,
     /// What it shrinks onto in the cavity half.
     pub cavity_grips: Grips,
+    /// Metal of the mold that stands alone between plastic.
+    pub standing: Vec<StandingPiece>,
 }
 
 impl PartData {
@@ -75,6 +78,15 @@ impl PartData {
             ..self.clone()
         }
     }
+}
+
+/// Metal of the mold that stands alone between plastic.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StandingPiece {
+    /// Its shape.
+    pub standing: Standing,
+    /// Whether its tip lies on the other half, so that it cannot get away as a free one does.
+    pub through: bool,
 }
 
 /// A flat place that a sprue may stand on.

@@ -13,7 +13,7 @@ use crate::units::{
 /// Metal left behind a cavity when the plates are not given: 20 mm, the high end of the 12 to
 /// 20 of common practice, because nothing but a vise backs the plates.
 pub const BEHIND_MM: f64 = 20.0;
-/// No thicker bar is taken to keep the plates from bowing, mm (judgement: beyond it bolts
+/// No thicker bar is taken to keep the plates from bowing, mm (judgment: beyond it bolts
 /// nearer to the cavity, or a smaller part, cost less).
 const STIFF_MM: f64 = 60.0;
 

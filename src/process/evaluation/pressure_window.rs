@@ -9,6 +9,8 @@ use super::clamping::ClosedMold;
 use crate::numeric::bisect_to_ratio;
 use crate::process::clamping::flash::{Flash, flashes};
 use crate::process::clamping::force::REQUIRED_MARGIN;
+use crate::process::clamping::standing_metal::of_alloy;
+use crate::process::clamping::strained_metal::{Pushed, strain};
 use crate::process::evaluation::{EvaluationInput, RequiredBand};
 use crate::process::feed::nozzle;
 use crate::process::press::Press;
@@ -23,6 +25,8 @@ pub enum Holder {
     Plates,
     /// The nozzle on its seat.
     Nozzle,
+    /// Metal of the mold that stands alone between plastic.
+    StandingMetal,
 }
 
 impl Holder {
@@ -32,6 +36,7 @@ impl Holder {
             Self::Clamp => "clamp",
             Self::Plates => "plates against flash",
             Self::Nozzle => "nozzle seat",
+            Self::StandingMetal => "standing metal",
         }
     }
 }
@@ -42,10 +47,11 @@ pub struct Limit {
     /// What holds.
     pub by: Holder,
     /// Up to here surely: with the required margin; with a gap below the low end of the
-    /// vent depth; with melt under the whole nozzle seat.
+    /// vent depth; with melt under the whole nozzle seat; ten thousand shots with all of it
+    /// on one side of standing metal.
     pub surely: Pressure,
     /// Beyond this surely not: margin 1; the high end of the vent depth; melt on the
-    /// orifice alone.
+    /// orifice alone; standing metal stays bent.
     pub at_most: Pressure,
 }
 
@@ -154,7 +160,8 @@ pub(super) fn find(mold: &ClosedMold<'_>, with: &EvaluationInput<'_>) -> Pressur
             mold.gap(pressure).is_none_or(|gap| tight(gap, firmly))
         })
     });
-    let limits = [clamp, plates, seat(with.press)].into_iter().flatten().collect();
+    let metal = standing_metal(mold, with);
+    let limits = [clamp, plates, seat(with.press), metal].into_iter().flatten().collect();
     PressureWindow::new(with.filling.map(|known| known.required), limits, has)
 }
 
@@ -188,6 +195,24 @@ fn seat(press: &Press) -> Option<Limit> {
     let up_to = |lift: Force| has * (contact.si() / lift.si());
     let (surely, at_most) = (up_to(seat.lift), up_to(seat.tight_lift));
     Some(Limit { by: Holder::Nozzle, surely, at_most })
+}
+
+/// The weakest metal that stands alone and is not bought instead. What lies on the other half
+/// is held there in part, so that nothing about it is sure.
+fn standing_metal(mold: &ClosedMold<'_>, with: &EvaluationInput<'_>) -> Option<Limit> {
+    let has = with.press.melt_pressure();
+    let fills = with.filling.map(|known| known.required.worst.min(has));
+    let pushed = Pushed { has, fills, known: None };
+    let strength = of_alloy(mold.plates.alloy);
+    let free = mold.shape.standing.iter().filter(|piece| !piece.through);
+    free.map(|piece| strain(&piece.standing, piece.through, pushed, strength))
+        .filter(|it| it.replaced_by().is_none())
+        .min_by(|a, b| a.holds_to.si().total_cmp(&b.holds_to.si()))
+        .map(|it| Limit {
+            by: Holder::StandingMetal,
+            surely: it.holds_to,
+            at_most: it.bends_at,
+        })
 }
 
 #[cfg(test)]

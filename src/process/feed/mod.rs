@@ -58,13 +58,13 @@ pub const WELL_LENGTH: f64 = 1.25;
 /// Orifice taken when the press file names no nozzle, mm.
 pub const USUAL_ORIFICE_MM: f64 = 3.0;
 /// The tip of a nozzle is this much wider than its seat when the press file does not say, mm
-/// (judgement: wall of a brass tip on both sides).
+/// (judgment: wall of a brass tip on both sides).
 pub const NOSE_WALL_MM: f64 = 6.0;
 /// Width of the tip when the press file names no seat either, mm (from memory).
 pub const USUAL_NOSE_MM: f64 = 14.0;
-/// The counterbore is this much wider than the tip, mm (judgement).
+/// The counterbore is this much wider than the tip, mm (judgment).
 pub const NOSE_CLEARANCE_MM: f64 = 2.0;
-/// How far the tip reaches into a counterbore when the press file does not say, mm (judgement).
+/// How far the tip reaches into a counterbore when the press file does not say, mm (judgment).
 pub const NOSE_REACH_MM: f64 = 30.0;
 
 /// What the feed is for.

@@ -16,15 +16,15 @@ use crate::process::thermal::cooling::{self, Section};
 use crate::units::{Quantity, Ratio, Time, Volume, from_mm, in_mm, in_mm2};
 
 /// Share of the melt pressure that nozzle, sprue, runner and gate may take: a quarter
-/// (judgement).
+/// (judgment).
 pub const LOSS_GOAL: f64 = 0.25;
 /// Where the goal is out of reach, a cheaper feed may lose this share of the melt pressure more
-/// than the widest one (judgement).
+/// than the widest one (judgment).
 pub const NEAR_LEAST: f64 = 0.01;
 /// A tenth of the melt pressure weighs as much as doubling the cycle, as doubling the plastic
-/// of a shot, or as trimming a gate of [`TRIM_MM2`] (judgement).
+/// of a shot, or as trimming a gate of [`TRIM_MM2`] (judgment).
 pub const WEIGHT: f64 = 0.1;
-/// A gate of this area is a saw cut, mm² (judgement).
+/// A gate of this area is a saw cut, mm² (judgment).
 pub const TRIM_MM2: f64 = 20.0;
 /// Thickness of every piece.
 #[derive(Clone, Copy, Debug, PartialEq)]

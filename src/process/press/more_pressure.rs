@@ -13,7 +13,7 @@ use crate::units::{Length, Pressure, Quantity, from_mm, in_grams, in_kn, in_mm};
 
 /// Air that a common shop compressor gives: 120 psi, which is 8 bar (common practice).
 pub const SHOP_AIR_PA: f64 = 827_371.0;
-/// A lever is lengthened at most by this factor (judgement: pivot and frame carry it too).
+/// A lever is lengthened at most by this factor (judgment: pivot and frame carry it too).
 pub const MOST_LEVER: f64 = 2.0;
 
 /// One change that gives the pressure, and the press after it.

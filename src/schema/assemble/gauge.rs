@@ -1,53 +1,32 @@
-//! Quantities as the sheet for the press writes them: SI first, then what a gauge in US units
-//! shows.
+//! Quantities as the sheet for the press writes them; another system of units is a matter of what
+//! shows the sheet ([`crate::units::us_words`]).
 
 use crate::units::format;
 use crate::units::{
-    self, Force, Length, Mass, Quantity, Temperature, Torque, in_foot_pounds, in_grams,
-    in_lbf, in_mm, in_ounces,
+    self, Force, Length, Mass, Quantity, Temperature, Torque, in_grams, in_mm,
 };
 
-/// "220 °C (428 °F)".
+/// "220 °C".
 pub(crate) fn heat(temperature: Temperature) -> String {
-    let celsius = units::in_celsius(temperature);
-    format!("{celsius:.0} °C ({:.0} °F)", celsius * 1.8 + 32.0)
+    format!("{:.0} °C", units::in_celsius(temperature))
 }
 
-/// "12.4 g (0.44 oz)".
+/// "12.4 g".
 pub(crate) fn mass(mass: Mass) -> String {
-    format!("{} ({:.2} oz)", format::quantity(in_grams(mass), "g"), in_ounces(mass))
+    format::quantity(in_grams(mass), "g")
 }
 
-/// "640 N (144 lbf)".
+/// "640 N".
 pub(crate) fn force(force: Force) -> String {
-    format!("{} ({:.0} lbf)", format::force(Some(force.si())), in_lbf(force))
+    format::force(Some(force.si()))
 }
 
-/// "24 N m (17.7 lbf ft)".
+/// "24 N m".
 pub(crate) fn torque(torque: Torque) -> String {
-    format!(
-        "{} ({:.1} lbf ft)",
-        format::quantity(torque.si(), "N m"),
-        in_foot_pounds(torque)
-    )
+    format::quantity(torque.si(), "N m")
 }
 
-/// "0.02 mm (0.0008 in)".
+/// "0.02 mm".
 pub(crate) fn depth(depth: Length) -> String {
-    format!("{} mm ({:.4} in)", format::number(in_mm(depth)), in_mm(depth) / 25.4)
-}
-
-#[cfg(test)]
-mod tests {
-    use crate::units::read;
-
-    /// NIST SP 811: 1 lbf = 4.448222 N, 1 oz = 28.34952 g, °F = 1.8 °C + 32.
-    #[test]
-    fn us_units_stand_beside_si() {
-        assert_eq!(super::heat(read("220 C").unwrap()), "220 °C (428 °F)");
-        assert_eq!(super::mass(read("12.4 g").unwrap()), "12.4 g (0.44 oz)");
-        assert_eq!(super::force(read("640 N").unwrap()), "640 N (144 lbf)");
-        assert_eq!(super::torque(read("24 N m").unwrap()), "24 N m (17.7 lbf ft)");
-        assert_eq!(super::depth(read("0.02 mm").unwrap()), "0.02 mm (0.0008 in)");
-    }
+    format!("{} mm", format::number(in_mm(depth)))
 }

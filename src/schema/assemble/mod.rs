@@ -22,6 +22,7 @@ use crate::schema::{
     UndercutRegion,
 };
 use crate::units;
+use crate::units::us_words::ShownUnits;
 
 /// Bars of the thickness histogram.
 const BINS: usize = 40;
@@ -33,6 +34,8 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
     let findings = findings::judge(analysis);
     let sheet = process_sheet::rows(analysis);
     let assumptions = findings::assumptions::list(analysis);
+    let verdict = findings::verdict(analysis, &findings);
+    let causes = findings::causes::group(analysis, &findings);
     Report {
         schema: SCHEMA,
         tool: Tool {
@@ -60,7 +63,10 @@ pub fn report(analysis: &Analysis, file: &str) -> Report {
         pressure_window: first_shots::window(analysis),
         first_shots: first_shots::first_shots(analysis),
         what_if: Vec::new(),
-        verdict: findings::verdict(analysis, &findings),
+        verdict,
+        shown_units: ShownUnits::default(),
+        answer: findings::answer::answer(analysis, &causes, verdict),
+        causes,
         sources: process_sheet::sources(
             analysis,
             &[&findings_text(&findings), &said(&sheet), &assumptions.join("\n")],

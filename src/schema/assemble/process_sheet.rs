@@ -284,13 +284,9 @@ mod tests {
     fn the_sheet_names_what_a_day_needs() {
         let pom = with(&plug(), setup("pom"), &fixture_settings());
         let rows = rows(&pom);
-        // 200 °C are 392 °F, 24 N m are 17.7 lbf ft (NIST SP 811).
         let all: Vec<&str> = rows.iter().map(|row| row.value.as_str()).collect();
         let all = all.join("\n");
-        assert!(
-            all.contains("200 °C (392 °F)") && all.contains("24 N m (17.7 lbf ft)"),
-            "{all}"
-        );
+        assert!(all.contains("200 °C") && all.contains("24 N m"), "{all}");
         for what in [
             "Dry",
             "Melt in the barrel",

@@ -22,13 +22,16 @@
  * What the controls set.
  * @typedef {object} State
  * @property {Camera} camera
- * @property {number} field Index of the field that colors, -1 for the kinds.
+ * @property {number} field Index of the field that colors, -1 for the kinds, -2 for the problems.
  * @property {number} apart How far the halves are apart, 0 to 1.
  * @property {CutAxis} cutAxis
  * @property {number} cutShare How much of the part is left, 0 to 1.
  * @property {number | null} shownUntil What the melt reaches later is left out, s; null shows all.
  * @property {Mark | null} uncovered The mark before which the part is cut open.
  * @property {Set<string>} unshown Keys of marks and lines that are not shown.
+ * @property {number | null} chosenCause The cause all of whose places are marked; null marks the worst of each.
+ * @property {boolean} isMeasuring Whether a click takes a point to measure from.
+ * @property {Vector[]} measured The points taken, at most two.
  */
 
 /**
@@ -51,6 +54,7 @@
  * @property {boolean} isMoving
  * @property {number} field
  * @property {Set<string>} unshown
+ * @property {number | null} chosenCause
  */
 
 /** @typedef {[...Vector, number]} Cut Normal of a plane and its distance along it; what lies beyond is left out. */
@@ -177,6 +181,6 @@ function viewOf(scene, space, state, { canvas, isMoving }) {
     pixelRatio: canvas.width / (canvas.clientWidth || 1),
     depthRange: space.diagonal * 1.5 + separation * 2 + Math.hypot(...add(camera.target, space.middle, -1)),
     separation, cut, isCut: cut !== NO_CUT, cutPlane: closingPlane(scene, space, state, cut),
-    shownUntil: state.shownUntil, isMoving, field: state.field, unshown: state.unshown,
+    shownUntil: state.shownUntil, isMoving, field: state.field, unshown: state.unshown, chosenCause: state.chosenCause,
   };
 }

@@ -2,6 +2,10 @@
 // The controls beside the canvas, and the moves of the camera that they start.
 
 const MOVE_MS = 450;
+// The coloring that shows problems only.
+const PROBLEMS = -2;
+// The filling plays in so many milliseconds.
+const PLAY_MS = 5000;
 // Half the height seen around a mark that one goes to, as a share of the diagonal.
 const CLOSE_UP = 0.2;
 // The slider of the melt front has so many steps; above the last of them everything is shown.
@@ -23,21 +27,15 @@ const shareOf = (slider) => Number(slider.value) / Number(slider.max);
 const timeSlider = ({ root }) => /** @type {HTMLInputElement | null} */ (root.querySelector('[data-is="time"]'));
 
 /**
- * The choices of a way of coloring.
- * @param {Viewer} viewer
- */
-const colorRadios = ({ root }) => /** @type {NodeListOf<HTMLInputElement>} */ (root.querySelectorAll('input[name="color"]'));
-
-/**
  * Colors the part by `key`.
  * @param {Viewer} viewer
  * @param {string} key
  */
 function colorBy(viewer, key) {
-  viewer.state.field = fieldIndex(viewer.scene, key);
+  viewer.state.field = key === "problem" ? PROBLEMS : fieldIndex(viewer.scene, key);
   const legends = /** @type {NodeListOf<HTMLElement>} */ (viewer.root.querySelectorAll("[data-legend]"));
   for (const legend of legends) legend.hidden = legend.dataset.legend !== key;
-  for (const radio of colorRadios(viewer)) radio.checked = radio.value === key;
+  control(viewer.root, "color", HTMLSelectElement).value = key;
   requestDraw(viewer);
 }
 
@@ -84,6 +82,8 @@ function moveCamera(viewer, to) {
 function goToMark(viewer, mark) {
   const { root, space, state, pointer } = viewer;
   if (mark.field) colorBy(viewer, mark.field);
+  state.chosenCause = mark.cause;
+  control(root, "back", HTMLElement).hidden = mark.cause === null;
   Object.assign(state, { shownUntil: null, apart: 0, cutAxis: "none", uncovered: mark.hidden ? mark : null });
   showState(viewer);
   pointer.at = null;
@@ -121,16 +121,19 @@ function showState(viewer) {
 /** @param {Viewer} viewer */
 function connectControls(viewer) {
   const { root, state } = viewer;
-  for (const radio of colorRadios(viewer))
-    radio.addEventListener("change", () => radio.checked && colorBy(viewer, radio.value));
+  const color = control(root, "color", HTMLSelectElement);
+  color.addEventListener("change", () => colorBy(viewer, color.value));
   const boxes = /** @type {NodeListOf<HTMLInputElement>} */ (root.querySelectorAll("[data-show]"));
-  for (const box of boxes)
-    box.addEventListener("change", () => {
+  for (const box of boxes) {
+    const show = () => {
       const key = box.dataset.show ?? "";
       if (box.checked) state.unshown.delete(key);
       else state.unshown.add(key);
       requestDraw(viewer);
-    });
+    };
+    show();
+    box.addEventListener("change", show);
+  }
   const apart = control(root, "apart", HTMLInputElement);
   apart.addEventListener("input", () => {
     Object.assign(state, { apart: shareOf(apart), uncovered: null });
@@ -147,7 +150,9 @@ function connectControls(viewer) {
   });
   connectTime(viewer);
   connectLooks(viewer);
-  connectFindings(viewer);
+  connectCauses(viewer);
+  connectSwitches(viewer);
+  addEventListener("units", () => requestDraw(viewer));
   showState(viewer);
   connectPointer(viewer);
   viewer.canvas.addEventListener("keydown", (event) => onKey(viewer, event));
@@ -185,29 +190,89 @@ function connectLooks(viewer) {
 }
 
 /**
- * The buttons beside the findings, and the way back to them: on a narrow screen the list is far from the part.
+ * The buttons beside the causes, the steps that lead to them, and the way back.
  * @param {Viewer} viewer
  */
-function connectFindings(viewer) {
-  const { root, scene } = viewer;
-  const back = control(root, "return", HTMLButtonElement);
+function connectCauses(viewer) {
+  const { root, scene, state } = viewer;
   const behavior = () => (isMotionReduced() ? "auto" : "smooth");
-  /** @type {HTMLButtonElement | null} */
-  let from = null;
-  const buttons = /** @type {NodeListOf<HTMLButtonElement>} */ (document.querySelectorAll("[data-finding]"));
+  /** @param {number} cause */
+  const show = (cause) => {
+    const mark = scene.marks.find((each) => each.cause === cause);
+    if (mark) goToMark(viewer, mark);
+    return mark !== undefined;
+  };
+  const buttons = /** @type {NodeListOf<HTMLButtonElement>} */ (document.querySelectorAll("[data-cause]"));
   for (const button of buttons) {
-    const mark = scene.marks.find((each) => each.finding === Number(button.dataset.finding));
-    if (!mark) continue;
-    button.hidden = false;
+    const cause = Number(button.dataset.cause);
+    button.hidden = !scene.marks.some((each) => each.cause === cause);
     button.addEventListener("click", () => {
-      goToMark(viewer, mark);
-      from = button;
-      back.hidden = false;
-      root.scrollIntoView({ block: "nearest", behavior: behavior() });
+      if (show(cause)) root.scrollIntoView({ block: "nearest", behavior: behavior() });
     });
   }
-  back.addEventListener("click", () => {
-    from?.scrollIntoView({ block: "center", behavior: behavior() });
-    from?.focus({ preventScroll: true });
+  const steps = /** @type {NodeListOf<HTMLAnchorElement>} */ (document.querySelectorAll(".first_steps a"));
+  for (const step of steps)
+    step.addEventListener("click", (event) => {
+      // The part stands beside the step; the cause is one more click away.
+      if (show(Number(step.hash.replace("#cause-", "")) - 1)) event.preventDefault();
+    });
+  control(root, "return", HTMLButtonElement).addEventListener("click", () => openCause(state.chosenCause));
+  control(root, "all-causes", HTMLButtonElement).addEventListener("click", () => {
+    Object.assign(state, { chosenCause: null });
+    control(root, "back", HTMLElement).hidden = true;
+    control(root, "chosen", HTMLElement).textContent = "";
+    colorBy(viewer, "problem");
+    showWhole(viewer);
   });
+}
+
+/**
+ * Shows a cause in the list, with all that is folded in it.
+ * @param {number | null} cause
+ */
+function openCause(cause) {
+  const item = cause === null ? null : document.getElementById(`cause-${cause + 1}`);
+  if (!item) return;
+  unfold(item);
+  const folded = item.querySelector("details");
+  if (folded) folded.open = true;
+  item.scrollIntoView({ block: "center", behavior: isMotionReduced() ? "auto" : "smooth" });
+  /** @type {HTMLElement | null} */ (item.querySelector("[data-cause]"))?.focus({ preventScroll: true });
+}
+
+/**
+ * Measuring, turning by touch, and playing the filling.
+ * @param {Viewer} viewer
+ */
+function connectSwitches(viewer) {
+  const { root, state, canvas } = viewer;
+  const measure = control(root, "measure", HTMLButtonElement), touch = control(root, "touch", HTMLButtonElement);
+  measure.addEventListener("click", () => {
+    Object.assign(state, { isMeasuring: !state.isMeasuring, measured: [] });
+    measure.setAttribute("aria-pressed", String(state.isMeasuring));
+    control(root, "readout", HTMLElement).textContent = state.isMeasuring ? measuredText([]) : "";
+    requestDraw(viewer);
+  });
+  // One finger scrolls the page until it is asked to turn the part.
+  touch.addEventListener("click", () => {
+    const turns = canvas.classList.toggle("touched");
+    touch.setAttribute("aria-pressed", String(turns));
+  });
+  const play = root.querySelector('[data-is="play"]');
+  play?.addEventListener("click", () => playFilling(viewer));
+}
+
+/** @param {Viewer} viewer */
+function playFilling(viewer) {
+  const { scene, state } = viewer;
+  const most = greatestValue(scene, scene.fields[fieldIndex(scene, "time")]);
+  const began = performance.now();
+  colorBy(viewer, "time");
+  const step = (/** @type {number} */ now) => {
+    const share = isMotionReduced() ? 1 : Math.max(0, (now - began) / PLAY_MS);
+    Object.assign(state, { shownUntil: share < 1 ? most * share : null, uncovered: null, cutAxis: "none" });
+    showState(viewer);
+    if (share < 1) requestAnimationFrame(step);
+  };
+  requestAnimationFrame(step);
 }

@@ -140,7 +140,7 @@ const sheetCell = (mark) => [mark % SHEET_CELLS, Math.floor(mark / SHEET_CELLS)]
  * @param {number} y
  */
 function drawMark(pen, mark, x, y) {
-  const isFinding = mark.finding !== null;
+  const isCause = mark.cause !== null;
   pen.fillStyle = pen.strokeStyle = MARK_INK;
   pen.beginPath();
   pen.moveTo(x, y);
@@ -150,10 +150,10 @@ function drawMark(pen, mark, x, y) {
   pen.lineWidth = 4;
   pen.beginPath();
   pen.arc(x, y - 27, 18, 0, 7);
-  pen.fillStyle = isFinding ? MARK_PAPER : MARK_INK;
+  pen.fillStyle = isCause ? MARK_PAPER : MARK_INK;
   pen.fill();
   pen.stroke();
-  pen.fillStyle = isFinding ? MARK_INK : MARK_PAPER;
+  pen.fillStyle = isCause ? MARK_INK : MARK_PAPER;
   pen.font = `bold ${mark.text.length > 2 ? 17 : 22}px sans-serif`;
   pen.fillText(mark.text, x, y - 19);
 }
@@ -175,13 +175,13 @@ function createColorTable(gl, fields) {
 }
 
 /**
- * A picture of one pixel with two lists of four whole numbers.
+ * A picture of one pixel with three lists of four whole numbers.
  * @param {Gl} gl
  */
 function createNumberFrame(gl) {
   const frame = gl.createFramebuffer();
   gl.bindFramebuffer(gl.FRAMEBUFFER, frame);
-  for (const i of [0, 1]) {
+  for (const i of [0, 1, 2]) {
     const texture = gl.createTexture();
     gl.bindTexture(gl.TEXTURE_2D, texture);
     gl.texStorage2D(gl.TEXTURE_2D, 1, gl.RGBA32UI, 1, 1);
@@ -191,7 +191,7 @@ function createNumberFrame(gl) {
   gl.bindRenderbuffer(gl.RENDERBUFFER, depth);
   gl.renderbufferStorage(gl.RENDERBUFFER, gl.DEPTH_COMPONENT24, 1, 1);
   gl.framebufferRenderbuffer(gl.FRAMEBUFFER, gl.DEPTH_ATTACHMENT, gl.RENDERBUFFER, depth);
-  gl.drawBuffers([gl.COLOR_ATTACHMENT0, gl.COLOR_ATTACHMENT1]);
+  gl.drawBuffers([gl.COLOR_ATTACHMENT0, gl.COLOR_ATTACHMENT1, gl.COLOR_ATTACHMENT2]);
   gl.bindFramebuffer(gl.FRAMEBUFFER, null);
   return frame;
 }

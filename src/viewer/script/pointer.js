@@ -31,6 +31,22 @@ function zoomView({ space: { diagonal }, state: { camera } }, factor) {
 }
 
 /**
+ * Zooms, what lies under a place of the canvas staying there.
+ * @param {Viewer} viewer
+ * @param {Spot} spot
+ * @param {number} factor Above 1 more is seen.
+ */
+function zoomAt(viewer, [x, y], factor) {
+  const { canvas, state: { camera } } = viewer;
+  const before = camera.half;
+  zoomView(viewer, factor);
+  const moved = 1 - camera.half / before;
+  const dx = (x - canvas.clientWidth / 2) * moved, dy = (y - canvas.clientHeight / 2) * moved;
+  // A shift is in pixels of the new zoom.
+  shiftView(viewer, -dx * before / camera.half, -dy * before / camera.half);
+}
+
+/**
  * Turns the part by pixels of the page.
  * @param {Viewer} viewer
  * @param {number} dx
@@ -72,7 +88,7 @@ function connectPointer(viewer) {
   canvas.addEventListener("contextmenu", (event) => event.preventDefault());
   canvas.addEventListener("wheel", (event) => {
     event.preventDefault();
-    zoomView(viewer, Math.exp(Math.max(-MOST_WHEEL, Math.min(MOST_WHEEL, event.deltaY)) * WHEEL_ZOOM));
+    zoomAt(viewer, spotOf(canvas, event), Math.exp(Math.max(-MOST_WHEEL, Math.min(MOST_WHEEL, event.deltaY)) * WHEEL_ZOOM));
     drawMoving(viewer);
   }, { passive: false });
 }
@@ -108,12 +124,33 @@ function onPointerMove(viewer, event) {
  * @param {Spot} spot
  */
 function onClick(viewer, spot) {
+  if (viewer.state.isMeasuring) {
+    takePoint(viewer, spot);
+    return;
+  }
   const mark = markAt(viewer, spot);
-  if (mark) goToMark(viewer, mark);
-  else {
+  if (mark) {
+    goToMark(viewer, mark);
+    openCause(mark.cause);
+  } else {
     viewer.pointer.at = spot;
     requestDraw(viewer);
   }
+}
+
+/**
+ * Takes the point of the part under a place as one that is measured between.
+ * @param {Viewer} viewer
+ * @param {Spot} spot
+ */
+function takePoint(viewer, [x, y]) {
+  const { state, renderer, root } = viewer;
+  const view = viewNow(viewer);
+  const found = readPixel(renderer, view, Math.floor(x * view.pixelRatio), Math.floor(y * view.pixelRatio));
+  if (!found) return;
+  state.measured = state.measured.length < 2 ? [...state.measured, found.at] : [found.at];
+  control(root, "readout", HTMLElement).textContent = measuredText(state.measured);
+  requestDraw(viewer);
 }
 
 /**
@@ -126,7 +163,7 @@ function markAt(viewer, [x, y]) {
   const view = viewNow(viewer), pixelsPerMm = canvas.clientHeight / 2 / view.half;
   let nearest = null, least = DISC_RADIUS;
   for (const mark of scene.marks) {
-    if (state.unshown.has(mark.show)) continue;
+    if (state.unshown.has(mark.show) || !isMarked(state, mark)) continue;
     const from = add(add(mark.at, space.pull, mark.side * view.separation), view.target, -1);
     const px = canvas.clientWidth / 2 + dot(from, view.right) * pixelsPerMm;
     const py = canvas.clientHeight / 2 - dot(from, view.up) * pixelsPerMm - DISC_RISE;
@@ -135,6 +172,14 @@ function markAt(viewer, [x, y]) {
   }
   return nearest;
 }
+
+/**
+ * Whether a mark shows: of a chosen cause all places do, else the worst of each.
+ * @param {State} state
+ * @param {Mark} mark
+ */
+const isMarked = (state, mark) =>
+  mark.cause === null || (state.chosenCause === null ? mark.first : mark.cause === state.chosenCause);
 
 /**
  * @param {Viewer} viewer

@@ -22,7 +22,7 @@
  * @property {WebGLFramebuffer} frame
  */
 
-/** @typedef {{ face: number, kind: number | null, front: boolean, values: (number | null)[] }} Found What a pixel shows. */
+/** @typedef {{ face: number, kind: number | null, front: boolean, values: (number | null)[], at: Vector }} Found What a pixel shows. */
 
 // One stroke over the other: a light rim below what must be seen on every color.
 /** @type {Record<Line["kind"], Stroke[]>} */
@@ -56,6 +56,7 @@ function createRenderer(gl, scene, solid) {
   gl.bindVertexArray(markArray);
   fillAttribute(gl, 0, new Float32Array(marks.flatMap((mark) => [...mark.at, mark.side])), 4);
   fillAttribute(gl, 1, new Float32Array(marks.flatMap((_, i) => sheetCell(i))), 2);
+  fillAttribute(gl, 2, new Float32Array(marks.flatMap((mark) => [mark.cause ?? -1, mark.first ? 1 : 0])), 2);
   gl.bindVertexArray(null);
   const kinds = /** @type {Line["kind"][]} */ (Object.keys(STROKES));
   const lines = kinds.map((kind) => ({ kind, strip: createStrip(gl, scene.lines.filter((line) => line.kind === kind)) }));
@@ -155,7 +156,7 @@ function drawScene(renderer, view) {
  * @param {Loaded} surface
  */
 function drawSurface(renderer, view, surface) {
-  const { gl, scene: { fields, kinds, nothing } } = renderer;
+  const { gl, scene: { fields, kinds, problems, nothing, sound } } = renderer;
   const uniforms = useProgram(renderer, "paint", view);
   gl.activeTexture(gl.TEXTURE0);
   gl.bindTexture(gl.TEXTURE_2D, renderer.colors);
@@ -169,6 +170,8 @@ function drawSurface(renderer, view, surface) {
   gl.uniform2fv(uniforms.limits, fields.flatMap((field) => [limits(field)[0] ?? NO_LIMIT, limits(field)[1] ?? NO_LIMIT]));
   gl.uniform3fv(uniforms.kindColors, kinds.flatMap((kind) => scale(kind.color, 1 / 255)));
   gl.uniform4fv(uniforms.kindHatched, kinds.map((kind) => (kind.hatched ? 1 : 0)));
+  gl.uniform3fv(uniforms.problemColors, problems.flatMap((problem) => scale(problem.color, 1 / 255)));
+  gl.uniform3fv(uniforms.sound, scale(sound, 1 / 255));
   gl.uniform3fv(uniforms.nothing, scale(nothing, 1 / 255));
   gl.enable(gl.POLYGON_OFFSET_FILL);
   gl.polygonOffset(1, 1);
@@ -239,6 +242,7 @@ function drawMarks(renderer, view) {
   gl.bindTexture(gl.TEXTURE_2D, renderer.sheet);
   gl.uniform1i(uniforms.sheet, 0);
   gl.uniform1f(uniforms.wide, MARK_PIXELS * view.pixelRatio);
+  gl.uniform1f(uniforms.chosen, view.chosenCause ?? -1);
   gl.uniform1f(uniforms.slack, view.depthRange * MARK_SLACK);
   const runs = shownRuns(renderer.marks, view.unshown);
   // Faint where the part stands before them.
@@ -283,6 +287,7 @@ function readPixel(renderer, view, x, y) {
   gl.viewport(0, 0, 1, 1);
   gl.clearBufferuiv(gl.COLOR, 0, [0, 0, 0, 0]);
   gl.clearBufferuiv(gl.COLOR, 1, [0, 0, 0, 0]);
+  gl.clearBufferuiv(gl.COLOR, 2, [0, 0, 0, 0]);
   gl.clearBufferfi(gl.DEPTH_STENCIL, 0, 1, 0);
   gl.enable(gl.DEPTH_TEST);
   gl.depthFunc(gl.LEQUAL);
@@ -290,17 +295,20 @@ function readPixel(renderer, view, x, y) {
   useProgram(renderer, "read", view, [(2 * x + 1) / view.width - 1, 1 - (2 * y + 1) / view.height, view.width, view.height]);
   drawIndices(gl, renderer.surface, gl.TRIANGLES, renderer.surface.facets);
   gl.bindVertexArray(null);
-  const what = new Uint32Array(4), bits = new Uint32Array(4);
+  const what = new Uint32Array(4), bits = new Uint32Array(4), place = new Uint32Array(4);
   gl.readBuffer(gl.COLOR_ATTACHMENT0);
   gl.readPixels(0, 0, 1, 1, gl.RGBA_INTEGER, gl.UNSIGNED_INT, what);
   gl.readBuffer(gl.COLOR_ATTACHMENT1);
   gl.readPixels(0, 0, 1, 1, gl.RGBA_INTEGER, gl.UNSIGNED_INT, bits);
+  gl.readBuffer(gl.COLOR_ATTACHMENT2);
+  gl.readPixels(0, 0, 1, 1, gl.RGBA_INTEGER, gl.UNSIGNED_INT, place);
   gl.bindFramebuffer(gl.FRAMEBUFFER, null);
   const [face, kind, front] = what;
   if (!face) return null;
   const numbers = new Float32Array(bits.buffer);
   const values = Array.from(bits, (each, i) => (each === NO_VALUE_BITS ? null : numbers[i]));
-  return { face: face - 1, kind: kind ? kind - 1 : null, front: front === 1, values };
+  const at = new Float32Array(place.buffer);
+  return { face: face - 1, kind: kind ? kind - 1 : null, front: front === 1, values, at: [at[0], at[1], at[2]] };
 }
 
 /**

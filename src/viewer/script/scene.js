@@ -33,7 +33,8 @@
  * @property {Vector} look Unit vector from the place towards the eye.
  * @property {boolean} hidden Whether something stands before it from everywhere.
  * @property {number} side Half that it moves with: 1, -1, or 0 for neither.
- * @property {number | null} finding
+ * @property {number | null} cause Index of its cause.
+ * @property {boolean} first Whether it shows before a cause is chosen.
  * @property {string | null} field Coloring that shows it best.
  */
 
@@ -51,6 +52,8 @@
  * @property {Vector} pull
  * @property {Field[]} fields
  * @property {Kind[]} kinds
+ * @property {{ name: string, color: Rgb }[]} problems What may be wrong, by code from 1.
+ * @property {Rgb} sound Color where nothing is wrong.
  * @property {Rgb} nothing Color where there is no value.
  * @property {[string, number][]} faces Kind of surface and area in mm² of each; none where there are too many.
  * @property {Mark[]} marks

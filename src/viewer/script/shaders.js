@@ -27,17 +27,18 @@ float beyondCut(vec3 at) { return dot(at, cut.xyz) - cut.w; }
 // Unfolds normals from the octahedron (Meyer et al. 2010) and decodes values; a corner without a value counts as zero,
 // and `known` says so, so that values between corners come from those that have one.
 const SURFACE_VERTEX = PROJECTION + `
-layout(location = 0) in vec3 place;
+layout(location = 0) in vec4 place;
 layout(location = 1) in vec4 folded;
 layout(location = 2) in vec4 codes;
 layout(location = 3) in uint face;
 uniform vec3 low, stepSize;
 uniform vec4 base, size;
 uniform float noValue, unitNormal;
-out vec3 normal; out vec4 value; out vec4 known; out vec4 kind; out float beyond;
+out vec3 normal, part; out vec4 value; out vec4 known; out vec4 kind; out vec4 problem; out float beyond;
 flat out uint faceIndex;
 void main() {
-  vec3 at = low + place * stepSize;
+  vec3 at = low + place.xyz * stepSize;
+  part = at;
   beyond = beyondCut(at);
   vec2 fold = folded.xy / unitNormal;
   normal = vec3(fold, 1.0 - abs(fold.x) - abs(fold.y));
@@ -45,13 +46,14 @@ void main() {
   known = vec4(notEqual(codes, vec4(noValue)));
   value = known * (base + codes * size);
   kind = vec4(equal(vec4(folded.z), vec4(0.0, 1.0, 2.0, 3.0)));
+  problem = vec4(equal(vec4(place.w), vec4(1.0, 2.0, 3.0, 4.0)));
   faceIndex = face;
   gl_Position = projected(at, folded.w);
 }`;
 
 // What every look at the surface shares: which of it is left out, and how it leaves the mold (-1 where unknown).
 const SURFACE_FRAGMENT = VERSION + `
-in vec3 normal; in vec4 value; in vec4 known; in vec4 kind; in float beyond;
+in vec3 normal, part; in vec4 value; in vec4 known; in vec4 kind; in vec4 problem; in float beyond;
 flat in uint faceIndex;
 uniform float shownUntil;
 uniform int timeField;
@@ -75,7 +77,8 @@ uniform vec3 range[4];
 uniform vec2 limits[4];
 uniform vec3 kindColors[4];
 uniform vec4 kindHatched;
-uniform vec3 nothing;
+uniform vec3 problemColors[4];
+uniform vec3 nothing, sound;
 uniform sampler2D colors;
 out vec4 paint;
 float stripes(float wide) {
@@ -86,6 +89,12 @@ vec3 kindColor() {
   int which = kindHere();
   if (which < 0) return nothing;
   return kindHatched[which] > 0.5 ? kindColors[which] * mix(1.0, 0.55, stripes(9.0)) : kindColors[which];
+}
+// Half way to a corner where nothing is wrong, nothing is.
+vec3 problemColor() {
+  vec3 color = sound;
+  for (int i = 0; i < 4; i++) if (problem[i] >= 0.5) color = problemColors[i] * (i == 0 ? mix(1.0, 0.7, stripes(9.0)) : 1.0);
+  return color;
 }
 vec3 fieldColor() {
   if (known[field] < 0.5) return nothing * mix(1.0, 0.86, stripes(14.0));
@@ -106,7 +115,7 @@ void main() {
     paint = vec4(mix(vec3(0.62), vec3(0.70), stripes(10.0)), 1.0);
     return;
   }
-  vec3 color = field < 0 ? kindColor() : fieldColor();
+  vec3 color = field == -2 ? problemColor() : field < 0 ? kindColor() : fieldColor();
   float light = dot(normalize(normal), toEye);
   paint = vec4(color * (0.78 + 0.22 * clamp(light, 0.0, 1.0)), 1.0);
 }`;
@@ -115,9 +124,11 @@ void main() {
 const READ_FRAGMENT = SURFACE_FRAGMENT + `
 layout(location = 0) out uvec4 what;
 layout(location = 1) out uvec4 values;
+layout(location = 2) out uvec4 place;
 void main() {
   if (isLeftOut()) discard;
   what = uvec4(faceIndex + 1u, uint(kindHere() + 1), gl_FrontFacing ? 1u : 0u, 0u);
+  place = uvec4(floatBitsToUint(part), 0u);
   uvec4 bits = floatBitsToUint(value / max(known, vec4(1e-6)));
   values = uvec4(known.x < 0.5 ? 0xffffffffu : bits.x, known.y < 0.5 ? 0xffffffffu : bits.y,
     known.z < 0.5 ? 0xffffffffu : bits.z, known.w < 0.5 ? 0xffffffffu : bits.w);
@@ -169,14 +180,18 @@ void main() { if (beyond > 0.001) discard; paint = ink; }`;
 const MARK_VERTEX = PROJECTION + `
 layout(location = 0) in vec4 at;
 layout(location = 1) in vec2 cell;
-uniform float wide;
+layout(location = 2) in vec2 cause;
+uniform float wide, chosen;
 out vec2 corner; out float beyond;
+// Of a chosen cause all places show, else the worst place of each.
+bool isShown() { return cause.x < 0.0 || (chosen < 0.0 ? cause.y > 0.5 : cause.x == chosen); }
 void main() {
   corner = cell;
   beyond = beyondCut(at.xyz);
   gl_Position = projected(at.xyz, at.w);
   gl_Position.z -= 0.012;
-  gl_PointSize = wide;
+  gl_PointSize = isShown() ? wide : 0.0;
+  if (!isShown()) gl_Position = vec4(2.0, 2.0, 2.0, 1.0);
 }`;
 
 const MARK_FRAGMENT = VERSION + `

@@ -17,6 +17,7 @@ function startViewer(root, scene, solid) {
     state: {
       camera: { ...HOME, target: space.middle, half: space.diagonal }, field: -1, apart: 0, cutAxis: "none", cutShare: 0.5,
       shownUntil: null, uncovered: null, unshown: new Set(),
+      chosenCause: null, isMeasuring: false, measured: [],
     },
     pointer: { at: null, pressed: new Map(), travel: 0 },
     frames: { count: 0, isWaiting: false, isMoving: false, restTimer: 0, animation: 0 },
@@ -28,12 +29,13 @@ function startViewer(root, scene, solid) {
   });
   canvas.addEventListener("webglcontextrestored", () => restart(viewer));
   root.hidden = false;
+  const pictures = document.getElementById("pictures");
+  if (pictures instanceof HTMLDetailsElement && location.hash !== "#pictures") pictures.open = false;
   document.documentElement.classList.add("turns");
   // The canvas has its size only now.
   viewer.state.camera = fitCamera(space, HOME, aspectOf(viewer));
   connectControls(viewer);
-  const first = [...colorRadios(viewer)].find((radio) => radio.defaultChecked);
-  if (first) colorBy(viewer, first.value);
+  colorBy(viewer, control(root, "color", HTMLSelectElement).value);
   new ResizeObserver(() => requestDraw(viewer)).observe(canvas);
   canvas.dataset.state = "ready";
   setTimeout(() => addCoarse(viewer), 50);
@@ -53,6 +55,7 @@ function restart(viewer) {
 }
 
 async function start() {
+  startPage();
   const root = document.getElementById("solid");
   const text = (/** @type {string} */ id) => document.getElementById(id)?.textContent ?? "";
   if (!root || !("DecompressionStream" in window) || !document.createElement("canvas").getContext("webgl2")) return;

@@ -2,7 +2,7 @@
 // Unpacks the surface, which pack.rs packs: 16-bit numbers as differences, low bytes apart from high ones.
 
 /**
- * The surface: four numbers a corner in `places` (x, y, z, unused), `normals` (two folded coordinates, kind or -1,
+ * The surface: four numbers a corner in `places` (x, y, z, problem or 0), `normals` (two folded coordinates, kind or -1,
  * half as 1 or -1) and `values` (a code for each field).
  * @typedef {object} Solid
  * @property {Uint16Array} places
@@ -91,6 +91,7 @@ async function unpack(letters, scene) {
   scene.fields.forEach((_, field) => reader.words(corners, values, field));
   reader.take(corners).forEach((kind, i) => { normals[i * 4 + 2] = kind < scene.kinds.length ? kind : -1; });
   reader.take(corners).forEach((half, i) => { normals[i * 4 + 3] = half ? 1 : -1; });
+  reader.take(corners).forEach((problem, i) => { places[i * 4 + 3] = problem; });
   const faces = reader.longs(corners);
   for (let i = 1; i < corners; i++) faces[i] += faces[i - 1];
   return { places, normals, values, faces, facets: reader.indices(facets * 3), edges: reader.indices(edges * 2) };

@@ -89,7 +89,9 @@ function drawFrame(viewer) {
   const { canvas, renderer, pointer, frames } = viewer;
   const isPressed = pointer.pressed.size > 0;
   fitCanvas(canvas);
-  drawScene(renderer, viewNow(viewer));
+  const view = viewNow(viewer);
+  drawScene(renderer, view);
+  drawOver(viewer, view);
   if (pointer.at && !isPressed) readAt(viewer, pointer.at);
   frames.count += 1;
   canvas.dataset.frames = String(frames.count);
@@ -149,6 +151,7 @@ function readAt(viewer, [x, y]) {
   readout.textContent = isOutside ? surfaceText(scene, found) : !found ? "nothing here"
     : view.cutPlane ? "cut face" : "cut: inside of the part";
   readout.dataset.values = isOutside ? JSON.stringify(found) : "";
+  if (state.isMeasuring) readout.textContent = measuredText(state.measured);
   const field = scene.fields[state.field];
   pointNeedles(viewer, field, field && isOutside ? found.values[state.field] : null);
 }
@@ -159,12 +162,14 @@ function readAt(viewer, [x, y]) {
  */
 function surfaceText(scene, found) {
   const face = scene.faces[found.face];
-  const parts = [`face ${found.face + 1}` + (face ? ` (${face[0]}, ${face[1]} mm²)` : "")];
+  const place = `(${found.at.map((it) => formatNumber(usesInches() ? it / MM_PER_INCH : it, usesInches() ? 3 : 1)).join(", ")})`;
+  const parts = [`${place} ${usesInches() ? "in" : "mm"}`, `face ${found.face + 1}` + (face ? ` (${face[0]})` : "")];
   scene.fields.forEach((field, i) => {
     if (!field.known) return;
     const value = found.values[i];
-    parts.push(value === null ? `${field.name}: ${field.gap}`
-      : `${field.name} ${formatNumber(value, field.digits)}${field.unit === "°" ? "" : " "}${field.unit}`);
+    const written = value !== null && field.unit === "mm" ? lengthText(value)
+      : `${formatNumber(value ?? 0, field.digits)}${field.unit === "°" ? "" : " "}${field.unit}`;
+    parts.push(value === null ? `${field.name}: ${field.gap}` : `${field.name} ${written}`);
   });
   if (found.kind !== null) parts.push(scene.kinds[found.kind].name);
   return parts.join(" · ");

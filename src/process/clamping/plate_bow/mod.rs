@@ -104,9 +104,9 @@ const LAND_DEPTH: f64 = 0.4;
 /// thickness: an eighth, fitted to the same elements.
 const STRETCHED_DEPTH: f64 = 0.125;
 /// How much harder a vise presses for each meter that its jaws are spread: 50 kN/mm, screw and
-/// frame of a bench vise (judgement: no measured value is known).
+/// frame of a bench vise (judgment: no measured value is known).
 pub const VISE_N_M: f64 = 50e6;
-/// Depth of the iron of a jaw that gives way under the plate, 50 mm (judgement).
+/// Depth of the iron of a jaw that gives way under the plate, 50 mm (judgment).
 const JAW_DEPTH_M: f64 = 0.05;
 /// Young's modulus of cast iron, 110 kN/mm² (handbook value).
 const IRON_GPA: f64 = 110.0;

@@ -11,7 +11,7 @@ use crate::process::sourced::Sourced;
 use crate::units::{FileError, from_toml};
 
 /// By which factor a melt may be off whose melt flow rate is known: the sheet allows a spread
-/// from lot to lot, and the model has its own shape (judgement).
+/// from lot to lot, and the model has its own shape (judgment).
 const DOUBT_OF_A_KNOWN_BAG: f64 = 1.2;
 
 /// All plastics by key, and the sources that their values name.
@@ -234,7 +234,7 @@ fn known_bag(plastic: &Plastic) -> Sourced<f64> {
     Sourced {
         value: Some(before.sqrt().max(DOUBT_OF_A_KNOWN_BAG)),
         source: "MEMORY".to_owned(),
-        note: "the melt flow rate of the bag is given (judgement)".to_owned(),
+        note: "the melt flow rate of the bag is given (judgment)".to_owned(),
     }
 }
 

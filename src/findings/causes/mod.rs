@@ -1,0 +1,203 @@
+//! Few causes instead of many findings: what a designer changes in one go is one cause, named
+//! and measured once, without coordinates.
+//!
+//! | question | file |
+//! |---|---|
+//! | a sentence without its coordinates, its first way out alone | `short_words` |
+//! | which walls, bores and faces lack draft | `draft` |
+//! | which holes and hooks are trapped | `undercut` |
+//! | which lumps are too thick, where do cutters leave metal | `places` |
+//!
+//! Every finding belongs to one cause; a cause is as severe as its worst finding.
+
+mod short_words;
+mod draft;
+mod undercut;
+mod places;
+
+pub(in crate::findings) use short_words::capitalized;
+
+use crate::analysis::Analysis;
+use crate::findings::{Finding, Kind, Severity};
+use crate::geom::Point;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// At most so many families of one kind are causes of their own, the rest one more; fewer
+/// where a part had too many causes.
+const MOST_FAMILIES: [usize; 3] = [2, 1, 0];
+
+/// No part should have more causes.
+const MOST_CAUSES: usize = 15;
+
+/// Measures within this ratio are the same.
+const ALIKE: f64 = 1.15;
+
+/// What several findings have in common, and the one change that cures them.
+#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+pub struct Cause {
+    /// Kind of its worst finding.
+    #[serde(rename = "id")]
+    pub kind: Kind,
+    /// Severity of its worst finding.
+    pub severity: Severity,
+    /// What is wrong, without coordinates: "2 holes of 4.5 mm across the pull".
+    pub title: String,
+    /// The first thing to do about it, a verb with a size; empty where nothing is to be done.
+    pub change: String,
+    /// Where its members are, in part coordinates (mm), the worst first.
+    pub places_mm: Vec<[f64; 3]>,
+    /// Numbers of its findings, from 1.
+    pub findings: Vec<usize>,
+    /// How many places its findings stand for.
+    #[serde(skip)]
+    stands_for: usize,
+    /// Whether its members were looked for, and not only its findings counted.
+    #[serde(skip)]
+    is_family: bool,
+}
+
+/// A cause without its findings.
+struct Family {
+    kind: Kind,
+    severity: Severity,
+    title: String,
+    change: String,
+    places: Vec<Point>,
+}
+
+/// The causes of `findings`, worst first.
+pub fn group(analysis: &Analysis, findings: &[Finding]) -> Vec<Cause> {
+    let mut tried = MOST_FAMILIES.into_iter().map(|most| with(analysis, findings, most));
+    let first = tried.next().unwrap_or_default();
+    if first.len() <= MOST_CAUSES {
+        return first;
+    }
+    tried.find(|causes| causes.len() <= MOST_CAUSES).unwrap_or(first)
+}
+
+/// The same with at most so many families of a kind.
+fn with(analysis: &Analysis, findings: &[Finding], most: usize) -> Vec<Cause> {
+    let families = [
+        undercut::families(analysis, most),
+        draft::families(analysis, most),
+        places::thick(analysis, most),
+        places::thin(analysis),
+        places::metal(analysis, most),
+    ];
+    let mut causes: Vec<Cause> =
+        families.into_iter().flatten().map(Cause::from).collect();
+    for (finding, number) in findings.iter().zip(1..) {
+        match owner(&causes, finding) {
+            Some(index) => causes[index].take(finding, number),
+            None => causes.push(Cause::alone(finding, number)),
+        }
+    }
+    // What is too small to be a finding is no cause.
+    causes.retain(|cause| !cause.findings.is_empty());
+    for cause in causes.iter_mut().filter(|cause| !cause.is_family) {
+        cause.title = short_words::title(cause.kind, &cause.title, cause.stands_for);
+    }
+    causes.sort_by_key(|cause| (cause.severity, cause.findings.first().copied()));
+    causes
+}
+
+/// Which of `causes` a finding belongs to: of its subject the one with the nearest place, and
+/// what counts the rest to the last.
+fn owner(causes: &[Cause], finding: &Finding) -> Option<usize> {
+    let subject = subject(finding.kind);
+    let mut same =
+        causes.iter().enumerate().filter(|(_, it)| self::subject(it.kind) == subject);
+    let Some(at) = finding.at_mm else { return same.next_back().map(|it| it.0) };
+    let at = Point::from(at);
+    let away = |cause: &Cause| {
+        let each = cause.places_mm.iter().map(|&place| (Point::from(place) - at).norm());
+        each.fold(f64::INFINITY, f64::min)
+    };
+    same.min_by(|a, b| away(a.1).total_cmp(&away(b.1))).map(|it| it.0)
+}
+
+/// What the file says, what presses the melt, what keeps the halves together, and else each
+/// kind alone is one subject.
+fn subject(kind: Kind) -> Kind {
+    match kind {
+        Kind::Repaired | Kind::FlippedFacet => Kind::OddFile,
+        Kind::FeedPressure | Kind::FillMargin => Kind::ShortShot,
+        Kind::Bolts | Kind::Flash | Kind::Land | Kind::Plates => Kind::Clamp,
+        other => other,
+    }
+}
+
+impl From<Family> for Cause {
+    fn from(family: Family) -> Self {
+        Self {
+            kind: family.kind,
+            severity: family.severity,
+            title: family.title,
+            change: family.change,
+            places_mm: family.places.into_iter().map(Into::into).collect(),
+            findings: Vec::new(),
+            stands_for: 0,
+            is_family: true,
+        }
+    }
+}
+
+impl Cause {
+    /// The cause of a finding that has no family.
+    pub(crate) fn alone(finding: &Finding, number: usize) -> Self {
+        Self {
+            kind: finding.kind,
+            severity: finding.severity,
+            title: finding.title.clone(),
+            change: short_words::change(finding.kind, &finding.cure),
+            places_mm: finding.at_mm.into_iter().collect(),
+            findings: vec![number],
+            stands_for: finding.places,
+            is_family: false,
+        }
+    }
+
+    /// Findings come worst first, so that the first one names the cause.
+    fn take(&mut self, finding: &Finding, number: usize) {
+        self.severity = match self.findings.is_empty() {
+            true => finding.severity,
+            false => self.severity.min(finding.severity),
+        };
+        if !self.is_family {
+            self.places_mm.extend(finding.at_mm);
+        }
+        self.findings.push(number);
+        self.stands_for += finding.places;
+    }
+}
+
+/// Families of `all`, members alike in every measure: the first few, worst first as given, and
+/// one for the rest.
+fn alike<T>(all: Vec<T>, most: usize, measures: impl Fn(&T) -> [f64; 3]) -> Vec<Vec<T>> {
+    let mut families: Vec<Vec<T>> = Vec::new();
+    for one in all {
+        let own = measures(&one);
+        let same = |family: &&mut Vec<T>| {
+            family.first().is_some_and(|first| are_alike(own, measures(first)))
+        };
+        match families.iter_mut().find(same) {
+            Some(family) => family.push(one),
+            None => families.push(vec![one]),
+        }
+    }
+    if families.len() > most + 1 {
+        let rest: Vec<T> = families.drain(most..).flatten().collect();
+        families.push(rest);
+    }
+    families
+}
+
+fn are_alike(a: [f64; 3], b: [f64; 3]) -> bool {
+    a.iter().zip(b).all(|(a, b)| a.max(b) <= ALIKE * a.min(b))
+}
+
+/// "1 hole", "2 holes".
+fn count(number: usize, one: &str, many: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { many })
+}
