@@ -18,6 +18,7 @@ use crate::units::format;
 /// Draws the mold; the exit code says whether every check holds.
 pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8> {
     let mut choices = args.choices()?;
+    args.given.is_metric()?;
     let setup = run_check::setup(&args.given)?;
     let mut settings = run_check::settings(&args.given)?;
     choices.milling = settings.milling.clone();

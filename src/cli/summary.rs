@@ -103,7 +103,7 @@ pub(super) fn summary(
         writeln!(to, "{}", screen.wrap("  What if: ", 11, &own(&what_if::line(it))))?;
     }
     let page = folder.join("report.html");
-    writeln!(to, "  {} in {}", words::counted(report), plain(&page.display().to_string()))
+    writeln!(to, "  {}: {}", words::counted(report), plain(&page.display().to_string()))
 }
 
 fn verdict(verdict: Verdict, screen: Screen) -> String {
@@ -141,7 +141,7 @@ pub(super) fn table(
         let first = report.answer.do_first.first();
         let change = first.map_or(report.answer.why.as_str(), |step| &step.change);
         let head = format!("{file:<names$}  {verdict}{}", " ".repeat(room));
-        let change = report.shown_units.write(change);
+        let change = report.shown_units.write(&plain(change));
         writeln!(to, "{}", screen.wrap(&head, names + 20, &change))?;
     }
     Ok(())

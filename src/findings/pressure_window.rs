@@ -8,11 +8,12 @@ use crate::process::press::Press;
 use crate::units::format::three_digits;
 use crate::units::{Pressure, Quantity, in_mpa};
 
-/// "6.5 MPa = 5.1 bar at the regulator".
+/// "5.1 bar at the regulator (6.5 MPa on the melt)".
 pub fn set_to(press: &Press, pressure: Pressure) -> String {
-    let setting = press.setting_for(pressure);
-    let setting = setting.map_or_else(String::new, |it| format!(" = {}", it.in_words()));
-    format!("{}{setting}", mpa(pressure))
+    match press.setting_for(pressure) {
+        Some(it) => format!("{} ({} on the melt)", it.in_words(), mpa(pressure)),
+        None => mpa(pressure),
+    }
 }
 
 /// "6.5 MPa"; a pressure beyond all that was tried has no number.
@@ -24,22 +25,18 @@ pub(super) fn mpa(pressure: Pressure) -> String {
     }
 }
 
-/// "fills at 4.1 MPa (2.9 at best, 6.4 at worst)"; `None` before the filling is known.
+/// "fills at 4.1 MPa (2.9 MPa at best, 6.4 MPa at worst)"; `None` before the filling is known.
 pub(super) fn fills(window: &PressureWindow) -> Option<String> {
     let band = window.fills?;
     let worst = if band.worst.si().is_finite() {
-        format!("{} at worst", three_digits(in_mpa(band.worst)))
+        format!("{} at worst", mpa(band.worst))
     } else {
         "none tried at worst".to_owned()
     };
-    Some(format!(
-        "fills at {} ({} at best, {worst})",
-        mpa(band.expected),
-        three_digits(in_mpa(band.best))
-    ))
+    Some(format!("fills at {} ({} at best, {worst})", mpa(band.expected), mpa(band.best)))
 }
 
-/// What fills and what holds: "fills at 4.1 MPa (2.9 at best, 6.4 at worst), holds to 6.5 MPa
+/// What fills and what holds: "fills at 4.1 MPa (2.9 MPa at best, 6.4 MPa at worst), holds to 6.5 MPa
 /// (clamp)".
 pub fn range(analysis: &Analysis) -> String {
     let window = &analysis.evaluation.window;
@@ -56,12 +53,16 @@ pub fn range(analysis: &Analysis) -> String {
     known.join(", ")
 }
 
-/// What the press has and what to push with: "the press has 8.9 MPa = 8.27 bar at the
-/// regulator: begin with 6.4 MPa = 5.95 bar at the regulator".
+/// What the press has and what to push with: "the press has 8.27 bar at the regulator (8.9 MPa
+/// on the melt): begin with 5.95 bar at the regulator (6.4 MPa on the melt)".
 pub fn advice(analysis: &Analysis) -> String {
     let (window, press) = (&analysis.evaluation.window, &analysis.setup.press);
     let is_enough = window.fills.is_some_and(|band| band.expected <= window.most());
-    let begin = if is_enough { "begin with" } else { "no more than" };
+    let begin = match window.fills {
+        Some(_) if is_enough => "begin with",
+        Some(_) => "no pressure fills it and is held, for what is held ends at",
+        None => "no more than",
+    };
     let more = window.fills.filter(|band| !is_enough && band.expected <= window.has);
     // A gap that the plastic may creep into keeps nobody from filling the part.
     let is_held = [Holder::Clamp, Holder::Plates, Holder::Nozzle, Holder::StandingMetal]
@@ -117,7 +118,10 @@ mod tests {
     fn a_pressure_is_set_in_the_unit_of_the_press() {
         let press = Press::builtin().unwrap();
         assert!((press.melt_pressure().si() - 5.601e6).abs() < 1e3);
-        assert_eq!(set_to(&press, from_mpa(4.0)), "4 MPa = 5 bar at the regulator");
+        assert_eq!(
+            set_to(&press, from_mpa(4.0)),
+            "5 bar at the regulator (4 MPa on the melt)"
+        );
     }
 
     #[test]
@@ -131,20 +135,19 @@ mod tests {
         analysis.evaluation.window = PressureWindow::new(fills, vec![limit], has);
         assert_eq!(
             range(&analysis),
-            "fills at 4.1 MPa (2.9 at best, 5.2 at worst), holds to 4.6 MPa (clamp)"
+            "fills at 4.1 MPa (2.9 MPa at best, 5.2 MPa at worst), holds to 4.6 MPa (clamp)"
         );
         assert_eq!(
             advice(&analysis),
-            "the press has 5.6 MPa = 7 bar at the regulator: begin with 4.6 MPa = 5.75 bar at the regulator"
+            "the press has 7 bar at the regulator (5.6 MPa on the melt): begin with 5.75 bar at the regulator (4.6 MPa on the melt)"
         );
         // Beyond what surely holds it may flash, and fills.
         let [surely, at_most] = [3.5, 5.0].map(from_mpa);
         let plates = Limit { by: Holder::Plates, surely, at_most };
         analysis.evaluation.window = PressureWindow::new(fills, vec![plates], has);
-        assert!(
-            advice(&analysis)
-                .contains("at first, and up to 4.1 MPa = 5.12 bar at the regulator if")
-        );
+        assert!(advice(&analysis).contains(
+            "at first, and up to 5.12 bar at the regulator (4.1 MPa on the melt) if"
+        ));
         analysis.evaluation.window = PressureWindow::new(None, Vec::new(), has);
         let open = range(&analysis);
         assert_eq!(open, "all that the press has is held");

@@ -26,7 +26,7 @@ fn judge_one(metal: &StandingMetal, it: &StrainedMetal) -> Option<Finding> {
         "is too thin to mill".to_owned()
     } else {
         format!(
-            "bends: {} of {} MPa at its foot",
+            "bends: {} MPa at its foot, {} MPa allowed",
             three_digits(stress),
             three_digits(limit)
         )
@@ -111,7 +111,7 @@ fn cured(metal: &StandingMetal, it: &StrainedMetal) -> String {
         let slot = if it.is_pin { "hole" } else { "slot" };
         if !metal.through {
             ways.push(format!(
-                "make the {slot} at {at} {} mm deep instead of {}",
+                "make the {slot} at {at} {} mm deep instead of {} mm",
                 three_digits(in_mm(it.height_that_holds)),
                 three_digits(metal.height)
             ));
@@ -144,7 +144,7 @@ fn steel(metal: &StandingMetal, it: &StrainedMetal, at: &str) -> Option<String> 
             "let the hole at {at} go through the part and a {name} of {size} mm enter the other half by 2 mm"
         )),
         (false, _, true) => Some(format!(
-            "do not mill the metal at {at}: set in a hardened steel blade {size} mm thick"
+            "set in a hardened steel blade {size} mm thick at {at} instead of milling the fin"
         )),
         _ => None,
     }

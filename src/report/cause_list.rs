@@ -3,6 +3,7 @@
 use base64::prelude::{BASE64_STANDARD, Engine};
 use maud::{Markup, html};
 
+use crate::findings::answer::ended;
 use crate::findings::causes::Cause;
 use crate::findings::{Finding, Severity};
 use crate::schema::{Report, words};
@@ -33,7 +34,9 @@ fn cause(report: &Report, cause: &Cause, number: usize, detail: Option<&[u8]>) -
         .filter_map(|&one| Some((one, report.findings.get(one.checked_sub(1)?)?)))
         .collect();
     let severity = words::severity(cause.severity);
-    let whole_cure = members.first().map(|(_, finding)| finding.cure.as_str());
+    // A line that counts the rest has no cure of its own.
+    let mut own = members.iter().filter(|(_, finding)| finding.places == 1);
+    let whole_cure = own.next().map(|(_, finding)| finding.cure.as_str());
     html! {
         li.cause.note[cause.severity == Severity::Note] id=(format!("cause-{number}")) {
             div.number { (number) }
@@ -42,7 +45,7 @@ fn cause(report: &Report, cause: &Cause, number: usize, detail: Option<&[u8]>) -
                     span class=(format!("severity {}", severity.to_lowercase())) { (severity) }
                     (cause.title)
                 }
-                @if !cause.change.is_empty() { p.cure { (cause.change) "." } }
+                @if !cause.change.is_empty() { p.cure { (ended(&cause.change)) } }
                 @if !cause.places_mm.is_empty() {
                     button.go type="button" hidden data-cause=(number - 1) {
                         "Show on the part" span.quiet { " (" (number) ")" }

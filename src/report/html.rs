@@ -162,7 +162,7 @@ fn sheet(report: &Report, sheet: &Section) -> Markup {
             summary { h2 { (sheet.title) } }
             div class=(format!("carried {}", class(report.verdict))) {
                 (verdict(report.verdict))
-                p { (report.part.file) ": " (report.answer.why) }
+                p { bdi { (report.part.file) } ": " (report.answer.why) }
             }
             (inner(sheet))
         }

@@ -10,8 +10,8 @@ use crate::units::format;
 /// `report` as Markdown: the first screen, the causes, what to set, and where the rest is.
 pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
     let answer = &report.answer;
-    let mut text = format!("# {}\n\n", escaped(&report.part.file));
-    text += &format!(
+    let name = format!("# {}\n\n", escaped(&report.part.file));
+    let mut text = format!(
         "**{} {}.** {}\n\n",
         words::verdict_sign(report.verdict),
         words::verdict(report.verdict),
@@ -44,7 +44,7 @@ pub fn write(report: &Report, pictures: &[Picture<'_>]) -> String {
     text += &rest(report, pictures);
     let tool = &report.tool;
     text += &format!("{} {}\n", escaped(&tool.name), escaped(&tool.version));
-    report.shown_units.write(&text)
+    name + &report.shown_units.write(&text)
 }
 
 fn questions(report: &Report) -> Table {
@@ -64,7 +64,12 @@ fn cures(report: &Report) -> Vec<String> {
     let blocking = report.causes.iter().zip(1..);
     let blocking = blocking.filter(|(cause, _)| cause.severity < Severity::Note);
     let line = |(cause, number): (&Cause, usize)| {
-        let worst = report.findings.get(cause.findings.first()?.checked_sub(1)?)?;
+        // A line that counts the rest has no cure of its own.
+        let mut members = cause
+            .findings
+            .iter()
+            .filter_map(|it| report.findings.get(it.checked_sub(1)?));
+        let worst = members.find(|finding| finding.places == 1)?;
         let at = worst.at_mm.map(|at| format!(" at {}", format::point(at)));
         Some(format!("No. {number}{}: {}", at.unwrap_or_default(), worst.cure))
     };

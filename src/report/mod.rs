@@ -38,7 +38,7 @@ pub mod ply;
 pub mod dxf;
 mod cause_list;
 pub(crate) mod first_screen;
-mod quantities;
+pub(crate) mod quantities;
 mod glossary;
 pub mod markdown;
 pub mod html;

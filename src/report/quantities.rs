@@ -3,8 +3,9 @@
 
 use crate::units::us_words::{Piece, ShownUnits, pieces};
 
-/// Elements whose text is no prose.
-const LEFT_ALONE: [&str; 6] = ["title", "style", "script", "svg", "option", "button"];
+/// Elements whose text is no prose, or a name.
+const LEFT_ALONE: [&str; 8] =
+    ["title", "style", "script", "svg", "option", "button", "h1", "bdi"];
 
 /// `page` with each quantity of its text in an element of its own.
 pub(crate) fn mark(page: &str, shown: ShownUnits) -> String {

@@ -16,22 +16,6 @@ pub fn verdict(verdict: Verdict) -> &'static str {
     }
 }
 
-/// The answer in a sentence.
-pub fn verdict_meaning(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Cut => "Nothing was found that speaks against milling this mold today.",
-        Verdict::FixFirst => {
-            "A good part is unlikely until the findings marked Fix are cured."
-        }
-        Verdict::DoNotCut => {
-            "No good part can come out of this mold on this press; see the findings marked Stop."
-        }
-        Verdict::Unknown => {
-            "An input is missing, so nobody can tell; the findings say which one."
-        }
-    }
-}
-
 /// A sign to go with the verdict, so that it never hangs on color.
 pub fn verdict_sign(verdict: Verdict) -> &'static str {
     match verdict {
@@ -87,17 +71,23 @@ pub fn window(window: &PressureWindow) -> String {
     format!("Pressure: {}.", known.join("; "))
 }
 
-/// "15 causes, 36 findings".
+/// "2 stop it, 7 to fix, 5 notes".
 pub fn counted(report: &Report) -> String {
-    let count = |number: usize, one: &str| match number {
-        1 => format!("1 {one}"),
-        _ => format!("{number} {one}s"),
+    let of = |severity: Severity| {
+        report.causes.iter().filter(|cause| cause.severity == severity).count()
     };
-    format!(
-        "{}, {}",
-        count(report.causes.len(), "cause"),
-        count(report.findings.len(), "finding")
-    )
+    let notes = of(Severity::Note);
+    let all = [
+        (
+            of(Severity::Stop),
+            if of(Severity::Stop) == 1 { "stops it" } else { "stop it" },
+        ),
+        (of(Severity::Fix), "to fix"),
+        (notes, if notes == 1 { "note" } else { "notes" }),
+    ];
+    let said = all.iter().filter(|(count, _)| *count > 0);
+    let said: Vec<String> = said.map(|(count, what)| format!("{count} {what}")).collect();
+    if said.is_empty() { "Nothing was found".to_owned() } else { said.join(", ") }
 }
 
 /// Yes, no, or that it is not known.

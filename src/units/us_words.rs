@@ -30,16 +30,19 @@ const FACTORS: [(&str, f64, &str); 14] = [
     ("g", 0.035_273_961_9, "oz"),
 ];
 
+/// A size before these words is the name of a cutter.
+const NAMED: [&str; 2] = [" flat", " ball"];
+
 /// Numbers that share the unit behind the last of them ("8.7 to 5 mm"), or a place.
 static QUANTITY: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    let between = "(?: to | × | of | and |–|, )";
+    let between = "(?: to | × | of |–|-)";
     let units: Vec<&str> = FACTORS.iter().map(|it| it.0).collect();
     let units = units.join("|");
     let places = format!(
         r"\((?<place>{NUMBER}, {NUMBER}, {NUMBER})\) mm|\((?<bare>-?[0-9]+[.][0-9], -?[0-9]+[.][0-9], -?[0-9]+[.][0-9])\)"
     );
     let quantities = format!(
-        r"(?<numbers>{NUMBER}(?:{between}{NUMBER})*)(?<gap> ?)(?<unit>{units}|°C)(?<end>[^\p{{L}}0-9²³/·]|$)"
+        r"(?<lead>^|[^\p{{L}}0-9.−-])(?<numbers>{NUMBER}(?:{between}{NUMBER})*)(?<gap> ?)(?<unit>{units}|°C)(?<end>[^\p{{L}}0-9²³/·]|$)"
     );
     Regex::new(&format!("{places}|{quantities}")).ok()
 });
@@ -83,13 +86,16 @@ pub fn pieces(text: &str) -> Vec<Piece<'_>> {
     let mut rest = 0;
     for found in QUANTITY.iter().flat_map(|it| it.captures_iter(text)) {
         let Some(whole) = found.get(0) else { continue };
-        // What ends a unit is not part of it.
+        // What stands before a number and behind its unit is not part of it.
+        let start = found.name("lead").map_or(whole.start(), |lead| lead.end());
         let end = found.name("end").map_or(whole.end(), |end| end.start());
-        let words = &text[rest..whole.start()];
-        if !words.is_empty() {
-            pieces.push(Piece::Words(words));
+        if NAMED.iter().any(|name| text[end..].starts_with(name)) {
+            continue;
         }
-        pieces.push(Piece::Quantity(&text[whole.start()..end], converted(&found)));
+        if rest < start {
+            pieces.push(Piece::Words(&text[rest..start]));
+        }
+        pieces.push(Piece::Quantity(&text[start..end], converted(&found)));
         rest = end;
     }
     if rest < text.len() {
@@ -170,6 +176,12 @@ mod tests {
             ),
             ("102 × 40 × 36 mm", "4.02 × 1.57 × 1.42 in"),
             ("5.6 MPa = 7 bar at the", "812 psi = 102 psi at the"),
+            ("a 2 mm flat with 24 mm of reach", "a 2 mm flat with 0.945 in of reach"),
+            ("10-20 mm, 10 to 20 mm", "0.394-0.787 in, 0.394 to 0.787 in"),
+            (
+                "united (5, 2.63 mm³ counted twice)",
+                "united (5, 0.0002 in³ counted twice)",
+            ),
             ("12.4 kN opens, 266 N hold", "2788 lbf opens, 59.8 lbf hold"),
             ("220 °C, from 200 to 240 °C", "428 °F, from 392 to 464 °F"),
             ("each tightened to 24 N m", "each tightened to 17.7 ft·lbf"),

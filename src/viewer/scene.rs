@@ -9,7 +9,7 @@ use crate::geom::{Direction, Frame, Point, Vector};
 use crate::part::faces::{Face, Surface as Form};
 use crate::part::halves::{Half, Role};
 use crate::schema::Report;
-use crate::units::format;
+use crate::units::{format, us_words};
 use crate::viewer::corners::Surface;
 use crate::viewer::keys;
 use crate::viewer::pack::{LAST_CODE, NO_VALUE_CODE, Packed, UNIT_NORMAL_CODE};
@@ -109,6 +109,8 @@ struct Mark {
     show: &'static str,
     text: String,
     what: String,
+    /// The same in US customary units.
+    what_us: String,
     at: [f64; 3],
     /// Unit vector from the place towards an eye that sees it.
     look: [f64; 3],
@@ -244,6 +246,7 @@ fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
             show: "cause",
             text: (index + 1).to_string(),
             what: cause.title.clone(),
+            what_us: us_words::rewritten(&cause.title),
             cause: Some(index),
             first: rank == 0 && cause.severity < findings::Severity::Note,
             field: field_of(cause.kind),
@@ -255,6 +258,7 @@ fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
             show: what,
             text: letter.to_owned(),
             what: format!("{what} at {}", format::point(at)),
+            what_us: us_words::rewritten(&format!("{what} at {}", format::point(at))),
             side: 0,
             ..mark
         })
@@ -275,6 +279,7 @@ fn place(analysis: &Analysis, at: [f64; 3]) -> Option<Mark> {
         show: "",
         text: String::new(),
         what: String::new(),
+        what_us: String::new(),
         at: near.point.into(),
         look: look.unwrap_or(normal).into(),
         hidden: look.is_none(),

@@ -11,6 +11,7 @@ use crate::compare::html as compared;
 use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
 use crate::report::first_screen::{class, first_screen};
+use crate::report::quantities;
 use crate::schema::words;
 
 /// What the page looks like: as the report and the comparison do, and its own.
@@ -218,5 +219,5 @@ pub(super) fn answer(answer: &Answer) -> String {
             }
         }
     };
-    piece.into_string()
+    quantities::mark(&piece.into_string(), report.shown_units)
 }

@@ -66,7 +66,7 @@ pub struct FirstChange {
 pub fn answer(analysis: &Analysis, causes: &[Cause], verdict: Verdict) -> Answer {
     let steps = steps(causes);
     Answer {
-        why: why(analysis, causes, verdict),
+        why: why(causes, verdict),
         before_all: before_all(analysis, causes),
         judged_with: judged_with(analysis),
         questions: Question::ALL.map(|it| answered(it, analysis, causes)).to_vec(),
@@ -75,7 +75,7 @@ pub fn answer(analysis: &Analysis, causes: &[Cause], verdict: Verdict) -> Answer
     }
 }
 
-fn why(analysis: &Analysis, causes: &[Cause], verdict: Verdict) -> String {
+fn why(causes: &[Cause], verdict: Verdict) -> String {
     let of = |severity: Severity| causes.iter().filter(move |it| it.severity == severity);
     let leads = |severity: Severity, one: &str, many: &str| {
         let first = of(severity).next().map_or("", |it| it.title.as_str());
@@ -88,18 +88,11 @@ fn why(analysis: &Analysis, causes: &[Cause], verdict: Verdict) -> String {
     match verdict {
         Verdict::DoNotCut => leads(Severity::Stop, "stops it too", "stop it too"),
         Verdict::FixFirst => leads(Severity::Fix, "to fix", "to fix"),
-        Verdict::Unknown => {
-            let missing = assumptions::missing(analysis);
-            missing.first().map_or_else(String::new, |line| sentence(line))
-        }
+        Verdict::Unknown => "An input is missing, so nobody can tell yet.".to_owned(),
         Verdict::Cut => {
             "Nothing was found that speaks against milling this mold today.".to_owned()
         }
     }
-}
-
-fn sentence(text: &str) -> String {
-    format!("{}.", super::causes::capitalized(text))
 }
 
 fn before_all(analysis: &Analysis, causes: &[Cause]) -> Vec<String> {
@@ -110,7 +103,16 @@ fn before_all(analysis: &Analysis, causes: &[Cause]) -> Vec<String> {
             matches!(cause.kind, Kind::Unit | Kind::PlasticRefused | Kind::Nozzle);
         is_urgent && cause.severity < Severity::Note
     });
-    missing.chain(urgent.map(|it| format!("{}. {}.", it.title, it.change))).collect()
+    missing
+        .chain(urgent.map(|it| format!("{}. {}", it.title, ended(&it.change))))
+        .collect()
+}
+
+/// With a period, unless it ends with a sign already.
+pub fn ended(text: &str) -> String {
+    let is_open =
+        text.ends_with(|last: char| last.is_alphanumeric() || ")°²³%".contains(last));
+    format!("{text}{}", if is_open { "." } else { "" })
 }
 
 fn judged_with(analysis: &Analysis) -> Vec<JudgedWith> {
@@ -176,7 +178,8 @@ fn steps(causes: &[Cause]) -> Vec<FirstChange> {
     steps
 }
 
-/// What is left when the steps are done, by the same checks.
+/// What is left when the steps are done: every other cause that was found. What the changes do to
+/// each other is for the next check to say.
 fn then(analysis: &Analysis, causes: &[Cause], steps: &[FirstChange]) -> String {
     if steps.is_empty() {
         return String::new();
@@ -190,14 +193,18 @@ fn then(analysis: &Analysis, causes: &[Cause], steps: &[FirstChange]) -> String 
         2 => "With both done",
         _ => "With these three done",
     };
+    let next = left.first().map_or_else(String::new, |it| lowered(&it.title));
     match verdict_of(analysis, severities) {
-        Verdict::Cut => format!("{these}, nothing else speaks against cutting it."),
-        Verdict::Unknown => format!("{these}, only a missing input keeps it open."),
-        Verdict::FixFirst if blocking == 1 => {
-            format!("{these}, one cause is left to fix.")
+        Verdict::Cut => {
+            format!("{these}, nothing else was found: check the changed part again.")
         }
-        Verdict::FixFirst => format!("{these}, {blocking} causes are left to fix."),
-        Verdict::DoNotCut => format!("{these}, {blocking} causes are left."),
+        Verdict::Unknown => format!("{these}, only a missing input keeps it open."),
+        Verdict::FixFirst | Verdict::DoNotCut if blocking == 1 => {
+            format!("{these}, one cause is left: {next}.")
+        }
+        Verdict::FixFirst | Verdict::DoNotCut => {
+            format!("{these}, {blocking} causes are left, first: {next}.")
+        }
     }
 }
 
@@ -258,7 +265,7 @@ mod tests {
             answer.do_first.iter().map(|it| it.change.as_str()).collect();
         assert_eq!(changes.len(), 2, "{changes:?}");
         assert!(changes.iter().any(|it| it.starts_with("Draft the 4 faces to")));
-        assert!(changes.iter().any(|it| it.starts_with("Core the lump out")));
+        assert!(changes.iter().any(|it| it.starts_with("Core the thick section out")));
         assert_eq!(answer.then, "With both done, only a missing input keeps it open.");
     }
 }

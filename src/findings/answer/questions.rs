@@ -2,8 +2,9 @@
 
 use crate::analysis::Analysis;
 use crate::findings::{Kind, pressure_window};
+use crate::process::evaluation::pressure_window::Holder;
 use crate::units::format::{ascii_direction, three_digits};
-use crate::units::{Quantity, in_grams, in_mm, in_mpa};
+use crate::units::{Quantity, in_grams, in_mm};
 
 /// The six questions.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -101,9 +102,13 @@ pub(super) fn number(question: Question, analysis: &Analysis) -> Option<String> 
         }
         Question::Fills => {
             let band = evaluation.window.fills?;
-            let has = three_digits(in_mpa(evaluation.window.has));
-            let [expected, worst] = [band.expected, band.worst].map(pressure_window::mpa);
-            Some(format!("takes {expected}, {worst} at worst; the press has {has}"))
+            let has = evaluation.window.has;
+            let short = if band.worst > has { "may run short: " } else { "" };
+            let [expected, worst, has] =
+                [band.expected, band.worst, has].map(pressure_window::mpa);
+            Some(format!(
+                "{short}takes {expected}, {worst} at worst; the press has {has}"
+            ))
         }
         Question::OneShot => {
             let shot = evaluation.shot.as_ref()?.as_ref().ok()?;
@@ -112,12 +117,14 @@ pub(super) fn number(question: Question, analysis: &Analysis) -> Option<String> 
         }
         Question::StaysShut => {
             evaluation.clamping.force.holding?;
-            let limit = evaluation.window.first_limit();
+            // Whether the cutters can make metal that holds is another question.
+            let mut limits = evaluation.window.limits.iter();
+            let limit = limits.find(|limit| limit.by != Holder::StandingMetal);
             Some(limit.map_or_else(
                 || "holds all that the press has".to_owned(),
                 |limit| {
                     let to = pressure_window::mpa(limit.surely);
-                    format!("holds to {to} ({})", limit.by.name())
+                    format!("held to {to} ({})", limit.by.name())
                 },
             ))
         }
@@ -127,7 +134,7 @@ pub(super) fn number(question: Question, analysis: &Analysis) -> Option<String> 
             if force < 0.5 {
                 return Some("nothing grips the metal".to_owned());
             }
-            Some(format!("{} N hold it{}", three_digits(force), pins(analysis)))
+            Some(format!("sticks with {} N{}", three_digits(force), pins(analysis)))
         }
         Question::Mills => {
             let cutting = analysis.cutting.as_ref().ok()?;
@@ -138,11 +145,11 @@ pub(super) fn number(question: Question, analysis: &Analysis) -> Option<String> 
     }
 }
 
-/// ", 4 pins of 2 mm".
+/// ", 4 ejector pins of 2 mm".
 fn pins(analysis: &Analysis) -> String {
     let pins = analysis.pinned.as_ref().and_then(|pinned| pinned.pins);
     pins.map_or_else(String::new, |pins| {
         let diameter = three_digits(in_mm(pins.diameter));
-        format!(", {} pins of {diameter} mm", pins.count)
+        format!(", {} ejector pins of {diameter} mm", pins.count)
     })
 }

@@ -122,7 +122,11 @@ fn family(members: &[Steep<'_>]) -> Family {
         [span[0].min(face.draft_deg), span[1].max(face.draft_deg)]
     });
     let asked = faces.iter().map(|face| face.required_deg).fold(0.0, f64::max);
-    let (number, shape) = (members.len(), members.first().map(|it| it.shape));
+    let alike = members.first().filter(|first| {
+        let kind = std::mem::discriminant(&first.shape);
+        members.iter().all(|it| std::mem::discriminant(&it.shape) == kind)
+    });
+    let (number, shape) = (members.len(), alike.map(|it| it.shape));
     let what = match shape {
         Some(Shape::Bore(diameter)) => {
             format!("{} of {} mm", count(number, "bore", "bores"), three_digits(diameter))
@@ -134,7 +138,7 @@ fn family(members: &[Steep<'_>]) -> Family {
                 three_digits(thickness)
             )
         }
-        _ => count(number, "face", "faces"),
+        _ => count(faces.len(), "face", "faces"),
     };
     let [least, most] = [least, most].map(tenths);
     let has = if least == most { least } else { format!("{least} to {most}") };

@@ -15,8 +15,6 @@ mod draft;
 mod undercut;
 mod places;
 
-pub(in crate::findings) use short_words::capitalized;
-
 use crate::analysis::Analysis;
 use crate::findings::{Finding, Kind, Severity};
 use crate::geom::Point;
@@ -47,7 +45,8 @@ pub struct Cause {
     pub change: String,
     /// Where its members are, in part coordinates (mm), the worst first.
     pub places_mm: Vec<[f64; 3]>,
-    /// Numbers of its findings, from 1.
+    /// Numbers of its findings, from 1. A finding that counts the rest of its kind may stand
+    /// for several causes.
     pub findings: Vec<usize>,
     /// How many places its findings stand for.
     #[serde(skip)]
@@ -93,7 +92,12 @@ fn with(analysis: &Analysis, findings: &[Finding], most: usize) -> Vec<Cause> {
             None => causes.push(Cause::alone(finding, number)),
         }
     }
-    // What is too small to be a finding is no cause.
+    // Where a line counts the rest of a kind, it stands for the families without a finding too.
+    for cause in causes.iter_mut().filter(|cause| cause.findings.is_empty()) {
+        let mut rest = findings.iter().zip(1..);
+        let rest = rest.find(|(it, _)| it.kind == cause.kind && it.at_mm.is_none());
+        cause.findings.extend(rest.map(|(_, number)| number));
+    }
     causes.retain(|cause| !cause.findings.is_empty());
     for cause in causes.iter_mut().filter(|cause| !cause.is_family) {
         cause.title = short_words::title(cause.kind, &cause.title, cause.stands_for);
@@ -106,8 +110,16 @@ fn with(analysis: &Analysis, findings: &[Finding], most: usize) -> Vec<Cause> {
 /// what counts the rest to the last.
 fn owner(causes: &[Cause], finding: &Finding) -> Option<usize> {
     let subject = subject(finding.kind);
-    let mut same =
-        causes.iter().enumerate().filter(|(_, it)| self::subject(it.kind) == subject);
+    // Two that block and are cured apart are two causes.
+    let is_one = |cause: &Cause| {
+        cause.kind == finding.kind
+            || finding.severity == Severity::Note
+            || cause.change == short_words::change(finding.kind, &finding.cure)
+    };
+    let mut same = causes
+        .iter()
+        .enumerate()
+        .filter(|(_, it)| self::subject(it.kind) == subject && is_one(it));
     let Some(at) = finding.at_mm else { return same.next_back().map(|it| it.0) };
     let at = Point::from(at);
     let away = |cause: &Cause| {
@@ -168,7 +180,9 @@ impl Cause {
             self.places_mm.extend(finding.at_mm);
         }
         self.findings.push(number);
-        self.stands_for += finding.places;
+        if finding.kind == self.kind {
+            self.stands_for += finding.places;
+        }
     }
 }
 

@@ -26,17 +26,17 @@ pub(super) fn thick(analysis: &Analysis, most: usize) -> Vec<Family> {
     let family = |lumps: &Vec<Vec<&Extreme>>| {
         let thickest = lumps.iter().map(|lump| greatest(lump)).fold(0.0, f64::max);
         let is_far = thickest > FAR_TOO_THICK * high;
-        let which = if lumps.len() == 1 { "lump" } else { "lumps" };
+        let which = if lumps.len() == 1 { "section" } else { "sections" };
         Family {
             kind: Kind::ThickWall,
             severity: if is_far { Severity::Fix } else { Severity::Note },
             title: format!(
-                "{} up to {} mm thick",
-                count(lumps.len(), "lump", "lumps"),
+                "{}, up to {} mm",
+                count(lumps.len(), "thick section", "thick sections"),
                 tenth(thickest)
             ),
             change: format!(
-                "Core the {which} out to walls of {} mm, or accept sink marks",
+                "Core the thick {which} out to walls of {} mm",
                 three_digits(high)
             ),
             places: lumps.iter().flatten().map(|place| place.at).collect(),
@@ -59,7 +59,7 @@ pub(super) fn thin(analysis: &Analysis) -> Vec<Family> {
         kind: Kind::ThinWall,
         severity: Severity::Note,
         title: format!(
-            "{} thinner than {low} mm, down to {}",
+            "{} thinner than {low} mm, down to {} mm",
             count(thin.len(), "place", "places"),
             tenth(least)
         ),

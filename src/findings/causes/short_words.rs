@@ -15,7 +15,12 @@ pub(super) fn title(kind: Kind, title: &str, places: usize) -> String {
         Kind::TrappedAir => "Air shut in at one place".to_owned(),
         Kind::Weld => many("weld line", "weld lines"),
         Kind::Parting => worded(&title.replace("the line", "the parting line")),
-        Kind::OpenSurface => worded(title.split([',', ':']).next().unwrap_or(title)),
+        Kind::OpenSurface => {
+            let bare = without_places(title);
+            worded(bare.split([',', ':']).next().unwrap_or(&bare))
+        }
+        Kind::ShortShot => worded(title.split(" at the ").next().unwrap_or(title)),
+        Kind::Clamp => worded(&title.split(", ").take(2).collect::<Vec<_>>().join(", ")),
         Kind::FeedPressure => worded(title.split(" at ").next().unwrap_or(title)),
         Kind::OddFile | Kind::Repaired if places > 1 => {
             format!("The file was put right in {places} ways")
@@ -83,7 +88,7 @@ fn next_place(text: &str) -> Option<usize> {
 }
 
 /// With a large first letter.
-pub(in crate::findings) fn capitalized(text: &str) -> String {
+fn capitalized(text: &str) -> String {
     let mut letters = text.chars();
     let first = letters.next().map(|letter| letter.to_uppercase().to_string());
     first.unwrap_or_default() + letters.as_str()

@@ -110,7 +110,7 @@ fn change(analysis: &Analysis, regions: &[usize], hole: f64) -> String {
     let way = release.remedies.get(worst).and_then(|ways| ways.first());
     match way {
         Some(Remedy::Slot { wall, .. }) => format!(
-            "Open the wall of {} mm behind {it}, so that the other half reaches in",
+            "Cut a window through the wall of {} mm behind {it}, so that the other half forms its underside",
             three_digits(*wall)
         ),
         Some(Remedy::Strip { .. }) => format!("Strip {it} off the metal while warm"),

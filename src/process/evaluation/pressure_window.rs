@@ -10,7 +10,7 @@ use crate::numeric::bisect_to_ratio;
 use crate::process::clamping::flash::{Flash, flashes};
 use crate::process::clamping::force::REQUIRED_MARGIN;
 use crate::process::clamping::standing_metal::of_alloy;
-use crate::process::clamping::strained_metal::{Pushed, strain};
+use crate::process::clamping::strained_metal::{Holding, Pushed, strain};
 use crate::process::evaluation::{EvaluationInput, RequiredBand};
 use crate::process::feed::nozzle;
 use crate::process::press::Press;
@@ -197,8 +197,9 @@ fn seat(press: &Press) -> Option<Limit> {
     Some(Limit { by: Holder::Nozzle, surely, at_most })
 }
 
-/// The weakest metal that stands alone and is not bought instead. What lies on the other half
-/// is held there in part, so that nothing about it is sure.
+/// The weakest metal that stands alone. What is bought instead or has to be changed anyway
+/// limits nothing; what lies on the other half is held there in part, so that nothing about it
+/// is sure.
 fn standing_metal(mold: &ClosedMold<'_>, with: &EvaluationInput<'_>) -> Option<Limit> {
     let has = with.press.melt_pressure();
     let fills = with.filling.map(|known| known.required.worst.min(has));
@@ -206,7 +207,7 @@ fn standing_metal(mold: &ClosedMold<'_>, with: &EvaluationInput<'_>) -> Option<L
     let strength = of_alloy(mold.plates.alloy);
     let free = mold.shape.standing.iter().filter(|piece| !piece.through);
     free.map(|piece| strain(&piece.standing, piece.through, pushed, strength))
-        .filter(|it| it.replaced_by().is_none())
+        .filter(|it| it.replaced_by().is_none() && it.holding != Holding::Never)
         .min_by(|a, b| a.holds_to.si().total_cmp(&b.holds_to.si()))
         .map(|it| Limit {
             by: Holder::StandingMetal,

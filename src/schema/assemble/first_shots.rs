@@ -195,8 +195,13 @@ mod tests {
         let seen: Vec<&str> = shots.changes.iter().map(|it| it.seen.as_str()).collect();
         assert_eq!(seen, ["short", "flashed", "sunk", "burnt"]);
         let change = |at: usize| shots.changes[at].change.as_str();
-        assert!(change(0).contains("to 5.6 MPa = 7 bar at the regulator at most"));
-        assert!(change(1).contains("to 3 MPa = 3.75 bar at the regulator at least"));
+        assert!(
+            change(0).contains("to 7 bar at the regulator (5.6 MPa on the melt) at most")
+        );
+        assert!(
+            change(1)
+                .contains("to 3.75 bar at the regulator (3 MPa on the melt) at least")
+        );
         assert!(shots.changes.iter().all(|it| !it.change.contains("--")));
         let rows = rows(&analysis);
         assert!(rows[0].value.starts_with("4 MPa = 5 bar"), "{}", rows[0].value);

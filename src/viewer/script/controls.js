@@ -81,6 +81,7 @@ function moveCamera(viewer, to) {
  */
 function goToMark(viewer, mark) {
   const { root, space, state, pointer } = viewer;
+  stopPlaying(viewer);
   if (mark.field) colorBy(viewer, mark.field);
   state.chosenCause = mark.cause;
   control(root, "back", HTMLElement).hidden = mark.cause === null;
@@ -89,7 +90,7 @@ function goToMark(viewer, mark) {
   pointer.at = null;
   moveCamera(viewer, { ...anglesTowards(space, mark.look, state.camera), target: mark.at, half: space.diagonal * CLOSE_UP });
   control(root, "chosen", HTMLElement).textContent =
-    `${mark.text}: ${mark.what}` + (mark.hidden ? " (cut open, since something stands before it)" : "");
+    `${mark.text}: ${usesInches() ? mark.what_us : mark.what}` + (mark.hidden ? " (cut open, since something stands before it)" : "");
 }
 
 /** @param {Viewer} viewer */
@@ -136,11 +137,13 @@ function connectControls(viewer) {
   }
   const apart = control(root, "apart", HTMLInputElement);
   apart.addEventListener("input", () => {
+    stopPlaying(viewer);
     Object.assign(state, { apart: shareOf(apart), uncovered: null });
     requestDraw(viewer);
   });
   const cutAxis = control(root, "cut-axis", HTMLSelectElement), cut = control(root, "cut", HTMLInputElement);
   cutAxis.addEventListener("change", () => {
+    stopPlaying(viewer);
     Object.assign(state, { cutAxis: cutAxis.value, uncovered: null });
     showState(viewer);
   });
@@ -152,7 +155,10 @@ function connectControls(viewer) {
   connectLooks(viewer);
   connectCauses(viewer);
   connectSwitches(viewer);
-  addEventListener("units", () => requestDraw(viewer));
+  addEventListener("units", () => {
+    if (state.isMeasuring) control(root, "readout", HTMLElement).textContent = measuredText(state.measured);
+    requestDraw(viewer);
+  });
   showState(viewer);
   connectPointer(viewer);
   viewer.canvas.addEventListener("keydown", (event) => onKey(viewer, event));
@@ -167,6 +173,7 @@ function connectTime(viewer) {
   time.max = String(most);
   time.step = String(most / TIME_STEPS);
   time.addEventListener("input", () => {
+    stopPlaying(viewer);
     const until = Number(time.value);
     Object.assign(state, { shownUntil: until >= most * ALL_TIME ? null : until, uncovered: null });
     showState(viewer);
@@ -214,7 +221,9 @@ function connectCauses(viewer) {
   for (const step of steps)
     step.addEventListener("click", (event) => {
       // The part stands beside the step; the cause is one more click away.
-      if (show(Number(step.hash.replace("#cause-", "")) - 1)) event.preventDefault();
+      if (!show(Number(step.hash.replace("#cause-", "")) - 1)) return;
+      event.preventDefault();
+      root.scrollIntoView({ block: "nearest", behavior: behavior() });
     });
   control(root, "return", HTMLButtonElement).addEventListener("click", () => openCause(state.chosenCause));
   control(root, "all-causes", HTMLButtonElement).addEventListener("click", () => {
@@ -248,7 +257,9 @@ function connectSwitches(viewer) {
   const { root, state, canvas } = viewer;
   const measure = control(root, "measure", HTMLButtonElement), touch = control(root, "touch", HTMLButtonElement);
   measure.addEventListener("click", () => {
-    Object.assign(state, { isMeasuring: !state.isMeasuring, measured: [] });
+    // Points stay where they are on the part only while it is whole.
+    Object.assign(state, { isMeasuring: !state.isMeasuring, measured: [], apart: 0 });
+    showState(viewer);
     measure.setAttribute("aria-pressed", String(state.isMeasuring));
     control(root, "readout", HTMLElement).textContent = state.isMeasuring ? measuredText([]) : "";
     requestDraw(viewer);
@@ -262,17 +273,26 @@ function connectSwitches(viewer) {
   play?.addEventListener("click", () => playFilling(viewer));
 }
 
+/**
+ * Ends the play, so that what is chosen meanwhile holds.
+ * @param {Viewer} viewer
+ */
+function stopPlaying({ frames }) {
+  cancelAnimationFrame(frames.play);
+}
+
 /** @param {Viewer} viewer */
 function playFilling(viewer) {
   const { scene, state } = viewer;
   const most = greatestValue(scene, scene.fields[fieldIndex(scene, "time")]);
   const began = performance.now();
+  stopPlaying(viewer);
   colorBy(viewer, "time");
   const step = (/** @type {number} */ now) => {
     const share = isMotionReduced() ? 1 : Math.max(0, (now - began) / PLAY_MS);
     Object.assign(state, { shownUntil: share < 1 ? most * share : null, uncovered: null, cutAxis: "none" });
     showState(viewer);
-    if (share < 1) requestAnimationFrame(step);
+    if (share < 1) viewer.frames.play = requestAnimationFrame(step);
   };
-  requestAnimationFrame(step);
+  viewer.frames.play = requestAnimationFrame(step);
 }

@@ -22,7 +22,7 @@ function unfold(element) {
 
 /** Opens what the address names. */
 function unfoldTarget() {
-  const target = document.getElementById(decodeURIComponent(location.hash.slice(1)));
+  const target = document.getElementById(location.hash.slice(1));
   if (!target) return;
   unfold(target);
   if (target instanceof HTMLDetailsElement) target.open = true;

@@ -147,7 +147,7 @@ function takePoint(viewer, [x, y]) {
   const { state, renderer, root } = viewer;
   const view = viewNow(viewer);
   const found = readPixel(renderer, view, Math.floor(x * view.pixelRatio), Math.floor(y * view.pixelRatio));
-  if (!found) return;
+  if (!found?.front) return;
   state.measured = state.measured.length < 2 ? [...state.measured, found.at] : [found.at];
   control(root, "readout", HTMLElement).textContent = measuredText(state.measured);
   requestDraw(viewer);

@@ -20,7 +20,7 @@ function startViewer(root, scene, solid) {
       chosenCause: null, isMeasuring: false, measured: [],
     },
     pointer: { at: null, pressed: new Map(), travel: 0 },
-    frames: { count: 0, isWaiting: false, isMoving: false, restTimer: 0, animation: 0 },
+    frames: { count: 0, isWaiting: false, isMoving: false, restTimer: 0, play: 0, animation: 0 },
   };
   canvas.addEventListener("webglcontextlost", (event) => {
     event.preventDefault();

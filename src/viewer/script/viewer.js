@@ -29,6 +29,7 @@
  * @property {boolean} isWaiting Whether one is asked for already.
  * @property {boolean} isMoving Whether the view has not come to rest.
  * @property {number} restTimer
+ * @property {number} play The next frame of the filling that plays.
  * @property {number} animation The frame asked for by a move of the camera.
  */
 
