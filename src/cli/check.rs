@@ -37,13 +37,19 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     for (number, (part, folder)) in args.parts.iter().zip(&folders).enumerate() {
         let progress = Progress::new(terminal && !args.quiet);
         let files = PartFiles { part, folder, of: [number + 1, folders.len()] };
-        let answer = one(args, files, setup.clone(), &settings, &plastics, &progress);
+        // The answer is shown as soon as it is known; pictures and files take longer.
+        let mut show = |report: &Report| match args.json || args.quiet {
+            true => Ok(()),
+            false => progress.pause(|| {
+                super::say(summary::summary(report, folder, screen, out))?;
+                super::say(out.flush())
+            }),
+        };
+        let answer =
+            one(args, files, setup.clone(), &settings, &plastics, &progress, &mut show);
         drop(progress);
         let code = match answer {
             Ok(Judged { report, .. }) => {
-                if !args.json && !args.quiet {
-                    super::say(summary::summary(&report, folder, screen, out))?;
-                }
                 let code = super::exit_code(report.verdict);
                 reports.push(report);
                 code
@@ -87,7 +93,7 @@ pub(super) struct PartFiles<'a> {
     pub(super) of: [usize; 2],
 }
 
-/// Checks one part and writes its report.
+/// Checks one part, shows its answer and writes its report.
 pub(super) fn one(
     args: &Check,
     PartFiles { part, folder, of }: PartFiles<'_>,
@@ -95,6 +101,7 @@ pub(super) fn one(
     settings: &Settings,
     plastics: &Plastics,
     progress: &Progress,
+    show: &mut dyn FnMut(&Report) -> Result<()>,
 ) -> Result<Judged> {
     let bytes = files::read_part(part)?;
     let name = run_check::name_of(part);
@@ -114,6 +121,7 @@ pub(super) fn one(
         plastics,
         &report_variation,
     );
+    show(&judged.report)?;
     let files = run_check::files(&judged, &report_step)?;
     report_step(run_check::Step::Writing);
     files::write_all(folder, &files)?;

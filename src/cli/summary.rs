@@ -89,7 +89,7 @@ pub(super) fn summary(
         writeln!(to, "{}", line(question, &own(&question.text), screen))?;
     }
     if !answer.do_first.is_empty() {
-        writeln!(to, "\n  Do first")?;
+        writeln!(to, "  Do first")?;
         for (step, number) in answer.do_first.iter().zip(1..) {
             writeln!(
                 to,

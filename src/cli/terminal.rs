@@ -58,6 +58,16 @@ impl Progress {
     }
 }
 
+impl Progress {
+    /// Does `what` while the line is away.
+    pub(super) fn pause<T>(&self, what: impl FnOnce() -> T) -> T {
+        match &self.0 {
+            Some(bar) => bar.suspend(what),
+            None => what(),
+        }
+    }
+}
+
 impl Drop for Progress {
     fn drop(&mut self) {
         if let Some(bar) = &self.0 {

@@ -151,6 +151,8 @@ mod tests {
         analysis.evaluation.window = PressureWindow::new(None, Vec::new(), has);
         let open = range(&analysis);
         assert_eq!(open, "all that the press has is held");
-        assert!(advice(&analysis).contains("no more than 5.6 MPa"));
+        assert!(
+            advice(&analysis).contains("no more than 7 bar at the regulator (5.6 MPa")
+        );
     }
 }

@@ -35,7 +35,7 @@ const NAMED: [&str; 2] = [" flat", " ball"];
 
 /// Numbers that share the unit behind the last of them ("8.7 to 5 mm"), or a place.
 static QUANTITY: LazyLock<Option<Regex>> = LazyLock::new(|| {
-    let between = "(?: to | × | of |–|-)";
+    let between = "(?: to | × | of |–)";
     let units: Vec<&str> = FACTORS.iter().map(|it| it.0).collect();
     let units = units.join("|");
     let places = format!(
@@ -177,7 +177,7 @@ mod tests {
             ("102 × 40 × 36 mm", "4.02 × 1.57 × 1.42 in"),
             ("5.6 MPa = 7 bar at the", "812 psi = 102 psi at the"),
             ("a 2 mm flat with 24 mm of reach", "a 2 mm flat with 0.945 in of reach"),
-            ("10-20 mm, 10 to 20 mm", "0.394-0.787 in, 0.394 to 0.787 in"),
+            ("10-20 mm, 10–20 mm", "10-20 mm, 0.394–0.787 in"),
             (
                 "united (5, 2.63 mm³ counted twice)",
                 "united (5, 0.0002 in³ counted twice)",

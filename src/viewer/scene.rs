@@ -110,7 +110,7 @@ struct Mark {
     text: String,
     what: String,
     /// The same in US customary units.
-    what_us: String,
+    inches: String,
     at: [f64; 3],
     /// Unit vector from the place towards an eye that sees it.
     look: [f64; 3],
@@ -246,7 +246,7 @@ fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
             show: "cause",
             text: (index + 1).to_string(),
             what: cause.title.clone(),
-            what_us: us_words::rewritten(&cause.title),
+            inches: us_words::rewritten(&cause.title),
             cause: Some(index),
             first: rank == 0 && cause.severity < findings::Severity::Note,
             field: field_of(cause.kind),
@@ -258,7 +258,7 @@ fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
             show: what,
             text: letter.to_owned(),
             what: format!("{what} at {}", format::point(at)),
-            what_us: us_words::rewritten(&format!("{what} at {}", format::point(at))),
+            inches: us_words::rewritten(&format!("{what} at {}", format::point(at))),
             side: 0,
             ..mark
         })
@@ -279,7 +279,7 @@ fn place(analysis: &Analysis, at: [f64; 3]) -> Option<Mark> {
         show: "",
         text: String::new(),
         what: String::new(),
-        what_us: String::new(),
+        inches: String::new(),
         at: near.point.into(),
         look: look.unwrap_or(normal).into(),
         hidden: look.is_none(),

@@ -204,7 +204,11 @@ mod tests {
         );
         assert!(shots.changes.iter().all(|it| !it.change.contains("--")));
         let rows = rows(&analysis);
-        assert!(rows[0].value.starts_with("4 MPa = 5 bar"), "{}", rows[0].value);
+        assert!(
+            rows[0].value.starts_with("5 bar at the regulator (4 MPa"),
+            "{}",
+            rows[0].value
+        );
         assert!((window(&analysis).has_mpa.unwrap() - has.si() * 1e-6).abs() < 1e-9);
     }
 }

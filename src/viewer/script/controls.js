@@ -90,7 +90,7 @@ function goToMark(viewer, mark) {
   pointer.at = null;
   moveCamera(viewer, { ...anglesTowards(space, mark.look, state.camera), target: mark.at, half: space.diagonal * CLOSE_UP });
   control(root, "chosen", HTMLElement).textContent =
-    `${mark.text}: ${usesInches() ? mark.what_us : mark.what}` + (mark.hidden ? " (cut open, since something stands before it)" : "");
+    `${mark.text}: ${usesInches() ? mark.inches : mark.what}` + (mark.hidden ? " (cut open, since something stands before it)" : "");
 }
 
 /** @param {Viewer} viewer */

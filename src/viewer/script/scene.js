@@ -29,7 +29,7 @@
  * @property {string} show Key of the check box that shows it.
  * @property {string} text
  * @property {string} what
- * @property {string} what_us The same in inches and pounds.
+ * @property {string} inches The same in inches and pounds.
  * @property {Vector} at
  * @property {Vector} look Unit vector from the place towards the eye.
  * @property {boolean} hidden Whether something stands before it from everywhere.
