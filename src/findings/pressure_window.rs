@@ -60,6 +60,7 @@ pub fn advice(analysis: &Analysis) -> String {
     let is_enough = window.fills.is_some_and(|band| band.expected <= window.most());
     let begin = match window.fills {
         Some(_) if is_enough => "begin with",
+        Some(band) if band.expected > window.has => "not enough to fill it, push with",
         Some(_) => "no pressure fills it and is held, for what is held ends at",
         None => "no more than",
     };

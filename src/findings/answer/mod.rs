@@ -4,7 +4,7 @@
 mod questions;
 
 use crate::analysis::Analysis;
-use crate::findings::causes::Cause;
+use crate::findings::causes::{Cause, NOT_ENOUGH};
 use crate::findings::{Kind, Severity, Verdict, assumptions, verdict_of};
 pub use questions::Question;
 use questions::number;
@@ -184,7 +184,10 @@ fn then(analysis: &Analysis, causes: &[Cause], steps: &[FirstChange]) -> String 
     if steps.is_empty() {
         return String::new();
     }
-    let done = |cause: &Cause| steps.iter().any(|step| step.change == cause.change);
+    let done = |cause: &Cause| {
+        let is_step = steps.iter().any(|step| step.change == cause.change);
+        is_step && !cause.change.contains(NOT_ENOUGH)
+    };
     let left: Vec<&Cause> = causes.iter().filter(|cause| !done(cause)).collect();
     let blocking = left.iter().filter(|it| it.severity < Severity::Note).count();
     let severities = left.iter().map(|cause| cause.severity);

@@ -15,6 +15,8 @@ mod draft;
 mod undercut;
 mod places;
 
+pub(in crate::findings) use short_words::NOT_ENOUGH;
+
 use crate::analysis::Analysis;
 use crate::findings::{Finding, Kind, Severity};
 use crate::geom::Point;
@@ -102,8 +104,22 @@ fn with(analysis: &Analysis, findings: &[Finding], most: usize) -> Vec<Cause> {
     for cause in causes.iter_mut().filter(|cause| !cause.is_family) {
         cause.title = short_words::title(cause.kind, &cause.title, cause.stands_for);
     }
-    causes.sort_by_key(|cause| (cause.severity, cause.findings.first().copied()));
+    causes.sort_by_key(|cause| {
+        (cause.severity, rank(cause.kind), cause.findings.first().copied())
+    });
     causes
+}
+
+/// What decides about a mold at all comes before what makes it good: can it leave, does it fill,
+/// does one shot do, does it stay shut.
+fn rank(kind: Kind) -> u8 {
+    match kind {
+        Kind::Unit | Kind::OpenSurface | Kind::Undercut => 0,
+        Kind::ShortShot | Kind::FillMargin | Kind::Feed | Kind::FeedOrder => 1,
+        Kind::Shot | Kind::PlasticRefused => 2,
+        Kind::Bolts | Kind::Clamp | Kind::Flash | Kind::Nozzle | Kind::Plates => 3,
+        _ => 4,
+    }
 }
 
 /// Which of `causes` a finding belongs to: of its subject the one with the nearest place, and

@@ -4,6 +4,9 @@
 use crate::findings::Kind;
 use crate::findings::causes::count;
 
+/// How a cure says that it does not suffice.
+pub(in crate::findings) const NOT_ENOUGH: &str = "not enough alone";
+
 /// A way that is no longer is read as a whole.
 const LONG: usize = 90;
 
@@ -41,6 +44,11 @@ pub(super) fn change(kind: Kind, cure: &str) -> String {
         Kind::FeedPressure => "Bore the nozzle wider and its land shorter",
         Kind::SeveralSolids | Kind::OddFile | Kind::Repaired => {
             "Look at the pictures: is this the part that you drew?"
+        }
+        // What alone is not enough lifts no verdict.
+        Kind::ShortShot => {
+            let mut ways = cure.split("; or ").filter(|way| !way.contains(NOT_ENOUGH));
+            return capitalized(&without_places(ways.next().unwrap_or(first_way(cure))));
         }
         _ => return capitalized(&without_places(first_way(cure))),
     };
