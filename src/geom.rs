@@ -128,6 +128,12 @@ impl Aabb {
         self.size().norm()
     }
 
+    /// Distance to `other`; zero where they meet.
+    pub fn gap(&self, other: &Self) -> f64 {
+        let apart = (self.min - other.max).sup(&(other.min - self.max));
+        apart.map(|along| along.max(0.0)).norm()
+    }
+
     /// The middle of the box.
     pub fn center(&self) -> Point {
         nalgebra::center(&self.min, &self.max)

@@ -48,9 +48,8 @@ impl Screen {
         let style = match severity {
             _ if !self.colored => return text.to_owned(),
             Some(Severity::Stop) => Style::new().red().bold(),
-            Some(Severity::Fix) => Style::new().yellow().bold(),
-            _ if !known => Style::new().yellow().bold(),
-            Some(Severity::Note) | None => Style::new().green(),
+            Some(Severity::Note) | None if known => Style::new().green(),
+            Some(_) | None => Style::new().yellow().bold(),
         };
         style.force_styling(true).apply_to(text).to_string()
     }

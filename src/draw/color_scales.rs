@@ -85,10 +85,11 @@ fn problems(analysis: &Analysis) -> Vec<Option<Problem>> {
     let release = &analysis.release;
     // What is worth a note only is no problem.
     let steep = release.short.iter().filter(|it| draft_severity(it) < Severity::Note);
-    let short: Vec<usize> = steep.map(|face| face.face).collect();
+    let mut short = vec![false; analysis.part.faces.list.len()];
+    steep.for_each(|face| short[face.face] = true);
     let is_short = |sample: &usize| {
         let face = analysis.part.faces.of_facet[samples.facets[*sample] as usize];
-        short.contains(&(face as usize)) && release.sides[*sample] != Side::Trapped
+        short[face as usize] && release.sides[*sample] != Side::Trapped
     };
     let steep: Vec<usize> = (0..samples.len()).filter(is_short).collect();
     mark(&steep, Problem::NoDraft);

@@ -76,6 +76,9 @@ fn press(analysis: &Analysis) -> Vec<String> {
     ways.find(|ways| !ways.is_empty()).unwrap_or_default()
 }
 
+/// How a change is called that does not suffice.
+pub(super) const NOT_ENOUGH: &str = "not enough alone";
+
 /// One change and what it brings.
 pub fn said(cure: &Cure) -> String {
     let change = match &cure.change {
@@ -97,8 +100,8 @@ pub fn said(cure: &Cure) -> String {
         (Help::Sure, None) => "fills with another lot too".to_owned(),
         (Help::Fills, Some(needs)) => format!("then {needs} MPa fill it"),
         (Help::Fills, None) => "fills, without reserve".to_owned(),
-        (Help::Less, Some(needs)) => format!("not enough alone: then {needs} MPa"),
-        (Help::Less, None) => "not enough alone".to_owned(),
+        (Help::Less, Some(needs)) => format!("{NOT_ENOUGH}: then {needs} MPa"),
+        (Help::Less, None) => NOT_ENOUGH.to_owned(),
     };
     format!("{change} ({brings})")
 }

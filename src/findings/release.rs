@@ -25,7 +25,7 @@ const LOW_RIM_MM: f64 = 2.0;
 const UPRIGHT_DEG: f64 = 0.1;
 
 /// Short faces smaller than this share of the area are reported only in the sum.
-pub(super) const LEAST_FACE: f64 = 1e-3;
+const LEAST_FACE: f64 = 1e-3;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let mut findings = undercuts(analysis);
@@ -76,6 +76,12 @@ fn area(analysis: &Analysis, members: &[usize]) -> f64 {
     members.iter().map(|&rank| regions[rank].region.area).sum()
 }
 
+/// What the plastic lets strip off comes out as drawn, if not easily.
+pub(super) fn undercut_severity(analysis: &Analysis, members: &[usize]) -> Severity {
+    let strips = members.iter().all(|&rank| release_remedies::strips(analysis, rank));
+    if strips { Severity::Fix } else { Severity::Stop }
+}
+
 /// One cause, worded by its deepest member.
 fn undercut(analysis: &Analysis, members: &[usize], basis: &str) -> Option<Finding> {
     let &deepest = members.first()?;
@@ -103,9 +109,7 @@ fn undercut(analysis: &Analysis, members: &[usize], basis: &str) -> Option<Findi
     };
     let mut ways = release_remedies::remedies(analysis, deepest);
     ways.truncate(MOST_WAYS);
-    let strips = members.iter().all(|&rank| release_remedies::strips(analysis, rank));
-    // What the plastic lets strip off comes out as drawn, if not easily.
-    let severity = if strips { Severity::Fix } else { Severity::Stop };
+    let severity = undercut_severity(analysis, members);
     let finding = Finding::new(Kind::Undercut, severity, title)
         .at(region.at)
         .because(basis)
@@ -172,15 +176,16 @@ fn parting(analysis: &Analysis) -> Option<Finding> {
     )
 }
 
-fn drafts(analysis: &Analysis) -> Vec<Finding> {
+/// Faces short of draft that are reported, worst first; those that are trapped have their own
+/// finding.
+pub(super) fn short_faces(analysis: &Analysis) -> Vec<&FaceDraft> {
     let least = analysis.mass.area * LEAST_FACE;
-    // Faces that are trapped have their own finding.
-    let short_faces: Vec<&FaceDraft> = analysis
-        .release
-        .short
-        .iter()
-        .filter(|face| face.side != Side::Trapped && face.area >= least)
-        .collect();
+    let short = analysis.release.short.iter();
+    short.filter(|face| face.side != Side::Trapped && face.area >= least).collect()
+}
+
+fn drafts(analysis: &Analysis) -> Vec<Finding> {
+    let short_faces = short_faces(analysis);
     let mut findings: Vec<Finding> = short_faces
         .iter()
         .take(MOST_OF_A_KIND)

@@ -1,6 +1,7 @@
 //! What can be done about a trapped place, in words.
 
 use crate::analysis::Analysis;
+use crate::geom::Direction;
 use crate::part::pull::Scored;
 use crate::part::remedies::Remedy;
 use crate::part::undercut::{self, Trapped};
@@ -28,18 +29,20 @@ pub(super) fn is_free(analysis: &Analysis, along: &Scored) -> bool {
         || along.trapped_area <= 0.0
 }
 
+/// Another way to open the mold, along which nothing is trapped.
+pub(super) fn free_direction(analysis: &Analysis) -> Option<Direction> {
+    let free = analysis.release.alternatives.iter().find(|it| is_free(analysis, it));
+    free.map(|it| it.direction)
+}
+
 /// Ways out for trapped region `rank`, cheapest first; each is checked on the geometry.
 ///
 /// A moved or stepped parting is none of them: see [`crate::part::remedies`].
 pub fn remedies(analysis: &Analysis, rank: usize) -> Vec<String> {
     let mut ways = Vec::new();
-    let free =
-        analysis.release.alternatives.iter().find(|other| is_free(analysis, other));
-    if let Some(other) = free {
-        ways.push(format!(
-            "open along {}: nothing is trapped",
-            ascii_direction(other.direction.vector())
-        ));
+    if let Some(free) = free_direction(analysis) {
+        let along = ascii_direction(free.vector());
+        ways.push(format!("open along {along}: nothing is trapped"));
     }
     let region = analysis.release.undercut.regions.get(rank);
     let shallow = region.and_then(|it| it.depth).filter(|&depth| depth < SHALLOW_MM);

@@ -112,11 +112,11 @@ fn cured(metal: &StandingMetal, it: &StrainedMetal) -> String {
         if !metal.through {
             ways.push(format!(
                 "make the {slot} at {at} {} mm deep instead of {} mm",
-                three_digits(in_mm(it.height_that_holds)),
+                three_digits(in_mm(it.height_that_holds())),
                 three_digits(metal.height)
             ));
         }
-        ways.extend(it.wider_by.map(|more| {
+        ways.extend(it.wider_by().map(|more| {
             format!("make the {slot} at {at} {} mm wider", three_digits(in_mm(more)))
         }));
         if it.from_filling {

@@ -9,7 +9,7 @@ use crate::units::format::{ascii_point, three_digits};
 use crate::units::in_mm;
 
 /// A wall thicker than this many times the greatest sinks for certain.
-pub(super) const FAR_TOO_THICK: f64 = 1.5;
+const FAR_TOO_THICK: f64 = 1.5;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let Ok(limits) = &analysis.walls.limits else { return Vec::new() };
@@ -65,11 +65,15 @@ fn thin(wall: &Extreme, limits: &WallLimits) -> Finding {
         ))
 }
 
+/// How much a wall of `value` matters where `high` is the most, both mm.
+pub(super) fn thick_severity(value: f64, high: f64) -> Severity {
+    if value > FAR_TOO_THICK * high { Severity::Fix } else { Severity::Note }
+}
+
 fn thick(wall: &Extreme, limits: &WallLimits) -> Finding {
     let (high, at) = (in_mm(limits.high), ascii_point(wall.at));
     let area = three_digits(wall.region.area);
-    let severity =
-        if wall.value > FAR_TOO_THICK * high { Severity::Fix } else { Severity::Note };
+    let severity = thick_severity(wall.value, high);
     let title = format!(
         "thick wall: {} mm at {at}, {area} mm² above {} mm",
         tenth(wall.value),

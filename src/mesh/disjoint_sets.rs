@@ -47,6 +47,16 @@ impl DisjointSets {
         }
         (number, count as usize)
     }
+
+    /// The sets as their members, ascending, in the order of their least members.
+    pub fn groups(self) -> Vec<Vec<usize>> {
+        let (number, count) = self.numbered();
+        let mut groups = vec![Vec::new(); count];
+        for (member, set) in number.into_iter().enumerate() {
+            groups[set as usize].push(member);
+        }
+        groups
+    }
 }
 
 #[cfg(test)]
@@ -61,6 +71,7 @@ mod tests {
         }
         let roots: Vec<usize> = (0..7).map(|member| sets.root(member)).collect();
         assert_eq!(roots, [0, 1, 1, 3, 4, 3, 3]);
+        assert_eq!(sets.clone().groups(), [vec![0], vec![1, 2], vec![3, 5, 6], vec![4]]);
         assert_eq!(sets.numbered(), (vec![0, 1, 1, 2, 3, 2, 2], 4));
     }
 

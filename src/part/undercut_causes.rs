@@ -44,15 +44,8 @@ pub fn group(
             }
         }
     }
-    let mut causes: Vec<(usize, Vec<usize>)> = Vec::new();
-    for (at, &region) in counted.iter().enumerate() {
-        let root = sets.root(at);
-        match causes.iter_mut().find(|cause| cause.0 == root) {
-            Some(cause) => cause.1.push(region),
-            None => causes.push((root, vec![region])),
-        }
-    }
-    causes.into_iter().map(|cause| cause.1).collect()
+    let groups = sets.groups().into_iter();
+    groups.map(|group| group.into_iter().map(|at| counted[at]).collect()).collect()
 }
 
 /// The faces that hold the samples of a region, ascending.
@@ -72,8 +65,7 @@ fn bores(part: &Part, faces: &[u32]) -> Vec<Hole> {
 }
 
 fn is_near(a: &Aabb, b: &Aabb) -> bool {
-    let gap = (a.min - b.max).sup(&(b.min - a.max)).map(|gap| gap.max(0.0)).norm();
-    gap <= NEAR * a.diagonal().max(b.diagonal())
+    a.gap(b) <= NEAR * a.diagonal().max(b.diagonal())
 }
 
 /// Whether two holes were drilled in one go.

@@ -47,6 +47,9 @@ pub struct Inside<'a> {
 /// `report` as one page.
 pub fn write(report: &Report, inside: &Inside<'_>) -> String {
     let answer = words::verdict(report.verdict);
+    let sections = outline::sections(report);
+    let (sheets, numbered): (Vec<&Section>, Vec<&Section>) =
+        sections.iter().partition(|each| each.title == process::SHEET);
     let page = html! {
         (DOCTYPE)
         html lang="en" data-units=(shown_key(report.shown_units)) {
@@ -68,10 +71,8 @@ pub fn write(report: &Report, inside: &Inside<'_>) -> String {
                     (contents(report, inside))
                     (causes(report, inside.details))
                     (pictures(report, inside.pictures))
-                    (numbers(report))
-                    @for each in outline::sections(report) {
-                        @if each.title == process::SHEET { (sheet(report, &each)) }
-                    }
+                    (numbers(&numbered))
+                    @for each in sheets { (sheet(report, each)) }
                     (list("Cautions", &outline::cautions(report), true))
                     (glossary::list())
                     (list("Assumptions", &report.assumptions, false))
@@ -143,14 +144,11 @@ fn pictures(report: &Report, all: &[Picture<'_>]) -> Markup {
 }
 
 /// The numbers, under the question that they speak to.
-fn numbers(report: &Report) -> Markup {
-    let sections = outline::sections(report);
+fn numbers(sections: &[&Section]) -> Markup {
     html! {
         details.fold.numbers #numbers {
             summary { h2 { "Numbers" } }
-            @for each in sections.iter().filter(|each| each.title != process::SHEET) {
-                (section(each))
-            }
+            @for each in sections { (section(each)) }
         }
     }
 }

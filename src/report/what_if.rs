@@ -83,14 +83,14 @@ fn note(it: &WhatIf) -> Option<String> {
     } else {
         format!(" No step of it turns {stays}.")
     };
-    it.now
-        .as_ref()
-        .map(|now| format!("{} in this check: {now}.{stays}", capital(it.vary.name())))
+    it.now.as_ref().map(|now| {
+        format!("{} in this check: {now}.{stays}", format::capitalized(it.vary.name()))
+    })
 }
 
 fn tables(it: &WhatIf) -> Vec<Table> {
     let steps = it.steps.iter().map(step_row).collect();
-    let title = format!("{} step by step", capital(it.vary.name()));
+    let title = format!("{} step by step", format::capitalized(it.vary.name()));
     let columns = [
         "Step", "Answer", "Melt", "Shot", "Clamp", "Fills", "Margin", "Cycle",
         "Push off", "Gone", "New",
@@ -101,12 +101,6 @@ fn tables(it: &WhatIf) -> Vec<Table> {
     let columns = ["Finding", "Severity", "Turns at", "Not yet at", "But then"];
     tables.extend(table(&title, &columns, turned.map(turn_row).collect()));
     tables
-}
-
-fn capital(name: &str) -> String {
-    let mut letters = name.chars();
-    let first = letters.next().map(|it| it.to_uppercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }
 
 /// Kinds of findings that no step turns, as "undercut, draft"; those that bar the cut where

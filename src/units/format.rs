@@ -105,6 +105,21 @@ pub fn maybe(value: Option<f64>, unit: &str) -> String {
     known(value.map(|value| quantity(value, unit)))
 }
 
+/// `text` with a large first letter, to begin a sentence.
+pub fn capitalized(text: &str) -> String {
+    with_first(text, |first| first.to_uppercase().to_string())
+}
+
+/// `text` with a small first letter, to stand within a sentence.
+pub fn lowered(text: &str) -> String {
+    with_first(text, |first| first.to_lowercase().to_string())
+}
+
+fn with_first(text: &str, change: impl Fn(char) -> String) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| change(first) + letters.as_str())
+}
+
 /// A whole number, or that it is not known.
 pub fn count(value: Option<usize>) -> String {
     known(value.map(|value| grouped(&value.to_string())))

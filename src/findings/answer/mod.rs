@@ -4,8 +4,10 @@
 mod questions;
 
 use crate::analysis::Analysis;
-use crate::findings::causes::{Cause, NOT_ENOUGH};
+use crate::findings::causes::Cause;
+use crate::findings::filling_remedies::NOT_ENOUGH;
 use crate::findings::{Kind, Severity, Verdict, assumptions, verdict_of};
+use crate::units::format::lowered;
 pub use questions::Question;
 use questions::number;
 use schemars::JsonSchema;
@@ -154,13 +156,6 @@ fn answered(question: Question, analysis: &Analysis, causes: &[Cause]) -> Questi
         known,
         text,
     }
-}
-
-/// With a small first letter, to stand behind a semicolon.
-fn lowered(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|letter| letter.to_lowercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }
 
 /// The changes that lift the verdict: what stops first, then what is to be fixed. One change

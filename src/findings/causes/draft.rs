@@ -2,12 +2,11 @@
 
 use super::{Family, alike, count};
 use crate::analysis::Analysis;
-use crate::findings::release::{LEAST_FACE, draft_severity};
+use crate::findings::release::{draft_severity, short_faces};
 use crate::findings::{Kind, Severity};
 use crate::geom::{Direction, Point};
 use crate::part::draft::FaceDraft;
 use crate::part::faces::Surface;
-use crate::part::halves::Side;
 use crate::part::holes;
 use crate::units::format::three_digits;
 
@@ -33,10 +32,7 @@ struct Steep<'a> {
 }
 
 pub(super) fn families(analysis: &Analysis, most: usize) -> Vec<Family> {
-    let least = analysis.mass.area * LEAST_FACE;
-    let short = analysis.release.short.iter();
-    let short: Vec<&FaceDraft> =
-        short.filter(|face| face.side != Side::Trapped && face.area >= least).collect();
+    let short = short_faces(analysis);
     let (mut named, mut other): (Vec<_>, Vec<_>) =
         steep(analysis, &short).into_iter().partition(|it| it.shape != Shape::Face);
     named.sort_by_key(|it| severity(&it.faces));

@@ -15,8 +15,6 @@ mod draft;
 mod undercut;
 mod places;
 
-pub(in crate::findings) use short_words::NOT_ENOUGH;
-
 use crate::analysis::Analysis;
 use crate::findings::{Finding, Kind, Severity};
 use crate::geom::Point;
@@ -50,9 +48,6 @@ pub struct Cause {
     /// Numbers of its findings, from 1. A finding that counts the rest of its kind may stand
     /// for several causes.
     pub findings: Vec<usize>,
-    /// How many places its findings stand for.
-    #[serde(skip)]
-    stands_for: usize,
     /// Whether its members were looked for, and not only its findings counted.
     #[serde(skip)]
     is_family: bool,
@@ -102,7 +97,10 @@ fn with(analysis: &Analysis, findings: &[Finding], most: usize) -> Vec<Cause> {
     }
     causes.retain(|cause| !cause.findings.is_empty());
     for cause in causes.iter_mut().filter(|cause| !cause.is_family) {
-        cause.title = short_words::title(cause.kind, &cause.title, cause.stands_for);
+        let own = cause.findings.iter().map(|&number| &findings[number - 1]);
+        let own = own.filter(|finding| finding.kind == cause.kind);
+        let places = own.map(|finding| finding.places).sum();
+        cause.title = short_words::title(cause.kind, &cause.title, places);
     }
     causes.sort_by_key(|cause| {
         (cause.severity, rank(cause.kind), cause.findings.first().copied())
@@ -165,7 +163,6 @@ impl From<Family> for Cause {
             change: family.change,
             places_mm: family.places.into_iter().map(Into::into).collect(),
             findings: Vec::new(),
-            stands_for: 0,
             is_family: true,
         }
     }
@@ -181,7 +178,6 @@ impl Cause {
             change: short_words::change(finding.kind, &finding.cure),
             places_mm: finding.at_mm.into_iter().collect(),
             findings: vec![number],
-            stands_for: finding.places,
             is_family: false,
         }
     }
@@ -196,9 +192,6 @@ impl Cause {
             self.places_mm.extend(finding.at_mm);
         }
         self.findings.push(number);
-        if finding.kind == self.kind {
-            self.stands_for += finding.places;
-        }
     }
 }
 

@@ -3,10 +3,10 @@
 use super::{Family, alike, count};
 use crate::analysis::Analysis;
 use crate::findings::milling;
-use crate::findings::walls::{FAR_TOO_THICK, tenth};
+use crate::findings::walls::{tenth, thick_severity};
 use crate::findings::{Kind, Severity};
 use crate::mesh::disjoint_sets::DisjointSets;
-use crate::mold::milling::outcome::{FAR_TOO_MUCH_MM, Unreached};
+use crate::mold::milling::outcome::Unreached;
 use crate::part::surface_statistics::Extreme;
 use crate::units::format::three_digits;
 use crate::units::in_mm;
@@ -25,11 +25,10 @@ pub(super) fn thick(analysis: &Analysis, most: usize) -> Vec<Family> {
     let families = alike(lumps, most, |lump| [greatest(lump), 1.0, 1.0]);
     let family = |lumps: &Vec<Vec<&Extreme>>| {
         let thickest = lumps.iter().map(|lump| greatest(lump)).fold(0.0, f64::max);
-        let is_far = thickest > FAR_TOO_THICK * high;
         let which = if lumps.len() == 1 { "section" } else { "sections" };
         Family {
             kind: Kind::ThickWall,
-            severity: if is_far { Severity::Fix } else { Severity::Note },
+            severity: thick_severity(thickest, high),
             title: format!(
                 "{}, up to {} mm",
                 count(lumps.len(), "thick section", "thick sections"),
@@ -77,22 +76,14 @@ fn lumps(places: &[Extreme]) -> Vec<Vec<&Extreme>> {
     let mut sets = DisjointSets::new(places.len());
     for (one, a) in places.iter().enumerate() {
         for (other, b) in places[..one].iter().enumerate() {
-            let [own, its] = [&a.region.bounds, &b.region.bounds];
-            let gap = (own.min - its.max).sup(&(its.min - own.max));
-            if gap.map(|gap| gap.max(0.0)).norm() <= NEAR * a.value.max(b.value) {
+            let gap = a.region.bounds.gap(&b.region.bounds);
+            if gap <= NEAR * a.value.max(b.value) {
                 sets.join(one, other);
             }
         }
     }
-    let mut lumps: Vec<(usize, Vec<&Extreme>)> = Vec::new();
-    for (index, place) in places.iter().enumerate() {
-        let root = sets.root(index);
-        match lumps.iter_mut().find(|lump| lump.0 == root) {
-            Some(lump) => lump.1.push(place),
-            None => lumps.push((root, vec![place])),
-        }
-    }
-    lumps.into_iter().map(|lump| lump.1).collect()
+    let groups = sets.groups().into_iter();
+    groups.map(|group| group.into_iter().map(|index| &places[index]).collect()).collect()
 }
 
 /// Metal that no cutter reaches: deep places of each half, and inside corners of both.
@@ -132,10 +123,9 @@ pub(super) fn metal(analysis: &Analysis, most: usize) -> Vec<Family> {
                 three_digits(radius)
             ),
         };
-        let is_far = thickest > FAR_TOO_MUCH_MM;
         Some(Family {
             kind: Kind::MetalLeft,
-            severity: if is_far { Severity::Fix } else { Severity::Note },
+            severity: milling::left_severity(thickest),
             title,
             change: milling::short_cure(cutting, worst, half.is_none()),
             places: places.iter().map(|it| it.at).collect(),

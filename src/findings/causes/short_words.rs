@@ -3,9 +3,8 @@
 
 use crate::findings::Kind;
 use crate::findings::causes::count;
-
-/// How a cure says that it does not suffice.
-pub(in crate::findings) const NOT_ENOUGH: &str = "not enough alone";
+use crate::findings::filling_remedies::NOT_ENOUGH;
+use crate::units::format::capitalized;
 
 /// A way that is no longer is read as a whole.
 const LONG: usize = 90;
@@ -93,13 +92,6 @@ pub(super) fn without_places(text: &str) -> String {
 fn next_place(text: &str) -> Option<usize> {
     let phrases = [", the worst at (", " at (", " around ("];
     phrases.iter().filter_map(|phrase| text.find(phrase)).min()
-}
-
-/// With a large first letter.
-fn capitalized(text: &str) -> String {
-    let mut letters = text.chars();
-    let first = letters.next().map(|letter| letter.to_uppercase().to_string());
-    first.unwrap_or_default() + letters.as_str()
 }
 
 #[cfg(test)]

@@ -3,8 +3,9 @@
 
 use super::{Family, alike, count};
 use crate::analysis::Analysis;
+use crate::findings::Kind;
+use crate::findings::release::undercut_severity;
 use crate::findings::release_remedies::{self, SHALLOW_MM};
-use crate::findings::{Kind, Severity};
 use crate::part::remedies::Remedy;
 use crate::units::format::{ascii_direction, three_digits};
 
@@ -61,11 +62,10 @@ fn family(analysis: &Analysis, members: &[Trapped]) -> Family {
     } else {
         format!("{}, {trapped}", count(regions.len(), "undercut", "undercuts"))
     };
-    let strips = regions.iter().all(|&rank| release_remedies::strips(analysis, rank));
     let place = |&region: &usize| analysis.release.undercut.regions[region].at;
     Family {
         kind: Kind::Undercut,
-        severity: if strips { Severity::Fix } else { Severity::Stop },
+        severity: undercut_severity(analysis, &regions),
         title,
         change: change(analysis, &regions, hole),
         places: regions.iter().map(place).collect(),
@@ -86,9 +86,8 @@ fn holes(analysis: &Analysis, regions: &[usize], deepest: f64) -> usize {
 fn change(analysis: &Analysis, regions: &[usize], hole: f64) -> String {
     let Some(&worst) = regions.first() else { return String::new() };
     let release = &analysis.release;
-    let other = |along| release_remedies::is_free(analysis, along);
-    if let Some(free) = release.alternatives.iter().find(|along| other(along)) {
-        let along = ascii_direction(free.direction.vector());
+    if let Some(free) = release_remedies::free_direction(analysis) {
+        let along = ascii_direction(free.vector());
         return format!("Open the mold along {along}, where nothing is trapped");
     }
     let it = if regions.len() == 1 { "the undercut" } else { "the undercuts" };

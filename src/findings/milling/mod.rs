@@ -50,6 +50,11 @@ fn basis(cutting: &MillingStudy) -> String {
     )
 }
 
+/// How much metal of this thickness, mm, matters.
+pub(super) fn left_severity(left: f64) -> Severity {
+    if left > FAR_TOO_MUCH_MM { Severity::Fix } else { Severity::Note }
+}
+
 fn metal_left(cutting: &MillingStudy, it: &Unreached) -> Finding {
     let at = ascii_point(it.at);
     let rounds = if is_corner(cutting, it) {
@@ -66,7 +71,7 @@ fn metal_left(cutting: &MillingStudy, it: &Unreached) -> Finding {
         side(it.half),
         three_digits(it.area)
     );
-    let severity = if it.left > FAR_TOO_MUCH_MM { Severity::Fix } else { Severity::Note };
+    let severity = left_severity(it.left);
     Finding::new(Kind::MetalLeft, severity, title)
         .number(it.left, Some(cutting.milled.limit), "mm")
         .at(it.at)
@@ -95,7 +100,7 @@ pub(super) fn is_corner(cutting: &MillingStudy, it: &Unreached) -> bool {
 }
 
 /// What would take the metal, the part first where that is the smaller change.
-pub(super) fn cure(cutting: &MillingStudy, it: &Unreached) -> String {
+fn cure(cutting: &MillingStudy, it: &Unreached) -> String {
     let at = ascii_point(it.at);
     let part = if is_corner(cutting, it) {
         format!(

@@ -5,11 +5,10 @@
 //! stand ten thousand shots. With what the press can push besides ([`greatest_one_sided`]), as
 //! when a regulator stands too high, it must not stay bent.
 
-use crate::process::clamping::bought_steel;
 use crate::process::clamping::standing_metal::{
     Bent, LEAST_SHARE, OneSided, Shape, Standing, Strength, bend, greatest_one_sided,
-    height_that_holds, wider_by,
 };
+use crate::process::clamping::{bought_steel, standing_metal};
 use crate::units::{Length, Pressure, Quantity, in_mm};
 
 /// A round core thinner than this is bought, not milled, mm (judgment: aluminum of this
@@ -72,10 +71,8 @@ pub struct StrainedMetal {
     pub steel: Option<SteelInstead>,
     /// Whether a core so thin is bought, not milled.
     pub is_bought: bool,
-    /// Height at which it would hold.
-    pub height_that_holds: Length,
-    /// By how much thicker it would; `None` where it would be another part.
-    pub wider_by: Option<Length>,
+    /// The piece itself.
+    standing: Standing,
 }
 
 impl StrainedMetal {
@@ -83,6 +80,18 @@ impl StrainedMetal {
     pub fn load(&self) -> Load {
         let exceeded = self.in_use.filter(|it| it.bent.stress > it.limit);
         exceeded.unwrap_or(self.most)
+    }
+
+    /// Height at which it would hold.
+    pub fn height_that_holds(&self) -> Length {
+        let Load { pressure, limit, .. } = self.load();
+        standing_metal::height_that_holds(&self.standing, pressure, &self.strength, limit)
+    }
+
+    /// By how much thicker it would; `None` where it would be another part.
+    pub fn wider_by(&self) -> Option<Length> {
+        let Load { pressure, limit, .. } = self.load();
+        standing_metal::wider_by(&self.standing, pressure, &self.strength, limit)
     }
 
     /// The bought pin that takes its place, where it should be one and one holds.
@@ -152,7 +161,7 @@ pub fn strain(
     let is_pin = standing.shape == Shape::Pin;
     let mean = (standing.tip + standing.foot) * 0.5;
     let filling = known.map(|it| it.more);
-    let mut strained = StrainedMetal {
+    StrainedMetal {
         filling,
         stress_filling: filling.map(|q| stress(q).stress),
         in_use,
@@ -167,13 +176,8 @@ pub fn strain(
         is_bought: is_pin
             && in_mm(mean) <= BOUGHT_MM
             && (standing.height / mean).value >= BOUGHT_RATIO,
-        height_that_holds: standing.height,
-        wider_by: None,
-    };
-    let Load { pressure: q, limit, .. } = strained.load();
-    strained.height_that_holds = height_that_holds(standing, q, &strength, limit);
-    strained.wider_by = wider_by(standing, q, &strength, limit);
-    strained
+        standing: *standing,
+    }
 }
 
 /// Bought steel as thick as the middle of what it replaces; a ring is none.

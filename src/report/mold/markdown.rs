@@ -33,7 +33,7 @@ pub(crate) fn markdown(report: &MoldReport) -> String {
         if !own.is_empty() {
             text += &format!(
                 "### {} half{}\n\n",
-                capital(role.as_str()),
+                format::capitalized(role.as_str()),
                 mirrored(report, role)
             );
             text += &table(
@@ -174,13 +174,6 @@ fn mirrored(report: &MoldReport, role: Role) -> &'static str {
     } else {
         ""
     }
-}
-
-fn capital(word: &str) -> String {
-    let mut letters = word.chars();
-    letters.next().map_or_else(String::new, |first| {
-        first.to_uppercase().collect::<String>() + letters.as_str()
-    })
 }
 
 fn table(columns: &[&str], rows: Vec<Vec<String>>) -> String {
