@@ -7,6 +7,7 @@ use crate::analysis::{Analysis, Setup, as_milled, follow, opening, pins, remake,
 use crate::part::Part;
 use crate::part::draft;
 use crate::part::thickness::Thickness;
+use crate::part::wall_change::WallChange;
 use crate::process::evaluation::PartData;
 use crate::settings::{FillChoices, Settings};
 use crate::units::{Angle, in_degrees};
@@ -18,18 +19,12 @@ pub struct Measured {
 }
 
 /// How the part itself is changed.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Reshaped {
-    /// All walls so many times as thick, with the area and the box that they have.
-    pub walls: f64,
+    /// All walls so changed, with the area and the box that they have.
+    pub walls: WallChange,
     /// Draft on top of what each wall has; walls stay as thick as they are.
     pub draft: Angle,
-}
-
-impl Default for Reshaped {
-    fn default() -> Self {
-        Self { walls: 1.0, draft: Angle::default() }
-    }
 }
 
 impl Analysis {
@@ -48,10 +43,10 @@ impl Analysis {
         settings: &Settings,
         reshaped: Reshaped,
     ) {
-        let Reshaped { walls: times, draft } = reshaped;
+        let Reshaped { walls, draft } = reshaped;
         let Part { samples, .. } = &self.part;
-        self.walls = walls::judge(measured.thickness.times(times), samples, setup);
-        self.shape = measured.shape.reshaped(times, draft);
+        self.walls = walls::judge(measured.thickness.with_walls(&walls), samples, setup);
+        self.shape = measured.shape.reshaped(&walls, draft);
         self.choices = settings.choices.clone();
         self.setup = setup.clone();
         let release = &mut self.release;
@@ -80,7 +75,7 @@ impl Analysis {
         }
     }
 
-    /// How the part fills as [`Analysis::again`] left it, all walls `walls` times as thick as
+    /// How the part fills as [`Analysis::again`] left it, the walls changed so since they were
     /// measured; `before` is how the measured part fills, where that is known: then its coarse
     /// cells answer, scaled to what its fine ones said. The gate stays where it is, and
     /// what would cure a short shot is not asked.
@@ -91,7 +86,7 @@ impl Analysis {
     pub fn fill_again(
         &self,
         settings: &Settings,
-        walls: f64,
+        walls: WallChange,
         before: Option<&FillingStudy>,
     ) -> Result<FillingStudy, NotFilled> {
         let case = filling::FillCase {

@@ -77,6 +77,9 @@ pub(super) struct Check {
     /// Check again whenever a file changes, and say what changed; Ctrl-C ends.
     #[arg(long, conflicts_with_all = ["json", "quiet", "schema"])]
     pub(super) watch: bool,
+    /// Print on standard error how long each stage took.
+    #[arg(long)]
+    pub(super) timings: bool,
     /// Print the JSON Schema of report.json and stop.
     #[arg(long)]
     pub(super) schema: bool,

@@ -1,14 +1,19 @@
 //! `goodshot check`: from a part's file to its report's files.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, VecDeque};
 use std::ffi::OsString;
-use std::io::Write;
+use std::io::{self, Write};
+use std::num::NonZero;
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
+use std::sync::mpsc;
+use std::thread;
 
 use anyhow::{Context, Result, anyhow, bail};
 
 use super::args::Check;
 use super::files;
+use super::stage_times::StageTimes;
 use super::summary::{self, Screen};
 use super::terminal::Progress;
 use crate::analysis::Setup;
@@ -22,7 +27,7 @@ use crate::variations;
 /// Checks every part; the worst answer counts.
 pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u8> {
     if args.schema {
-        writeln!(out, "{}", serde_json::to_string_pretty(&json::schema())?)?;
+        out.write_all(json::JSON_SCHEMA.as_bytes())?;
         return Ok(0);
     }
     let (setup, plastics) = run_check::setup_and_plastics(&args.given)?;
@@ -32,35 +37,30 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     let folders = folders(args)?;
     files::can_hold(&args.out)?;
     let screen = Screen::of_output();
+    let progress = Progress::new(terminal && !args.quiet);
     let mut worst = None;
     let mut reports = Vec::new();
-    for (number, (part, folder)) in args.parts.iter().zip(&folders).enumerate() {
-        let progress = Progress::new(terminal && !args.quiet);
-        let files = PartFiles { part, folder, of: [number + 1, folders.len()] };
-        // The answer is shown as soon as it is known; pictures and files take longer.
-        let mut show = |report: &Report| match args.json || args.quiet {
-            true => Ok(()),
-            false => progress.pause(|| {
-                super::say(summary::summary(report, folder, screen, out))?;
+    let checked =
+        Checked { args, setup: &setup, settings: &settings, plastics: &plastics };
+    checked.each_in_order(&folders, &progress, |index, event| {
+        match event {
+            // The answer is shown as soon as it is known; pictures and files take longer.
+            Event::Answered(report) => progress.pause(|| {
+                super::say(summary::summary(&report, &folders[index], screen, out))?;
                 super::say(out.flush())
-            }),
-        };
-        let answer =
-            one(args, files, setup.clone(), &settings, &plastics, &progress, &mut show);
-        drop(progress);
-        let code = match answer {
-            Ok(Judged { report, .. }) => {
-                let code = super::exit_code(report.verdict);
-                reports.push(report);
-                code
+            })?,
+            Event::Done(Ok(report)) => {
+                worst = Some(super::worse(worst, super::exit_code(report.verdict)));
+                reports.push(*report);
             }
-            Err(error) => {
-                super::complain(&error);
-                super::COULD_NOT_RUN
+            Event::Done(Err(error)) => {
+                progress.pause(|| super::complain(&error));
+                worst = Some(super::worse(worst, super::COULD_NOT_RUN));
             }
-        };
-        worst = Some(super::worse(worst, code));
-    }
+        }
+        Ok(())
+    })?;
+    drop(progress);
     if reports.len() > 1 && !args.json && !args.quiet {
         super::say(summary::table(&reports, screen, out))?;
     }
@@ -70,11 +70,102 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     Ok(worst.unwrap_or(super::COULD_NOT_RUN))
 }
 
-fn print_json(
-    reports: &[Report],
-    count: usize,
-    out: &mut dyn Write,
-) -> std::io::Result<()> {
+/// What is heard of a part.
+enum Event {
+    /// Its answer is known.
+    Answered(Box<Report>),
+    /// Its report is written, or it could not be checked.
+    Done(Result<Box<Report>>),
+}
+
+/// With what every part is checked.
+struct Checked<'a> {
+    args: &'a Check,
+    setup: &'a Setup,
+    settings: &'a Settings,
+    plastics: &'a Plastics,
+}
+
+/// Parts of more bytes than this together are checked one after another: a file of this size
+/// takes about a gigabyte of memory.
+const SIDE_BY_SIDE: u64 = 64 << 20;
+
+impl Checked<'_> {
+    /// Checks the parts, several at once where they are small; `hear` hears of them in their
+    /// order.
+    fn each_in_order(
+        &self,
+        folders: &[PathBuf],
+        progress: &Progress,
+        mut hear: impl FnMut(usize, Event) -> Result<()>,
+    ) -> Result<()> {
+        let (sender, receiver) = mpsc::channel();
+        let next = AtomicUsize::new(0);
+        let check_rest = |sender: mpsc::Sender<(usize, Event)>| {
+            loop {
+                let index = next.fetch_add(1, Ordering::Relaxed);
+                let Some(folder) = folders.get(index) else { break };
+                let done = self.one(index, folder, folders.len(), progress, &sender);
+                // Nobody listens any more once the terminal is gone.
+                if sender.send((index, Event::Done(done.map(Box::new)))).is_err() {
+                    break;
+                }
+            }
+        };
+        thread::scope(|scope| {
+            for _ in 0..self.side_by_side() {
+                let sender = sender.clone();
+                scope.spawn(|| check_rest(sender));
+            }
+            drop(sender);
+            let mut early: BTreeMap<usize, VecDeque<Event>> = BTreeMap::new();
+            let mut current = 0;
+            for (index, event) in receiver {
+                early.entry(index).or_default().push_back(event);
+                while let Some(event) =
+                    early.get_mut(&current).and_then(VecDeque::pop_front)
+                {
+                    let is_done = matches!(event, Event::Done(_));
+                    hear(current, event)?;
+                    current += usize::from(is_done);
+                }
+            }
+            Ok(())
+        })
+    }
+
+    /// How many parts are checked at once.
+    fn side_by_side(&self) -> usize {
+        let size = |part: &PathBuf| part.metadata().map_or(0, |file| file.len());
+        let bytes: u64 = self.args.parts.iter().map(size).sum();
+        let cores = thread::available_parallelism().map_or(1, NonZero::get);
+        if bytes > SIDE_BY_SIDE { 1 } else { cores.min(self.args.parts.len()) }
+    }
+
+    fn one(
+        &self,
+        index: usize,
+        folder: &Path,
+        of: usize,
+        progress: &Progress,
+        sender: &mpsc::Sender<(usize, Event)>,
+    ) -> Result<Report> {
+        let Self { args, setup, settings, plastics } = *self;
+        let files = PartFiles { part: &args.parts[index], folder, of: [index + 1, of] };
+        let mut show = |report: &Report| {
+            if !args.json && !args.quiet {
+                // Nobody listens any more once the terminal is gone.
+                let _ = sender.send((index, Event::Answered(Box::new(report.clone()))));
+            }
+            Ok(())
+        };
+        let judged =
+            one(args, files, setup.clone(), settings, plastics, progress, &mut show)?;
+        Ok(judged.report)
+    }
+}
+
+fn print_json(reports: &[Report], count: usize, out: &mut dyn Write) -> io::Result<()> {
     match reports {
         [] => Ok(()),
         [one] if count == 1 => out.write_all(json::write(one)?.as_bytes()),
@@ -109,11 +200,18 @@ pub(super) fn one(
         [_, 1] => name.clone(),
         [number, all] => format!("{number} of {all}, {name}"),
     };
-    let report_step = |step: run_check::Step| progress.show(format!("{which}: {step}"));
+    let times = StageTimes::default();
+    let report_step = |step: run_check::Step| {
+        times.begin(step.to_string());
+        progress.show(format!("{which}: {step}"));
+    };
     let mut judged = run_check::judge(&bytes, &name, setup, settings, &report_step)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    let report_variation = |step: &str| progress.show(format!("{which}: what if {step}"));
+    let report_variation = |step: &str| {
+        times.begin(format!("what if {step}"));
+        progress.show(format!("{which}: what if {step}"));
+    };
     run_check::vary(
         &mut judged,
         settings.clone(),
@@ -125,6 +223,11 @@ pub(super) fn one(
     let files = run_check::files(&judged, &report_step)?;
     report_step(run_check::Step::Writing);
     files::write_all(folder, &files)?;
+    if args.timings {
+        // Standard output is the answer's.
+        let all = || super::say(write!(io::stderr(), "{name}\n{times}"));
+        progress.pause(all)?;
+    }
     Ok(judged)
 }
 

@@ -12,14 +12,13 @@ use super::terminal::{self, Progress};
 use crate::analysis::Setup;
 use crate::cli::run_check::{self, Judged};
 use crate::compare::bundle::{self, Compared};
-use crate::compare::comparison::{Comparison, Outcome};
+use crate::compare::comparison::{JSON_SCHEMA, Outcome};
 use crate::settings::Settings;
 
 /// Checks both parts alike and says what is different.
 pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result<u8> {
     if args.schema {
-        let schema = schemars::schema_for!(Comparison);
-        writeln!(out, "{}", serde_json::to_string_pretty(&schema)?)?;
+        out.write_all(JSON_SCHEMA.as_bytes())?;
         return Ok(0);
     }
     let (Some(old), Some(new)) = (&args.old, &args.new) else {

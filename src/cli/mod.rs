@@ -11,6 +11,7 @@
 //! | about a mold | [`mold_args`] |
 //! | which commands and options are there | [`args`] |
 //! | what does the terminal show besides the answer | [`terminal`] |
+//! | how long did each stage take | [`stage_times`] |
 //! | how does it show the answer | [`mod@summary`] |
 //! | which files are read and written | [`files`] |
 //! | how does a part become a report | [`run_check`] |
@@ -32,6 +33,7 @@ mod given_args;
 mod mold_args;
 mod args;
 mod terminal;
+mod stage_times;
 mod summary;
 mod files;
 mod run_check;

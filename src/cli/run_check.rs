@@ -19,7 +19,7 @@ use crate::report::what_if;
 use crate::schema::Report;
 use crate::schema::assemble;
 use crate::settings::Settings;
-use crate::variations::{self, factors::FactorRequest, steps::Case};
+use crate::variations::{self, factors::FactorRequest, steps::Case, together};
 
 /// The plastic where none is named: easy to get, forgiving, and what the workshops that
 /// published their records ended up with.
@@ -45,6 +45,8 @@ impl Judged {
 pub(super) enum Step {
     /// A stage of the analysis.
     Stage(Stage),
+    /// What is left when the first changes are made at once.
+    Together,
     /// The pictures.
     Drawing,
     /// The files.
@@ -55,6 +57,7 @@ impl fmt::Display for Step {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Stage(stage) => stage.fmt(f),
+            Self::Together => f.write_str("trying the first changes together"),
             Self::Drawing => f.write_str("drawing"),
             Self::Writing => f.write_str("writing"),
         }
@@ -70,9 +73,16 @@ pub(super) fn judge(
     show: &dyn Fn(Step),
 ) -> Result<Judged> {
     let report_stage = |stage| show(Step::Stage(stage));
-    let analysis = analysis::run(bytes, setup, settings, &report_stage)?;
+    let mut analysis = analysis::run(bytes, setup, settings, &report_stage)?;
     let mut report = assemble::report(&analysis, name);
     report.shown_units = settings.shown_units;
+    show(Step::Together);
+    let base = base(&analysis, settings.clone());
+    let Report { causes, answer, .. } = &mut report;
+    let left = together::check(&mut analysis, &base, causes, &answer.do_first);
+    if let Some(left) = left {
+        answer.then = left;
+    }
     Ok(Judged { analysis, report })
 }
 
@@ -87,10 +97,14 @@ pub(super) fn vary(
     if requests.is_empty() {
         return;
     }
-    let setup = judged.analysis.setup.clone();
-    let base = Case { setup, settings, part: Reshaped::default() };
+    let base = base(&judged.analysis, settings);
     let varied = variations::run(&mut judged.analysis, &base, requests, plastics, show);
     judged.report.what_if = what_if::assemble(&varied);
+}
+
+/// What was checked, as the case that others differ from.
+fn base(analysis: &Analysis, settings: Settings) -> Case {
+    Case { setup: analysis.setup.clone(), settings, part: Reshaped::default() }
 }
 
 /// All files of its report.

@@ -1,7 +1,6 @@
 //! What may be said about a revision; the schema of `compare.json`.
 
 use nalgebra::{Rotation3, Unit};
-use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{Finding, Verdict};
@@ -12,8 +11,12 @@ use crate::schema::{Region, Tool};
 /// Grows by one when the meaning of a key changes.
 pub const SCHEMA: u32 = 1;
 
+/// The JSON Schema of `compare.json`, as made from its types; a test keeps it so.
+pub const JSON_SCHEMA: &str = include_str!("compare.schema.json");
+
 /// What changed from one part to the next.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Comparison {
     /// Version of this schema.
     pub schema: u32,
@@ -36,7 +39,8 @@ pub struct Comparison {
 }
 
 /// One of the two parts.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Side {
     /// Its file.
     pub file: String,
@@ -45,7 +49,8 @@ pub struct Side {
 }
 
 /// Whether the revision is for the better.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Outcome {
     /// The verdict is better, or it is the same and something that spoke against cutting is
@@ -60,7 +65,8 @@ pub enum Outcome {
 }
 
 /// Findings of both parts, side by side.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Findings {
     /// Only the old part has them.
     pub gone: Vec<Finding>,
@@ -73,7 +79,8 @@ pub struct Findings {
 }
 
 /// A finding that both parts have.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Changed {
     /// On the old part.
     pub before: Finding,
@@ -84,7 +91,8 @@ pub struct Changed {
 }
 
 /// A number that both parts have.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Number {
     /// Its key in `report.json`, such as `shot.total_g`.
     pub key: &'static str,
@@ -101,7 +109,8 @@ pub struct Number {
 }
 
 /// Something that is no number and differs.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Setting {
     /// What it is.
     pub name: &'static str,
@@ -112,7 +121,8 @@ pub struct Setting {
 }
 
 /// What the surface did.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Shape {
     /// How the old part was turned about the origin of its file to lie on the new one;
     /// `null` where it was not.
@@ -147,7 +157,8 @@ pub struct Shape {
 }
 
 /// A turn about the origin.
-#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Turn {
     /// Its angle, counterclockwise against the axis, degrees.
     pub angle_deg: f64,
@@ -171,5 +182,16 @@ impl Shape {
     /// Whether no change was seen.
     pub fn is_same(&self) -> bool {
         self.farthest_mm <= self.least_mm
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{Comparison, JSON_SCHEMA};
+    use crate::names::assert_kept;
+
+    #[test]
+    fn the_schema_is_that_of_the_types() {
+        assert_kept::<Comparison>(JSON_SCHEMA, "src/compare/compare.schema.json");
     }
 }

@@ -135,14 +135,13 @@ fn encode_pixels(
     [width, height]: [usize; 2],
 ) -> Result<Vec<u8>, MapError> {
     let mut bytes = Vec::new();
-    // A third of the size of the fastest level at about the same speed.
-    PngEncoder::new_with_quality(&mut bytes, CompressionType::Level(2), FilterType::Up)
+    PngEncoder::new_with_quality(&mut bytes, CompressionType::Fast, FilterType::Up)
         .write_image(
-        pixels,
-        width as u32,
-        height as u32,
-        image::ExtendedColorType::Rgb8,
-    )?;
+            pixels,
+            width as u32,
+            height as u32,
+            image::ExtendedColorType::Rgb8,
+        )?;
     Ok(bytes)
 }
 

@@ -12,6 +12,7 @@ use super::grid::{Grid, Lattice};
 use crate::fill::local_walls;
 use crate::geom::Point;
 use crate::mesh::{TriMesh, bvh::Bvh, samples::Samples};
+use crate::part::wall_change::WallChange;
 use crate::part::{mass, thickness};
 
 /// Cells of a part unless the user says otherwise: a whole part then answers in seconds,
@@ -155,24 +156,13 @@ impl Cells {
         })
     }
 
-    /// The same part with every wall at least `least_mm` thick.
-    #[must_use]
-    pub fn thickened(&self, least_mm: f64) -> Self {
-        self.with_walls(|wall| wall.max(least_mm))
-    }
-
-    /// The same part with all walls `factor` times as thick.
-    #[must_use]
-    pub fn thicker(&self, factor: f64) -> Self {
-        let mut thicker = self.with_walls(|wall| wall * factor);
-        thicker.thin_wall_mm = self.thin_wall_mm.map(|wall| wall * factor);
-        thicker
-    }
-
     /// The same part with other walls. Cells keep their places: a thicker wall holds more
     /// and passes more, a rod by the square of that.
-    fn with_walls(&self, wall: impl Fn(f64) -> f64) -> Self {
+    #[must_use]
+    pub fn with_walls(&self, change: &WallChange) -> Self {
+        let wall = |wall_mm: f64| change.of(wall_mm);
         let mut other = self.clone();
+        other.thin_wall_mm = self.thin_wall_mm.map(wall);
         let wider = |cell: usize| {
             let section =
                 f64::from(self.section[cell]) / (local_walls::SECTIONS - 1) as f64;
@@ -336,6 +326,7 @@ mod tests {
     use super::{Cells, Resolution};
     use crate::mesh::bvh::Bvh;
     use crate::mesh::shapes;
+    use crate::part::wall_change::WallChange;
 
     /// A strip of 2 mm made 3 mm holds 1.5 times as much and conducts through 1.5 times the
     /// face; one of 2 mm that has to be 1 mm stays as it is.
@@ -343,9 +334,9 @@ mod tests {
     fn a_thicker_wall_holds_and_passes_more() {
         let mesh = shapes::cuboid(80.0, 40.0, 2.0);
         let cells = Cells::new(&mesh, &Bvh::new(&mesh), Resolution::EdgeMm(1.0)).unwrap();
-        let same = cells.thickened(1.0);
+        let same = cells.with_walls(&WallChange::at_least(1.0));
         assert_eq!((&same.wall_mm, &same.links), (&cells.wall_mm, &cells.links));
-        let thicker = cells.thickened(3.0);
+        let thicker = cells.with_walls(&WallChange::at_least(3.0));
         assert!(thicker.wall_mm.iter().all(|&wall| (wall - 3.0).abs() < 1e-9));
         let ratio = thicker.total_mm3() / cells.total_mm3();
         // The rims count a little as rods.

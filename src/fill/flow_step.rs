@@ -24,6 +24,8 @@ pub(super) struct Cavity<'a> {
     pub(super) levels: &'a [Level],
     pub(super) mouth: &'a Mouth,
     pub(super) tables: &'a MeltTables,
+    /// Share of the part that one step fills.
+    pub(super) step: f64,
 }
 
 impl Cavity<'_> {

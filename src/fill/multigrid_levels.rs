@@ -30,6 +30,8 @@ pub(super) struct Level {
     pub(super) merged: Vec<u32>,
     /// Cells of a checkerboard: neighbors are never of the same color.
     pub(super) red: Vec<bool>,
+    /// How many groups and links the next level has; none on the last level.
+    pub(super) next: [usize; 2],
 }
 
 impl Level {
@@ -61,6 +63,7 @@ pub(super) fn coarsen(cells: &Cells) -> Vec<Level> {
         let (merged, coarse_pairs) = merge(&pairs, &group);
         let stalled = coarse_at.len() == at.len();
         if !stalled {
+            level.next = [coarse_at.len(), coarse_pairs.len()];
             (level.group, level.merged) = (group, merged);
         }
         levels.push(level);

@@ -42,7 +42,15 @@ pub enum FillError {
 pub struct PreparedCavity<'a> {
     cells: &'a Cells,
     shared: Arc<(Vec<Level>, Mouth)>,
+    /// Share of the part that one step fills.
+    step: f64,
 }
+
+/// Share of the part that one step fills.
+const STEP: f64 = 0.0125;
+
+/// The same where fillings are only compared with each other.
+const LONG_STEP: f64 = 0.03;
 
 impl<'a> PreparedCavity<'a> {
     /// Prepares `case`.
@@ -56,14 +64,21 @@ impl<'a> PreparedCavity<'a> {
         }
         let mouth = gate::mouth(case.cells, case.mesh, case.bvh, case.gates);
         let shared = Arc::new((multigrid_levels::coarsen(case.cells), mouth));
-        Ok(Self { cells: case.cells, shared })
+        Ok(Self { cells: case.cells, shared, step: STEP })
+    }
+
+    /// The same filled in longer steps, to be compared with fillings in such steps: in half the
+    /// time.
+    #[must_use]
+    pub fn in_long_steps(self) -> Self {
+        Self { step: LONG_STEP, ..self }
     }
 
     /// The same places with other walls: `cells` are those of before but for walls,
     /// volumes and how open their links are.
     #[must_use]
     pub fn with(&self, cells: &'a Cells) -> Self {
-        Self { cells, shared: Arc::clone(&self.shared) }
+        Self { cells, shared: Arc::clone(&self.shared), step: self.step }
     }
 
     /// The cells.
@@ -73,6 +88,6 @@ impl<'a> PreparedCavity<'a> {
 
     pub(super) fn cavity<'b>(&'b self, tables: &'b MeltTables) -> Cavity<'b> {
         let (levels, mouth) = &*self.shared;
-        Cavity { cells: self.cells, levels, mouth, tables }
+        Cavity { cells: self.cells, levels, mouth, tables, step: self.step }
     }
 }

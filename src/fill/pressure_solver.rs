@@ -60,9 +60,8 @@ impl<'a> System<'a> {
         let (mut links, mut ends) = (links.to_vec(), ends.to_vec());
         for level in levels {
             matrices.push(Matrix::new(level, &links, &ends));
-            let groups = level.group.iter().max().map_or(0, |&last| last as usize + 1);
-            let outer = level.merged.iter().filter(|&&link| link != INNER).max();
-            let mut next = vec![0.0; outer.map_or(0, |&last| last as usize + 1)];
+            let [groups, outer] = level.next;
+            let mut next = vec![0.0; outer];
             for (link, &to) in level.merged.iter().enumerate() {
                 if to != INNER {
                     next[to as usize] += COARSER * links[link];
@@ -148,9 +147,9 @@ impl Matrix {
         let count = level.len();
         let mut matrix = Self {
             start: Vec::with_capacity(count + 1),
-            entries: Vec::new(),
+            entries: Vec::with_capacity(level.beside.len()),
             diagonal: Vec::with_capacity(count),
-            colors: [Vec::new(), Vec::new()],
+            colors: [Vec::with_capacity(count / 2), Vec::with_capacity(count / 2)],
         };
         matrix.start.push(0);
         for (cell, &end) in ends.iter().enumerate() {

@@ -69,11 +69,11 @@ const WORDS: [(&str, Turn); 26] = [
     ("part lighter", Turn::Thinner),
     ("lighter part", Turn::SmallerShot),
     ("part lighter", Turn::SmallerShot),
-    ("melt at", Turn::HotterMelt),
+    ("heat the melt", Turn::HotterMelt),
     ("melt hotter", Turn::HotterMelt),
     ("melt cooler", Turn::CoolerMelt),
     ("mold cooler", Turn::CoolerMelt),
-    ("mold at", Turn::HotterMold),
+    ("heat the mold", Turn::HotterMold),
     ("mold hotter", Turn::HotterMold),
     ("let the mold cool", Turn::CoolerMold),
     ("tighten each bolt", Turn::MoreClamp),
@@ -211,7 +211,7 @@ fn a_contradiction_is_found() {
         ["press with 9.8 MPa: 9.1 bar at the regulator", "push with at most 6.5 MPa"],
         ["every wall at least 2 mm", "core it out at (0, 0, 0) from 20 to 4 mm"],
         ["tighten each bolt to 30 N m", "clamp with 0.6 times as much"],
-        ["mold at 80 °C", "let the mold cool between shots"],
+        ["heat the mold to 80 °C", "let the mold cool between shots"],
     ] {
         assert!(!contradictions(&[told(one), told(other)]).is_empty(), "{one} {other}");
         assert!(contradictions(&[told(one), told(one)]).is_empty(), "{one}");

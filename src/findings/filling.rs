@@ -100,12 +100,14 @@ fn short_shot(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
             pressure_window::mpa(most)
         )
     });
+    let ways = filling_remedies::all(analysis, filled);
     Some(
         Finding::new(Kind::ShortShot, severity, title)
             .number(filled.run.filled * 100.0, Some(100.0), "%")
             .at(stuck)
             .because(how(analysis, filled) + &soaked.unwrap_or_default())
-            .cured_by(filling_remedies::all(analysis, filled)),
+            .cured_by(filling_remedies::in_words(&ways))
+            .changed_by(filling_remedies::first(&ways)),
     )
 }
 
@@ -137,12 +139,13 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
     } else {
         String::new()
     };
+    let ways = filling_remedies::all(analysis, filled);
     Some(
         Finding::new(Kind::FillMargin, Severity::Note, title)
             .number(low, Some(1.0), "")
             .at(last)
             .because(because)
-            .cured_by(begin + &filling_remedies::all(analysis, filled)),
+            .cured_by(begin + &filling_remedies::in_words(&ways)),
     )
 }
 
@@ -250,7 +253,10 @@ mod tests {
         let short = only(&at_force(0.75 * needed), Kind::ShortShot).unwrap();
         assert_eq!(short.severity, Severity::Fix);
         assert!(short.title.contains("at worst), it freezes off at"), "{}", short.title);
-        assert!(short.cure.contains("kN on the ram") && short.cure.contains("melt at"));
+        assert!(
+            short.cure.contains("kN on the ram")
+                && short.cure.contains("heat the melt to")
+        );
         let doubtful = at_force(1.15 * needed);
         assert!(only(&doubtful, Kind::ShortShot).is_none());
         let margin = only(&doubtful, Kind::FillMargin).unwrap();

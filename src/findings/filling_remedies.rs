@@ -9,29 +9,54 @@
 use crate::analysis::Analysis;
 use crate::analysis::filling::FillingStudy;
 use crate::analysis::filling::cures::{Change, Cure, Help};
+use crate::findings::effect::{Effect, ShortChange};
 use crate::process::press::more_pressure;
 use crate::process::press::shot::BarrelUse;
-use crate::units::format::three_digits;
+use crate::units::format::{capitalized, three_digits};
 use crate::units::{self, Pressure, Quantity, in_mm};
 
-/// Everything that was tried, helps and contradicts no other finding.
-pub(super) fn all(analysis: &Analysis, filled: &FillingStudy) -> String {
+/// A change in words with what it brings, whether it suffices, and what it does.
+pub(super) struct Way {
+    words: String,
+    is_enough: bool,
+    effect: Option<Effect>,
+}
+
+/// Everything that was tried, helps and contradicts no other finding, in the order in which it
+/// is worth trying.
+pub(super) fn all(analysis: &Analysis, filled: &FillingStudy) -> Vec<Way> {
     let offered = offered(analysis, filled);
     let is_plastic = |cure: &Cure| matches!(cure.change, Change::Plastic(_));
     let is_wall = |cure: &Cure| matches!(cure.change, Change::Wall(_));
+    let way = |cure: &&Cure| Way {
+        words: said(cure),
+        is_enough: cure.help > Help::Less,
+        effect: Some(Effect::Fill(cure.change.clone())),
+    };
     let others = |cure: &&&Cure| !is_plastic(cure) && !is_wall(cure);
-    let mut ways: Vec<String> =
-        offered.iter().filter(others).map(|it| said(it)).collect();
+    let mut ways: Vec<Way> = offered.iter().filter(others).map(way).collect();
     ways.extend(plastics(&offered));
-    ways.extend(offered.iter().filter(|cure| is_wall(cure)).map(|cure| said(cure)));
+    ways.extend(offered.iter().filter(|cure| is_wall(cure)).map(way));
     ways.extend(press(analysis));
     if ways.is_empty() {
-        ways.push(
+        let words =
             "shorten the flow length: no single change of feed, heat, plastic or press is enough"
-                .to_owned(),
-        );
+                .to_owned();
+        ways.push(Way { words, is_enough: false, effect: None });
     }
-    ways.join("; or ")
+    ways
+}
+
+/// All of them, for a cure.
+pub(super) fn in_words(ways: &[Way]) -> String {
+    let words: Vec<&str> = ways.iter().map(|way| way.words.as_str()).collect();
+    words.join("; or ")
+}
+
+/// The first that suffices alone; what does not lifts no verdict.
+pub(super) fn first(ways: &[Way]) -> Option<ShortChange> {
+    let way = ways.iter().find(|way| way.is_enough).or(ways.first())?;
+    Some(ShortChange { words: capitalized(&way.words), effect: way.effect.clone() })
 }
 
 /// The changes that no other finding speaks against.
@@ -58,7 +83,7 @@ pub fn offered<'a>(analysis: &Analysis, filled: &'a FillingStudy) -> Vec<&'a Cur
 }
 
 /// More pressure, within the ratings of the press and of what holds the mold.
-fn press(analysis: &Analysis) -> Vec<String> {
+fn press(analysis: &Analysis) -> Vec<Way> {
     let window = &analysis.evaluation.window;
     let Some(band) = window.fills else { return Vec::new() };
     let held = |pressure: &Pressure| {
@@ -71,7 +96,12 @@ fn press(analysis: &Analysis) -> Vec<String> {
     let mut ways = needed.filter(|pressure| *pressure > window.has).map(|pressure| {
         let ways = more_pressure::ways(press, pressure, shot).into_iter();
         let mpa = three_digits(units::in_mpa(pressure));
-        ways.map(|way| format!("press with {mpa} MPa: {}", way.what)).collect::<Vec<_>>()
+        let way = |it: more_pressure::Way| Way {
+            words: format!("press with {mpa} MPa: {}", it.what),
+            is_enough: true,
+            effect: Some(Effect::Press(Box::new(it.press))),
+        };
+        ways.map(way).collect::<Vec<_>>()
     });
     ways.find(|ways| !ways.is_empty()).unwrap_or_default()
 }
@@ -82,15 +112,17 @@ pub(super) const NOT_ENOUGH: &str = "not enough alone";
 /// One change and what it brings.
 pub fn said(cure: &Cure) -> String {
     let change = match &cure.change {
-        Change::Wall(least) => format!("every wall at least {} mm", three_digits(*least)),
+        Change::Wall(least) => {
+            format!("make every wall at least {} mm thick", three_digits(*least))
+        }
         Change::Gate(gate) => format!(
-            "a gate {} mm deep and {} mm wide",
+            "cut a gate {} mm deep and {} mm wide",
             three_digits(in_mm(gate.depth)),
             three_digits(in_mm(gate.width))
         ),
-        Change::Melt(to) => format!("melt at {:.0} °C", units::in_celsius(*to)),
-        Change::Mold(to) => format!("mold at {:.0} °C", units::in_celsius(*to)),
-        Change::Plastic(name) => format!("{name} as the plastic"),
+        Change::Melt(to) => format!("heat the melt to {:.0} °C", units::in_celsius(*to)),
+        Change::Mold(to) => format!("heat the mold to {:.0} °C", units::in_celsius(*to)),
+        Change::Plastic(name) => format!("mold it in {name}"),
     };
     let needs = cure.needs_pa.map(|pa| three_digits(pa * 1e-6));
     let brings = match (cure.help, needs) {
@@ -107,7 +139,7 @@ pub fn said(cure: &Cure) -> String {
 }
 
 /// The plastics that fill in place of this one, the sure ones alone where there are any.
-fn plastics(cures: &[&Cure]) -> Option<String> {
+fn plastics(cures: &[&Cure]) -> Option<Way> {
     let with = |help: Help| {
         let names = cures.iter().filter(move |cure| cure.help == help);
         let names = names.filter_map(|cure| match &cure.change {
@@ -122,6 +154,10 @@ fn plastics(cures: &[&Cure]) -> Option<String> {
     } else {
         (sure, "fills with another lot too")
     };
-    (!names.is_empty())
-        .then(|| format!("{} as the plastic ({brings})", names.join(" or ")))
+    let first = (*names.first()?).to_owned();
+    Some(Way {
+        words: format!("mold it in {} ({brings})", names.join(" or ")),
+        is_enough: true,
+        effect: Some(Effect::Fill(Change::Plastic(first))),
+    })
 }

@@ -14,6 +14,7 @@
 //! | does the mold stay shut | [`clamping`] |
 //! | how long may melt and mold stay hot | [`cycle`] |
 //! | do the pins push the part off unharmed | [`mod@ejection`] |
+//! | what does a change do to the inputs | [`effect`] |
 //! | which changes make the part fill, in words | [`filling_remedies`] |
 //! | does the melt reach the last corner | [`mod@filling`] |
 //! | can the cutters make the halves | [`milling`] |
@@ -26,6 +27,7 @@
 //! change that cures it. [`judge`] collects them, [`verdict`] draws the answer.
 
 mod kind;
+pub mod effect;
 mod file;
 pub mod release_remedies;
 mod release;
@@ -52,8 +54,8 @@ mod contradictions;
 
 use crate::analysis::Analysis;
 use crate::geom::Point;
+use effect::ShortChange;
 pub use kind::Kind;
-use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Of one kind of finding at most so many places are listed; one more line counts the
@@ -105,7 +107,8 @@ pub fn verdict(analysis: &Analysis, findings: &[Finding]) -> Verdict {
     verdict_of(analysis, findings.iter().map(|finding| finding.severity))
 }
 
-fn verdict_of(
+/// The same of severities alone.
+pub fn verdict_of(
     analysis: &Analysis,
     severities: impl Iterator<Item = Severity>,
 ) -> Verdict {
@@ -118,7 +121,8 @@ fn verdict_of(
 }
 
 /// How much a finding matters.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Severity {
     /// No good part can come out: do not cut.
@@ -130,7 +134,8 @@ pub enum Severity {
 }
 
 /// One thing that the user should know before cutting.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Finding {
     /// A stable name of the kind of finding, such as `thin_wall`.
     #[serde(rename = "id")]
@@ -153,10 +158,14 @@ pub struct Finding {
     pub cure: String,
     /// How many places it stands for: 1, or as many as a line for the rest counts.
     pub places: usize,
+    /// The first change of its cure, short, where its judge says which.
+    #[serde(skip)]
+    pub change: Option<ShortChange>,
 }
 
 /// The answer to "shall I cut this mold today?".
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {
     /// Nothing found that speaks against cutting.
@@ -183,6 +192,7 @@ impl Finding {
             basis: String::new(),
             cure: String::new(),
             places: 1,
+            change: None,
         }
     }
 
@@ -210,6 +220,11 @@ impl Finding {
 
     fn cured_by(mut self, cure: impl Into<String>) -> Self {
         self.cure = cure.into();
+        self
+    }
+
+    fn changed_by(mut self, change: Option<ShortChange>) -> Self {
+        self.change = change;
         self
     }
 }

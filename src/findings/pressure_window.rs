@@ -26,7 +26,7 @@ pub(super) fn mpa(pressure: Pressure) -> String {
 }
 
 /// "fills at 4.1 MPa (2.9 MPa at best, 6.4 MPa at worst)"; `None` before the filling is known.
-pub(super) fn fills(window: &PressureWindow) -> Option<String> {
+pub fn fills(window: &PressureWindow) -> Option<String> {
     let band = window.fills?;
     let worst = if band.worst.si().is_finite() {
         format!("{} at worst", mpa(band.worst))

@@ -9,6 +9,7 @@
 //! | how large, how heavy, where is its middle? | [`mass`] |
 //! | what does it cover, seen along the pull? | [`silhouette`] |
 //! | which is the largest ball inside that touches here? | [`inscribed_ball`] |
+//! | what becomes of its walls when they are changed? | [`wall_change`] |
 //! | how thick is the wall? | [`thickness`] |
 //! | what can neither half leave? | [`undercut`] |
 //! | which trapped regions does one change free? | [`undercut_causes`] |
@@ -52,6 +53,7 @@ pub mod holes;
 pub mod mass;
 pub mod silhouette;
 pub mod inscribed_ball;
+pub mod wall_change;
 pub mod thickness;
 pub mod undercut;
 pub mod undercut_causes;

@@ -17,6 +17,7 @@ use rayon::prelude::*;
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{bvh::Bvh, sample_grid::SampleGrid, samples::Samples};
 use crate::part::inscribed_ball::Shrink;
+use crate::part::wall_change::WallChange;
 
 /// Contacts nearer than 45° do not stop the ball: with 30° a coarse tube reads its
 /// facets, with 60° a draft corner of 120° is no longer an edge.
@@ -71,14 +72,19 @@ impl Thickness {
             .collect()
     }
 
-    /// The same part with all walls `factor` times as thick.
-    pub fn times(&self, factor: f64) -> Self {
-        let times =
-            |of: &[Option<f64>]| of.iter().map(|it| it.map(|it| it * factor)).collect();
-        let ball = |ball: Ball| Ball { radius: ball.radius * factor, ..ball };
+    /// The same part with other walls.
+    #[must_use]
+    pub fn with_walls(&self, change: &WallChange) -> Self {
+        let changed = |of: &[Option<f64>]| {
+            of.iter().map(|it| it.map(|wall| change.of(wall))).collect()
+        };
+        let ball = |ball: Ball| {
+            let radius = change.of(2.0 * ball.radius) / 2.0;
+            Ball { radius, ..ball }
+        };
         Self {
-            ray: times(&self.ray),
-            ball: times(&self.ball),
+            ray: changed(&self.ray),
+            ball: changed(&self.ball),
             inscribed: self.inscribed.iter().map(|it| it.map(ball)).collect(),
         }
     }

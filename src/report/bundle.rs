@@ -41,9 +41,6 @@ pub enum BundleError {
     /// A number has no place in JSON.
     #[error("report.json: {0}")]
     Json(#[from] serde_json::Error),
-    /// The drawing of the parting line failed.
-    #[error("parting.dxf: {0}")]
-    Dxf(#[from] ::dxf::DxfError),
 }
 
 /// The map that shows the parting line.
@@ -107,7 +104,7 @@ pub fn write(
         named("part.ply", ply),
         named(
             "parting.dxf",
-            dxf::write(&analysis.release.parting, analysis.release.pull)?,
+            dxf::write(&analysis.release.parting, analysis.release.pull),
         ),
     ];
     files.extend(pictures.into_iter().map(|it| named(it.file, it.picture.png)));

@@ -12,6 +12,7 @@
 //! | in which order is all that said | [`outline`] |
 //! | `report.json`, and its schema | [`json`] |
 //! | `part.ply`: the part with its measured values | [`ply`] |
+//! | a drawing for CAD, as DXF | [`dxf_file`] |
 //! | `parting.dxf`: the parting line for CAD | [`dxf`] |
 //! | how are causes listed on a page | [`cause_list`] |
 //! | what does a page show first | [`first_screen`] |
@@ -35,6 +36,7 @@ pub mod what_if;
 pub mod outline;
 pub mod json;
 pub mod ply;
+pub(crate) mod dxf_file;
 pub mod dxf;
 mod cause_list;
 pub(crate) mod first_screen;

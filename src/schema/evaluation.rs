@@ -1,13 +1,13 @@
 //! What plastic, press and mill say; `None` where it is not worked out.
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::process::{Size, Step};
 use crate::part::halves::Role;
 
 /// The plastic that was assumed.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Plastic {
     /// Its short name.
     pub name: String,
@@ -36,7 +36,8 @@ pub struct Plastic {
 }
 
 /// The press that was assumed.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Press {
     /// Its name in the press file.
     pub name: String,
@@ -69,7 +70,8 @@ pub struct Press {
 }
 
 /// One shot against the barrel.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Shot {
     /// Mass of the part, g.
     pub part_g: Option<f64>,
@@ -88,7 +90,8 @@ pub struct Shot {
 }
 
 /// What opens the mold against what holds it.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Clamp {
     /// Pressure that the mold is judged at, MPa: the one to begin with, or what is expected to
     /// fill where that is more; all that the press has while the filling is not known.
@@ -138,7 +141,8 @@ pub struct Clamp {
 }
 
 /// Holding, cooling and cycle.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Cooling {
     /// Until the gate is frozen, s.
     pub hold_s: Option<f64>,
@@ -167,7 +171,8 @@ pub struct Cooling {
 }
 
 /// How much larger to cut.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Shrinkage {
     /// Least linear shrinkage, as a fraction.
     pub low: Option<f64>,
@@ -184,7 +189,8 @@ pub struct Shrinkage {
 }
 
 /// Shrinkage along one axis of the part.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ShrinkAxis {
     /// `x`, `y` or `z`.
     pub axis: String,
@@ -199,7 +205,8 @@ pub struct ShrinkAxis {
 }
 
 /// Getting the part out.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Ejection {
     /// Force to push the part off its core, typically, N: what the pins are sized for. Rings
     /// of plastic around metal grip it, and walls that their root draws together, by what the

@@ -1,10 +1,10 @@
 //! Whether the melt reaches the last corner.
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Filling; `null` where it was not worked out, and the reason is an assumption.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Fill {
     /// Whether the melt reaches the last corner.
     pub fills: Option<bool>,
@@ -60,7 +60,8 @@ pub struct Fill {
 }
 
 /// A change that lets the melt go farther.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FillCure {
     /// `wall`, `gate`, `melt`, `mold` or `plastic`.
     pub change: &'static str,
@@ -84,7 +85,8 @@ pub struct FillCure {
 }
 
 /// A place for the gate.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct GateChoice {
     /// Where, mm.
     pub at_mm: [f64; 3],
@@ -103,7 +105,8 @@ pub struct GateChoice {
 }
 
 /// Where two fronts meet.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct WeldLine {
     /// Near its middle, mm.
     pub at_mm: [f64; 3],
@@ -122,7 +125,8 @@ pub struct WeldLine {
 }
 
 /// Where air is shut in.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct TrappedAir {
     /// The last corner, mm.
     pub at_mm: [f64; 3],
@@ -133,7 +137,8 @@ pub struct TrappedAir {
 }
 
 /// A vent.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FillVent {
     /// On the parting line, mm.
     pub at_mm: [f64; 3],

@@ -1,11 +1,11 @@
 //! Which pressure fills, holds and is there, and how to begin.
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Which melt pressure fills, which one everything holds, and which one the press has;
 /// `null` where it is not known.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct PressureWindow {
     /// Melt pressure that fills with all that is in doubt in its favor, MPa.
     pub fills_best_mpa: Option<f64>,
@@ -35,7 +35,8 @@ pub struct PressureWindow {
 }
 
 /// Up to which melt pressure something holds.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct PressureLimit {
     /// `clamp`, `plates against flash`, `nozzle seat` or `standing metal`.
     pub by: String,
@@ -47,7 +48,8 @@ pub struct PressureLimit {
 }
 
 /// How to make the first shots; `null` where a number is not known.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FirstShots {
     /// Melt temperature to begin with, °C.
     pub melt_c: Option<f64>,
@@ -74,7 +76,8 @@ pub struct FirstShots {
 }
 
 /// What to change when the first parts show this.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FirstShotChange {
     /// What the part shows: `short`, `flashed`, `sunk` or `burnt`.
     pub seen: String,

@@ -243,6 +243,7 @@ fn findings() -> Vec<Finding> {
         basis: "least wall of this plastic | class".to_owned(),
         cure: "Make the wall 0.4 mm thicker <img src=x onerror=alert(1)>".to_owned(),
         places: 1,
+        change: None,
     };
     vec![
         finding(Severity::Stop, "Wall of 0.5 mm is below the least", Some(0.5)),

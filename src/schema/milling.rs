@@ -1,13 +1,13 @@
 //! What the cutters leave.
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::names::written_by;
 use crate::part::halves::Half;
 
 /// What the cutters leave; `null` where it is not known, and the reason is an assumption.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Milling {
     /// Places where metal is left that no cutter reaches, thickest first.
     pub unreached: Option<Vec<Unreached>>,
@@ -33,7 +33,8 @@ pub struct Milling {
 }
 
 /// A place that no cutter reaches.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Unreached {
     /// Where the metal is thickest, mm.
     pub at_mm: [f64; 3],
@@ -87,7 +88,8 @@ impl MillingCure {
 written_by!(MillingCure, as_str);
 
 /// One cutter.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct CutterUse {
     /// What it is called.
     pub name: String,

@@ -34,7 +34,6 @@ pub mod assemble;
 pub(crate) mod fixtures;
 pub mod mold;
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::answer::Answer;
@@ -61,7 +60,8 @@ pub use what_if::{WhatIf, WhatIfStep};
 pub const SCHEMA: u32 = 1;
 
 /// The whole answer for one part.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Report {
     /// Version of this schema.
     pub schema: u32,
@@ -128,7 +128,8 @@ pub struct Report {
 }
 
 /// The program that wrote the report.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Tool {
     /// Its name.
     pub name: String,

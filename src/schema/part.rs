@@ -1,10 +1,10 @@
 //! What was read: the part's size, and how sound its file is.
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 /// What was read, and how sound it is.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Part {
     /// File name, without folders.
     pub file: String,
@@ -39,7 +39,8 @@ pub struct Part {
 }
 
 /// Extent along the part axes, mm.
-#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct BoundingBox {
     /// Least coordinates.
     pub min: [f64; 3],
@@ -48,7 +49,8 @@ pub struct BoundingBox {
 }
 
 /// One kind of defect of the file.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Defect {
     /// Which, such as `hole` or `non_manifold_edge`.
     pub kind: String,
@@ -59,7 +61,8 @@ pub struct Defect {
 }
 
 /// One kind of repair that was made.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Repair {
     /// Which, such as `drop_duplicate_facets`.
     pub kind: String,

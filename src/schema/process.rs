@@ -1,10 +1,10 @@
 //! Feed, vents, cycle steps, cavity sizes, the process sheet and the sources.
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 /// Sprue, runner and gate, and what they cost.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Feed {
     /// How it lies: `direct` (the sprue stands on a face of the part), `edge` (sprue, runner
     /// and edge gate) or `split` (the sprue lies in the parting line); `null` without a feed.
@@ -59,7 +59,8 @@ pub struct Feed {
 }
 
 /// One layout of the feed and what it costs.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FeedOption {
     /// `direct`, `edge` or `split`.
     pub layout: String,
@@ -83,7 +84,8 @@ pub struct FeedOption {
 }
 
 /// One link of the way to the cavity.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Link {
     /// What it is.
     pub name: String,
@@ -96,7 +98,8 @@ pub struct Link {
 }
 
 /// How to let the air out.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Vents {
     /// Depth to cut first, mm.
     pub depth_mm: Option<f64>,
@@ -113,7 +116,8 @@ pub struct Vents {
 }
 
 /// One step of the cycle.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Step {
     /// What is done.
     pub what: String,
@@ -126,7 +130,8 @@ pub struct Step {
 }
 
 /// One length of the part and what to cut for it.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Size {
     /// `x`, `y`, `z` for the box of the part, `given` for a length that was asked for.
     pub of: String,
@@ -145,7 +150,8 @@ pub struct Size {
 }
 
 /// One line of the process sheet.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SheetRow {
     /// What to set or to watch.
     pub what: String,
@@ -156,7 +162,8 @@ pub struct SheetRow {
 }
 
 /// What a key in brackets stands for.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Source {
     /// The key.
     pub key: String,

@@ -1,13 +1,13 @@
 //! What the shape says: pull, walls, draft, undercuts and parting.
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::part::BoundingBox;
 use crate::part::halves::{Half, Side};
 
 /// Which way the mold opens.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Pull {
     /// Unit vector along which the + half leaves the part.
     pub direction: [f64; 3],
@@ -26,7 +26,8 @@ pub struct Pull {
 }
 
 /// One direction that was scored.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Alternative {
     /// Unit vector.
     pub direction: [f64; 3],
@@ -54,7 +55,8 @@ pub struct Alternative {
 }
 
 /// Walls.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Thickness {
     /// How many surface points were measured.
     pub samples: usize,
@@ -77,7 +79,8 @@ pub struct Thickness {
 }
 
 /// One bar of a histogram.
-#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Bin {
     /// From this value (included).
     pub from: f64,
@@ -88,7 +91,8 @@ pub struct Bin {
 }
 
 /// Area-weighted quantiles.
-#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Quantiles {
     /// 5 % of the area is below.
     pub p05: f64,
@@ -99,7 +103,8 @@ pub struct Quantiles {
 }
 
 /// A connected piece of the surface.
-#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Region {
     /// Its area, mm².
     pub area_mm2: f64,
@@ -112,7 +117,8 @@ pub struct Region {
 }
 
 /// Taper of the walls to the pull.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Draft {
     /// What an outside wall as tall as the part needs, degrees.
     pub required_deg: Option<f64>,
@@ -132,7 +138,8 @@ pub struct Draft {
 }
 
 /// A face with less draft than it needs.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ShortFace {
     /// Its area, mm².
     pub area_mm2: f64,
@@ -152,7 +159,8 @@ pub struct ShortFace {
 }
 
 /// What neither half can leave.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Undercut {
     /// Trapped area, mm².
     pub area_mm2: f64,
@@ -166,7 +174,8 @@ pub struct Undercut {
 }
 
 /// One trapped region.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct UndercutRegion {
     /// Its area, mm².
     pub area_mm2: f64,
@@ -187,7 +196,8 @@ pub struct UndercutRegion {
 }
 
 /// Where the halves meet; `null` until it is measured.
-#[derive(Clone, Debug, Default, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Parting {
     /// Closed loops.
     pub loops: Option<usize>,
@@ -209,7 +219,8 @@ pub struct Parting {
 }
 
 /// A hole that the halves shut off against each other.
-#[derive(Clone, Copy, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ShutOff {
     /// The middle of its line, mm.
     pub at_mm: [f64; 3],

@@ -1,12 +1,12 @@
 //! Metal of the mold that stands alone between plastic.
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::part::halves::Half;
 
 /// A fin, pin or ring of metal that plastic surrounds.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct StandingMetal {
     /// `pin`, `fin` or `ring`.
     pub kind: &'static str,

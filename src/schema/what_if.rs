@@ -1,6 +1,5 @@
 //! What if: one thing varied, and which step turns which finding.
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::findings::{Kind, Verdict};
@@ -8,7 +7,8 @@ use crate::variations::Turn;
 use crate::variations::factors::Factor;
 
 /// One thing, varied.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct WhatIf {
     /// What is varied, such as `air`.
     pub vary: Factor,
@@ -23,7 +23,8 @@ pub struct WhatIf {
 }
 
 /// One step; its numbers are `null` where they are not known or the step cannot be.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct WhatIfStep {
     /// The step, such as "8 bar".
     pub text: String,

@@ -6,7 +6,6 @@
 use std::sync::LazyLock;
 
 use regex::{Captures, Regex};
-use schemars::JsonSchema;
 use serde::Serialize;
 
 /// One number as reports write it.
@@ -50,7 +49,8 @@ static QUANTITY: LazyLock<Option<Regex>> = LazyLock::new(|| {
 static ONE: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new(NUMBER).ok());
 
 /// Units that people read; files for programs stay metric.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub enum ShownUnits {
     /// Millimeters, newtons, megapascals, degrees Celsius.
     #[default]

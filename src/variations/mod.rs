@@ -6,6 +6,7 @@
 //! | what can be varied, and how does a user ask for it | [`factors`] |
 //! | in which unit is each counted | [`scale`] |
 //! | which steps, and which case does each make | [`steps`] |
+//! | what is left when the first changes are made at once | [`together`] |
 //!
 //! Each step runs the same model as the check itself, on the same measured part; what a
 //! step cannot change (pull, parting, undercut) is not asked again. The filling of a step
@@ -14,10 +15,10 @@
 pub mod factors;
 mod scale;
 pub mod steps;
+pub mod together;
 
 use std::collections::BTreeMap;
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::analysis::Analysis;
@@ -79,7 +80,8 @@ pub struct Outcome {
 }
 
 /// The least step that turns a kind of finding.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Turn {
     /// Its `id`.
     #[serde(rename = "id")]

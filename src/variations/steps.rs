@@ -5,6 +5,7 @@ use super::factors::{Factor, FactorRequest};
 use super::scale::{Scale, read, scale, written};
 use crate::analysis::repeat::Reshaped;
 use crate::analysis::{Analysis, Setup};
+use crate::part::wall_change::WallChange;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::evaluation::clamping::BARS_MM;
 use crate::process::plastic::Plastic;
@@ -239,7 +240,7 @@ fn changed(factor: Factor, value: f64, now: f64, base: &Case) -> Result<Case, St
     let length = Length::from_si(si);
     let feed = &mut case.settings.choices.feed;
     match factor {
-        Factor::Wall => case.part.walls = base.part.walls * value / now,
+        Factor::Wall => case.part.walls = WallChange::by(value / now),
         Factor::Draft => case.part.draft += Angle::from_si(si),
         Factor::MeltTemperature | Factor::MoldTemperature => {
             warmed(&mut case, factor, value)?;

@@ -8,6 +8,7 @@ use crate::fill::cells::Resolution;
 use crate::findings::fixtures::{analysis, fixture_settings, plug, setup, with};
 use crate::findings::{self, Kind, Severity, Verdict};
 use crate::mesh::shapes;
+use crate::part::wall_change::WallChange;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 use crate::settings::Settings;
@@ -124,7 +125,7 @@ fn walls_and_draft_change_the_part() {
     let grams = part(&base);
     let measured = base.measured();
     let setup: Setup = base.setup.clone();
-    let wide = Reshaped { walls: 2.0, ..Reshaped::default() };
+    let wide = Reshaped { walls: WallChange::by(2.0), ..Reshaped::default() };
     base.again(&measured, &setup, &plain(), wide);
     assert!((part(&base) / grams - 2.0).abs() < 1e-9);
     assert!((in_mm(base.shape.wall.unwrap()) / wall - 2.0).abs() < 1e-9);

@@ -316,6 +316,23 @@ fn several_parts_are_answered_in_one_call_and_the_worst_counts() {
     assert!(answer.out.contains("bar_end_plug.stl: ✓ Cut it\n"), "{}", answer.out);
 }
 
+/// Parts are checked side by side and answered in the order in which they were given.
+#[test]
+fn stages_are_timed_and_answers_stay_in_order() {
+    let workspace = Workspace::new();
+    let parts = [model("lamp_bracket"), model("cable_clip"), model("bar_end_plug")];
+    let [slow, middle, quick] = &parts;
+    let words = ["check", slow, middle, quick, "--no-fill", "--no-mill", "--timings"];
+    let answer = workspace.run(&words);
+    let places: Vec<usize> = ["lamp_bracket", "cable_clip", "bar_end_plug"]
+        .map(|name| answer.out.find(&format!("{name}.stl: ")).unwrap())
+        .into();
+    assert!(places.is_sorted(), "{}", answer.out);
+    assert_eq!(answer.err.matches(" s  in all").count(), 3, "{}", answer.err);
+    assert_eq!(answer.err.matches(" s  drawing").count(), 3);
+    assert!(!answer.out.contains("in all"));
+}
+
 #[test]
 fn the_same_part_gives_the_same_bytes() {
     let workspace = Workspace::new();

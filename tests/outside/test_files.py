@@ -47,6 +47,7 @@ def test_the_mesh_opens_with_the_same_vertices(answer):
 def test_the_parting_opens_as_a_drawing(answer):
     drawing = ezdxf.readfile(answer.folder / "parting.dxf")
     assert not drawing.audit().has_errors
+    assert drawing.units == ezdxf.units.MM
     lines = drawing.modelspace().query("POLYLINE")
     assert len(lines) == answer.report["parting"]["loops"]
     assert {line.dxf.layer for line in lines} <= {"PARTING", "SHUT_OFF", "POCKET"}

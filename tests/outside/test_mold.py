@@ -128,7 +128,7 @@ def test_every_check_that_is_known_holds(mold):
 def test_the_3mf_holds_the_same_solids_in_millimeters(mold):
     _, folder, solids, _ = mold
     with zipfile.ZipFile(folder / "mold.3mf") as packed:
-        model = ElementTree.fromstring(packed.read("3D/model.model"))
+        model = ElementTree.fromstring(packed.read("3D/3dmodel.model"))
     assert model.get("unit") == "millimeter"
     space = {"": "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"}
     objects = model.findall("resources/object", space)

@@ -65,7 +65,7 @@ fn needed_through(
         let Part { mesh, bvh, .. } = input.part;
         let gates = [Gate::of_feed(at, &feed.gate)];
         let case = Case { cells: coarse, mesh, bvh, gates: &gates, melt: injection.melt };
-        let rough = PreparedCavity::new(&case).ok()?;
+        let rough = PreparedCavity::new(&case).ok()?.in_long_steps();
         let apart = required_pressure::COMPARED_APART;
         required_pressure::least_of(&rough, injection.melt, drive, apart).ok()?
     };

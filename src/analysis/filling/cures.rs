@@ -19,6 +19,7 @@ use crate::fill::required_pressure::RequiredPressure;
 use crate::fill::{front, gate};
 use crate::geom::Point;
 use crate::numeric::{bisect_to_ratio, geometric_mean};
+use crate::part::wall_change::WallChange;
 use crate::process::evaluation::{self, Choices, EvaluationInput};
 use crate::process::feed::{FeedChoices, Gate};
 use crate::process::plastic::Plastic;
@@ -179,7 +180,7 @@ impl Trial<'_> {
     fn wall(&self) -> Option<Cure> {
         let cells = self.rough.cells();
         let fills = |least_mm: f64, pressure_pa: f64| {
-            let thicker = cells.thickened(least_mm);
+            let thicker = cells.with_walls(&WallChange::at_least(least_mm));
             let drive = Drive { pressure_pa, ..*self.drive };
             is_full(&self.rough.with(&thicker), self.melt, &drive)
         };
@@ -269,7 +270,7 @@ impl Trial<'_> {
             gates: &gates,
             melt: self.melt,
         };
-        let ready = PreparedCavity::new(&case).ok()?;
+        let ready = PreparedCavity::new(&case).ok()?.in_long_steps();
         let ask = |drive: &Drive<'_>| ask(feed.gate, &ready, drive);
         with_feed(self.input, &feed, plastic, self.drive, ask).ok()?
     }

@@ -35,6 +35,7 @@ pub use crate::fill::vent_places::VentPlace;
 use crate::fill::weld_lines::{self, Weld};
 use crate::geom::Point;
 use crate::part::Part;
+use crate::part::wall_change::WallChange;
 use crate::process::evaluation::{Choices, Evaluation, PartData};
 use crate::process::feed;
 use crate::process::plastic::Plastic;
@@ -107,9 +108,8 @@ pub(super) struct FillCase<'a> {
     pub(super) setup: &'a Setup,
     /// What the cutters leave, where the part is filled as it will come out.
     pub(super) milled: Option<&'a MillingStudy>,
-    /// Of a step of something varied: all walls so many times as thick as the mesh has them.
-    /// Nobody asks what would cure it.
-    pub(super) walls: Option<f64>,
+    /// Of a step of something varied: the walls after it. Nobody asks what would cure it.
+    pub(super) walls: Option<WallChange>,
     /// How it fills without that step. Its coarse cells alone then answer, scaled by what
     /// they asked for there over what the fine ones did.
     pub(super) step_on: Option<&'a FillingStudy>,
@@ -232,7 +232,8 @@ fn fill(
     let Part { mesh, bvh, .. } = input.part;
     let gates = [Gate::of_feed(at, gate)];
     let case = Case { cells: &cut.cells, mesh, bvh, gates: &gates, melt };
-    let rough = PreparedCavity::new(&Case { cells: &cut.coarse, ..case })?;
+    let rough =
+        PreparedCavity::new(&Case { cells: &cut.coarse, ..case })?.in_long_steps();
     // A step has no finer cells.
     let fine = input
         .step_on
@@ -251,7 +252,13 @@ fn fill(
         }
     };
     let least = match input.step_on {
-        None => required_pressure::least(&fine, &rough, melt, drive, doubt),
+        None => required_pressure::least(
+            &fine.clone().in_long_steps(),
+            &rough,
+            melt,
+            drive,
+            doubt,
+        ),
         Some(_) => required_pressure::least_roughly(&rough, melt, drive, doubt),
     };
     let least = as_on_fine(least?, input.step_on, is_same);
@@ -306,7 +313,7 @@ struct Cut {
 /// The part in cells, and in cells of twice their edge.
 fn cut(input: FillCase<'_>, wanted: &FillChoices) -> Result<Cut, NotFilled> {
     if let Some(before) = input.step_on {
-        let coarse = before.coarse.thicker(input.walls.unwrap_or(1.0));
+        let coarse = before.coarse.with_walls(&input.walls.unwrap_or_default());
         return Ok(Cut { cells: coarse.clone(), coarse });
     }
     let Part { mesh, bvh, .. } = input.part;
@@ -324,7 +331,7 @@ fn cut(input: FillCase<'_>, wanted: &FillChoices) -> Result<Cut, NotFilled> {
         }
     }
     let [cells, coarse] = match input.walls {
-        Some(walls) => both.map(|cells| cells.thicker(walls)),
+        Some(walls) => both.map(|cells| cells.with_walls(&walls)),
         None => both,
     };
     Ok(Cut { cells, coarse })

@@ -27,10 +27,7 @@ use crate::geom::Vector;
 use outcome::FULL;
 pub use outcome::{Filling, Instant};
 
-/// Share of the part that one step fills.
-const STEP: f64 = 0.0125;
-
-/// And of what is filled already, while that is little.
+/// Share of what is filled already that one step adds at most, while that is little.
 const EARLY_STEP: f64 = 0.2;
 
 /// The flow may fall by about this share in a step, so that freezing off is followed.
@@ -240,7 +237,8 @@ impl<'a> Front<'a> {
     /// Pushes in as much as a step may hold.
     fn push(&mut self, cavity: &Cavity<'_>, before: Option<Instant>, duration: f64) {
         let flow = self.field.flow_m3_s;
-        let mut volume = (STEP * self.reachable_m3).min(EARLY_STEP * self.filled_m3);
+        let mut volume =
+            (cavity.step * self.reachable_m3).min(EARLY_STEP * self.filled_m3);
         let fallen = before.map_or(0.0, |before| (before.flow_m3_s / flow).ln());
         if cavity.tables.thermal.is_some() && fallen > 0.0 && duration > 0.0 {
             volume = volume.min(flow * duration * FALL / fallen);

@@ -10,14 +10,14 @@ use crate::findings::{Kind, Severity, Verdict, assumptions, verdict_of};
 use crate::units::format::lowered;
 pub use questions::Question;
 use questions::number;
-use schemars::JsonSchema;
 use serde::Serialize;
 
 /// So many changes are what a person takes on at once.
 const STEPS: usize = 3;
 
 /// What a person reads first.
-#[derive(Clone, Debug, Default, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Answer {
     /// The verdict's reason in one sentence.
     pub why: String,
@@ -34,7 +34,8 @@ pub struct Answer {
 }
 
 /// Something that the verdict depends on.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct JudgedWith {
     /// What it is.
     pub what: String,
@@ -43,7 +44,8 @@ pub struct JudgedWith {
 }
 
 /// One of the six questions.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct QuestionAnswer {
     /// The question, such as "Comes out".
     pub question: String,
@@ -56,7 +58,8 @@ pub struct QuestionAnswer {
 }
 
 /// One change.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FirstChange {
     /// Number of the cause that it cures, from 1.
     pub cause: usize,
@@ -173,8 +176,7 @@ fn steps(causes: &[Cause]) -> Vec<FirstChange> {
     steps
 }
 
-/// What is left when the steps are done: every other cause that was found. What the changes do to
-/// each other is for the next check to say.
+/// What is left when the steps are done: every other cause that was found.
 fn then(analysis: &Analysis, causes: &[Cause], steps: &[FirstChange]) -> String {
     if steps.is_empty() {
         return String::new();
@@ -184,24 +186,39 @@ fn then(analysis: &Analysis, causes: &[Cause], steps: &[FirstChange]) -> String 
         is_step && !cause.change.contains(NOT_ENOUGH)
     };
     let left: Vec<&Cause> = causes.iter().filter(|cause| !done(cause)).collect();
-    let blocking = left.iter().filter(|it| it.severity < Severity::Note).count();
     let severities = left.iter().map(|cause| cause.severity);
-    let these = match steps.len() {
+    what_is_left(steps.len(), "", verdict_of(analysis, severities), &left)
+}
+
+/// What is left after so many steps, and the verdict of that; `how` the part then fills, where
+/// that was worked out.
+pub fn what_is_left(
+    steps: usize,
+    how: &str,
+    verdict: Verdict,
+    left: &[&Cause],
+) -> String {
+    let these = match steps {
         1 => "With this done",
         2 => "With both done",
         _ => "With these three done",
     };
+    let these = match how {
+        "" => format!("{these},"),
+        how => format!("{these} {how};"),
+    };
+    let blocking = left.iter().filter(|it| it.severity < Severity::Note).count();
     let next = left.first().map_or_else(String::new, |it| lowered(&it.title));
-    match verdict_of(analysis, severities) {
+    match verdict {
         Verdict::Cut => {
-            format!("{these}, nothing else was found: check the changed part again.")
+            format!("{these} nothing else was found: check the changed part again.")
         }
-        Verdict::Unknown => format!("{these}, only a missing input keeps it open."),
+        Verdict::Unknown => format!("{these} only a missing input keeps it open."),
         Verdict::FixFirst | Verdict::DoNotCut if blocking == 1 => {
-            format!("{these}, one cause is left: {next}.")
+            format!("{these} one cause is left: {next}.")
         }
         Verdict::FixFirst | Verdict::DoNotCut => {
-            format!("{these}, {blocking} causes are left, first: {next}.")
+            format!("{these} {blocking} causes are left, first: {next}.")
         }
     }
 }

@@ -148,6 +148,7 @@ fn family(members: &[Steep<'_>]) -> Family {
             three_digits(height)
         ),
         change: format!("Draft the {each} to {}°{sides}", tenths(asked)),
+        effect: None,
         places: faces.iter().map(|face| face.at).collect(),
     }
 }

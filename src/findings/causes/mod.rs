@@ -16,9 +16,9 @@ mod undercut;
 mod places;
 
 use crate::analysis::Analysis;
+use crate::findings::effect::Effect;
 use crate::findings::{Finding, Kind, Severity};
 use crate::geom::Point;
-use schemars::JsonSchema;
 use serde::Serialize;
 
 /// At most so many families of one kind are causes of their own, the rest one more; fewer
@@ -32,7 +32,8 @@ const MOST_CAUSES: usize = 15;
 const ALIKE: f64 = 1.15;
 
 /// What several findings have in common, and the one change that cures them.
-#[derive(Clone, Debug, PartialEq, Serialize, JsonSchema)]
+#[derive(Clone, Debug, PartialEq, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Cause {
     /// Kind of its worst finding.
     #[serde(rename = "id")]
@@ -43,6 +44,9 @@ pub struct Cause {
     pub title: String,
     /// The first thing to do about it, a verb with a size; empty where nothing is to be done.
     pub change: String,
+    /// What that does to the inputs; `None` where the model cannot follow it.
+    #[serde(skip)]
+    pub effect: Option<Effect>,
     /// Where its members are, in part coordinates (mm), the worst first.
     pub places_mm: Vec<[f64; 3]>,
     /// Numbers of its findings, from 1. A finding that counts the rest of its kind may stand
@@ -59,6 +63,7 @@ struct Family {
     severity: Severity,
     title: String,
     change: String,
+    effect: Option<Effect>,
     places: Vec<Point>,
 }
 
@@ -128,7 +133,7 @@ fn owner(causes: &[Cause], finding: &Finding) -> Option<usize> {
     let is_one = |cause: &Cause| {
         cause.kind == finding.kind
             || finding.severity == Severity::Note
-            || cause.change == short_words::change(finding.kind, &finding.cure)
+            || cause.change == short_words::change(finding)
     };
     let mut same = causes
         .iter()
@@ -161,6 +166,7 @@ impl From<Family> for Cause {
             severity: family.severity,
             title: family.title,
             change: family.change,
+            effect: family.effect,
             places_mm: family.places.into_iter().map(Into::into).collect(),
             findings: Vec::new(),
             is_family: true,
@@ -175,7 +181,8 @@ impl Cause {
             kind: finding.kind,
             severity: finding.severity,
             title: finding.title.clone(),
-            change: short_words::change(finding.kind, &finding.cure),
+            change: short_words::change(finding),
+            effect: finding.change.as_ref().and_then(|it| it.effect.clone()),
             places_mm: finding.at_mm.into_iter().collect(),
             findings: vec![number],
             is_family: false,

@@ -2,6 +2,7 @@
 
 use super::{Family, alike, count};
 use crate::analysis::Analysis;
+use crate::findings::effect::Effect;
 use crate::findings::milling;
 use crate::findings::walls::{tenth, thick_severity};
 use crate::findings::{Kind, Severity};
@@ -38,6 +39,7 @@ pub(super) fn thick(analysis: &Analysis, most: usize) -> Vec<Family> {
                 "Core the thick {which} out to walls of {} mm",
                 three_digits(high)
             ),
+            effect: Some(Effect::MostWall(high)),
             places: lumps.iter().flatten().map(|place| place.at).collect(),
         }
     };
@@ -63,6 +65,7 @@ pub(super) fn thin(analysis: &Analysis) -> Vec<Family> {
             tenth(least)
         ),
         change: format!("Raise the thin walls to {low} mm"),
+        effect: None,
         places: thin.iter().map(|place| place.at).collect(),
     }]
 }
@@ -128,6 +131,7 @@ pub(super) fn metal(analysis: &Analysis, most: usize) -> Vec<Family> {
             severity: milling::left_severity(thickest),
             title,
             change: milling::short_cure(cutting, worst, half.is_none()),
+            effect: None,
             places: places.iter().map(|it| it.at).collect(),
         })
     };

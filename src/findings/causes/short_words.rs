@@ -1,9 +1,8 @@
 //! A finding in fewer words: without coordinates, without its subject in front, its first way
 //! out alone.
 
-use crate::findings::Kind;
 use crate::findings::causes::count;
-use crate::findings::filling_remedies::NOT_ENOUGH;
+use crate::findings::{Finding, Kind};
 use crate::units::format::capitalized;
 
 /// A way that is no longer is read as a whole.
@@ -32,9 +31,14 @@ pub(super) fn title(kind: Kind, title: &str, places: usize) -> String {
     }
 }
 
-/// The first way out of a cure, as an order.
-pub(super) fn change(kind: Kind, cure: &str) -> String {
-    let usual = match kind {
+/// The first way out of a finding's cure, as an order: as its judge says it, else cut from the
+/// cure.
+pub(super) fn change(finding: &Finding) -> String {
+    if let Some(change) = &finding.change {
+        return change.words.clone();
+    }
+    let cure = &finding.cure;
+    let usual = match finding.kind {
         Kind::TrappedAir => {
             "Let the air out through a split insert or an ejector pin there"
         }
@@ -43,11 +47,6 @@ pub(super) fn change(kind: Kind, cure: &str) -> String {
         Kind::FeedPressure => "Bore the nozzle wider and its land shorter",
         Kind::SeveralSolids | Kind::OddFile | Kind::Repaired => {
             "Look at the pictures: is this the part that you drew?"
-        }
-        // What alone is not enough lifts no verdict.
-        Kind::ShortShot => {
-            let mut ways = cure.split("; or ").filter(|way| !way.contains(NOT_ENOUGH));
-            return capitalized(&without_places(ways.next().unwrap_or(first_way(cure))));
         }
         _ => return capitalized(&without_places(first_way(cure))),
     };
@@ -97,7 +96,7 @@ fn next_place(text: &str) -> Option<usize> {
 #[cfg(test)]
 mod tests {
     use super::{change, title, without_places};
-    use crate::findings::Kind;
+    use crate::findings::{Finding, Kind, Severity};
 
     #[test]
     fn places_and_subjects_go_and_the_rest_stays() {
@@ -109,9 +108,8 @@ mod tests {
         let thick = "thick wall: 8.7 mm at (6.1, 4.5, 23.4), 178 mm² above 5 mm";
         assert_eq!(title(Kind::ThickWall, thick, 1), "8.7 mm, 178 mm² above 5 mm");
         assert_eq!(title(Kind::Weld, "weld: any", 6), "6 weld lines");
-        assert_eq!(
-            change(Kind::Bolts, "use more bolts; or a thicker plate at (1, 2, 3)"),
-            "Use more bolts"
-        );
+        let cure = "use more bolts; or a thicker plate at (1, 2, 3)";
+        let bolts = Finding::new(Kind::Bolts, Severity::Fix, "any").cured_by(cure);
+        assert_eq!(change(&bolts), "Use more bolts");
     }
 }

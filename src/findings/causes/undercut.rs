@@ -68,6 +68,7 @@ fn family(analysis: &Analysis, members: &[Trapped]) -> Family {
         severity: undercut_severity(analysis, &regions),
         title,
         change: change(analysis, &regions, hole),
+        effect: None,
         places: regions.iter().map(place).collect(),
     }
 }

@@ -1,5 +1,6 @@
 //! Does the mold stay shut: clamp, plates and bolts against the melt, and flash.
 
+use super::effect::{Effect, ShortChange};
 use super::{Finding, Kind, Severity, pressure_window};
 use crate::analysis::Analysis;
 use crate::process::clamping::flash::{LAND_SHARE, Overload, ShutError};
@@ -10,7 +11,7 @@ use crate::process::evaluation::clamping::{BetweenJaws, Bolted};
 use crate::process::evaluation::pressure_window::{Held, Holder};
 use crate::process::part_limits::basis;
 use crate::process::sourced::Range;
-use crate::units::format::three_digits;
+use crate::units::format::{capitalized, three_digits};
 use crate::units::{Length, Quantity, in_kn, in_mm, in_mm2, in_mpa};
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
@@ -41,13 +42,7 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     };
     let [opening, held] =
         [force.opening, holding].map(|force| three_digits(in_kn(force)));
-    let worst = clamping.bolted().map(|bolted| {
-        format!(
-            "; the worst bolt carries {} kN, {} mm off the middle",
-            three_digits(in_kn(bolted.shut.loads.worst)),
-            three_digits(in_mm(bolted.shut.loads.off))
-        )
-    });
+    let worst = clamping.bolted().map(worst_bolt);
     let tilted = clamping.squeezed.zip(force.margin).zip(force.yaw);
     let tilted = tilted.filter(|((corner, whole), _)| *corner < 0.995 * whole);
     let corner = tilted.map(|((_, whole), off)| {
@@ -67,10 +62,15 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
         three_digits(in_mm2(force.area))
     );
     let cures = clamping.bolted().map_or(&[][..], |bolted| &bolted.cures);
+    // What a corner lacks, the whole has to have more.
+    let tilt = force.margin.map_or(1.0, |whole| whole / margin);
+    let needed = force.opening * tilt * REQUIRED_MARGIN;
+    let change = first_change(analysis, cures).or_else(|| {
+        let effect = Effect::of_force(needed, analysis.setup.press.clamp.as_ref()?);
+        let words = format!("Clamp with at least {} kN", three_digits(in_kn(needed)));
+        Some(ShortChange { words, effect })
+    });
     let cure = in_words(cures).unwrap_or_else(|| {
-        // What a corner lacks, the whole has to have more.
-        let tilt = force.margin.map_or(1.0, |whole| whole / margin);
-        let needed = force.opening.si() * tilt * REQUIRED_MARGIN / 1000.0;
         let area = force::holdable_area(holding / tilt, force.pressure).map(in_mm2);
         let area = area.map(|area| {
             format!(", or keep the projected area below {} mm²", three_digits(area))
@@ -78,7 +78,7 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
         let middle = if tilt > 1.005 { ", or move the mold in the clamp" } else { "" };
         format!(
             "clamp with at least {} kN{middle}{}",
-            three_digits(needed),
+            three_digits(in_kn(needed)),
             area.unwrap_or_default()
         )
     });
@@ -86,8 +86,25 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
         Finding::new(Kind::Clamp, severity, title)
             .number(margin, Some(REQUIRED_MARGIN), "")
             .because(basis)
-            .cured_by(cure),
+            .cured_by(cure)
+            .changed_by(change),
     )
+}
+
+fn worst_bolt(bolted: &Bolted) -> String {
+    format!(
+        "; the worst bolt carries {} kN, {} mm off the middle",
+        three_digits(in_kn(bolted.shut.loads.worst)),
+        three_digits(in_mm(bolted.shut.loads.off))
+    )
+}
+
+/// The first of the changes to what holds the mold.
+fn first_change(analysis: &Analysis, cures: &[Cure]) -> Option<ShortChange> {
+    let first = cures.first()?;
+    let clamp = analysis.setup.press.clamp.as_ref();
+    let effect = clamp.and_then(|clamp| Effect::of_bolts(first, clamp));
+    Some(ShortChange { words: capitalized(&cure(first)), effect })
 }
 
 /// What the pressure is that the mold is judged at.
@@ -180,9 +197,11 @@ struct Opened {
     because: String,
     /// What else cures it.
     cure: Option<String>,
+    /// The first of that.
+    change: Option<ShortChange>,
 }
 
-fn opened_bolts(bolted: &Bolted) -> Option<Opened> {
+fn opened_bolts(analysis: &Analysis, bolted: &Bolted) -> Option<Opened> {
     let shut = &bolted.shut;
     let [bow, stretch] =
         [shut.bow_gap, shut.stretch].map(|length| three_digits(in_mm(length)));
@@ -199,6 +218,7 @@ fn opened_bolts(bolted: &Bolted) -> Option<Opened> {
         stays_in: bolted.stays_in?,
         because,
         cure: in_words(&bolted.cures),
+        change: first_change(analysis, &bolted.cures),
     })
 }
 
@@ -217,11 +237,14 @@ fn opened_jaws(analysis: &Analysis, jaws: &BetweenJaws) -> Option<Opened> {
     let limit = window.limits.iter().find(|limit| limit.by == Holder::Plates);
     let fills = window.fills.map(|band| band.expected);
     let less = limit.filter(|limit| fills.is_none_or(|fills| limit.surely >= fills));
-    let less = less.map_or_else(String::new, |limit| {
-        format!("keep the melt below {}, or ", pressure_window::mpa(limit.surely))
+    let less = less.map(|limit| {
+        format!("keep the melt below {}", pressure_window::mpa(limit.surely))
     });
+    let back = "back the plates over all of their length";
+    let words = capitalized(less.as_deref().unwrap_or(back));
+    let less = less.map_or_else(String::new, |less| less + ", or ");
     let cure = format!(
-        "{less}back the plates over all of their length (bars between jaws and plates, or clamps on the free ends), clamp harder, or take thicker plates"
+        "{less}{back} (bars between jaws and plates, or clamps on the free ends), clamp harder, or take thicker plates"
     );
     Some(Opened {
         gap: jaws.squeezed.gap,
@@ -229,6 +252,7 @@ fn opened_jaws(analysis: &Analysis, jaws: &BetweenJaws) -> Option<Opened> {
         stays_in: jaws.stays_in?,
         because,
         cure: Some(cure),
+        change: Some(ShortChange { words, effect: None }),
     })
 }
 
@@ -252,10 +276,10 @@ fn flash(analysis: &Analysis) -> Option<Finding> {
     let clamping = &analysis.evaluation.clamping;
     let jaws = || opened_jaws(analysis, clamping.between_jaws.as_ref()?);
     let opened = match clamping.bolted() {
-        Some(bolted) => opened_bolts(bolted)?,
+        Some(bolted) => opened_bolts(analysis, bolted)?,
         None => jaws()?,
     };
-    let Opened { gap, overload, stays_in, because, cure } = opened;
+    let Opened { gap, overload, stays_in, because, cure, change } = opened;
     let (severity, how) = match analysis.evaluation.window.held(Holder::Plates) {
         Held::Nothing | Held::Best => (Severity::Fix, "runs"),
         // At the pressure to begin with nothing creeps out.
@@ -295,7 +319,7 @@ fn flash(analysis: &Analysis) -> Option<Finding> {
         Some(_) => finding,
         None => finding.number(in_mm(gap), Some(in_mm(stays_in.low)), "mm"),
     };
-    Some(finding.because(because).cured_by(cure))
+    Some(finding.because(because).cured_by(cure).changed_by(change))
 }
 
 /// Bolts or plates that cannot hold this part at all. What the bolts of a press file lack is

@@ -18,6 +18,7 @@ use super::feed::FeedChoices;
 use super::plastic::{Plastic, Unknown};
 use super::press::Press;
 use super::sourced::Range;
+use crate::part::wall_change::WallChange;
 use crate::process::evaluation::clamping::{ClosedMold, MoldClamping};
 use crate::process::evaluation::cycle::Timing;
 use crate::process::evaluation::ejection::EjectionForces;
@@ -28,7 +29,8 @@ use crate::process::plastic::cavity_sizes::{self, CutSize, Kind};
 use crate::process::plastic::shrinkage::{self, Shrinkage};
 use crate::process::press::shot::{self, FEED_SHARE, Shot};
 use crate::units::{
-    Angle, Area, Length, Pressure, Quantity, Ratio, Time, Volume, VolumeRate,
+    Angle, Area, Length, Pressure, Quantity, Ratio, Time, Volume, VolumeRate, from_mm,
+    in_mm,
 };
 
 /// The part, as far as plastic and press ask.
@@ -66,18 +68,22 @@ impl PartData {
         self.depths[0].max(self.depths[1])
     }
 
-    /// The same part with all walls `walls` times as thick, on the same box and projection, and
-    /// with `draft` on top of what its cores have.
-    pub fn reshaped(&self, walls: f64, draft: Angle) -> Self {
+    /// The same part with other walls, on the same box and projection, and with `draft` on top
+    /// of what its cores have.
+    pub fn reshaped(&self, walls: &WallChange, draft: Angle) -> Self {
         Self {
-            volume: self.volume.map(|volume| volume * walls),
-            wall: self.wall.map(|wall| wall * walls),
-            thickest: self.thickest.map(|wall| wall * walls),
+            volume: self.volume.map(|volume| volume * walls.volume),
+            wall: self.wall.map(|wall| changed(wall, walls)),
+            thickest: self.thickest.map(|wall| changed(wall, walls)),
             core_grips: self.core_grips.reshaped(walls, draft),
             cavity_grips: self.cavity_grips.reshaped(walls, draft),
             ..self.clone()
         }
     }
+}
+
+fn changed(wall: Length, by: &WallChange) -> Length {
+    from_mm(by.of(in_mm(wall)))
 }
 
 /// Metal of the mold that stands alone between plastic.
@@ -138,18 +144,18 @@ impl Grips {
     }
 
     /// The same around the same metal with plastic `walls` times as thick and `draft` added.
-    fn reshaped(&self, walls: f64, draft: Angle) -> Self {
+    fn reshaped(&self, walls: &WallChange, draft: Angle) -> Self {
         let core = |it: &Core| {
             let ring = Ring {
-                wall: it.ring.wall * walls,
+                wall: changed(it.ring.wall, walls),
                 draft: it.ring.draft + draft,
                 ..it.ring
             };
             Core { ring, ..*it }
         };
         let wall = |it: &StandingWall| StandingWall {
-            thickness: it.thickness * walls,
-            root: it.root * walls,
+            thickness: changed(it.thickness, walls),
+            root: changed(it.root, walls),
             draft: it.draft + draft,
             ..*it
         };

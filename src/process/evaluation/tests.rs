@@ -1,5 +1,6 @@
 //! Against hand arithmetic on a cup given by its measures.
 
+use crate::part::wall_change::WallChange;
 use crate::process::clamping::mold_plates::Mold;
 use crate::process::ejection::Ring;
 use crate::process::evaluation::clamping::{BARS_MM, MoldClamping, halves};
@@ -204,7 +205,7 @@ fn force_by_hand_and_with_more_draft() {
 #[test]
 fn thicker_walls_grip_harder() {
     let force = |walls: f64| {
-        let shape = cup().reshaped(walls, from_degrees(0.0));
+        let shape = cup().reshaped(&WallChange::by(walls), from_degrees(0.0));
         let ejection = made(&shape, &Choices::default()).ejection.unwrap();
         (ejection.core.typical - ejection.vacuum).si()
     };

@@ -19,9 +19,6 @@ pub enum MoldFileError {
     /// A number has no place in JSON.
     #[error("mold.json: {0}")]
     Json(#[from] serde_json::Error),
-    /// The drawing failed.
-    #[error("parting.dxf: {0}")]
-    Dxf(#[from] ::dxf::DxfError),
     /// The table failed.
     #[error("drill.csv: {0}")]
     Table(#[from] csv::Error),
@@ -30,7 +27,7 @@ pub enum MoldFileError {
     Stl(#[from] std::io::Error),
     /// The solids in one file failed.
     #[error("mold.3mf: {0}")]
-    ThreeMf(#[from] threemf::Error),
+    ThreeMf(#[from] zip::result::ZipError),
 }
 
 /// Every file of the mold.
@@ -53,7 +50,7 @@ pub fn write(
     files.push(named("mold.json", json(report)?));
     files.push(named("mold.md", markdown::markdown(report).into_bytes()));
     files.push(named("drill.csv", table::csv(&report.drill)?));
-    files.push(named("parting.dxf", drawing::write(mold)?));
+    files.push(named("parting.dxf", drawing::write(mold)));
     let pull = analysis.release.pull;
     files.push(named("maps/halves.png", open_mold::png(mold, pull, &report.file)?));
     if let Ok(cutting) = &tooled.cutting {

@@ -1,10 +1,10 @@
 //! The halves, the part and the feed as STL, and all of them as one 3MF in millimeters.
 
-use std::io::Cursor;
+use std::io::{Cursor, Write};
 
-use threemf::model::{
-    Build, Item, Mesh, Model, Object, Resources, Triangle, Triangles, Vertex, Vertices,
-};
+use zip::ZipWriter;
+use zip::result::ZipResult;
+use zip::write::SimpleFileOptions;
 
 use crate::geom::Point;
 use crate::mesh::solid::Solid;
@@ -43,45 +43,56 @@ pub(crate) fn stl(solid: &Solid) -> std::io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// All solids in one file.
-pub(crate) fn three_mf(
-    solids: &[(&'static str, Solid)],
-) -> Result<Vec<u8>, threemf::Error> {
-    let full = solids.iter().filter(|(_, solid)| !solid.is_empty());
-    let object = |((name, solid), id): (&(&'static str, Solid), usize)| Object {
-        id,
-        name: Some((*name).to_owned()),
-        mesh: Some(mesh(solid)),
-        ..Object::default()
-    };
-    let object: Vec<Object> = full.zip(1..).map(object).collect();
-    let item = object
-        .iter()
-        .map(|object| Item { objectid: object.id, transform: None, partnumber: None })
-        .collect();
-    let model = Model {
-        resources: Resources { object, basematerials: None },
-        build: Build { item },
-        ..Model::default()
-    };
-    let mut bytes = Cursor::new(Vec::new());
-    threemf::write(&mut bytes, model)?;
-    Ok(bytes.into_inner())
+/// What the three parts of a package are: its content types, where its model is, the model.
+const CONTENT_TYPES: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
+<Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>
+"#;
+const RELATIONS: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
+<Relationships xmlns="http://schemas.openxmlformats.org/package/2006/relationships"><Relationship Id="rel0" Target="/3D/3dmodel.model" Type="http://schemas.microsoft.com/3dmanufacturing/2013/01/3dmodel"/></Relationships>
+"#;
+const MODEL_START: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
+<model unit="millimeter" xml:lang="en-US" xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02">
+<resources>
+"#;
+
+/// All solids in one file: 3MF Core Specification 1.3, in an Open Packaging Conventions
+/// package without dates.
+pub(crate) fn three_mf(solids: &[(&'static str, Solid)]) -> ZipResult<Vec<u8>> {
+    let full = || solids.iter().filter(|(_, solid)| !solid.is_empty()).zip(1..);
+    let mut model = MODEL_START.to_owned();
+    for ((name, solid), id) in full() {
+        model += &format!("<object id=\"{id}\" name=\"{name}\" type=\"model\"><mesh>\n");
+        mesh(&mut model, solid);
+        model += "</mesh></object>\n";
+    }
+    model += "</resources>\n<build>\n";
+    for (_, id) in full() {
+        model += &format!("<item objectid=\"{id}\"/>\n");
+    }
+    model += "</build>\n</model>\n";
+    let mut package = ZipWriter::new(Cursor::new(Vec::new()));
+    let parts = [
+        ("[Content_Types].xml", CONTENT_TYPES),
+        ("_rels/.rels", RELATIONS),
+        ("3D/3dmodel.model", &model),
+    ];
+    for (name, text) in parts {
+        package.start_file(name, SimpleFileOptions::default())?;
+        package.write_all(text.as_bytes())?;
+    }
+    Ok(package.finish()?.into_inner())
 }
 
-fn mesh(solid: &Solid) -> Mesh {
+fn mesh(model: &mut String, solid: &Solid) {
     let round = |value: f64| (value * STEPS_PER_MM).round() / STEPS_PER_MM + 0.0;
-    let vertex = |point: &Point| Vertex {
-        x: round(point.x),
-        y: round(point.y),
-        z: round(point.z),
-    };
-    let triangle = |facet: &[u32; 3]| {
-        let [v1, v2, v3] = facet.map(|corner| corner as usize);
-        Triangle { v1, v2, v3 }
-    };
-    Mesh {
-        vertices: Vertices { vertex: solid.points.iter().map(vertex).collect() },
-        triangles: Triangles { triangle: solid.facets.iter().map(triangle).collect() },
+    *model += "<vertices>\n";
+    for point in &solid.points {
+        let [x, y, z] = [point.x, point.y, point.z].map(round);
+        *model += &format!("<vertex x=\"{x}\" y=\"{y}\" z=\"{z}\"/>\n");
     }
+    *model += "</vertices>\n<triangles>\n";
+    for [a, b, c] in &solid.facets {
+        *model += &format!("<triangle v1=\"{a}\" v2=\"{b}\" v3=\"{c}\"/>\n");
+    }
+    *model += "</triangles>\n";
 }

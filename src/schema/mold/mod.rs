@@ -3,7 +3,6 @@
 pub(crate) mod drill;
 pub mod assemble;
 
-use schemars::JsonSchema;
 use serde::Serialize;
 
 use crate::mold::cut_feature;
@@ -14,7 +13,8 @@ use crate::schema::{BoundingBox, CutterUse, Tool, Unreached};
 pub const SCHEMA: u32 = 1;
 
 /// A mold.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct MoldReport {
     /// Version of this schema.
     pub schema: u32,
@@ -64,7 +64,8 @@ pub struct MoldReport {
 }
 
 /// The axes of the plates.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Axes {
     /// The datum: one corner of the block, at the height of the parting.
     pub datum_mm: [f64; 3],
@@ -75,7 +76,8 @@ pub struct Axes {
 }
 
 /// Thickness of the plates.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct PlateThickness {
     /// Of the cavity half.
     pub cavity: f64,
@@ -84,7 +86,8 @@ pub struct PlateThickness {
 }
 
 /// Where the halves meet.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct MoldParting {
     /// Whether the whole parting surface lies in one plane.
     pub flat: bool,
@@ -97,7 +100,8 @@ pub struct MoldParting {
 }
 
 /// Volumes.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct MoldVolumes {
     /// The block.
     pub block: f64,
@@ -114,7 +118,8 @@ pub struct MoldVolumes {
 }
 
 /// One check.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct MoldCheck {
     /// What was asked.
     pub name: String,
@@ -131,7 +136,8 @@ pub struct MoldCheck {
 }
 
 /// What the cutters leave standing.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Standing {
     /// In the cavity half.
     pub cavity_mm3: f64,
@@ -152,7 +158,8 @@ pub struct Standing {
 }
 
 /// Where the feed lies, in the pose of the part.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct MoldFeed {
     /// Where the gate meets the part.
     pub gate_mm: [f64; 3],
@@ -163,7 +170,8 @@ pub struct MoldFeed {
 }
 
 /// One hole or slot. Places are seen on the parting face of its half, from the datum.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Hole {
     /// Number on the plan.
     pub number: usize,
@@ -188,7 +196,8 @@ pub struct Hole {
 }
 
 /// Something to buy.
-#[derive(Clone, Debug, Serialize, JsonSchema)]
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Item {
     /// How many.
     pub count: u32,

@@ -1,0 +1,200 @@
+//! What is left when the first changes are all made at once: the part is filled and judged again
+//! with every change that the model can follow; the others are taken as made.
+
+use super::steps::Case;
+use crate::analysis::Analysis;
+use crate::analysis::filling::NotFilled;
+use crate::analysis::filling::cures::Change;
+use crate::analysis::repeat::Reshaped;
+use crate::findings::answer::{FirstChange, what_is_left};
+use crate::findings::causes::{self, Cause};
+use crate::findings::effect::Effect;
+use crate::findings::{self, pressure_window};
+use crate::part::wall_change::WallChange;
+use crate::process::plastic::library::Plastics;
+
+/// What is left of `causes` after `steps`, in a sentence; `None` where the model can follow none
+/// of them. `analysis` is that of `base`, and is so again afterwards.
+pub fn check(
+    analysis: &mut Analysis,
+    base: &Case,
+    causes: &[Cause],
+    steps: &[FirstChange],
+) -> Option<String> {
+    // Those that the search for changes tried.
+    let plastics = &Plastics::builtin().ok()?;
+    let made: Vec<&Cause> = steps.iter().map(|it| &causes[it.cause - 1]).collect();
+    let effects: Vec<&Effect> =
+        made.iter().filter_map(|cause| cause.effect.as_ref()).collect();
+    if effects.is_empty() {
+        return None;
+    }
+    let case = changed(base, &effects, analysis, plastics);
+    let measured = analysis.measured();
+    let before = std::mem::replace(&mut analysis.filling, Err(NotFilled::Skipped));
+    analysis.again(&measured, &case.setup, &case.settings, case.part);
+    analysis.filling =
+        analysis.fill_again(&case.settings, case.part.walls, before.as_ref().ok());
+    analysis.follow_filling(&case.settings);
+    let sentence = sentence(analysis, &made, steps.len());
+    analysis.again(&measured, &base.setup, &base.settings, base.part);
+    analysis.filling = before;
+    analysis.follow_filling(&base.settings);
+    Some(sentence)
+}
+
+/// `base` with every one of `effects`.
+fn changed(
+    base: &Case,
+    effects: &[&Effect],
+    analysis: &Analysis,
+    plastics: &Plastics,
+) -> Case {
+    let mut case = base.clone();
+    // A changed press has the clamp of the base.
+    for effect in effects {
+        if let Effect::Press(press) = effect {
+            case.setup.press = (**press).clone();
+        }
+    }
+    let mut walls = WallChange::default();
+    for effect in effects {
+        match effect {
+            Effect::Press(_) => {}
+            Effect::Clamp(clamp) => case.setup.press.clamp = Some((**clamp).clone()),
+            Effect::MostWall(most_mm) => walls.most_mm = walls.most_mm.min(*most_mm),
+            Effect::Fill(change) => fill_changed(&mut case, &mut walls, change, plastics),
+        }
+    }
+    if let Ok(filled) = &analysis.filling {
+        let now = filled.coarse.total_mm3();
+        walls.volume = filled.coarse.with_walls(&walls).total_mm3() / now;
+    }
+    Case { part: Reshaped { walls, ..base.part }, ..case }
+}
+
+fn fill_changed(
+    case: &mut Case,
+    walls: &mut WallChange,
+    change: &Change,
+    plastics: &Plastics,
+) {
+    let plastic = &mut case.setup.plastic;
+    let feed = &mut case.settings.choices.feed;
+    match change {
+        Change::Wall(least_mm) => walls.least_mm = walls.least_mm.max(*least_mm),
+        Change::Gate(gate) => {
+            feed.gate_depth = Some(gate.depth);
+            feed.gate_width = Some(gate.width);
+        }
+        Change::Melt(at) => {
+            if let Some(range) = &mut plastic.melt_temperature.value {
+                range.typical = Some(*at);
+            }
+        }
+        Change::Mold(at) => {
+            if let Some(range) = &mut plastic.mold_temperature.value {
+                range.typical = Some(*at);
+            }
+        }
+        Change::Plastic(name) => {
+            if let Ok(other) = plastics.find(name) {
+                *plastic = other.clone();
+            }
+        }
+    }
+}
+
+/// What is left, once `analysis` is that of the changed part.
+fn sentence(analysis: &Analysis, made: &[&Cause], steps: usize) -> String {
+    let findings = findings::judge(analysis);
+    let all = causes::group(analysis, &findings);
+    let left: Vec<&Cause> = all.iter().filter(|cause| !is_made(cause, made)).collect();
+    let severities = left.iter().map(|cause| cause.severity);
+    let verdict = findings::verdict_of(analysis, severities);
+    let window = &analysis.evaluation.window;
+    let how = pressure_window::fills(window)
+        .map_or_else(String::new, |fills| format!("it {fills}"));
+    what_is_left(steps, &how, verdict, &left)
+}
+
+/// Whether a cause is one of those whose change the model cannot follow.
+fn is_made(cause: &Cause, made: &[&Cause]) -> bool {
+    made.iter().filter(|it| it.effect.is_none() && it.kind == cause.kind).any(|it| {
+        it.change == cause.change || it.places_mm.first() == cause.places_mm.first()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::{changed, check};
+    use crate::analysis::repeat::Reshaped;
+    use crate::analysis::{Analysis, Setup};
+    use crate::findings::effect::Effect;
+    use crate::findings::fixtures::{
+        analysis, fixture_settings, plug, setup, unfilled_settings, with,
+    };
+    use crate::findings::{answer::answer, causes, judge, verdict};
+    use crate::mesh::shapes;
+    use crate::process::plastic::library::Plastics;
+    use crate::units::in_mpa;
+    use crate::variations::steps::Case;
+
+    /// The case, and what is left after the first changes.
+    fn checked(one: &mut Analysis) -> (Case, Option<String>) {
+        let settings = fixture_settings();
+        let base = Case { setup: one.setup.clone(), settings, part: Reshaped::default() };
+        let findings = judge(one);
+        let causes = causes::group(one, &findings);
+        let steps = answer(one, &causes, verdict(one, &findings)).do_first;
+        let effects: Vec<&Effect> =
+            steps.iter().filter_map(|it| causes[it.cause - 1].effect.as_ref()).collect();
+        let case = changed(&base, &effects, one, &Plastics::builtin().unwrap());
+        (case, check(one, &base, &causes, &steps))
+    }
+
+    fn expected_mpa(one: &Analysis) -> f64 {
+        in_mpa(one.evaluation.window.fills.unwrap().expected)
+    }
+
+    /// Half the pressure that fills: the sentence says what a check of its own of the changed
+    /// press says, and the part is as before.
+    #[test]
+    fn the_part_is_filled_again_with_every_change() {
+        let enough = analysis(&plug());
+        let weak = |setup: &mut Setup| {
+            let has = in_mpa(setup.press.melt_pressure());
+            setup.press.drive.air.as_mut().unwrap().air *=
+                0.7 * expected_mpa(&enough) / has;
+        };
+        let mut setup = setup("pp");
+        weak(&mut setup);
+        let mut one = with(&plug(), setup, &fixture_settings());
+        let before = judge(&one);
+        assert!(!one.filling.as_ref().unwrap().run.fills);
+        let (case, left) = checked(&mut one);
+        let left = left.unwrap();
+        let fills: f64 = left
+            .split_once("fills at ")
+            .and_then(|(_, rest)| rest.split(' ').next())
+            .and_then(|mpa| mpa.parse().ok())
+            .unwrap();
+        let mut settings = case.settings;
+        settings.fill.gate = Some(one.filling.as_ref().unwrap().gate);
+        let alone = expected_mpa(&with(&plug(), case.setup, &settings));
+        assert!((fills / alone - 1.0).abs() < 0.1, "{left}: {alone}");
+        assert_eq!(judge(&one), before);
+    }
+
+    /// A cube of 20 mm with walls of no more than 5 mm holds less; what the model cannot follow
+    /// has no sentence of its own.
+    #[test]
+    fn a_cored_part_takes_less_plastic() {
+        let mut one = analysis(&shapes::cuboid(20.0, 20.0, 20.0));
+        let (case, left) = checked(&mut one);
+        assert!(case.part.walls.most_mm < 20.0 && case.part.walls.volume < 0.8);
+        assert!(left.unwrap().contains("fills at"));
+        let mut upright = with(&plug(), setup("pp"), &unfilled_settings());
+        assert_eq!(checked(&mut upright).1, None);
+    }
+}
