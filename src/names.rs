@@ -41,14 +41,15 @@ macro_rules! written_by {
 pub(crate) use written_by;
 
 /// Checks that the JSON Schema of `T` stands in the file at `path` of this project as `kept`;
-/// where it does not, the schema to put there is left in `target`. So nobody who builds the
+/// where it does not, the
+/// schema to put there is left among the temporary files. So nobody who builds the
 /// program has to build what makes schemas.
 #[cfg(test)]
-pub(crate) fn assert_kept<T: schemars::JsonSchema>(kept: &str, path: &str) {
+pub(crate) fn assert_schema_is_current<T: schemars::JsonSchema>(kept: &str, path: &str) {
     let made = serde_json::to_string_pretty(&schemars::schema_for!(T)).unwrap() + "\n";
     if made != kept {
-        let place = concat!(env!("CARGO_MANIFEST_DIR"), "/target/new.schema.json");
-        std::fs::write(place, made).unwrap();
-        panic!("{path} is not that of the types: copy {place} over it");
+        let place = std::env::temp_dir().join(path.rsplit('/').next().unwrap());
+        std::fs::write(&place, made).unwrap();
+        panic!("{path} is not that of the types: copy {} over it", place.display());
     }
 }

@@ -99,7 +99,7 @@ impl Analysis {
             milled: milling::counted(&self.cutting, self.as_milled),
             walls: Some(walls),
             step_on: before,
-            stop: None,
+            stop: Some(&settings.stop),
         };
         // Else a step would show what another gate does.
         let gate = settings.fill.gate.or(before.map(|before| before.gate));

@@ -75,9 +75,9 @@ pub(super) struct Check {
     #[arg(long)]
     pub(super) quiet: bool,
     /// Check again whenever a file changes, and say what changed; Ctrl-C ends.
-    #[arg(long, conflicts_with_all = ["json", "quiet", "schema"])]
+    #[arg(long, conflicts_with_all = ["json", "quiet", "schema", "timings"])]
     pub(super) watch: bool,
-    /// Print on standard error how long each stage took.
+    /// Print on standard error how long each stage took; parts then run one after another.
     #[arg(long)]
     pub(super) timings: bool,
     /// Print the JSON Schema of report.json and stop.

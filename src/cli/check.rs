@@ -1,9 +1,11 @@
 //! `goodshot check`: from a part's file to its report's files.
 
+use std::cmp::Reverse;
 use std::collections::{BTreeMap, VecDeque};
 use std::ffi::OsString;
 use std::io::{self, Write};
 use std::num::NonZero;
+use std::panic::{self, AssertUnwindSafe};
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicUsize, Ordering};
 use std::sync::mpsc;
@@ -40,27 +42,29 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     let progress = Progress::new(terminal && !args.quiet);
     let mut worst = None;
     let mut reports = Vec::new();
-    let checked =
-        Checked { args, setup: &setup, settings: &settings, plastics: &plastics };
-    checked.each_in_order(&folders, &progress, |index, event| {
-        match event {
-            // The answer is shown as soon as it is known; pictures and files take longer.
-            Event::Answered(report) => progress.pause(|| {
+    let inputs = Inputs { args, setup: &setup, settings: &settings, plastics: &plastics };
+    // Where nothing can be printed any more, the parts are still checked and written.
+    let mut printed = Ok(());
+    inputs.check_in_order(&folders, &progress, |index, event| match event {
+        // The answer is shown as soon as it is known; pictures and files take longer.
+        Event::Answered(report) if printed.is_ok() => {
+            printed = progress.pause(|| {
                 super::say(summary::summary(&report, &folders[index], screen, out))?;
                 super::say(out.flush())
-            })?,
-            Event::Done(Ok(report)) => {
-                worst = Some(super::worse(worst, super::exit_code(report.verdict)));
-                reports.push(*report);
-            }
-            Event::Done(Err(error)) => {
-                progress.pause(|| super::complain(&error));
-                worst = Some(super::worse(worst, super::COULD_NOT_RUN));
-            }
+            });
         }
-        Ok(())
-    })?;
+        Event::Answered(_) => {}
+        Event::Done(Ok(report)) => {
+            worst = Some(super::worse(worst, super::exit_code(report.verdict)));
+            reports.push(*report);
+        }
+        Event::Done(Err(error)) => {
+            progress.pause(|| super::complain(&error));
+            worst = Some(super::worse(worst, super::COULD_NOT_RUN));
+        }
+    });
     drop(progress);
+    printed?;
     if reports.len() > 1 && !args.json && !args.quiet {
         super::say(summary::table(&reports, screen, out))?;
     }
@@ -70,50 +74,56 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     Ok(worst.unwrap_or(super::COULD_NOT_RUN))
 }
 
-/// What is heard of a part.
+/// What becomes known of a part.
 enum Event {
-    /// Its answer is known.
+    /// Its answer.
     Answered(Box<Report>),
     /// Its report is written, or it could not be checked.
     Done(Result<Box<Report>>),
 }
 
 /// With what every part is checked.
-struct Checked<'a> {
+struct Inputs<'a> {
     args: &'a Check,
     setup: &'a Setup,
     settings: &'a Settings,
     plastics: &'a Plastics,
 }
 
-/// Parts of more bytes than this together are checked one after another: a file of this size
-/// takes about a gigabyte of memory.
-const SIDE_BY_SIDE: u64 = 64 << 20;
+/// Parts are checked at once while their files together have no more bytes than this: as many
+/// take about a gigabyte of memory.
+const MOST_BYTES_AT_ONCE: u64 = 64 << 20;
 
-impl Checked<'_> {
-    /// Checks the parts, several at once where they are small; `hear` hears of them in their
-    /// order.
-    fn each_in_order(
+impl Inputs<'_> {
+    /// Checks the parts, several at once where they are small; `on_event` gets what becomes known
+    /// of them in their order.
+    fn check_in_order(
         &self,
         folders: &[PathBuf],
         progress: &Progress,
-        mut hear: impl FnMut(usize, Event) -> Result<()>,
-    ) -> Result<()> {
+        mut on_event: impl FnMut(usize, Event),
+    ) {
         let (sender, receiver) = mpsc::channel();
         let next = AtomicUsize::new(0);
         let check_rest = |sender: mpsc::Sender<(usize, Event)>| {
             loop {
                 let index = next.fetch_add(1, Ordering::Relaxed);
                 let Some(folder) = folders.get(index) else { break };
-                let done = self.one(index, folder, folders.len(), progress, &sender);
-                // Nobody listens any more once the terminal is gone.
-                if sender.send((index, Event::Done(done.map(Box::new)))).is_err() {
-                    break;
-                }
+                let one = || self.one(index, folder, folders.len(), progress, &sender);
+                // One part that breaks off does not hide the others.
+                let done =
+                    panic::catch_unwind(AssertUnwindSafe(one)).unwrap_or_else(|_| {
+                        Err(anyhow!(
+                            "{}: the check broke off",
+                            self.args.parts[index].display()
+                        ))
+                    });
+                // The receiver listens as long as there are senders.
+                let _ = sender.send((index, Event::Done(done.map(Box::new))));
             }
         };
         thread::scope(|scope| {
-            for _ in 0..self.side_by_side() {
+            for _ in 0..self.at_once() {
                 let sender = sender.clone();
                 scope.spawn(|| check_rest(sender));
             }
@@ -126,20 +136,24 @@ impl Checked<'_> {
                     early.get_mut(&current).and_then(VecDeque::pop_front)
                 {
                     let is_done = matches!(event, Event::Done(_));
-                    hear(current, event)?;
+                    on_event(current, event);
                     current += usize::from(is_done);
                 }
             }
-            Ok(())
-        })
+        });
     }
 
     /// How many parts are checked at once.
-    fn side_by_side(&self) -> usize {
+    fn at_once(&self) -> usize {
+        if self.args.timings {
+            return 1;
+        }
         let size = |part: &PathBuf| part.metadata().map_or(0, |file| file.len());
-        let bytes: u64 = self.args.parts.iter().map(size).sum();
+        let mut sizes: Vec<u64> = self.args.parts.iter().map(size).collect();
+        sizes.sort_unstable_by_key(|&size| Reverse(size));
         let cores = thread::available_parallelism().map_or(1, NonZero::get);
-        if bytes > SIDE_BY_SIDE { 1 } else { cores.min(self.args.parts.len()) }
+        let bytes: u64 = sizes.iter().take(cores).sum();
+        if bytes > MOST_BYTES_AT_ONCE { 1 } else { cores.min(sizes.len()) }
     }
 
     fn one(
@@ -154,7 +168,7 @@ impl Checked<'_> {
         let files = PartFiles { part: &args.parts[index], folder, of: [index + 1, of] };
         let mut show = |report: &Report| {
             if !args.json && !args.quiet {
-                // Nobody listens any more once the terminal is gone.
+                // The receiver listens as long as there are senders.
                 let _ = sender.send((index, Event::Answered(Box::new(report.clone()))));
             }
             Ok(())
@@ -194,13 +208,14 @@ pub(super) fn one(
     progress: &Progress,
     show: &mut dyn FnMut(&Report) -> Result<()>,
 ) -> Result<Judged> {
+    let times = StageTimes::default();
+    times.begin("reading the file");
     let bytes = files::read_part(part)?;
     let name = run_check::name_of(part);
     let which = match of {
         [_, 1] => name.clone(),
         [number, all] => format!("{number} of {all}, {name}"),
     };
-    let times = StageTimes::default();
     let report_step = |step: run_check::Step| {
         times.begin(step.to_string());
         progress.show(format!("{which}: {step}"));
@@ -224,9 +239,8 @@ pub(super) fn one(
     report_step(run_check::Step::Writing);
     files::write_all(folder, &files)?;
     if args.timings {
-        // Standard output is the answer's.
-        let all = || super::say(write!(io::stderr(), "{name}\n{times}"));
-        progress.pause(all)?;
+        // Standard output is the answer's; where this cannot be written, nothing can be said.
+        let _ = progress.pause(|| write!(io::stderr(), "{name}\n{times}"));
     }
     Ok(judged)
 }

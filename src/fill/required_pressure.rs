@@ -1,8 +1,8 @@
 //! The least ram pressure that fills the part.
 //!
-//! The same filling is tried at one pressure after another: first on coarse cells, by
-//! doubling and halving until one fills and one is short, then between them; last on the
-//! fine cells near what the coarse ones said. Without a frozen layer every pressure
+//! The same filling is tried at one pressure after another: first on coarse cells, up and down
+//! until one fills and one is short, then between them, both by how much of the part the short
+//! one fills; last on the fine cells near what the coarse ones said. Without a frozen layer every pressure
 //! fills, if slowly, and there is no least one.
 //!
 //! **Band**: what the inputs may be off by is independent of each other, so the logarithms
@@ -199,7 +199,7 @@ fn combine(pairs: impl Iterator<Item = [f64; 2]>) -> [f64; 2] {
 }
 
 /// The least pressure that fills `prepared` itself, to within the factor `apart`: brackets it
-/// from `drive.pressure_pa`, then halves. `None` where none up to 64 times that does.
+/// from `drive.pressure_pa`, then narrows that. `None` where none up to 64 times that does.
 ///
 /// # Errors
 ///
@@ -233,18 +233,18 @@ struct Tried {
 const REACH: f64 = 1.2;
 
 /// Trials that go by what a short one foresees.
-const FORESEEN: usize = 3;
+const PREDICTED_TRIALS: usize = 3;
 
 /// Where a short one fills more than this share, a corner freezes off, and how much more
 /// pressure that takes is not to be foreseen.
-const FAR: f64 = 0.97;
+const MOST_PREDICTABLE: f64 = 0.97;
 
 /// So much more than foreseen is tried first.
-const AFTER: f64 = 1.03;
+const FIRST_EXCESS: f64 = 1.03;
 
 impl Tried {
     /// The pressure that fills, Pa, by how much of the part this one does.
-    fn foreseen(self) -> f64 {
+    fn predicted(self) -> f64 {
         self.pa * self.filled.clamp(0.1, 1.0).powf(-REACH.recip())
     }
 }
@@ -285,11 +285,12 @@ impl<'a> Search<'a> {
             if is_near(short, enough) {
                 break;
             }
-            let [above, below] = [short.foreseen() * side, short.foreseen() / side];
-            let is_foreseen = trial < FORESEEN && short.filled < FAR;
-            let pa = if is_foreseen && above < enough.pa {
+            let [above, below] = [short.predicted() * side, short.predicted() / side];
+            let is_predicted =
+                trial < PREDICTED_TRIALS && short.filled < MOST_PREDICTABLE;
+            let pa = if is_predicted && above < enough.pa {
                 above
-            } else if is_foreseen && below > short.pa && below < enough.pa {
+            } else if is_predicted && below > short.pa && below < enough.pa {
                 below
             } else {
                 geometric_mean([short.pa, enough.pa])
@@ -300,7 +301,7 @@ impl<'a> Search<'a> {
         if short.is_full {
             return short.pa;
         }
-        short.foreseen().clamp(short.pa, enough.pa)
+        short.predicted().clamp(short.pa, enough.pa)
     }
 
     /// A pressure that is short and one that is enough, from `start` by ever larger steps.
@@ -309,16 +310,19 @@ impl<'a> Search<'a> {
     fn bracket(&self, start: f64, mut step: f64) -> Option<[Tried; 2]> {
         let mut tried = self.fill(start);
         let down = tried.is_full;
-        let mut after = AFTER;
+        let mut after = FIRST_EXCESS;
         for trial in 0.. {
             let next = if down {
                 tried.pa / step
             } else {
-                (tried.foreseen() * after).clamp(tried.pa * after, tried.pa * step * step)
+                (tried.predicted() * after)
+                    .clamp(tried.pa * after, tried.pa * step * step)
             };
-            if next / start > FARTHEST {
+            let farthest = start * FARTHEST;
+            if tried.pa >= farthest {
                 return None;
             }
+            let next = next.min(farthest);
             if start / next > FARTHEST {
                 return Some([tried, tried]);
             }

@@ -82,6 +82,9 @@ pub fn offered<'a>(analysis: &Analysis, filled: &'a FillingStudy) -> Vec<&'a Cur
     filled.cures.iter().filter(fits).collect()
 }
 
+/// More than the least pressure, which is known to about this factor.
+const FIRM: f64 = 1.04;
+
 /// More pressure, within the ratings of the press and of what holds the mold.
 fn press(analysis: &Analysis) -> Vec<Way> {
     let window = &analysis.evaluation.window;
@@ -89,7 +92,7 @@ fn press(analysis: &Analysis) -> Vec<Way> {
     let held = |pressure: &Pressure| {
         window.first_limit().is_none_or(|limit| *pressure <= limit.surely)
     };
-    let needed = [band.worst, band.expected].into_iter();
+    let needed = [band.worst, band.expected].map(|it| it * FIRM).into_iter();
     let needed = needed.filter(|pressure| pressure.si().is_finite() && held(pressure));
     let shot = analysis.evaluation.shot.as_ref().and_then(|shot| shot.as_ref().ok());
     let press = &analysis.setup.press;

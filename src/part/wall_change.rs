@@ -9,7 +9,7 @@ pub struct WallChange {
     pub least_mm: f64,
     /// nor thicker than this, mm.
     pub most_mm: f64,
-    /// So many times as much plastic.
+    /// So many times as much plastic; 1 where that is not known.
     pub volume: f64,
 }
 

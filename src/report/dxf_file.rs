@@ -1,7 +1,7 @@
 //! A drawing as a DXF file of release 2000 (`AC1015`), in millimeters: layers, polylines and
 //! circles. The group codes are those of Autodesk's DXF reference for that release.
 //!
-//! Same drawing, same bytes: a file bears no date, and its handles count up.
+//! Same drawing, same bytes: a file has no date, and its handles count up.
 
 use std::fmt::Write;
 
@@ -9,7 +9,7 @@ use std::fmt::Write;
 const STEPS_PER_MM: f64 = 1e6;
 /// `$INSUNITS` of millimeters.
 const MILLIMETERS: &str = "4";
-/// Everything that needs no handle of its own hangs on these.
+/// The owner of what no object owns.
 const ROOT: &str = "0";
 
 /// A layer: its name and its index color.
@@ -50,9 +50,9 @@ impl Drawing {
         corners: impl IntoIterator<Item = [f64; 2]>,
         is_closed: bool,
     ) {
-        let corners = self.taken_in(corners.into_iter().map(|[x, y]| [x, y, 0.0]));
-        let in_space = false;
-        self.shapes.push((layer, Shape::Polyline { corners, is_closed, in_space }));
+        let corners = corners.into_iter().map(|[x, y]| [x, y, 0.0]);
+        let corners = self.add_corners(corners, is_closed);
+        self.polyline(layer, Shape::Polyline { corners, is_closed, in_space: false });
     }
 
     /// Adds a line in space.
@@ -62,17 +62,32 @@ impl Drawing {
         corners: impl Iterator<Item = [f64; 3]>,
         is_closed: bool,
     ) {
-        let corners = self.taken_in(corners);
-        let in_space = true;
-        self.shapes.push((layer, Shape::Polyline { corners, is_closed, in_space }));
+        let corners = self.add_corners(corners, is_closed);
+        self.polyline(layer, Shape::Polyline { corners, is_closed, in_space: true });
+    }
+
+    /// A line of fewer than two corners is none.
+    fn polyline(&mut self, layer: &'static str, line: Shape) {
+        if matches!(&line, Shape::Polyline { corners, .. } if corners.len() > 1) {
+            self.shapes.push((layer, line));
+        }
     }
 
     /// The corners as they are written, neighbors that fall together once.
-    fn taken_in(&mut self, corners: impl Iterator<Item = [f64; 3]>) -> Vec<[f64; 3]> {
+    fn add_corners(
+        &mut self,
+        corners: impl Iterator<Item = [f64; 3]>,
+        is_closed: bool,
+    ) -> Vec<[f64; 3]> {
+        let bits = |at: &[f64; 3]| at.map(f64::to_bits);
         let mut corners: Vec<[f64; 3]> = corners.map(|at| at.map(rounded)).collect();
-        corners.dedup_by_key(|at| at.map(f64::to_bits));
+        corners.dedup_by_key(|at| bits(at));
+        let ends_at_start = corners.first().map(bits) == corners.last().map(bits);
+        if is_closed && corners.len() > 1 && ends_at_start {
+            corners.pop();
+        }
         for &corner in &corners {
-            self.take_in(corner);
+            self.extend_bounds(corner);
         }
         corners
     }
@@ -80,12 +95,12 @@ impl Drawing {
     /// Adds a circle at height zero.
     pub(crate) fn circle(&mut self, layer: &'static str, center: [f64; 2], radius: f64) {
         let ([x, y], radius) = (center.map(rounded), rounded(radius));
-        self.take_in([x - radius, y - radius, 0.0]);
-        self.take_in([x + radius, y + radius, 0.0]);
+        self.extend_bounds([x - radius, y - radius, 0.0]);
+        self.extend_bounds([x + radius, y + radius, 0.0]);
         self.shapes.push((layer, Shape::Circle { center: [x, y], radius }));
     }
 
-    fn take_in(&mut self, at: [f64; 3]) {
+    fn extend_bounds(&mut self, at: [f64; 3]) {
         let [low, high] = &mut self.bounds;
         for axis in 0..3 {
             low[axis] = low[axis].min(at[axis]);
@@ -112,6 +127,7 @@ impl Drawing {
             groups.variable("ACADVER", 1, "AC1015");
             groups.variable("HANDSEED", 5, &format!("{:X}", rest.handles + 1));
             groups.variable("INSUNITS", 70, MILLIMETERS);
+            groups.variable("MEASUREMENT", 70, "1");
             if self.bounds[0][0] <= self.bounds[1][0] {
                 for (name, at) in ["EXTMIN", "EXTMAX"].into_iter().zip(self.bounds) {
                     groups.put(9, &format!("${name}"));
@@ -141,7 +157,10 @@ impl Groups {
     }
 
     fn number(&mut self, code: u16, value: f64) {
-        self.put(code, &format!("{value:?}"));
+        // Not every reader takes an exponent.
+        let short = format!("{value:?}");
+        let has_exponent = short.contains('e');
+        self.put(code, &if has_exponent { format!("{value:.6}") } else { short });
     }
 
     fn place(&mut self, [x, y, z]: [f64; 3]) {
@@ -162,12 +181,18 @@ impl Groups {
         self.put(0, "ENDSEC");
     }
 
-    /// Begins an object and gives its handle.
-    fn begin(&mut self, kind: &str, owner: &str, classes: &[&str]) -> String {
+    /// Writes the next free handle and gives it.
+    fn next_handle(&mut self) -> String {
         self.handles += 1;
         let handle = format!("{:X}", self.handles);
-        self.put(0, kind);
         self.put(5, &handle);
+        handle
+    }
+
+    /// Begins an object and gives its handle.
+    fn begin(&mut self, kind: &str, owner: &str, classes: &[&str]) -> String {
+        self.put(0, kind);
+        let handle = self.next_handle();
         self.put(330, owner);
         for class in classes {
             self.put(100, class);
@@ -179,14 +204,13 @@ impl Groups {
     fn table(&mut self, name: &str, records: usize, fill: impl FnOnce(&mut Self, &str)) {
         self.put(0, "TABLE");
         self.put(2, name);
-        self.handles += 1;
-        let handle = format!("{:X}", self.handles);
-        self.put(5, &handle);
+        let handle = self.next_handle();
         self.put(330, ROOT);
         self.put(100, "AcDbSymbolTable");
         self.put(70, &records.to_string());
         if name == "DIMSTYLE" {
             self.put(100, "AcDbDimStyleTable");
+            self.put(71, "0");
         }
         fill(self, &handle);
         self.put(0, "ENDTAB");
@@ -254,7 +278,11 @@ const SPACES: [&str; 2] = ["*Model_Space", "*Paper_Space"];
 fn blocks(groups: &mut Groups, spaces: &[String; 2]) {
     groups.section("BLOCKS", |groups| {
         for (name, space) in SPACES.iter().zip(spaces) {
+            let is_paper = *name == SPACES[1];
             groups.begin("BLOCK", space, &["AcDbEntity"]);
+            if is_paper {
+                groups.put(67, "1");
+            }
             groups.put(8, "0");
             groups.put(100, "AcDbBlockBegin");
             groups.put(2, name);
@@ -263,6 +291,9 @@ fn blocks(groups: &mut Groups, spaces: &[String; 2]) {
             groups.put(3, name);
             groups.put(1, "");
             groups.begin("ENDBLK", space, &["AcDbEntity"]);
+            if is_paper {
+                groups.put(67, "1");
+            }
             groups.put(8, "0");
             groups.put(100, "AcDbBlockEnd");
         }

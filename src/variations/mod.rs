@@ -22,7 +22,8 @@ use std::collections::BTreeMap;
 use serde::Serialize;
 
 use crate::analysis::Analysis;
-use crate::analysis::filling::NotFilled;
+use crate::analysis::filling::{FillingStudy, NotFilled};
+use crate::analysis::repeat::Measured;
 use crate::findings::{self, Finding, Kind, Severity, Verdict};
 use crate::process::plastic::library::Plastics;
 use factors::{Factor, FactorRequest};
@@ -133,13 +134,7 @@ pub fn run(
             progress(&format!("{}: {}", factor.name(), step.text));
             let Step { text, value, away, case } = step;
             let outcome = case.map(|case| {
-                analysis.again(&measured, &case.setup, &case.settings, case.part);
-                if let Some(before) = &before {
-                    let walls = case.part.walls;
-                    let before = before.as_ref().ok();
-                    analysis.filling = analysis.fill_again(&case.settings, walls, before);
-                }
-                analysis.follow_filling(&case.settings);
+                make(analysis, &measured, &case, before.as_ref());
                 outcome(analysis, &findings)
             });
             tried.push(Attempt { away, tried: Tried { text, value, outcome } });
@@ -154,6 +149,21 @@ pub fn run(
         variations.push(Variation { factor, now, steps, turns });
     }
     variations
+}
+
+/// Makes `analysis` that of `case`; the part is filled again where `before` says how it filled.
+fn make(
+    analysis: &mut Analysis,
+    measured: &Measured,
+    case: &Case,
+    before: Option<&Result<FillingStudy, NotFilled>>,
+) {
+    analysis.again(measured, &case.setup, &case.settings, case.part);
+    if let Some(before) = before {
+        let (walls, before) = (case.part.walls, before.as_ref().ok());
+        analysis.filling = analysis.fill_again(&case.settings, walls, before);
+    }
+    analysis.follow_filling(&case.settings);
 }
 
 /// Kinds of findings that only a filling can turn.

@@ -252,13 +252,7 @@ fn fill(
         }
     };
     let least = match input.step_on {
-        None => required_pressure::least(
-            &fine.clone().in_long_steps(),
-            &rough,
-            melt,
-            drive,
-            doubt,
-        ),
+        None => required_pressure::least(&fine, &rough, melt, drive, doubt),
         Some(_) => required_pressure::least_roughly(&rough, melt, drive, doubt),
     };
     let least = as_on_fine(least?, input.step_on, is_same);

@@ -1,6 +1,6 @@
 //! The front from the gate to the last corner.
 //!
-//! Each step pushes in about one percent of the part; its duration follows from the flow
+//! Each step pushes in about one percent of the part, or three where fillings are compared; its duration follows from the flow
 //! at its begin and its end (the mean of 1/Q), so volume is conserved whatever the step.
 //! Melt carries its heat along and loses it to the walls ([`super::melt_heat`]). The part is
 //! short when what still flows could not fill a thousandth more before the thickest of it

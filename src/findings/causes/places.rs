@@ -23,10 +23,11 @@ pub(super) fn thick(analysis: &Analysis, most: usize) -> Vec<Family> {
     let Ok(limits) = &analysis.walls.limits else { return Vec::new() };
     let high = in_mm(limits.high);
     let lumps = lumps(&analysis.walls.thick);
+    // One change for all of them: walls of one thickness.
+    let which = if lumps.len() == 1 { "section" } else { "sections" };
     let families = alike(lumps, most, |lump| [greatest(lump), 1.0, 1.0]);
     let family = |lumps: &Vec<Vec<&Extreme>>| {
         let thickest = lumps.iter().map(|lump| greatest(lump)).fold(0.0, f64::max);
-        let which = if lumps.len() == 1 { "section" } else { "sections" };
         Family {
             kind: Kind::ThickWall,
             severity: thick_severity(thickest, high),

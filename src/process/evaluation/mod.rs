@@ -143,7 +143,7 @@ impl Grips {
         rings.chain(self.walls.iter().map(|wall| wall.face)).sum()
     }
 
-    /// The same around the same metal with plastic `walls` times as thick and `draft` added.
+    /// The same around the same metal with other walls and `draft` added.
     fn reshaped(&self, walls: &WallChange, draft: Angle) -> Self {
         let core = |it: &Core| {
             let ring = Ring {

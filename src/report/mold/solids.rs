@@ -43,7 +43,7 @@ pub(crate) fn stl(solid: &Solid) -> std::io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-/// What the three parts of a package are: its content types, where its model is, the model.
+// The three parts of a package: its content types, where its model is, the model.
 const CONTENT_TYPES: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 <Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension="rels" ContentType="application/vnd.openxmlformats-package.relationships+xml"/><Default Extension="model" ContentType="application/vnd.ms-package.3dmanufacturing-3dmodel+xml"/></Types>
 "#;
