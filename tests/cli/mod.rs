@@ -1,6 +1,7 @@
 //! The main job as a user sees it: a part's file in, a verdict and files out.
 
 mod answers;
+mod several_parts;
 mod causes;
 mod comparing;
 mod watching;

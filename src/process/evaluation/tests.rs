@@ -8,9 +8,7 @@ use crate::process::evaluation::{
     CavityFace, Choices, Core, Dimension, Evaluation, EvaluationInput, Grips,
     KnownFilling, PartData, RequiredBand, evaluate,
 };
-use crate::process::feed::FeedChoices;
-use crate::process::feed::layout::FeedLayout;
-use crate::process::feed::sizing::LOSS_GOAL;
+use crate::process::feed::{FeedChoices, layout::FeedLayout, sizing::LOSS_GOAL};
 use crate::process::plastic::cavity_sizes::Kind;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
