@@ -33,15 +33,6 @@ def chromium():
         browser.close()
 
 
-def wait_until(page, condition):
-    """Asks again and again from outside: the page lets no script wait that is made from text."""
-    for _ in range(1200):
-        if page.evaluate(condition):
-            return
-        page.wait_for_timeout(50)
-    raise AssertionError(f"never so: {condition}")
-
-
 @contextlib.contextmanager
 def opened(browser, file, **settings):
     """The page, open and ready; it may say nothing on the console and ask for nothing but itself."""
@@ -54,7 +45,7 @@ def opened(browser, file, **settings):
     page.on("request", lambda request: asked.append(request.url))
     page.goto(file.as_uri())
     if settings.get("java_script_enabled", True):
-        wait_until(page, "document.querySelector('canvas').dataset.state === 'ready' || !document.createElement('canvas').getContext('webgl2')")
+        page.wait_for_function("document.querySelector('canvas').dataset.state === 'ready' || !document.createElement('canvas').getContext('webgl2')")
     yield page
     assert said == []
     assert [url for url in asked if not url.startswith("data:")] == [file.as_uri()]
@@ -182,7 +173,7 @@ def test_each_cause_is_flown_to_and_reads_as_in_the_report(chromium, answer):
             if not here:
                 continue
             finding = here[0]
-            wait_until(page, "document.querySelector('canvas').dataset.flying === ''")
+            page.wait_for_function("document.querySelector('canvas').dataset.flying === ''")
             if "wall" in finding["id"]:
                 # Beside an edge the balls of neighbors differ by much: go as close as the sample is small.
                 for _ in range(26):
@@ -209,7 +200,7 @@ def test_hovered_thickness_is_what_rays_of_another_library_find(chromium, answer
     with opened(chromium, page_of(answer)) as page:
         told = scene(page)
         page.locator("[data-look=plus]").click()
-        wait_until(page, "document.querySelector('canvas').dataset.flying === ''")
+        page.wait_for_function("document.querySelector('canvas').dataset.flying === ''")
         box = page.locator("canvas").bounding_box()
         low, high = mesh.bounds
         # The view along +z from the page's own turn of −1 rad, as camera.js lays it out.
@@ -360,7 +351,7 @@ def test_two_points_are_measured_between(chromium, answer):
     """Corners of the view along the pull: the distance is that of the places that were read."""
     with opened(chromium, page_of(answer)) as page:
         page.locator("[data-look=plus]").click()
-        wait_until(page, "document.querySelector('canvas').dataset.flying === ''")
+        page.wait_for_function("document.querySelector('canvas').dataset.flying === ''")
         box = page.locator("canvas").bounding_box()
         on_part = []
         for x, y in np.random.default_rng(2).uniform(0.3, 0.7, (200, 2)) * [box["width"], box["height"]]:
@@ -460,7 +451,7 @@ def test_what_is_cut_is_closed(chromium, answer):
         pull = np.array(scene(page)["pull"])
         page.locator("[data-is=cut-axis]").select_option("pull")
         page.locator("[data-look=minus]").click()
-        wait_until(page, "document.querySelector('canvas').dataset.flying === ''")
+        page.wait_for_function("document.querySelector('canvas').dataset.flying === ''")
         settled(page)
         box = page.locator("canvas").bounding_box()
         # The view against the pull from the page's own turn of −1 rad, and its cut halfway up, as camera.js lays them out.
