@@ -6,10 +6,11 @@
     python benches/peers.py                      # models/lamp_bracket.stl cut finer, to 1.8 million facets
     python benches/peers.py --sweep              # the same from 20 thousand facets up, with growth exponents
     python benches/peers.py PART.stl --runs 5
+    python benches/peers.py --rays               # first hits and nearest points beside Embree; first: cargo bench --no-run
 
 Each run is a fresh process, timed from outside, with its peak memory. The peer reads the file with Open3D,
 shoots one ray a facet for the wall thickness (Open3D's ray casting is Embree), sums the volume with trimesh
-and takes the shadow along z from `trimesh.path.polygons.projected`: four numbers. goodshot does `check`:
+and takes the projected area along z from `trimesh.path.polygons.projected`: four numbers. goodshot does `check`:
 every measure, the filling, the pictures and the report. Runs alternate, so a busy machine slows both.
 """
 
@@ -63,11 +64,11 @@ def peer(path, loader):
     volume = mesh.volume
     mark("volume")
     # `precise` is the quicker way on a fine mesh: without it, 1.8 million facets take fourteen times as long.
-    shadow = trimesh.path.polygons.projected(mesh, normal=[0, 0, 1], precise=True).area
-    mark("shadow")
+    projected = trimesh.path.polygons.projected(mesh, normal=[0, 0, 1], precise=True).area
+    mark("projected area")
     stages = {name: at - before for (_, before), (name, at) in zip(marks, marks[1:])}
     print(json.dumps({"facets": len(mesh.faces), "thickness_p50_mm": float(middle), "volume_mm3": float(volume),
-                      "shadow_mm2": float(shadow), "stages_s": stages}))
+                      "projected_area_mm2": float(projected), "stages_s": stages}))
 
 
 def run(command, fine):
@@ -113,11 +114,85 @@ def compare(path, goodshot, loader, runs):
     if report:
         part = json.loads(report.read_text())
         print(f"  volume {numbers['volume_mm3']:.6f} / {part['part']['volume_mm3']:.6f} mm3, "
-              f"shadow {numbers['shadow_mm2']:.6f} / {part['pull']['projected_area_mm2']:.6f} mm2, "
+              f"projected area {numbers['projected_area_mm2']:.6f} / {part['pull']['projected_area_mm2']:.6f} mm2, "
               f"median ray {numbers['thickness_p50_mm']:.4f} / {part['thickness']['ray_mm']['p50']:.4f} mm (peer / goodshot)")
         print(f"  goodshot takes {middle['goodshot'] / middle['peer']:.3f} of the peer's time")
     shutil.rmtree(work)
     return numbers["facets"], middle
+
+
+def peer_rays(part, rays):
+    """First hits and nearest points of the rays of a file by Embree; prints what `benches/rays.rs` does."""
+    import numpy
+    import open3d
+    import trimesh
+    mesh = trimesh.load_mesh(part)
+    rays = open3d.core.Tensor(numpy.fromfile(rays, "<f4").reshape(-1, 6))
+    starts = open3d.core.Tensor(numpy.ascontiguousarray(rays.numpy()[:, :3]))
+    corners = open3d.core.Tensor(mesh.vertices.astype("float32"))
+    facets = open3d.core.Tensor(mesh.faces.astype("uint32"))
+    begin = time.perf_counter()
+    scene = open3d.t.geometry.RaycastingScene()
+    scene.add_triangles(corners, facets)
+    scene.cast_rays(rays[:1])                       # the tree is built at the first question
+    built = time.perf_counter()
+    hits = scene.cast_rays(rays)["t_hit"].numpy()
+    hit = time.perf_counter()
+    near = scene.compute_closest_points(starts)["points"].numpy()
+    done = time.perf_counter()
+    print(json.dumps({"tree_s": built - begin, "first_hit_s": hit - built, "nearest_s": done - hit,
+                      "hits_mm": float(hits[numpy.isfinite(hits)].sum(dtype="f8")),
+                      "nearest_mm": float(numpy.linalg.norm(near - starts.numpy(), axis=1).sum(dtype="f8"))}))
+
+
+def make_rays(part, order, path):
+    """One ray a facet from just inside along the normal, in the order of a space-filling curve, or as many from
+    anywhere in the box to anywhere on the part. Runs in a process of its own."""
+    import numpy
+    import trimesh
+    mesh = trimesh.load_mesh(part)
+    middles = mesh.triangles_center
+    if order == "coherent":
+        inset = 1e-5 * numpy.linalg.norm(mesh.extents)
+        rays = numpy.hstack([middles - inset * mesh.face_normals, -mesh.face_normals])
+        steps = ((middles - mesh.bounds[0]) * ((2**20 - 1) / mesh.extents.max())).astype("uint64")
+        key = numpy.zeros(len(steps), dtype="uint64")
+        for bit in range(20):
+            for axis in range(3):
+                key |= (steps[:, axis] >> numpy.uint64(bit) & numpy.uint64(1)) << numpy.uint64(3 * bit + axis)
+        rays = rays[numpy.argsort(key, kind="stable")]
+    else:
+        random = numpy.random.default_rng(1)
+        count = min(len(middles), 1_000_000)
+        starts = mesh.bounds.mean(axis=0) + (random.random((count, 3)) - 0.5) * mesh.extents * 1.2
+        along = middles[random.integers(0, len(middles), count)] - starts
+        rays = numpy.hstack([starts, along / numpy.linalg.norm(along, axis=1, keepdims=True)])
+    rays.astype("<f4").tofile(path)
+
+
+def compare_rays(path, runs):
+    """Alternating runs of both on one file and two kinds of rays; the best of each counts."""
+    ours = [command for command in (ROOT / "target/release/deps").glob("rays-*") if command.suffix == ""]
+    if not ours:
+        raise SystemExit("benches/rays.rs is not built: cargo bench --no-run")
+    newest = max(ours, key=lambda command: command.stat().st_mtime)
+    for order in ("coherent", "random"):
+        rays = path.with_suffix(f".{order}.bin")
+        subprocess.run([sys.executable, __file__, "--make-rays", path, order, rays], check=True)
+        sides = {"peer": [sys.executable, __file__, "--peer-rays", path, rays], "goodshot": [newest, path, rays]}
+        seen = {name: [] for name in sides}
+        for _ in range(runs):
+            for name, command in sides.items():
+                seen[name].append(json.loads(run(command, (0,))[-1]))
+        best = {name: {key: min(one[key] for one in all) for key in all[0]} for name, all in seen.items()}
+        count = rays.stat().st_size // 24
+        print(f"{path.name}, {count} {order} rays, best of {runs}: peer's time over goodshot's")
+        for key in ("tree_s", "first_hit_s", "nearest_s"):
+            peer, own = (best[name][key] for name in ("peer", "goodshot"))
+            print(f"  {key[:-2].replace('_', ' '):9}  {peer / own:6.2f}   ({peer:.3f} s, {own:.3f} s)")
+        for key in ("hits_mm", "nearest_mm"):
+            print(f"  {key[:-3]:9}  sums of distances differ by {abs(best['goodshot'][key] / best['peer'][key] - 1):.1e}")
+        rays.unlink()
 
 
 def finer(source, facets, path):
@@ -177,7 +252,10 @@ def main():
     ask.add_argument("--goodshot", type=pathlib.Path, default=ROOT / "target/release/goodshot")
     ask.add_argument("--runs", type=int, default=3)
     ask.add_argument("--sweep", action="store_true", help="20 thousand to 1.8 million facets")
+    ask.add_argument("--rays", action="store_true", help="first hits and nearest points alone, 128 thousand to 2 million facets")
     ask.add_argument("--finer", nargs=2, help=argparse.SUPPRESS)
+    ask.add_argument("--make-rays", nargs=3, help=argparse.SUPPRESS)
+    ask.add_argument("--peer-rays", nargs=2, help=argparse.SUPPRESS)
     ask.add_argument("--loader", choices=["open3d", "trimesh"], default="open3d", help="what reads the peer's file")
     ask.add_argument("--peer", type=pathlib.Path, help=argparse.SUPPRESS)
     asked = ask.parse_args()
@@ -186,10 +264,20 @@ def main():
         return peer(asked.peer, asked.loader)
     if asked.finer:
         return finer(source, int(asked.finer[0]), pathlib.Path(asked.finer[1]))
+    if asked.make_rays:
+        return make_rays(*asked.make_rays)
+    if asked.peer_rays:
+        return peer_rays(*asked.peer_rays)
     sizes = [20_000, 60_000, 200_000, 600_000, 1_800_000] if asked.sweep else [1_800_000]
+    if asked.rays:
+        sizes = [128_000, 512_000, 1_600_000, 2_000_000]
     files = asked.files or [ROOT / f"target/peers/lamp_bracket_{n // 1000}k.stl" for n in sizes]
     for facets, path in zip([] if asked.files else sizes, files):
         subprocess.run([sys.executable, __file__, "--finer", str(facets), path], check=True)
+    if asked.rays:
+        for path in files:
+            compare_rays(path, asked.runs)
+        return None
     seen = [compare(path, asked.goodshot, asked.loader, asked.runs) for path in files]
     for (few, before), (many, after) in zip(seen, seen[1:]):
         growth = {name: math.log(after[name] / before[name]) / math.log(many / few) for name in after}

@@ -118,7 +118,7 @@ fn measure_stages(criterion: &mut Criterion, sizes: &[Size]) {
     group(criterion, "walls", Per::Sample, sizes, |size| {
         thickness::map(&size.part.bvh, &size.part.samples)
     });
-    group(criterion, "shadow", Per::Facet, sizes, |size| {
+    group(criterion, "projected area", Per::Facet, sizes, |size| {
         silhouette::along(&size.part.mesh, &size.part.neighbors, Direction::Z)
     });
 }

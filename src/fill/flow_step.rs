@@ -4,60 +4,16 @@
 //! conduct. The two are brought together by turns. Each turn moves the gradients as a
 //! whole by what ram, feed and melt agree on, and what one differs from the whole by a
 //! share of its logarithm: walls one after another would settle fastest with the share n,
-//! ways side by side with 1, and the shares taken are the best for both. The ram pushes with a limited force, perhaps at a limited speed; the
-//! feed takes its loss; the cavity gets the rest.
+//! ways side by side with 1, and the shares taken are the best for both. The ram pushes with a
+//! limited force, perhaps at a limited speed; the feed takes its loss; the cavity gets the rest.
 
 use super::cells::{Cells, Link};
-use super::fluidity::{Fluidity, Motion, log_lever};
-use super::gate::Mouth;
+use super::fluidity::{Motion, log_lever};
 use crate::fill::drive::{Drive, Intake};
-use crate::fill::feed_channels::FeedChannels;
-use crate::fill::gap_nodes::ByNode;
-use crate::fill::melt_tables::MeltTables;
+use crate::fill::instant::{Cavity, Reach};
 use crate::fill::multigrid_levels::Level;
 use crate::fill::pressure_solver::System;
 use rayon::prelude::*;
-
-/// What does not change while the part fills.
-pub(super) struct Cavity<'a> {
-    pub(super) cells: &'a Cells,
-    pub(super) levels: &'a [Level],
-    pub(super) mouth: &'a Mouth,
-    pub(super) tables: &'a MeltTables,
-    /// Share of the part that one step fills.
-    pub(super) step: f64,
-}
-
-impl Cavity<'_> {
-    /// How the melt moves.
-    pub(super) fn fluidity(&self) -> &Fluidity {
-        &self.tables.fluidity
-    }
-}
-
-/// How far the melt is.
-pub(super) struct Reach<'a> {
-    /// Cells full of melt.
-    pub(super) wet: Vec<bool>,
-    /// Share of each cell that holds melt.
-    pub(super) filled: Vec<f64>,
-    /// How many times as fast each node of each cell shears as at melt temperature; empty
-    /// for a melt that stays at it.
-    pub(super) warmth: Vec<ByNode>,
-    /// The feed and the melt in it.
-    pub(super) channels: FeedChannels<'a>,
-}
-
-impl Reach<'_> {
-    /// Pressure lost in the channels of the mold at a flow (m³/s), Pa.
-    pub(super) fn lost(&self, cavity: &Cavity<'_>, flow: f64) -> f64 {
-        self.channels.loss(cavity.fluidity(), flow)
-    }
-
-    fn warmth(&self, cell: usize) -> Option<&ByNode> {
-        self.warmth.get(cell)
-    }
-}
 
 /// What flows.
 pub(super) struct Field {

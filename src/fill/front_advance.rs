@@ -5,7 +5,8 @@
 //! finds no room at all was not pushed in.
 
 use super::cells::Cells;
-use crate::fill::flow_step::{Field, Reach};
+use crate::fill::flow_step::Field;
+use crate::fill::instant::Reach;
 use crate::fill::multigrid_levels::Level;
 use crate::geom::Vector;
 

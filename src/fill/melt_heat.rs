@@ -7,10 +7,11 @@
 //! fountain of Rose, *Nature* 191, 1961): a new cell takes from each node what it carries,
 //! and fills the rest of the slow nodes from the fast ones.
 
-use crate::fill::flow_step::{Cavity, Field};
+use crate::fill::flow_step::Field;
 use crate::fill::front_advance::Step;
 use crate::fill::gap_nodes::{ByNode, NODES};
 use crate::fill::gap_profile::{self, Exchange};
+use crate::fill::instant::Cavity;
 use crate::fill::node_rates::Passing;
 use crate::fill::thermal_tables::ThermalTables;
 

@@ -21,6 +21,7 @@
 //! | cells in ever coarser groups | [`multigrid_levels`] |
 //! | the pressure field, conductances given | [`pressure_solver`] |
 //! | where does the melt enter | [`gate`] |
+//! | the part that fills, and how far the melt is | `instant` |
 //! | ram, feed and cavity of one instant | [`flow_step`] |
 //! | what does not change from one filling to the next | [`prepared`] |
 //! | on which side of a piece of metal does it push harder | [`pressure_watch`] |
@@ -72,6 +73,7 @@ pub mod drive;
 mod multigrid_levels;
 mod pressure_solver;
 pub mod gate;
+mod instant;
 pub mod flow_step;
 pub mod prepared;
 pub mod pressure_watch;

@@ -6,7 +6,7 @@ use super::cells::Cells;
 use super::fluidity::FluidityError;
 use super::gate::{self, Gate, Mouth};
 use super::melt::Melt;
-use crate::fill::flow_step::Cavity;
+use crate::fill::instant::Cavity;
 use crate::fill::melt_tables::MeltTables;
 use crate::fill::multigrid_levels::{self, Level};
 use crate::mesh::{TriMesh, bvh::Bvh};

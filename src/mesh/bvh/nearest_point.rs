@@ -11,9 +11,9 @@ use crate::geom::{Point, Vector};
 
 /// A search looks at this many leaves, the most promising first. Only a ball that
 /// already touches thousands of facets at once (the center of a round part) gets there,
-/// and then the best so far is as good as any. Points anywhere in a bracket of 512 thousand
-/// facets get the same answers as without a bound; with 400, some in a hundred thousand
-/// are farther.
+/// and then the best so far is as good as any. The distances of points anywhere in a bracket of
+/// 512 thousand facets sum to what they do without a bound from 1200 on; with 400 they are
+/// 1.5e-5 more.
 const MOST_LEAVES: u32 = 1600;
 
 /// What rounding to single precision can take from a squared distance, as a share.
