@@ -2,11 +2,15 @@
 //! others might.
 
 mod client;
+mod limits;
+mod molds;
 
 use std::fs;
 use std::io::Read;
 use std::path::Path;
 use std::process::Command;
+use std::thread;
+use std::time::Duration;
 
 use goodshot::mesh::shapes;
 use serde_json::{Value, json};
@@ -255,7 +259,7 @@ fn what_cannot_be_asked_is_said() {
         )
     };
     for (chosen, says) in [
-        (json!([["pull", "up"]]), "+z"),
+        (json!([["pull", "up"]]), "+z, -x"),
         (json!([["plastic", "wood"]]), "wood"),
         (json!([["press", "secret.toml"]]), "cannot be chosen"),
         (json!([["out", "elsewhere"]]), "cannot be chosen"),
@@ -319,13 +323,16 @@ fn a_stopped_check_ends_and_leaves_room_for_the_next() {
     let part = desk.add("lamp_bracket.stl", &fs::read(model("lamp_bracket")).unwrap());
     let whole = json!({ "part": part, "chosen": [["cells", "60000"]] }).to_string();
     let begin = || desk.post("runs", whole.as_bytes());
-    let runs: Vec<u64> =
-        (0..2).map(|_| begin().json()["run"].as_u64().unwrap()).collect();
-    // No third one, and why.
-    assert!(begin().refusal().contains("stop one"));
+    let mut runs: Vec<u64> =
+        (0..3).map(|_| begin().json()["run"].as_u64().unwrap()).collect();
     let reported = |run: u64| desk.get(&format!("runs/{run}"), "").json();
-    while reported(runs[0])["step"].as_u64().unwrap() < 5 {
-        std::thread::sleep(std::time::Duration::from_millis(20));
+    // The third one waits, and is stopped before it begins.
+    let third = runs.pop().unwrap();
+    assert_eq!(reported(third)["state"], "waiting");
+    assert_eq!(desk.post(&format!("runs/{third}/stop"), b"").json()["stopped"], true);
+    assert_eq!(reported(third)["state"], "stopped");
+    while reported(runs[0])["step"].as_u64().unwrap_or(0) < 5 {
+        thread::sleep(Duration::from_millis(20));
     }
     for run in &runs {
         let said = desk.post(&format!("runs/{run}/stop"), b"").json();
@@ -333,7 +340,7 @@ fn a_stopped_check_ends_and_leaves_room_for_the_next() {
     }
     for &run in &runs {
         while reported(run)["state"] == "stopping" {
-            std::thread::sleep(std::time::Duration::from_millis(20));
+            thread::sleep(Duration::from_millis(20));
         }
         assert_eq!(reported(run)["state"], "stopped");
         assert_eq!(desk.get(&format!("runs/{run}/report.html"), "").status, 404);
