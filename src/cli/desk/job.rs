@@ -108,7 +108,8 @@ pub(super) fn check(
     show: &dyn Fn(Step),
 ) -> Result<CheckAnswer> {
     let Part { name, bytes, .. } = &*job.part;
-    let judged = run_check::judge(bytes, name, setup(job)?, &job.settings, show)?;
+    let mut judged = run_check::judge(bytes, name, setup(job)?, &job.settings, show)?;
+    run_check::try_first_changes(&mut judged, &job.settings, show);
     go_on(job)?;
     let mut files = run_check::files(&judged, show)?;
     go_on(job)?;
