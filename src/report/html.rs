@@ -228,11 +228,17 @@ fn inner(section: &Section) -> Markup {
     }
 }
 
-/// A table with its title.
-pub(crate) fn table(table: &Table) -> Markup {
+fn table(table: &Table) -> Markup {
     html! {
-        @if !table.title.is_empty() { h4 { (table.title) } }
-        div.scroll tabindex="0" role="region" aria-label=(table.title) {
+        h4 { (table.title) }
+        (columns(table, &table.title))
+    }
+}
+
+/// The columns of a table, which is called `label` for those who do not see where it stands.
+pub(crate) fn columns(table: &Table, label: &str) -> Markup {
+    html! {
+        div.scroll tabindex="0" role="region" aria-label=(label) {
             table.list {
                 thead {
                     tr { @for column in &table.columns { th scope="col" { (column) } } }

@@ -1,11 +1,13 @@
 """The page of `goodshot desk` in a real browser, as a first-time user meets it."""
 
 import base64
+import io
 import json
 import os
 import re
 import signal
 import subprocess
+import zipfile
 
 import pytest
 import trimesh
@@ -437,3 +439,206 @@ def test_own_plastics_and_cutters_are_chosen_or_dropped(page, tmp_path_factory):
     expect(page.locator("#answer code")).to_have_text(
         "goodshot check cable_clip.stl --plastics mine.toml --tools ours.toml --plastic=abs --no-fill")
     assert faults(page) == []
+
+
+def describe_press(page):
+    """Describes a press of one's own by form; how many actions that took."""
+    page.get_by_role("button", name="Describe your press").click()
+    page.locator('[name="drive.air.bore"]').fill("3.25")
+    page.locator('[data-unit-of="drive.air.bore"]').select_option("in")
+    page.locator('[name="drive.air.air"]').fill("120")
+    page.locator('[data-unit-of="drive.air.air"]').select_option("psi")
+    page.locator('[name="ram.diameter"]').fill("20")
+    page.locator('[name="clamp.bolts.torque"]').fill("20")
+    page.get_by_role("button", name="Use this press").click()
+    expect(page.locator("#press-dialog")).to_be_hidden()
+    return 8
+
+
+def test_from_a_press_by_form_to_a_verdict_to_the_files_of_the_mold(page, tmp_path_factory):
+    actions = describe_press(page)
+    expect(page.locator("#press option:checked")).to_contain_text("our press")
+    page.set_input_files("#part", PLUG)
+    actions += 1
+    answered = verdict(page)
+    assert actions <= 12
+    assert "our press" in page.locator(".judged").inner_text()
+    more = 0
+    if answered != "Cut it":
+        # Behind a warning where it should not be cut.
+        expect(page.locator("#mold-form")).to_be_hidden()
+        page.get_by_text("Make the mold all the same").click()
+        expect(page.locator(".make .warning")).to_contain_text(answered)
+        more += 1
+    page.get_by_role("button", name="Make the mold").click()
+    expect(page.locator("#verdict .words")).to_contain_text("hold", timeout=PATIENCE_MS)
+    with page.expect_download() as waited:
+        page.get_by_role("link", name="All files (zip)").click()
+    more += 2
+    assert more <= 3
+    assert waited.value.suggested_filename == "bar_end_plug-mold.zip"
+    with zipfile.ZipFile(waited.value.path()) as package:
+        assert package.testzip() is None
+        names = set(package.namelist())
+        halves = [trimesh.load(io.BytesIO(package.read(f"{name}.stl")), file_type="stl") for name in ("cavity", "core")]
+    assert {"mold.3mf", "parting.dxf", "drill.csv", "mold.md", "mold.html"} <= names
+    assert all(half.is_watertight and half.volume > 0 for half in halves)
+    # One alone too, and the halves in the page.
+    with page.expect_download() as waited:
+        page.get_by_role("link", name="drill.csv").click()
+    assert waited.value.path().read_text(encoding="utf-8").startswith("number,half,kind")
+    frame = page.frame_locator("#page")
+    expect(frame.locator("h1")).to_have_text("Mold for bar_end_plug.stl")
+    for title in ("Checks", "To buy", "To drill, ream and mill besides the part"):
+        expect(frame.get_by_role("heading", name=title)).to_have_count(1)
+    assert faults(page) == []
+
+
+def test_a_wrong_choice_of_the_mold_stands_at_its_field(page):
+    quickly(page)
+    page.set_input_files("#part", PLUG)
+    verdict(page)
+    page.get_by_text("Make the mold all the same").click()
+    page.get_by_text("Choices of the mold").click()
+    page.locator("#travel").fill("200 mm,150 mm")
+    page.get_by_role("button", name="Make the mold").click()
+    expect(page.locator("#travel-error")).to_contain_text("three lengths")
+    expect(page.locator("#travel")).to_be_focused()
+    page.locator("#travel").fill("")
+    expect(page.locator("#travel-error")).to_have_count(0)
+    # A part that is trapped has no mold, and why stands in view.
+    page.set_input_files("#part", CLIP)
+    expect(page.locator("#run-rows tr.shown")).to_contain_text("cable_clip.stl", timeout=PATIENCE_MS)
+    page.get_by_text("Make the mold all the same").click()
+    page.get_by_role("button", name="Make the mold").click()
+    expect(page.locator("#error")).to_contain_text("trapped", timeout=PATIENCE_MS)
+    assert faults(page) == []
+
+
+def test_the_form_of_the_press_says_what_it_can_do_as_the_command_does(page, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("press")
+    page.get_by_role("button", name="Describe your press").click()
+    facts = page.locator("#press-facts")
+    # It begins as the template.
+    template = folder / "template.toml"
+    template.write_text(printed("press", "--template"))
+    told = printed("press", template)
+    for name in ("ram force", "melt pressure"):
+        number = re.search(rf"{name}\s+([\d.]+ \w+)", told)[1]
+        expect(facts).to_contain_text(number)
+    assert faults(page) == []
+    # A change shows at once.
+    page.locator('[name="drive.air.bore"]').fill("50")
+    expect(facts).to_contain_text("1.237 kN")  # 0.9 · 7 bar · π/4 · 50² mm²
+    # What is wrong stands at its field, and nothing is known meanwhile.
+    page.locator('[name="drive.air.rod"]').fill("60")
+    expect(page.locator(".field-error")).to_contain_text("thinner than the bore")
+    assert page.locator('[name="drive.air.rod"]').get_attribute("aria-invalid") == "true"
+    assert faults(page) == []
+    page.get_by_role("button", name="Use this press").click()
+    expect(page.locator('[name="drive.air.rod"]')).to_be_focused()
+    # Another drive, another clamp: their fields and no others.
+    page.get_by_label("Lever").check()
+    page.get_by_label("Vise").check()
+    expect(page.locator('[name="drive.lever.hand"]')).to_be_visible()
+    expect(page.locator('[name="drive.air.bore"]')).to_be_hidden()
+    expect(page.locator('[name="clamp.vise"]')).to_be_visible()
+    expect(facts).to_contain_text("3 kN")  # 300 N · 900 / 90
+    expect(page.locator(".field-error")).to_have_count(0)
+    # Saved, it is a file that the command reads alike; opened, the form is the same again.
+    page.locator("#press-name").fill("the lever")
+    page.wait_for_timeout(600)
+    with page.expect_download() as waited:
+        page.get_by_role("link", name="Save as a file").click()
+    assert waited.value.suggested_filename == "the lever.toml"
+    saved = folder / "saved.toml"
+    saved.write_bytes(waited.value.path().read_bytes())
+    assert "ram force       3 kN" in printed("press", saved)
+    page.get_by_label("Air cylinders").check()
+    page.locator("#press-load").set_input_files(saved)
+    expect(page.get_by_label("Lever")).to_be_checked()
+    expect(page.get_by_label("Vise")).to_be_checked()
+    page.locator("#press-load").set_input_files({"name": "no.toml", "mimeType": "text/plain", "buffer": b"name = 3"})
+    expect(page.locator("#press-problem")).to_contain_text("no.toml: ")
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 1280])
+def test_the_form_of_the_press_fits_and_can_be_read(page, scheme, width):
+    page.set_viewport_size({"width": width, "height": 844})
+    page.emulate_media(color_scheme=scheme)
+    page.get_by_role("button", name="Describe your press").click()
+    expect(page.locator("#press-facts")).to_contain_text("Ram force")
+    page.get_by_text("Plates of the mold, as far").click()
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    box = page.locator("#press-dialog").evaluate("(found) => [found.scrollWidth, found.clientWidth]")
+    assert box[0] <= box[1]
+    assert faults(page) == []
+    page.keyboard.press("Escape")
+    expect(page.locator("#press-dialog")).to_be_hidden()
+    # The focus is back where it was.
+    assert page.evaluate("document.activeElement.id") == "press-describe"
+
+
+def test_two_runs_of_ones_choice_are_compared(page):
+    quickly(page)
+    page.set_input_files("#part", CLIP)
+    verdict(page)
+    for plastic in ("abs", "pa6"):
+        page.select_option("#plastic", plastic)
+        page.get_by_role("button", name="Check again").click()
+        expect(page.locator("#answer code")).to_contain_text(f"--plastic={plastic}", timeout=PATIENCE_MS)
+    rows = page.locator("#run-rows tr")
+    expect(rows).to_have_count(3)
+    changes = [row.split("\t")[2] for row in rows.all_inner_texts()]
+    assert changes == ["Plastic: pa6", "Plastic: abs", "first check"]
+    compare = page.get_by_role("button", name="Compare the two marked")
+    expect(compare).to_be_disabled()
+    rows.nth(0).get_by_role("checkbox").check()
+    rows.nth(2).get_by_role("checkbox").check()
+    compare.click()
+    expect(page.locator("#verdict")).to_have_text("From cable_clip.stl to cable_clip.stl", timeout=PATIENCE_MS)
+    row = page.locator(".changed tr", has=page.locator("td", has_text=re.compile("^Plastic$")))
+    assert row.locator("td").all_inner_texts()[1:3] == ["PP", "PA6"]
+    # A comparison is of what was, and never out of date.
+    expect(page.locator("#stale-why")).to_be_hidden()
+    assert faults(page) == []
+
+
+def test_the_whole_way_by_keyboard_alone(page):
+    def press_on(selector, key="Enter"):
+        page.locator(selector).first.focus()
+        page.keyboard.press(key)
+
+    press_on("#press-describe")
+    expect(page.locator("#press-dialog")).to_be_visible()
+    # The arrows choose among the drives.
+    press_on('[name="drive"]:checked', "ArrowRight")
+    expect(page.get_by_label("Lever")).to_be_checked()
+    page.locator('[name="drive.lever.hand"]').focus()
+    page.keyboard.press("Control+A")
+    page.keyboard.type("500")
+    page.keyboard.press("Enter")
+    expect(page.locator("#press-dialog")).to_be_hidden()
+    quickly_by_keyboard(page)
+    # The chooser of files is the browser's own.
+    page.set_input_files("#part", PLUG)
+    verdict(page)
+    # The verdict has the focus, so that a screen reader reads it.
+    assert page.evaluate("document.activeElement.id") == "verdict"
+    press_on(".make > details > summary")
+    press_on("#mold-form > button")
+    expect(page.locator("#verdict .words")).to_contain_text("hold", timeout=PATIENCE_MS)
+    assert page.evaluate("document.activeElement.id") == "verdict"
+    with page.expect_download():
+        press_on("#files a")
+    press_on('#run-rows [data-act="Open"] >> nth=1')
+    expect(page.locator("#answer code")).to_contain_text("goodshot check")
+
+
+def quickly_by_keyboard(page):
+    """As `quickly`, without a pointer."""
+    page.locator("#choices details > summary").focus()
+    page.keyboard.press("Enter")
+    page.locator("#no-fill").focus()
+    page.keyboard.press("Space")

@@ -135,7 +135,14 @@ fn folded(section: &MoldSection, plans: &[&Picture<'_>]) -> Markup {
         details.fold open {
             summary { h2 { (section.title) } }
             @if !section.lead.is_empty() { p { (section.lead) } }
-            @for each in &section.tables { (page::table(each)) }
+            @for each in &section.tables {
+                @if each.title.is_empty() {
+                    (page::columns(each, section.title))
+                } @else {
+                    h3 { (each.title) }
+                    (page::columns(each, &each.title))
+                }
+            }
             @for plan in plans { (page::picture(plan)) }
         }
     }

@@ -79,35 +79,6 @@ fn a_part_goes_in_and_the_report_of_the_command_line_comes_out() {
     assert!(answer.contains("<td class=\"short\">Plastic</td>"), "{answer}");
 }
 
-#[test]
-fn another_part_is_compared_by_its_shape_and_an_own_press_is_used() {
-    let workspace = Workspace::new();
-    let desk = Desk::open(&workspace);
-    let press = workspace.run(&["press", "--template"]).out;
-    let added = desk.post("presses?name=..%2Fours.toml", press.as_bytes()).json();
-    assert!(added["name"].as_str().unwrap().contains("(ours.toml)"), "{added}");
-    let ask = |part: u64| json!({ "part": part, "press": added["press"], "chosen": [["no-fill", "on"], ["pull", "+z"]] });
-    desk.check(&ask(desk.add("plug.stl", &plug())));
-    let thin = binary(&triangles(&shapes::cup(12.0, 15.0, 2.0, 3.0, 48)));
-    let (run, reported) = desk.check(&ask(desk.add("plug.stl", &thin)));
-    assert!(
-        reported["answer"].as_str().unwrap().contains("Walls that changed"),
-        "{reported}"
-    );
-    assert!(
-        reported["answer"].as_str().unwrap().contains("--press ours.toml"),
-        "{reported}"
-    );
-    for name in ["compare.html", "maps/walls.png"] {
-        assert_eq!(desk.get(&format!("runs/{run}/{name}"), "").status, 200, "{name}");
-    }
-    for (bad, says) in [("name = 3", "ours.toml: "), ("", "ours.toml: ")] {
-        let why = desk.post("presses?name=ours.toml", bad.as_bytes()).refusal();
-        assert!(why.contains(says), "{why}");
-    }
-    assert!(desk.post("presses", &[0xff, 0xfe]).refusal().contains("not a text file"));
-}
-
 /// Two hundred uploads that are no part: each is refused in one line, nothing is left
 /// behind, and the next good part is read.
 #[test]
@@ -263,7 +234,7 @@ fn what_cannot_be_asked_is_said() {
         (json!([["plastic", "wood"]]), "wood"),
         (json!([["press", "secret.toml"]]), "cannot be chosen"),
         (json!([["out", "elsewhere"]]), "cannot be chosen"),
-        (json!([["gate-depth", "0.8"]]), "gate-depth"),
+        (json!([["gate-depth", "0.8"]]), "no unit"),
         (json!("all"), "cannot be asked"),
     ] {
         let why = ask(chosen).refusal();

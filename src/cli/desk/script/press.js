@@ -102,7 +102,8 @@ async function workOutPress() {
     showPressErrors(told.errors);
     const facts = told.facts ?? [];
     pressFacts.replaceChildren(...facts.flatMap(([name, value]) => [createElement("dt", name), createElement("dd", value)]));
-    if (!facts.length) pressFacts.replaceChildren(createElement("dt", "Known as soon as nothing is wrong with a field"));
+    if (!facts.length)
+      pressFacts.replaceChildren(createElement("dt", "Not known yet"), createElement("dd", "Something is wrong with a field."));
     if (!told.text) return false;
     pressFile.text = told.text;
     pressSave.href = `data:application/toml;charset=utf-8,${encodeURIComponent(told.text)}`;
