@@ -538,8 +538,8 @@ def test_the_form_of_the_press_says_what_it_can_do_as_the_command_does(page, tmp
     page.get_by_role("button", name="Use this press").click()
     expect(page.locator('[name="drive.air.rod"]')).to_be_focused()
     # Another drive, another clamp: their fields and no others.
-    page.get_by_label("Lever").check()
-    page.get_by_label("Vise").check()
+    page.get_by_role("radio", name="Lever").check()
+    page.get_by_role("radio", name="Vise").check()
     expect(page.locator('[name="drive.lever.hand"]')).to_be_visible()
     expect(page.locator('[name="drive.air.bore"]')).to_be_hidden()
     expect(page.locator('[name="clamp.vise"]')).to_be_visible()
@@ -556,8 +556,8 @@ def test_the_form_of_the_press_says_what_it_can_do_as_the_command_does(page, tmp
     assert "ram force       3 kN" in printed("press", saved)
     page.get_by_label("Air cylinders").check()
     page.locator("#press-load").set_input_files(saved)
-    expect(page.get_by_label("Lever")).to_be_checked()
-    expect(page.get_by_label("Vise")).to_be_checked()
+    expect(page.get_by_role("radio", name="Lever")).to_be_checked()
+    expect(page.get_by_role("radio", name="Vise")).to_be_checked()
     page.locator("#press-load").set_input_files({"name": "no.toml", "mimeType": "text/plain", "buffer": b"name = 3"})
     expect(page.locator("#press-problem")).to_contain_text("no.toml: ")
 
@@ -614,7 +614,7 @@ def test_the_whole_way_by_keyboard_alone(page):
     expect(page.locator("#press-dialog")).to_be_visible()
     # The arrows choose among the drives.
     press_on('[name="drive"]:checked', "ArrowRight")
-    expect(page.get_by_label("Lever")).to_be_checked()
+    expect(page.get_by_role("radio", name="Lever")).to_be_checked()
     page.locator('[name="drive.lever.hand"]').focus()
     page.keyboard.press("Control+A")
     page.keyboard.type("500")
