@@ -50,7 +50,7 @@ pub struct PreparedCavity<'a> {
 const STEP: f64 = 0.0125;
 
 /// The same where fillings are only compared with each other.
-const LONG_STEP: f64 = 0.03;
+const LONG_STEP: f64 = 0.05;
 
 impl<'a> PreparedCavity<'a> {
     /// Prepares `case`.
