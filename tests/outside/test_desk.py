@@ -200,10 +200,11 @@ def test_what_is_wrong_with_a_choice_stands_at_its_field_in_view(page):
     page.get_by_role("button", name="Check again").evaluate("(button) => button.click()")
     expect(page.locator("#pull-error")).to_contain_text("+z")
     assert page.evaluate("document.activeElement.id") == "pull"
-    page.wait_for_function("""() => {
-        const box = document.querySelector("#pull-error").getBoundingClientRect();
-        return box.top >= 0 && box.bottom <= innerHeight;
-    }""")
+    # The window scrolls there smoothly.
+    for _ in range(50):
+        if in_view(page, "#pull") and in_view(page, "#pull-error"):
+            break
+        page.wait_for_timeout(100)
     assert in_view(page, "#pull") and in_view(page, "#pull-error")
     assert page.locator("#pull").get_attribute("aria-invalid") == "true"
     assert "pull-error" in page.locator("#pull").get_attribute("aria-describedby")
