@@ -15,15 +15,16 @@
 //! | how does it show the answer | [`mod@summary`] |
 //! | which files are read and written | [`files`] |
 //! | how does a part become a report | [`run_check`] |
+//! | how does a part become a mold | [`run_mold`] |
 //! | `goodshot check` | [`check`] |
 //! | `goodshot compare` | [`mod@compare`] |
 //! | `goodshot check --watch` | [`watch`] |
 //! | `goodshot completions` and `goodshot manual` | [`manual`] |
-//! | `goodshot desk` | [`desk`] |
 //! | `goodshot mold` | [`mod@mold`] |
 //! | `goodshot plastics` | [`plastics`] |
 //! | `goodshot press` | [`press`] |
 //! | `goodshot cutters` | [`cutters`] |
+//! | `goodshot desk` | [`desk`] |
 
 mod option_values;
 mod feed_args;
@@ -37,15 +38,16 @@ mod stage_times;
 mod summary;
 mod files;
 mod run_check;
+mod run_mold;
 mod check;
 mod compare;
 mod watch;
 mod manual;
-mod desk;
 mod mold;
 mod plastics;
 mod press;
 mod cutters;
+mod desk;
 
 use std::io::{self, IsTerminal, Write};
 use std::process::ExitCode;

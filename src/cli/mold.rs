@@ -7,43 +7,32 @@ use anyhow::{Context, Result, anyhow};
 
 use super::mold_args::Mold;
 use super::terminal::Progress;
-use crate::analysis;
-use crate::analysis::mold as mold_design;
-use crate::cli::{files, run_check};
-use crate::report::mold::{self, bundle};
+use crate::cli::run_check::Step;
+use crate::cli::{files, run_check, run_mold};
+use crate::report::mold::{bundle, outline};
 use crate::schema::mold::MoldReport;
-use crate::schema::mold::assemble;
 use crate::units::format;
 
 /// Draws the mold; the exit code says whether every check holds.
 pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8> {
-    let mut choices = args.choices()?;
+    let choices = args.hardware.choices()?;
     args.given.is_metric()?;
     let setup = run_check::setup(&args.given)?;
-    let mut settings = run_check::settings(&args.given)?;
-    choices.milling = settings.milling.clone();
-    choices.gate = settings.fill.gate;
-    // The cutters go over the finished halves; over the part alone only where it is judged so.
-    settings.milling.skip |= !settings.milling.as_milled;
+    let settings = run_check::settings(&args.given)?;
     let part = &args.part;
     let stem =
         part.file_stem().ok_or_else(|| anyhow!("{}: is no file", part.display()))?;
     files::can_hold(&args.out)?;
     let progress = Progress::new(terminal && !args.quiet);
     let bytes = files::read_part(part)?;
-    let name = part.file_name().unwrap_or_default().to_string_lossy();
-    let report_stage = |stage: analysis::Stage| progress.show(format!("{name}: {stage}"));
-    let analysis = analysis::run(&bytes, setup, &settings, &report_stage)
+    let name = run_check::name_of(part);
+    let report_step = |step: Step| progress.show(format!("{name}: {step}"));
+    let made = run_mold::make(&bytes, &name, setup, &settings, &choices, &report_step)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    progress.show(format!("{name}: cutting the halves"));
-    let tooled = mold_design::design(&analysis, &choices)
-        .with_context(|| format!("{}: no mold", part.display()))?;
-    let report = assemble::report(&analysis, &tooled, &name);
-    progress.show(format!("{name}: drawing"));
-    let bundle =
-        bundle::write(&analysis, &tooled, &report).context("could not draw the mold")?;
-    progress.show(format!("{name}: writing"));
+    let bundle = run_mold::files(&made, &report_step)?;
+    let report = made.report;
+    report_step(Step::Writing);
     let folder = args.out.join(stem).join("mold");
     files::write_all(&folder, &bundle)?;
     drop(progress);
@@ -65,9 +54,9 @@ fn summary(
     let plain = |text: &str| text.replace(char::is_control, " ");
     let [x, y, z] = report.size_mm.map(format::number);
     writeln!(to, "{}: a mold of {x} × {y} × {z} mm", plain(&report.file))?;
-    let parting = mold::markdown::parting(report);
+    let parting = outline::parting(report);
     writeln!(to, "  parting   {parting}, core on the {} side", report.core_side)?;
-    writeln!(to, "  scale     {}", mold::markdown::grows(report))?;
+    writeln!(to, "  scale     {}", outline::grows(report))?;
     let failed: Vec<&str> = report
         .checks
         .iter()

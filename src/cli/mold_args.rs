@@ -20,7 +20,7 @@ pub(super) struct Mold {
     pub(super) given: Given,
     /// What is cut besides the part.
     #[command(flatten)]
-    hardware: Hardware,
+    pub(super) hardware: Hardware,
     /// Where the files go, in the folder mold of a folder named like the part.
     #[arg(long, value_name = "DIR", default_value = "goodshot-report")]
     pub(super) out: PathBuf,
@@ -35,7 +35,7 @@ pub(super) struct Mold {
 /// What is cut besides the part, and what the block has to fit.
 #[derive(Debug, Args)]
 #[command(next_help_heading = "Mold")]
-struct Hardware {
+pub(super) struct Hardware {
     /// No bolt holes.
     #[arg(long)]
     no_bolts: bool,
@@ -71,14 +71,13 @@ struct Hardware {
     travel: Vec<Length>,
 }
 
-impl Mold {
+impl Hardware {
     /// What is wanted of the mold.
     ///
     /// # Errors
     /// When the travel has not three lengths.
     pub(super) fn choices(&self) -> anyhow::Result<MoldChoices> {
-        let hardware = &self.hardware;
-        let travel = match hardware.travel[..] {
+        let travel = match self.travel[..] {
             [] => None,
             [x, y, z] => Some([x, y, z]),
             _ => anyhow::bail!(
@@ -87,18 +86,18 @@ impl Mold {
         };
         Ok(MoldChoices {
             without: Without {
-                bolts: hardware.no_bolts,
-                dowels: hardware.no_dowels,
-                feed: hardware.no_feed,
-                pins: hardware.no_pins,
-                vents: hardware.no_vents,
-                pry_slots: hardware.no_pry_slots,
+                bolts: self.no_bolts,
+                dowels: self.no_dowels,
+                feed: self.no_feed,
+                pins: self.no_pins,
+                vents: self.no_vents,
+                pry_slots: self.no_pry_slots,
             },
-            strip: hardware.strip,
-            opening: hardware.opening,
+            strip: self.strip,
+            opening: self.opening,
             travel,
-            dowel: hardware.dowel_diameter,
-            vents: hardware.vents,
+            dowel: self.dowel_diameter,
+            vents: self.vents,
             ..MoldChoices::default()
         })
     }

@@ -47,6 +47,8 @@ pub(super) enum Step {
     Stage(Stage),
     /// What is left when the first changes are made at once.
     Together,
+    /// The halves of the mold.
+    Halves,
     /// The pictures.
     Drawing,
     /// The files.
@@ -58,6 +60,7 @@ impl fmt::Display for Step {
         match self {
             Self::Stage(stage) => stage.fmt(f),
             Self::Together => f.write_str("trying the first changes together"),
+            Self::Halves => f.write_str("cutting the halves"),
             Self::Drawing => f.write_str("drawing"),
             Self::Writing => f.write_str("writing"),
         }

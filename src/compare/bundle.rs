@@ -31,6 +31,18 @@ pub struct Checked<'a> {
 /// When a picture cannot be drawn or a number cannot be written.
 pub fn write(before: Checked<'_>, after: Checked<'_>) -> Result<Compared, BundleError> {
     let seen = shape::measure(before.analysis, after.analysis);
+    write_seen(before, after, seen)
+}
+
+/// The same where the shapes lie on each other already, as [`shape::measure`] laid them.
+///
+/// # Errors
+/// As [`write`].
+pub fn write_seen(
+    before: Checked<'_>,
+    after: Checked<'_>,
+    seen: Seen,
+) -> Result<Compared, BundleError> {
     let names = [&before, &after].map(|side| side.report.part.file.as_str());
     let drawn = pictures::draw_all(before.analysis, after.analysis, names, &seen)?;
     let Seen { shape, .. } = seen;

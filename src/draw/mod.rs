@@ -23,6 +23,7 @@
 //! | the part pulled apart | [`halves_map`] |
 //! | drawings for the page | `charts` |
 //! | the parting face of each half of a mold | `mold_plan` |
+//! | what each place of a half forms | `formed_surfaces` |
 //! | both halves of a mold side by side | `open_mold` |
 
 pub mod palette;
@@ -46,4 +47,5 @@ mod separated_skins;
 pub mod halves_map;
 pub(crate) mod charts;
 pub(crate) mod mold_plan;
+pub(crate) mod formed_surfaces;
 pub(crate) mod open_mold;

@@ -6,14 +6,14 @@ use crate::draw::atlas::{
     self, CAPTION, FINE, GAP, MARGIN, Panel, Place, SHEET_WIDTH, TITLE,
 };
 use crate::draw::canvas::{Canvas, Fonts, Type};
+use crate::draw::formed_surfaces::{Formed, FormedSurfaces};
 use crate::draw::legend::{LABEL, SOFT};
 use crate::draw::map::{self, MapError};
-use crate::draw::palette::{INK, Kind, Rgb, WHITE};
+use crate::draw::palette::{INK, Rgb, WHITE};
 use crate::draw::raster::NONE;
 use crate::draw::view::{self, View};
-use crate::geom::{Direction, Point};
-use crate::mesh::solid::Solid;
-use crate::mesh::{TriMesh, bvh::Bvh};
+use crate::geom::Direction;
+use crate::mesh::TriMesh;
 use crate::mold::build::Mold;
 use crate::part::halves::Half;
 
@@ -21,16 +21,8 @@ use crate::part::halves::Half;
 const EYES: [&str; 2] = ["from the front right, below", "from the front right, above"];
 /// No picture is higher.
 const HIGHEST: f64 = 760.0;
-/// A facet that is nearer to a surface belongs to it, mm.
-const ON_MM: f64 = 1e-4;
-/// The same for a place that a pixel shows, mm.
+/// A place that a pixel shows and that is nearer to a surface belongs to it, mm.
 const SEEN_MM: f64 = 5e-3;
-/// From the corners of a facet to its middle, where it is asked besides.
-const INWARD: f64 = 0.2;
-/// Metal that neither part nor feed touches.
-const METAL: Rgb = [214, 214, 214];
-/// What the feed fills.
-const FEED: Rgb = [213, 94, 0];
 
 /// Draws both halves of `mold`.
 pub(crate) fn png(mold: &Mold, pull: Direction, part: &str) -> Result<Vec<u8>, MapError> {
@@ -62,7 +54,7 @@ pub(crate) fn png(mold: &Mold, pull: Direction, part: &str) -> Result<Vec<u8>, M
     let highest = highest.max().unwrap_or(0);
     let height = TITLE + CAPTION + highest + GAP + 60 + MARGIN;
     let mut canvas = Canvas::new(SHEET_WIDTH, height, Fonts::load()?);
-    let surfaces = Surfaces::collect(mold);
+    let surfaces = FormedSurfaces::collect(mold);
     for (i, (look, (half, solid, mesh, _))) in looks.into_iter().zip(&scenes).enumerate()
     {
         let size = atlas::picture_size(&look.extent, scale);
@@ -71,10 +63,12 @@ pub(crate) fn png(mold: &Mold, pull: Direction, part: &str) -> Result<Vec<u8>, M
         let picture = [left + (cell - size[0].min(cell)) / 2, top];
         let place = Place { corner: [left, TITLE], picture, size };
         let panel = atlas::panel(mesh, look, place, scale);
-        let kind = if *half == mold.core { Kind::Core } else { Kind::Cavity };
-        let own = kind.color();
-        let colors = surfaces.colors(&solid.mesh(), own);
-        let scene = Scene { mold, panel: &panel, mesh, own };
+        let colors: Vec<Option<Rgb>> = surfaces
+            .formed_by_facets(&solid.mesh(), *half)
+            .into_iter()
+            .map(|(formed, is_whole)| is_whole.then(|| formed.color()))
+            .collect();
+        let scene = Scene { mold, panel: &panel, mesh, half: *half };
         map::lay(&mut canvas, &panel, &scene.pixels(&surfaces, &colors));
         map::caption(&mut canvas, &panel, pull);
     }
@@ -91,12 +85,7 @@ fn words(canvas: &mut Canvas, part: &str, height: usize) {
     canvas.text([left, 84.0], Type::regular(19.0), what, SOFT);
     let top = (height - MARGIN - 40) as f32;
     let mut at = left;
-    for (color, label) in [
-        (Kind::Cavity.color(), "forms the part, cavity half"),
-        (Kind::Core.color(), "forms the part, core half"),
-        (FEED, "sprue, runner, gate, well"),
-        (METAL, "parting surface, holes, outside"),
-    ] {
+    for (color, label) in Formed::ALL.map(|formed| (formed.color(), formed.label())) {
         for row in 0..24_u16 {
             let y = top + f32::from(row);
             let pen = crate::draw::canvas::Pen { color, width: 1.6 };
@@ -107,59 +96,16 @@ fn words(canvas: &mut Canvas, part: &str, height: usize) {
     }
 }
 
-/// The surfaces that tell what a facet of a half forms.
-struct Surfaces {
-    part: Option<Bvh>,
-    feed: Option<Bvh>,
-}
-
-impl Surfaces {
-    fn collect(mold: &Mold) -> Self {
-        let bvh = |solid: &Solid| (!solid.is_empty()).then(|| Bvh::new(&solid.mesh()));
-        Self { part: bvh(&mold.part), feed: bvh(&mold.feed) }
-    }
-
-    /// The color of a place of a half that forms the part in `own`.
-    fn color(&self, at: &Point, own: Rgb, near: f64) -> Rgb {
-        let on = |bvh: &Option<Bvh>| {
-            bvh.as_ref().is_some_and(|bvh| bvh.nearest(at, near).is_some())
-        };
-        if on(&self.part) {
-            own
-        } else if on(&self.feed) {
-            FEED
-        } else {
-            METAL
-        }
-    }
-
-    /// A color for every facet of `solid`; `None` for those that form several things, as a
-    /// long flat one may.
-    fn colors(&self, solid: &TriMesh, own: Rgb) -> Vec<Option<Rgb>> {
-        (0..solid.facets().len())
-            .into_par_iter()
-            .map(|facet| {
-                let middle = solid.middle(facet);
-                let color = self.color(&middle, own, ON_MM);
-                let alike = |at: Point| {
-                    self.color(&(at + (middle - at) * INWARD), own, ON_MM) == color
-                };
-                solid.corners(facet).into_iter().all(alike).then_some(color)
-            })
-            .collect()
-    }
-}
-
 /// One half as it is drawn.
 struct Scene<'a> {
     mold: &'a Mold,
     panel: &'a Panel,
     mesh: &'a TriMesh,
-    own: Rgb,
+    half: Half,
 }
 
 impl Scene<'_> {
-    fn pixels(&self, surfaces: &Surfaces, colors: &[Option<Rgb>]) -> Vec<Rgb> {
+    fn pixels(&self, surfaces: &FormedSurfaces, colors: &[Option<Rgb>]) -> Vec<Rgb> {
         let [width, height] = self.panel.size;
         let color = |at: usize| {
             let light = self.panel.lights.get(at).filter(|light| light.cover > 0.0)?;
@@ -183,7 +129,7 @@ impl Scene<'_> {
     fn color(
         &self,
         [x, y]: [usize; 2],
-        surfaces: &Surfaces,
+        surfaces: &FormedSurfaces,
         colors: &[Option<Rgb>],
     ) -> Option<Rgb> {
         let buffer = &self.panel.buffer;
@@ -199,6 +145,7 @@ impl Scene<'_> {
         let [on, normal] =
             [self.mesh.corners(facet)[0].coords, self.mesh.normals()[facet]];
         let at = self.panel.camera.meets(place, &on.into(), &normal)?;
-        Some(surfaces.color(&self.mold.axes.of_pose(&at), self.own, SEEN_MM))
+        let at = self.mold.axes.of_pose(&at);
+        Some(surfaces.formed_at(&at, self.half, SEEN_MM).color())
     }
 }

@@ -23,7 +23,7 @@ use crate::viewer::{Solid, section};
 pub(crate) const STYLE: &str = include_str!("page.css");
 
 /// What the page may do: show pictures from within, and run its own style and script.
-fn policy() -> String {
+pub(crate) fn policy() -> String {
     let hash = |text: &str| BASE64_STANDARD.encode(Sha256::digest(text.as_bytes()));
     format!(
         "default-src 'none'; img-src data:; style-src 'sha256-{}'; script-src 'sha256-{}'; \
@@ -171,7 +171,8 @@ fn sheet(report: &Report, sheet: &Section) -> Markup {
 const ON_SCREEN: [&str; 4] =
     ["maps/pressure.png", "maps/frozen.png", "maps/short_shots.png", "maps/front.gif"];
 
-fn picture(picture: &Picture<'_>) -> Markup {
+/// A picture with its caption.
+pub(crate) fn picture(picture: &Picture<'_>) -> Markup {
     let on_screen = ON_SCREEN.contains(&picture.file);
     html! {
         figure.map.screen[on_screen] {
@@ -230,7 +231,14 @@ fn inner(section: &Section) -> Markup {
 fn table(table: &Table) -> Markup {
     html! {
         h4 { (table.title) }
-        div.scroll tabindex="0" role="region" aria-label=(table.title) {
+        (columns(table, &table.title))
+    }
+}
+
+/// The columns of a table, which is called `label` for those who do not see where it stands.
+pub(crate) fn columns(table: &Table, label: &str) -> Markup {
+    html! {
+        div.scroll tabindex="0" role="region" aria-label=(label) {
             table.list {
                 thead {
                     tr { @for column in &table.columns { th scope="col" { (column) } } }
@@ -250,8 +258,9 @@ fn table(table: &Table) -> Markup {
     }
 }
 
-fn list(title: &str, entries: &[String], open: bool) -> Markup {
-    let id = title.to_lowercase();
+/// Sentences under a title, folded or open.
+pub(crate) fn list(title: &str, entries: &[String], open: bool) -> Markup {
+    let id = title.to_lowercase().replace(' ', "-");
     html! {
         @if !entries.is_empty() {
             details.fold.(id) id=(id) open[open] {

@@ -15,7 +15,7 @@ use crate::part::halves::Half;
 use crate::viewer::refine::Pieces;
 
 /// An edge between two faces is drawn where they turn by more than this: cosine of 20°.
-const SHARP_COS: f64 = 0.94;
+pub(crate) const SHARP_COS: f64 = 0.94;
 
 /// What is known at one corner.
 #[derive(Clone, Debug, PartialEq)]
@@ -31,8 +31,8 @@ pub(crate) struct Corner {
     /// Thickness along the inward normal (mm), by ball (mm), draft (degrees), and when the
     /// front comes by (s).
     pub(crate) values: [Option<f64>; 4],
-    /// How it leaves the mold.
-    pub(crate) kind: Option<Kind>,
+    /// How it leaves the mold or what it forms, by its place among the kinds of the scene.
+    pub(crate) kind: Option<u8>,
     /// What is wrong there.
     pub(crate) problem: Option<Problem>,
 }
@@ -130,11 +130,15 @@ fn close(
                 face: it.face,
                 half: it.half,
                 values: [ray, ball, draft, at(&fields.arrivals, near)],
-                kind: near.and_then(|sample| fields.kinds[sample]),
+                kind: near.and_then(|sample| fields.kinds[sample]).and_then(kind_code),
                 problem: near.and_then(|sample| fields.problems[sample]),
             }
         })
         .collect()
+}
+
+fn kind_code(kind: Kind) -> Option<u8> {
+    Kind::ALL.iter().position(|&each| each == kind).map(|code| code as u8)
 }
 
 /// Edges where faces meet at an angle, each once.

@@ -4,6 +4,7 @@ use maud::{Markup, html};
 
 use crate::draw::charts::px;
 use crate::draw::color_scales::Colorings;
+use crate::draw::formed_surfaces::Formed;
 use crate::draw::palette::{self, Kind, Rgb, Scale};
 use crate::draw::problems::{Problem, SOUND};
 use crate::units::format;
@@ -12,6 +13,8 @@ use crate::viewer::Legend;
 /// The drawing is so wide and high.
 const WIDTH: f64 = 420.0;
 const HEIGHT: f64 = 74.0;
+/// The one of a mold is wider: its words are longer.
+const FORMED_WIDTH: f64 = 448.0;
 /// Left end of the bar.
 pub(crate) const LEFT: f64 = 20.0;
 /// Right end of the bar.
@@ -135,6 +138,23 @@ fn problems() -> Markup {
             }
         }
     }
+}
+
+/// The one legend of a mold: a swatch for each thing that a half forms.
+pub(crate) fn formed() -> Vec<Legend> {
+    let labels = Formed::ALL.map(Formed::label).join("; ");
+    let drawing = html! {
+        svg.key role="img" aria-label=(format!("What the metal forms: {labels}"))
+            viewBox=(format!("0 0 {FORMED_WIDTH} {HEIGHT}")) {
+            @for (i, formed) in Formed::ALL.into_iter().enumerate() {
+                @let x = LEFT + 196.0 * (i % 2) as f64;
+                @let y = 8.0 + 32.0 * (i / 2) as f64;
+                rect.frame x=(px(x)) y=(px(y)) width="22" height="22" fill=(hex(formed.color())) {}
+                text x=(px(x + 27.0)) y=(px(y + 16.0)) { (formed.label()) }
+            }
+        }
+    };
+    vec![Legend { key: "formed", name: "what the metal forms", drawing }]
 }
 
 #[cfg(test)]

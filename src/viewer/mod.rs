@@ -1,12 +1,14 @@
-//! The part in the page, to be turned by hand.
+//! The part or the finished mold in the page, to be turned by hand.
 //!
 //! | question | file |
 //! |---|---|
 //! | how are long facets cut, so that corners can carry values | [`refine`] |
 //! | which value does each corner have | [`corners`] |
+//! | which corners do the halves of a mold have | [`mold_surface`] |
 //! | how do corners become bytes | [`pack`] |
-//! | what do counts, scales, faces, places and lines in the page mean | [`scene`] |
 //! | what do the colors mean | [`keys`] |
+//! | which places have a letter or number | [`marks`] |
+//! | what do counts, scales, faces and lines in the page mean | [`scene`] |
 //! | which controls stand around the canvas | [`section`] |
 //!
 //! Values at corners are those of the nearest sample that faces the same way, as in
@@ -15,15 +17,19 @@
 
 mod refine;
 mod corners;
+mod mold_surface;
 mod pack;
 mod keys;
+mod marks;
 mod scene;
 pub(crate) mod section;
 
 use crate::analysis::Analysis;
 use crate::draw::color_scales::Colorings;
+use crate::draw::palette::Scale;
 use crate::findings::Kind;
-use crate::geom::Point;
+use crate::geom::{Direction, Point};
+use crate::mold::build::Mold;
 use crate::schema::Report;
 use maud::Markup;
 use refine::Pieces;
@@ -54,14 +60,25 @@ const EDGE: f64 = 2.0;
 /// Cutting ends at so many facets, or at twice those of the part.
 const MOST_FACETS: usize = 60_000;
 
-/// The part, packed for the page.
+/// The part or the mold, packed for the page.
 pub struct Solid {
+    /// What it is.
+    pub subject: Subject,
     /// The surface, compressed, in letters.
     pub letters: String,
     /// What it means, as JSON that may stand inside a page.
     pub scene: String,
     /// The colors explained, a drawing for each way of coloring.
     pub legends: Vec<Legend>,
+}
+
+/// What is turned by hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Subject {
+    /// The part, by the surfaces that its halves form.
+    Part,
+    /// The finished halves of its mold.
+    Mold,
 }
 
 /// What the colors of one way of coloring mean.
@@ -91,11 +108,34 @@ pub fn pack_part(
     let packed = pack::pack(&surface);
     let scene = scene::describe(analysis, report, fields, &surface, &packed);
     Ok(Solid {
-        // No text inside may end the element that holds it.
-        scene: serde_json::to_string(&scene)?.replace('<', "\\u003c"),
+        subject: Subject::Part,
+        scene: inside_page(&scene)?,
         legends: keys::all(fields, analysis.filling.is_ok()),
         letters: packed.letters,
     })
+}
+
+/// Packs the finished halves of `mold`, which opens along `pull`.
+///
+/// # Errors
+/// When a number has no place in JSON.
+pub fn pack_mold(mold: &Mold, pull: Direction) -> Result<Solid, serde_json::Error> {
+    let surface = mold_surface::collect(mold);
+    let packed = pack::pack(&surface);
+    // No value is shown: any scale will do.
+    let scale = Scale::magnitude(0.0, 1.0, "");
+    let scene = scene::describe_mold(pull, &surface, &packed, &scale);
+    Ok(Solid {
+        subject: Subject::Mold,
+        scene: inside_page(&scene)?,
+        legends: keys::formed(),
+        letters: packed.letters,
+    })
+}
+
+/// No text inside may end the element that holds it.
+fn inside_page(scene: &scene::Scene<'_>) -> Result<String, serde_json::Error> {
+    Ok(serde_json::to_string(scene)?.replace('<', "\\u003c"))
 }
 
 /// Makes the places of findings corners, so that the values there are their own; gives

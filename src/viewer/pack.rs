@@ -12,7 +12,6 @@ use base64::prelude::{BASE64_STANDARD, Engine};
 use flate2::Compression;
 use flate2::write::ZlibEncoder;
 
-use crate::draw::palette::Kind;
 use crate::draw::problems::Problem;
 use crate::geom::{Aabb, Vector};
 use crate::part::halves::Half;
@@ -64,10 +63,7 @@ pub(crate) fn pack(surface: &Surface) -> Packed {
         };
         words(&mut bytes, corners.iter().map(|it| coded(it.values[field])));
     }
-    let kind = |kind: Option<Kind>| {
-        Kind::ALL.iter().position(|&each| Some(each) == kind).map_or(NO_KIND, |i| i as u8)
-    };
-    bytes.extend(corners.iter().map(|it| kind(it.kind)));
+    bytes.extend(corners.iter().map(|it| it.kind.unwrap_or(NO_KIND)));
     bytes.extend(corners.iter().map(|it| u8::from(it.half == Half::Plus)));
     let problem = |problem: Option<Problem>| {
         let code = Problem::ALL.iter().position(|&each| Some(each) == problem);
@@ -171,12 +167,11 @@ mod tests {
     use flate2::read::ZlibDecoder;
 
     use super::{NO_KIND, fold, pack};
-    use crate::draw::palette::Kind;
     use crate::geom::{Point, Vector};
     use crate::part::halves::Half;
     use crate::viewer::corners::{Corner, Surface};
 
-    fn corner(at: [f64; 3], ball: Option<f64>, kind: Option<Kind>) -> Corner {
+    fn corner(at: [f64; 3], ball: Option<f64>, kind: Option<u8>) -> Corner {
         let values = [Some(2.0), ball, Some(-3.0), None];
         let half = if at[2] > 0.0 { Half::Plus } else { Half::Minus };
         let (at, normal) = (Point::from(at), Vector::z());
@@ -189,7 +184,7 @@ mod tests {
         let places =
             [[-5.0, 0.0, 0.0], [5.0, 1.0, 0.0], [0.25, 2.0, 4.0], [1.0, 1.0, 1.0]];
         let balls = [Some(0.5), None, Some(2.5), Some(1.2345)];
-        let kinds = [Some(Kind::Core), None, Some(Kind::Trapped), Some(Kind::Cavity)];
+        let kinds = [Some(1), None, Some(3), Some(0)];
         let corners: Vec<Corner> =
             (0..4).map(|i| corner(places[i], balls[i], kinds[i])).collect();
         let facets = vec![[0, 1, 2], [2, 1, 3], [0, 3, 1]];

@@ -2,16 +2,16 @@
 
 use crate::analysis::Analysis;
 use crate::draw::color_scales::Colorings;
+use crate::draw::formed_surfaces::Formed;
 use crate::draw::palette::{COLORS, Kind, NO_VALUE, Rgb, Scale};
 use crate::draw::problems::{Problem, SOUND};
-use crate::findings;
 use crate::geom::{Direction, Frame, Point, Vector};
 use crate::part::faces::{Face, Surface as Form};
-use crate::part::halves::{Half, Role};
+use crate::part::halves::Role;
 use crate::schema::Report;
-use crate::units::{format, us_words};
 use crate::viewer::corners::Surface;
 use crate::viewer::keys;
+use crate::viewer::marks::{Mark, marks, side};
 use crate::viewer::pack::{LAST_CODE, NO_VALUE_CODE, Packed, UNIT_NORMAL_CODE};
 use serde::Serialize;
 
@@ -19,12 +19,8 @@ use serde::Serialize;
 const DIGITS: u8 = 2;
 /// Of more faces only the number is reported.
 const MOST_FACES: usize = 20_000;
-/// So much around a place should be seen with it, as a share of the diagonal.
-const CLEAR: f64 = 0.004;
 /// A pin is drawn so many times its diameter long.
 const PIN_LENGTH: f64 = 2.0;
-/// At most so many places of one cause are marked.
-const MOST_PLACES: usize = 12;
 /// Corners of the ring of a pin.
 const RING: u32 = 24;
 
@@ -33,6 +29,8 @@ const RING: u32 = 24;
 pub(crate) struct Scene<'a> {
     /// Whether what is cut may be closed.
     closed: bool,
+    /// What closes on its own: +1 and −1 for each half, 0 for both together.
+    solids: &'static [i8],
     corners: usize,
     facets: usize,
     edges: usize,
@@ -102,51 +100,12 @@ struct Field<'a> {
     known: bool,
 }
 
-/// A place with a letter or number.
-#[derive(Serialize)]
-struct Mark {
-    /// What it is shown with, as the controls name it.
-    show: &'static str,
-    text: String,
-    what: String,
-    /// The same in US customary units.
-    inches: String,
-    at: [f64; 3],
-    /// Unit vector from the place towards an eye that sees it.
-    look: [f64; 3],
-    /// Whether something stands before it whichever way one looks.
-    hidden: bool,
-    /// +1 or −1 with the half that forms it, 0 between.
-    side: i8,
-    /// The cause, from 0.
-    cause: Option<usize>,
-    /// Whether it is the worst place of a cause that stops the mold or is to be fixed: these
-    /// show before a cause is chosen.
-    first: bool,
-    /// The value that shows it best.
-    field: Option<&'static str>,
-}
-
 /// A line on the part.
 #[derive(Serialize)]
 struct Line {
     kind: &'static str,
     side: i8,
     points: Vec<[f64; 3]>,
-}
-
-/// The coloring by which a cause is seen best.
-fn field_of(kind: findings::Kind) -> Option<&'static str> {
-    Some(match kind {
-        findings::Kind::ThinWall | findings::Kind::ThickWall => "ball",
-        findings::Kind::Draft => "draft",
-        findings::Kind::Undercut => "release",
-        findings::Kind::ShortShot
-        | findings::Kind::FillMargin
-        | findings::Kind::Weld
-        | findings::Kind::TrappedAir => "time",
-        _ => return None,
-    })
 }
 
 /// The scene of `analysis`.
@@ -166,6 +125,7 @@ pub(crate) fn describe<'a>(
     };
     Scene {
         closed: analysis.part.closed,
+        solids: &[0],
         corners: surface.corners.len(),
         facets: surface.facets.len(),
         edges: surface.edges.len(),
@@ -185,6 +145,40 @@ pub(crate) fn describe<'a>(
         },
         marks: marks(analysis, report),
         lines: lines(analysis, report),
+        bar: Bar { left: keys::LEFT, right: keys::RIGHT, top: keys::TOP },
+    }
+}
+
+/// The scene of a finished mold that opens along `pull`.
+pub(crate) fn describe_mold<'a>(
+    pull: Direction,
+    surface: &Surface,
+    packed: &Packed,
+    scale: &'a Scale,
+) -> Scene<'a> {
+    let unknown = |key| Field { known: false, ..field(key, "", scale, [0.0, 1.0]) };
+    Scene {
+        closed: true,
+        solids: &[1, -1],
+        corners: surface.corners.len(),
+        facets: surface.facets.len(),
+        edges: surface.edges.len(),
+        low: packed.low,
+        step: packed.step,
+        codes: Codes { last: LAST_CODE, none: NO_VALUE_CODE, normal: UNIT_NORMAL_CODE },
+        pull: pull.vector().into(),
+        fields: ["ray", "ball", "draft", "time"].map(unknown).into(),
+        kinds: Formed::ALL.map(|formed| Leaving {
+            name: formed.label(),
+            color: formed.color(),
+            hatched: false,
+        }),
+        problems: Problem::ALL.map(|it| Wrong { name: it.label(), color: it.color() }),
+        sound: SOUND,
+        nothing: NO_VALUE,
+        faces: Vec::new(),
+        marks: Vec::new(),
+        lines: Vec::new(),
         bar: Bar { left: keys::LEFT, right: keys::RIGHT, top: keys::TOP },
     }
 }
@@ -234,102 +228,6 @@ fn field<'a>(
         gap: scale.gap,
         known: true,
     }
-}
-
-/// Places of causes, gate and vents.
-fn marks(analysis: &Analysis, report: &Report) -> Vec<Mark> {
-    let mut marks = Vec::new();
-    for (index, cause) in report.causes.iter().enumerate() {
-        let places = cause.places_mm.iter().take(MOST_PLACES).enumerate();
-        let seen = places.filter_map(|(rank, &at)| Some((rank, place(analysis, at)?)));
-        marks.extend(seen.map(|(rank, mark)| Mark {
-            show: "cause",
-            text: (index + 1).to_string(),
-            what: cause.title.clone(),
-            inches: us_words::rewritten(&cause.title),
-            cause: Some(index),
-            first: rank == 0 && cause.severity < findings::Severity::Note,
-            field: field_of(cause.kind),
-            ..mark
-        }));
-    }
-    let named = |letter: &str, what: &'static str, at: [f64; 3]| {
-        place(analysis, at).map(|mark| Mark {
-            show: what,
-            text: letter.to_owned(),
-            what: format!("{what} at {}", format::point(at)),
-            inches: us_words::rewritten(&format!("{what} at {}", format::point(at))),
-            side: 0,
-            ..mark
-        })
-    };
-    marks.extend(report.fill.gate_mm.and_then(|gate| named("G", "gate", gate)));
-    let vents = report.fill.vents_mm.iter().flatten();
-    marks.extend(vents.filter_map(|&vent| named("V", "vent", vent)));
-    marks
-}
-
-/// A mark on the surface at `at`, and from where it is seen.
-fn place(analysis: &Analysis, at: [f64; 3]) -> Option<Mark> {
-    let near = analysis.part.bvh.nearest(&Point::from(at), f64::INFINITY)?;
-    let normal = *analysis.part.mesh.normals().get(near.facet as usize)?;
-    let look = eye(analysis, &near.point, &normal);
-    let height = analysis.release.pull.dot(&near.point.coords);
-    Some(Mark {
-        show: "",
-        text: String::new(),
-        what: String::new(),
-        inches: String::new(),
-        at: near.point.into(),
-        look: look.unwrap_or(normal).into(),
-        hidden: look.is_none(),
-        side: side(analysis.release.skins.half_at(near.facet, height)),
-        cause: None,
-        first: true,
-        field: None,
-    })
-}
-
-fn side(half: Half) -> i8 {
-    if half == Half::Plus { 1 } else { -1 }
-}
-
-/// The direction nearest to the normal along which nothing stands before a place.
-fn eye(analysis: &Analysis, at: &Point, normal: &Vector) -> Option<Vector> {
-    let start = at + normal * (1e-4 * analysis.part.bvh.diagonal());
-    // The 26 directions to the neighbors of a cube.
-    let around = (0..27_i32).map(|i| {
-        Vector::new(f64::from(i % 3 - 1), f64::from(i / 3 % 3 - 1), f64::from(i / 9 - 1))
-    });
-    let mut ways: Vec<Vector> =
-        around.filter_map(Direction::new).map(|d| d.vector()).collect();
-    let leaning = ways.iter().filter_map(|way| Direction::new(normal * 2.0 + way));
-    let mut all: Vec<Vector> = leaning.map(|d| d.vector()).collect();
-    all.append(&mut ways);
-    all.push(*normal);
-    // A little aside shows more of the shape than straight on.
-    let score = |way: &Vector| {
-        let facing = normal.dot(way);
-        if facing > 0.92 { 1.84 - facing } else { facing }
-    };
-    all.retain(|way| normal.dot(way) > 0.15);
-    all.sort_by(|a, b| score(b).total_cmp(&score(a)));
-    let free = |from: &Point, way: &Vector| {
-        Direction::new(*way).is_some_and(|way| !analysis.part.bvh.is_hit(from, way))
-    };
-    // What shows only through a slit is lost by the next pixel; raised a little, since a
-    // hollow face curves towards the eye.
-    let beside = Direction::new(*normal).map(Frame::along);
-    let clear = |way: &Vector| {
-        beside.is_some_and(|frame| {
-            let reach = CLEAR * analysis.part.bvh.diagonal();
-            [frame.right, -frame.right, frame.up, -frame.up]
-                .iter()
-                .all(|aside| free(&(start + (aside + normal * 0.5) * reach), way))
-        })
-    };
-    all.retain(|way| free(&start, way));
-    all.iter().find(|way| clear(way)).or(all.first()).copied()
 }
 
 /// Parting line, pins and the way to the gate.

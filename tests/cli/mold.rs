@@ -7,7 +7,7 @@ use serde_json::Value;
 
 use super::{Workspace, model, number};
 
-const FILES: [&str; 13] = [
+const FILES: [&str; 14] = [
     "cavity.stl",
     "core.stl",
     "drill.csv",
@@ -17,6 +17,7 @@ const FILES: [&str; 13] = [
     "maps/plan_cavity.png",
     "maps/plan_core.png",
     "mold.3mf",
+    "mold.html",
     "mold.json",
     "mold.md",
     "part.stl",

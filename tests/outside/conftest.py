@@ -17,7 +17,7 @@ BROWSER = shutil.which("chromium") or shutil.which("chromium-browser") or shutil
 PARTS = os.environ.get("GOODSHOT_PARTS")
 
 # What cannot be asked here is no test here, rather than one that is passed over.
-collect_ignore = ([] if BROWSER else ["test_page.py", "test_desk.py"]) + ([] if PARTS else ["test_parts.py"])
+collect_ignore = ([] if BROWSER else ["test_page.py", "test_mold_page.py", "test_desk.py"]) + ([] if PARTS else ["test_parts.py"])
 
 
 @dataclasses.dataclass

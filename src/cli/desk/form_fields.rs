@@ -1,9 +1,13 @@
 //! What was chosen on the page, read just as the command line reads its options.
 
+use std::error::Error;
+
 use clap::Parser;
-use serde::Deserialize;
+use clap::error::{ContextKind, ContextValue};
+use serde::{Deserialize, Serialize};
 
 use crate::cli::given_args::Given;
+use crate::cli::mold_args::Hardware;
 
 /// A choice on the page: the option that it stands for.
 pub(super) struct Field {
@@ -50,7 +54,30 @@ pub(super) const SWITCHES: [Field; 5] = [
 ];
 
 /// Those that the page shows first.
-const FIRST: [&str; 3] = ["plastic", "pull", "unit"];
+const FIRST: [Field; 3] = [
+    field("plastic", "Plastic", ""),
+    field("pull", "Mold opens along", "+z"),
+    field("unit", "Unit of the file", "mm"),
+];
+
+/// Choices of a mold that need a value.
+pub(super) const MOLD_VALUES: [Field; 4] = [
+    field("dowel-diameter", "Dowels", "6 mm"),
+    field("vents", "Number of vents", "4"),
+    field("opening", "The press opens by", "120 mm"),
+    field("travel", "The mill travels along x, y and z", "200 mm,150 mm,60 mm"),
+];
+
+/// Choices of a mold that are made or not.
+pub(super) const MOLD_SWITCHES: [Field; 7] = [
+    field("no-bolts", "No bolt holes", ""),
+    field("no-dowels", "No dowel holes", ""),
+    field("no-feed", "No sprue, runner and gate", ""),
+    field("no-pins", "No ejector pin holes", ""),
+    field("no-vents", "No vents", ""),
+    field("no-pry-slots", "No pry slots", ""),
+    field("strip", "The part is stripped off what traps it", ""),
+];
 
 const fn field(
     option: &'static str,
@@ -60,20 +87,35 @@ const fn field(
     Field { option, label, example }
 }
 
-/// What the page sends.
-#[derive(Debug, Deserialize)]
+/// What the page sends: the part, with what it is made, and what was chosen besides.
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Request {
-    /// Which part.
-    pub(super) part: u64,
+    /// Which part; a check has one.
+    pub(super) part: Option<u64>,
     /// Which press; the built-in one when not given.
+    #[serde(default)]
     pub(super) press: Option<u64>,
     /// Which plastics; those that the page began with when not given.
+    #[serde(default)]
     pub(super) plastics: Option<u64>,
     /// Which cutters; the built-in list when not given.
+    #[serde(default)]
     pub(super) cutters: Option<u64>,
     /// Option and value.
-    pub(super) chosen: Vec<(String, String)>,
+    pub(super) chosen: Chosen,
+}
+
+/// Options and their values.
+pub(super) type Chosen = Vec<(String, String)>;
+
+/// What is wrong with a choice: one line, and the field that it stands in where that is known.
+#[derive(Debug, PartialEq)]
+pub(super) struct Wrong {
+    /// The option without its dashes.
+    pub(super) field: Option<String>,
+    /// What was seen, and what to write.
+    pub(super) why: String,
 }
 
 #[derive(Parser)]
@@ -82,48 +124,129 @@ struct Typed {
     given: Given,
 }
 
+#[derive(Parser)]
+struct TypedMold {
+    #[command(flatten)]
+    hardware: Hardware,
+}
+
+/// Which fields may be chosen.
+#[derive(Clone, Copy)]
+pub(super) enum Form {
+    /// Those of a check.
+    Check,
+    /// Those of a mold.
+    Mold,
+}
+
+impl Form {
+    fn values(self) -> Vec<&'static Field> {
+        match self {
+            Self::Check => FIRST.iter().chain(&VALUES).collect(),
+            Self::Mold => MOLD_VALUES.iter().collect(),
+        }
+    }
+
+    fn switches(self) -> &'static [Field] {
+        match self {
+            Self::Check => &SWITCHES,
+            Self::Mold => &MOLD_SWITCHES,
+        }
+    }
+}
+
 /// The options that were chosen, as the command line would hold them.
 ///
 /// # Errors
-/// One line when an option is none of the page's.
-pub(super) fn words(request: &Request) -> Result<Vec<String>, String> {
+/// When an option is none of the form's.
+pub(super) fn words(form: Form, chosen: &Chosen) -> Result<Vec<String>, Wrong> {
+    let values = form.values();
     let mut words = Vec::new();
-    for (option, value) in &request.chosen {
+    for (option, value) in chosen {
         let value = value.trim();
-        let has = |fields: &[Field]| fields.iter().any(|field| field.option == option);
-        if has(&SWITCHES) {
+        if form.switches().iter().any(|field| field.option == option) {
             if value == "on" {
                 words.push(format!("--{option}"));
             }
-        } else if has(&VALUES) || FIRST.contains(&option.as_str()) {
+        } else if values.iter().any(|field| field.option == option) {
             if !value.is_empty() {
                 words.push(format!("--{option}={value}"));
             }
         } else {
-            return Err(format!("{option:?} cannot be chosen here"));
+            return Err(Wrong {
+                field: None,
+                why: format!("{option:?} cannot be chosen here"),
+            });
         }
     }
     Ok(words)
 }
 
+/// What was chosen, as the page calls it, with its value; empty for what is only made or not.
+pub(super) fn described(
+    form: Form,
+    chosen: &Chosen,
+) -> impl Iterator<Item = (&'static str, &str)> {
+    let values = form.values();
+    chosen.iter().filter_map(move |(option, value)| {
+        let named = |field: &&'static Field| field.option == option;
+        let switch = form.switches().iter().find(named).map(|field| (field.label, ""));
+        let value = value.trim();
+        let valued = values.iter().copied().find(named).filter(|_| !value.is_empty());
+        switch.or(valued.map(|field| (field.label, value)))
+    })
+}
+
 /// The same as settings.
 ///
 /// # Errors
-/// One line when a value is not understood.
-pub(super) fn given(words: &[String]) -> Result<Given, String> {
+/// When a value is not understood.
+pub(super) fn given(words: &[String]) -> Result<Given, Wrong> {
+    parse::<Typed>(words).map(|typed| typed.given)
+}
+
+/// The same of a mold.
+///
+/// # Errors
+/// When a value is not understood.
+pub(super) fn hardware(words: &[String]) -> Result<Hardware, Wrong> {
+    parse::<TypedMold>(words).map(|typed| typed.hardware)
+}
+
+fn parse<T: Parser>(words: &[String]) -> Result<T, Wrong> {
     let all = std::iter::once("goodshot").chain(words.iter().map(String::as_str));
-    let typed = Typed::try_parse_from(all);
-    typed.map(|typed| typed.given).map_err(|error| crate::cli::one_line(&error))
+    T::try_parse_from(all).map_err(|error| wrong(&error))
+}
+
+/// What the reader of options says, without the option where its field shows it.
+fn wrong(error: &clap::Error) -> Wrong {
+    let text = |kind: ContextKind| match error.get(kind) {
+        Some(ContextValue::String(text)) => Some(text.as_str()),
+        _ => None,
+    };
+    let option = text(ContextKind::InvalidArg).and_then(|option| {
+        option.split([' ', '=']).next().and_then(|name| name.strip_prefix("--"))
+    });
+    let why = match (error.source(), text(ContextKind::InvalidValue)) {
+        (Some(source), Some(value)) => {
+            let source = source.to_string();
+            let is_quoted = source.contains(value);
+            if is_quoted { source } else { format!("{value:?}: {source}") }
+        }
+        _ => crate::cli::one_line(error),
+    };
+    Wrong { field: option.map(str::to_owned), why }
 }
 
 /// What would be typed for the same in a terminal; `files` are options and the names of the
 /// files that they open.
 pub(super) fn as_typed(
+    command: &str,
     part: &str,
     files: &[(&str, Option<&str>)],
     words: &[String],
 ) -> String {
-    let mut typed = format!("goodshot check {}", quoted(part));
+    let mut typed = format!("goodshot {command} {}", quoted(part));
     for (option, file) in files {
         if let Some(file) = file {
             typed += &format!(" --{option} {}", quoted(file));
@@ -145,31 +268,30 @@ fn quoted(word: &str) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::{Request, as_typed, given, words};
+    use super::{Chosen, Form, as_typed, described, given, hardware, words};
 
-    fn request(chosen: &[(&str, &str)]) -> Request {
+    fn chosen(chosen: &[(&str, &str)]) -> Chosen {
         let own =
             |(option, value): &(&str, &str)| ((*option).to_owned(), (*value).to_owned());
-        let chosen = chosen.iter().map(own).collect();
-        Request { part: 1, press: None, plastics: None, cutters: None, chosen }
+        chosen.iter().map(own).collect()
     }
 
     #[test]
     fn what_is_chosen_is_read_as_typed() {
-        let chosen = [
+        let chosen = chosen(&[
             ("plastic", "abs"),
             ("pull", "-x"),
             ("unit", " "),
             ("no-fill", "on"),
             ("close-holes", ""),
-        ];
-        let words = words(&request(&chosen)).unwrap();
+        ]);
+        let words = words(Form::Check, &chosen).unwrap();
         assert_eq!(words, ["--plastic=abs", "--pull=-x", "--no-fill"]);
         let given = given(&words).unwrap();
         assert_eq!(given.plastic.as_deref(), Some("abs"));
         let files =
             [("press", Some("our press.toml")), ("plastics", None), ("tools", Some("c"))];
-        let typed = as_typed("it's.stl", &files, &words);
+        let typed = as_typed("check", "it's.stl", &files, &words);
         assert_eq!(
             typed,
             r"goodshot check 'it'\''s.stl' --press 'our press.toml' --tools c --plastic=abs --pull=-x --no-fill"
@@ -177,27 +299,49 @@ mod tests {
     }
 
     #[test]
+    fn what_is_chosen_has_the_names_of_the_page() {
+        let chosen = chosen(&[("plastic", "abs"), ("unit", " "), ("no-mill", "on")]);
+        let described: Vec<(&str, &str)> = described(Form::Check, &chosen).collect();
+        assert_eq!(described, [("Plastic", "abs"), ("Do not look at the cutters", "")]);
+    }
+
+    #[test]
     fn no_option_that_opens_a_file_can_be_chosen() {
         for option in
             ["press", "plastics", "tools", "out", "json", "help", "gate --press", ""]
         {
-            assert!(words(&request(&[(option, "x")])).is_err(), "{option}");
+            for form in [Form::Check, Form::Mold] {
+                assert!(words(form, &chosen(&[(option, "x")])).is_err(), "{option}");
+            }
         }
         // A value never becomes another option.
-        let words = words(&request(&[("plastic", "--press=secret.toml")])).unwrap();
+        let chosen = chosen(&[("plastic", "--press=secret.toml")]);
+        let words = words(Form::Check, &chosen).unwrap();
         let given = given(&words).unwrap();
         assert!(given.press.is_none());
         assert_eq!(given.plastic.as_deref(), Some("--press=secret.toml"));
     }
 
     #[test]
-    fn a_value_that_is_not_understood_is_one_line() {
-        for chosen in
-            [("pull", "up"), ("texture", "rough"), ("cells", "-1"), ("unit", "feet")]
-        {
-            let error = given(&words(&request(&[chosen])).unwrap()).unwrap_err();
-            assert_eq!(error.lines().count(), 1, "{error}");
-            assert!(error.contains(chosen.0), "{error}");
+    fn a_value_that_is_not_understood_is_one_line_at_its_field() {
+        let check = [
+            ("pull", "up"),
+            ("texture", "rough"),
+            ("cells", "-1"),
+            ("unit", "feet"),
+            ("gate-depth", "0.8"),
+        ];
+        let mold = [("dowel-diameter", "6"), ("vents", "many"), ("travel", "far")];
+        let of_check =
+            check.map(|it| given(&words(Form::Check, &chosen(&[it])).unwrap()).err());
+        let of_mold =
+            mold.map(|it| hardware(&words(Form::Mold, &chosen(&[it])).unwrap()).err());
+        let wrong = of_check.into_iter().chain(of_mold);
+        for (wrong, (field, value)) in wrong.zip(check.into_iter().chain(mold)) {
+            let wrong = wrong.unwrap();
+            assert_eq!(wrong.field.as_deref(), Some(field), "{wrong:?}");
+            assert!(wrong.why.contains(value) && !wrong.why.contains("--"), "{wrong:?}");
+            assert_eq!(wrong.why.lines().count(), 1, "{wrong:?}");
         }
     }
 }

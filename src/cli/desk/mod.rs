@@ -1,18 +1,29 @@
 //! `goodshot desk`: the check as a page in the browser, for this machine alone.
 //!
 //! The page listens on 127.0.0.1 only. [`guard`] turns away every other host name and
-//! whatever another web page asks for; every address holds a token that is new at each
-//! start. Parts, files of the user and reports stay in memory ([`store`]) and are gone at
-//! the end. [`form_fields`] reads what was chosen as the command line does, [`job`] runs the
-//! same check, [`page`] says it.
+//! whatever another web page asks for, [`bodies`] and [`connections`] what is too large or too
+//! slow; every address holds a token that is new at each start. Parts, files of the user and reports stay in memory ([`store`], [`runs`]) and are
+//! gone at the end. [`form_fields`] reads what was chosen as the command line does, [`job`]
+//! runs the same check and makes the same mold, [`page`] and [`answers`] say it.
 
 mod form_fields;
 mod job;
+mod runs;
 mod store;
+mod press_form;
+mod press_drawings;
+mod press_page;
+mod fields;
+mod answers;
 mod page;
 mod guard;
 mod uploads;
+mod bodies;
+mod connections;
 mod tables;
+mod package;
+mod press_routes;
+mod run_routes;
 mod routes;
 
 use std::io::Write;
@@ -75,7 +86,7 @@ async fn serve(args: &Desk, plastics: Plastics, out: &mut dyn Write) -> Result<(
     tokio::select! {
         biased;
         stop = tokio::signal::ctrl_c() => Ok(stop?),
-        ended = axum::serve(listener, routes).into_future() => Ok(ended?),
+        ended = connections::serve(listener, routes) => Ok(ended?),
     }
 }
 

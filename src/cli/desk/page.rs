@@ -1,27 +1,37 @@
-//! The page and the pieces that are put into it. Every name is escaped here.
+//! The page before anything was dropped on it.
 
 use maud::{DOCTYPE, Markup, html};
 
 use super::State;
-use super::store::{END, MOST_MB, MOST_TABLE_KB};
-use crate::cli::desk::form_fields::{Field, SWITCHES, VALUES};
-use crate::cli::desk::job::{Answer, STEPS};
+use super::fields::{self, OwnFile};
+use super::press_page;
+use super::store::{MOST_MB, MOST_TABLE_KB};
+use crate::cli::desk::form_fields::{SWITCHES, VALUES};
 use crate::cli::run_check::DEFAULT_PLASTIC;
 use crate::compare::html as compared;
 use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
-use crate::report::first_screen::{class, first_screen};
-use crate::report::quantities;
-use crate::schema::words;
 
 /// What the page looks like: as the report and the comparison do, and its own.
 pub(super) fn style() -> String {
     [crate::report::html::STYLE, compared::MORE, include_str!("desk.css")].concat()
 }
 
-/// What the page does: a plain script in one block, so that its names stay within it.
-pub(super) const SCRIPT: &str =
-    concat!("\"use strict\";\n{\n", include_str!("desk.js"), "}\n");
+/// What the page does: plain scripts in one block, so that their names stay within it. A
+/// constant stands before whatever needs its value to begin.
+pub(super) const SCRIPT: &str = concat!(
+    "\"use strict\";\n{\n",
+    include_str!("script/elements.js"),
+    include_str!("script/server.js"),
+    include_str!("script/errors.js"),
+    include_str!("script/choices.js"),
+    include_str!("script/answer.js"),
+    include_str!("script/runs.js"),
+    include_str!("script/files.js"),
+    include_str!("script/press.js"),
+    include_str!("script/start.js"),
+    "}\n"
+);
 
 /// The page before anything was dropped on it.
 pub(super) fn whole(state: &State) -> String {
@@ -45,30 +55,58 @@ pub(super) fn whole(state: &State) -> String {
                     noscript { p { "This page needs scripts. Without them, \"goodshot check part.stl\" in a terminal gives the same report." } }
                     div.desk {
                         (form(state))
-                        div.answers {
-                            p #error role="alert" hidden {}
-                            section #progress aria-label="Progress" hidden {
-                                h2 { "Checking" }
-                                ol #steps {}
-                                p.said #step role="status" {}
-                                button.second #stop type="button" { "Stop" }
-                            }
-                            p #stopped role="status" {}
-                            div #answer {
-                                p.empty { "The answer appears here. Nothing leaves this machine." }
-                            }
-                        }
-                    }
-                    section #report hidden {
-                        h2 { "Report" }
-                        ul #files {}
-                        iframe #page title="The whole report" sandbox="allow-scripts allow-downloads" {}
+                        (answers())
                     }
                 }
+                (press_page::dialog())
             }
         }
     };
     page.into_string()
+}
+
+/// Where everything that goodshot answers stands.
+fn answers() -> Markup {
+    html! {
+        div.answers {
+            section #runs aria-labelledby="runs-title" hidden {
+                h2 #runs-title { "Checks so far" }
+                div.scroll tabindex="0" role="group" aria-label="Table of checks" {
+                    table.list {
+                        thead { tr {
+                            th scope="col" { span.unseen { "Compare" } }
+                            th scope="col" { "Part" }
+                            th scope="col" { "Changed" }
+                            th scope="col" { "Answer" }
+                            th scope="col" { span.unseen { "Open or stop" } }
+                        } }
+                        tbody #run-rows {}
+                    }
+                }
+                button.second #compare type="button" disabled { "Compare the two marked" }
+            }
+            p #error role="alert" tabindex="-1" hidden {}
+            section #progress aria-label="Progress" hidden {
+                h2 #progress-title { "Checking" }
+                ol #steps {}
+                p.said #step role="status" {}
+                button.second #stop type="button" { "Stop" }
+            }
+            p #stopped role="status" {}
+            div #stale role="status" {
+                p #stale-why hidden {}
+                button #again type="button" hidden { "Check again" }
+            }
+            div #answer {
+                p.empty { "The answer appears here. Nothing leaves this machine." }
+            }
+            section #report hidden {
+                h2 #report-title { "Report" }
+                ul #files {}
+                iframe #page title="The whole report" sandbox="allow-scripts allow-downloads" {}
+            }
+        }
+    }
 }
 
 fn form(state: &State) -> Markup {
@@ -76,75 +114,58 @@ fn form(state: &State) -> Markup {
         form #form novalidate {
             div.drop #drop {
                 label for="part" { "Your part" }
-                p.hint #drop-hint { "Drop an STL file here, or choose one" }
-                input #part type="file" accept=".stl" aria-describedby="drop-hint";
+                p.hint #drop-hint { "Drop STL files here, or choose some" }
+                input #part name="part" type="file" accept=".stl" multiple aria-describedby="drop-hint";
                 p #part-name role="status" {}
             }
-            div.field data-takes="plastics" {
-                label for="plastic" { "Plastic" }
-                select #plastic name="plastic" {
-                    @for (value, text) in choices(&state.plastics.holds) {
-                        option value=(value) selected[value == DEFAULT_PLASTIC] { (text) }
+            details.choices #choices open {
+                summary { "Plastic, press and other choices" }
+                div.field data-takes="plastics" {
+                    label for="plastic" { "Plastic" }
+                    select #plastic name="plastic" {
+                        @for (value, text) in choices(&state.plastics.holds) {
+                            option value=(value) selected[value == DEFAULT_PLASTIC] { (text) }
+                        }
+                    }
+                    label.second for="plastics" { "Known plastics" }
+                    (fields::own_file(&OwnFile { id: "plastics", is_built_in: &state.plastics.file,
+                        label: "Your own plastics file (TOML)", template: "goodshot plastics --template" }))
+                }
+                div.field data-takes="press" {
+                    label for="press" { "Press" }
+                    button.second.small #press-describe type="button" { "Describe your press" }
+                    (fields::own_file(&OwnFile { id: "press", is_built_in: "Built-in example press",
+                        label: "Your own press file (TOML)", template: "goodshot press --template" }))
+                }
+                div.field data-takes="tools" {
+                    label for="tools" { "Cutters" }
+                    (fields::own_file(&OwnFile { id: "tools", is_built_in: "Built-in list of cutters",
+                        label: "Your own cutters file (TOML)", template: "goodshot cutters --template" }))
+                }
+                div.field {
+                    label for="pull" { "Mold opens along" }
+                    input #pull name="pull" type="text" list="pulls" placeholder="chosen for you"
+                        autocomplete="off" spellcheck="false" aria-describedby="pull-hint";
+                    datalist #pulls {
+                        @for axis in ["+z", "-z", "+x", "-x", "+y", "-y"] { option value=(axis) {} }
+                    }
+                    p.hint #pull-hint { "+z, -x or three numbers such as 0,0.5,1" }
+                }
+                div.field {
+                    label for="unit" { "Unit of the file" }
+                    select #unit name="unit" {
+                        option value="" { "mm (assumed)" }
+                        @for unit in ["mm", "cm", "m", "in"] { option value=(unit) { (unit) } }
                     }
                 }
-                label.second for="plastics" { "Known plastics" }
-                (own_file(&OwnFile { id: "plastics", is_built_in: &state.plastics.file,
-                    label: "Your own plastics file (TOML)", template: "goodshot plastics --template" }))
-            }
-            div.field data-takes="press" {
-                label for="press" { "Press" }
-                (own_file(&OwnFile { id: "press", is_built_in: "Built-in example press",
-                    label: "Your own press file (TOML)", template: "goodshot press --template" }))
-            }
-            div.field data-takes="tools" {
-                label for="tools" { "Cutters" }
-                (own_file(&OwnFile { id: "tools", is_built_in: "Built-in list of cutters",
-                    label: "Your own cutters file (TOML)", template: "goodshot cutters --template" }))
-            }
-            div.field {
-                label for="pull" { "Mold opens along" }
-                input #pull name="pull" type="text" list="pulls" placeholder="chosen for you"
-                    autocomplete="off" spellcheck="false" aria-describedby="pull-hint";
-                datalist #pulls {
-                    @for axis in ["+z", "-z", "+x", "-x", "+y", "-y"] { option value=(axis) {} }
+                details {
+                    summary { "More choices" span #more-chosen {} }
+                    @for each in &VALUES { (fields::value(each)) }
+                    @for each in &SWITCHES { (fields::switch(each)) }
                 }
-                p.hint #pull-hint { "+z, -x or three numbers such as 0,0.5,1" }
-            }
-            div.field {
-                label for="unit" { "Unit of the file" }
-                select #unit name="unit" {
-                    option value="" { "mm (assumed)" }
-                    @for unit in ["mm", "cm", "m", "in"] { option value=(unit) { (unit) } }
-                }
-            }
-            details {
-                summary { "More choices" }
-                @for each in &VALUES { (value(each)) }
-                @for each in &SWITCHES { (switch(each)) }
             }
             button #check type="submit" disabled { "Check" }
         }
-    }
-}
-
-/// Where a file of the user's may be given.
-struct OwnFile<'a> {
-    id: &'a str,
-    /// What there is without one.
-    is_built_in: &'a str,
-    label: &'a str,
-    template: &'a str,
-}
-
-fn own_file(own: &OwnFile<'_>) -> Markup {
-    let OwnFile { id, is_built_in, label, template } = own;
-    let file = format!("{id}-file");
-    let hint = format!("{id}-hint");
-    html! {
-        select id=(id) { option value="" { (is_built_in) } }
-        label.second for=(file) { (label) }
-        input id=(file) type="file" accept=".toml" aria-describedby=(hint);
-        p.hint id=(hint) { "“" (template) "” writes one to fill in. Choose it, or drop it here." }
     }
 }
 
@@ -162,62 +183,4 @@ pub(super) fn choices(plastics: &Plastics) -> Vec<(String, String)> {
             (key.to_owned(), text)
         })
         .collect()
-}
-
-fn value(field: &Field) -> Markup {
-    html! {
-        div.field {
-            label for=(field.option) { (field.label) }
-            input id=(field.option) name=(field.option) type="text" autocomplete="off"
-                spellcheck="false" placeholder={ "such as " (field.example) };
-        }
-    }
-}
-
-fn switch(field: &Field) -> Markup {
-    html! {
-        div.switch {
-            input id=(field.option) name=(field.option) type="checkbox";
-            label for=(field.option) { (field.label) }
-        }
-    }
-}
-
-/// What a check does, in order, as the page lists it.
-pub(super) fn steps() -> Vec<String> {
-    STEPS.iter().map(ToString::to_string).collect()
-}
-
-/// The step in words, at `step` of [`steps`].
-pub(super) fn step(step: usize) -> String {
-    let what = STEPS.get(step.min(END - 1)).map(ToString::to_string).unwrap_or_default();
-    format!("Step {} of {END}: {what}", step.min(END - 1) + 1)
-}
-
-/// An answer, what changed, and where its files are.
-pub(super) fn answer(answer: &Answer) -> String {
-    let report = &answer.report;
-    let piece = html! {
-        section.verdict-of.(class(report.verdict)) {
-            h2.verdict #verdict tabindex="-1" {
-                span.sign aria-hidden="true" { (words::verdict_sign(report.verdict)) }
-                span.words { (words::verdict(report.verdict)) }
-            }
-        }
-        (first_screen(report, &[], false))
-        @if let Some(changed) = &answer.changed {
-            section.changed {
-                h2 { "What changed" }
-                (compared::head(changed))
-                (compared::body(changed, &[]))
-            }
-        }
-        section {
-            h2 { "The same in a terminal" }
-            div.scroll tabindex="0" role="region" aria-label="Command" {
-                pre { code { (answer.typed) } }
-            }
-        }
-    };
-    quantities::mark(&piece.into_string(), report.shown_units)
 }

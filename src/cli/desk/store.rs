@@ -1,15 +1,17 @@
-//! What the page holds in memory: parts, the user's files and runs, the newest of each.
+//! What the page holds in memory: parts, the user's files, what was last chosen and runs, the
+//! newest of each. A page that is loaded again finds all of it here.
 
 use std::collections::VecDeque;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use tokio::sync::Semaphore;
 
-use crate::cli::desk::job::{Answer, Last, Own, Part, STEPS};
+use crate::cli::desk::form_fields::Request;
+use crate::cli::desk::job::{Checked, Own, Part};
+use crate::cli::desk::runs::Runs;
 use crate::mold::milling::CutterList;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
-use crate::settings::Stop;
 
 /// Largest part, MB.
 pub(super) const MOST_MB: usize = 200;
@@ -18,38 +20,23 @@ pub(super) const MOST_TABLE_KB: usize = 256;
 /// Bytes that all parts together may hold; the newest part stays in any case.
 const PARTS_BYTES: usize = (2 * MOST_MB) << 20;
 /// Parts that are kept.
-const PARTS: usize = 8;
+const PARTS: usize = 32;
 /// Files of presses, of plastics and of cutters that are kept, of each kind.
 const TABLES: usize = 20;
-/// Answers that are kept.
-const RUNS: usize = 8;
-/// Files that are taken in at once.
-const UPLOADS: usize = 2;
-/// Checks that run at once.
+/// Checks that are kept with all their numbers, for comparing shapes.
+const CHECKED: usize = 3;
+/// Parts that are read at once.
+const READ_AT_ONCE: usize = 2;
+/// Runs that go on at once.
 pub(super) const AT_ONCE: usize = 2;
-
-/// How far a run is.
-#[derive(Clone)]
-pub(super) enum Run {
-    /// At this step of [`STEPS`].
-    At(usize),
-    /// Its end was asked for, and is near.
-    Stopping,
-    /// It was ended.
-    Stopped,
-    /// Done.
-    Done(Arc<Answer>),
-    /// No answer, and why.
-    Failed(String),
-}
 
 /// Everything.
 pub(super) struct Store {
     contents: Mutex<Contents>,
-    /// Held while a file is taken in.
-    pub(super) uploads: Semaphore,
-    /// Held while a check runs.
-    pub(super) checks: Arc<Semaphore>,
+    /// Held while a part is read.
+    pub(super) reading: Semaphore,
+    /// Held while a run goes on.
+    pub(super) running: Arc<Semaphore>,
 }
 
 /// Files of one kind by their numbers.
@@ -62,17 +49,17 @@ struct Contents {
     presses: Tables<Press>,
     plastics: Tables<Plastics>,
     cutters: Tables<CutterList>,
-    runs: VecDeque<(u64, Run)>,
-    stops: VecDeque<(u64, Stop)>,
-    last: Option<Arc<Last>>,
+    runs: Runs,
+    checked: VecDeque<(u64, Arc<Checked>)>,
+    choices: Option<Request>,
 }
 
 impl Default for Store {
     fn default() -> Self {
         Self {
             contents: Mutex::default(),
-            uploads: Semaphore::new(UPLOADS),
-            checks: Arc::new(Semaphore::new(AT_ONCE)),
+            reading: Semaphore::new(READ_AT_ONCE),
+            running: Arc::new(Semaphore::new(AT_ONCE)),
         }
     }
 }
@@ -100,46 +87,44 @@ impl Store {
     }
 
     /// Keeps a press; its number.
-    pub(super) fn add_press(&self, press: Own<Press>) -> u64 {
+    pub(super) fn add_press(&self, press: Arc<Own<Press>>) -> u64 {
         self.add_table(|contents| &mut contents.presses, press)
     }
 
     /// Keeps plastics; their number.
-    pub(super) fn add_plastics(&self, plastics: Own<Plastics>) -> u64 {
+    pub(super) fn add_plastics(&self, plastics: Arc<Own<Plastics>>) -> u64 {
         self.add_table(|contents| &mut contents.plastics, plastics)
     }
 
     /// Keeps cutters; their number.
-    pub(super) fn add_cutters(&self, cutters: Own<CutterList>) -> u64 {
+    pub(super) fn add_cutters(&self, cutters: Arc<Own<CutterList>>) -> u64 {
         self.add_table(|contents| &mut contents.cutters, cutters)
     }
 
-    fn add_table<T>(&self, of: fn(&mut Contents) -> &mut Tables<T>, own: Own<T>) -> u64 {
+    fn add_table<T>(
+        &self,
+        list: fn(&mut Contents) -> &mut Tables<T>,
+        own: Arc<Own<T>>,
+    ) -> u64 {
         let mut contents = self.contents();
         let id = contents.number();
-        push(of(&mut contents), id, Arc::new(own), TABLES);
+        push(list(&mut contents), id, own, TABLES);
         id
     }
 
-    /// Begins a run that `stop` ends; its number.
-    pub(super) fn begin(&self, stop: &Stop) -> u64 {
+    /// The next number, and what is done with the runs under it.
+    pub(super) fn number_run<T>(
+        &self,
+        work: impl FnOnce(&mut Runs, u64) -> T,
+    ) -> (u64, T) {
         let mut contents = self.contents();
         let id = contents.number();
-        push(&mut contents.runs, id, Run::At(0), RUNS + AT_ONCE);
-        push(&mut contents.stops, id, stop.clone(), RUNS + AT_ONCE);
-        id
+        (id, work(&mut contents.runs, id))
     }
 
-    /// Asks for the end of a run that goes on; how it then stands, if it is still there.
-    pub(super) fn stop(&self, id: u64) -> Option<Run> {
-        let mut contents = self.contents();
-        let stop = find(&contents.stops, id)?;
-        let (_, run) = contents.runs.iter_mut().find(|(other, _)| *other == id)?;
-        if matches!(run, Run::At(_)) {
-            stop.ask();
-            *run = Run::Stopping;
-        }
-        Some(run.clone())
+    /// What is done with the runs.
+    pub(super) fn with_runs<T>(&self, work: impl FnOnce(&mut Runs) -> T) -> T {
+        work(&mut self.contents().runs)
     }
 
     /// The part of that number, if it is still there.
@@ -162,31 +147,44 @@ impl Store {
         find(&self.contents().cutters, id)
     }
 
-    /// The run of that number, if it is still there.
-    pub(super) fn run(&self, id: u64) -> Option<Run> {
-        find(&self.contents().runs, id)
+    /// All numbers of the newest checks, the newest first.
+    pub(super) fn checked(&self) -> Vec<(u64, Arc<Checked>)> {
+        self.contents().checked.iter().rev().cloned().collect()
     }
 
-    /// The run of that number is here now; one that is about to stop only ends.
-    pub(super) fn set(&self, id: u64, run: Run) {
-        let mut contents = self.contents();
-        let Some((_, known)) = contents.runs.iter_mut().find(|(other, _)| *other == id)
-        else {
-            return;
-        };
-        if !(matches!(known, Run::Stopping) && matches!(run, Run::At(_))) {
-            *known = run;
-        }
+    /// Keeps all numbers of a check, for comparing shapes.
+    pub(super) fn keep_checked(&self, run: u64, checked: Arc<Checked>) {
+        push(&mut self.contents().checked, run, checked, CHECKED);
     }
 
-    /// The answer before, for comparing.
-    pub(super) fn last(&self) -> Option<Arc<Last>> {
-        self.contents().last.clone()
+    /// What was last chosen on the page.
+    pub(super) fn choices(&self) -> Option<Request> {
+        self.contents().choices.clone()
     }
 
-    /// The answer to compare the next one with.
-    pub(super) fn set_last(&self, last: Last) {
-        self.contents().last = Some(Arc::new(last));
+    /// Keeps what was chosen on the page.
+    pub(super) fn keep_choices(&self, choices: Request) {
+        self.contents().choices = Some(choices);
+    }
+
+    /// Number and part of all parts, the oldest first.
+    pub(super) fn parts(&self) -> Vec<(u64, Arc<Part>)> {
+        self.contents().parts.iter().cloned().collect()
+    }
+
+    /// Number and press of all presses, the oldest first.
+    pub(super) fn presses(&self) -> Vec<(u64, Arc<Own<Press>>)> {
+        self.contents().presses.iter().cloned().collect()
+    }
+
+    /// Number and plastics of all files of plastics, the oldest first.
+    pub(super) fn all_plastics(&self) -> Vec<(u64, Arc<Own<Plastics>>)> {
+        self.contents().plastics.iter().cloned().collect()
+    }
+
+    /// Number and cutters of all files of cutters, the oldest first.
+    pub(super) fn all_cutters(&self) -> Vec<(u64, Arc<Own<CutterList>>)> {
+        self.contents().cutters.iter().cloned().collect()
     }
 }
 
@@ -208,43 +206,23 @@ fn find<T: Clone>(contents: &VecDeque<(u64, T)>, id: u64) -> Option<T> {
     contents.iter().find(|(other, _)| *other == id).map(|(_, one)| one.clone())
 }
 
-/// Where the steps end; a run at this step is about to be done.
-pub(super) const END: usize = STEPS.len();
-
 #[cfg(test)]
 mod tests {
-    use super::{PARTS, Run, Store};
+    use super::{PARTS, Store};
     use crate::cli::desk::job::Part;
-    use crate::settings::Stop;
 
     #[test]
-    fn only_the_newest_are_kept() {
+    fn only_the_newest_parts_are_kept() {
         let store = Store::default();
-        let part = |size: usize| Part { name: "a".to_owned(), bytes: vec![0; size] };
-        let first = store.add_part(part(10));
-        let later: Vec<u64> = (0..PARTS).map(|_| store.add_part(part(10))).collect();
+        let part = || Part {
+            name: "a".to_owned(),
+            seen: String::new(),
+            bytes: vec![0; 10].into(),
+        };
+        let first = store.add_part(part());
+        let later: Vec<u64> = (0..PARTS).map(|_| store.add_part(part())).collect();
         assert!(store.part(first).is_none());
         assert!(later.iter().all(|&id| store.part(id).is_some()));
-        let run = store.begin(&Stop::default());
-        store.set(run, Run::Failed("no".to_owned()));
-        assert!(matches!(store.run(run), Some(Run::Failed(why)) if why == "no"));
-        assert!(store.run(first).is_none() && store.press(run).is_none());
-    }
-
-    #[test]
-    fn a_run_that_is_to_stop_ends_and_does_not_go_on() {
-        let store = Store::default();
-        let stop = Stop::default();
-        let run = store.begin(&stop);
-        assert!(matches!(store.stop(run), Some(Run::Stopping)) && stop.is_asked());
-        store.set(run, Run::At(3));
-        assert!(matches!(store.run(run), Some(Run::Stopping)));
-        store.set(run, Run::Stopped);
-        assert!(matches!(store.stop(run), Some(Run::Stopped)));
-        assert!(store.stop(run + 1).is_none());
-        // One that is done stays done.
-        let done = store.begin(&Stop::default());
-        store.set(done, Run::Failed("no".to_owned()));
-        assert!(matches!(store.stop(done), Some(Run::Failed(_))));
+        assert!(store.press(first).is_none());
     }
 }

@@ -1,41 +1,86 @@
 //! What is taken in, and how it is refused.
 
 use axum::Json;
-use axum::body::Bytes;
-use axum::extract::rejection::BytesRejection;
-use axum::http::{HeaderMap, StatusCode, header};
+use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use serde::Deserialize;
+use serde::de::DeserializeOwned;
 use serde_json::json;
+
+use crate::cli::desk::form_fields::Wrong;
 
 /// Letters of a file name that are kept.
 const MOST_NAME: usize = 100;
 
-/// Why a request has no answer: one line for the user.
-pub(super) struct Refused(pub(super) StatusCode, pub(super) String);
+/// Why a request has no answer: one line for the user, and the field that it is about.
+pub(super) struct Refused {
+    status: StatusCode,
+    why: String,
+    field: Option<String>,
+}
 
 impl IntoResponse for Refused {
     fn into_response(self) -> Response {
-        let Self(status, why) = self;
-        (status, Json(json!({ "error": why.replace('\n', " ") }))).into_response()
+        let Self { status, why, field } = self;
+        let why = why.replace('\n', " ");
+        (status, Json(json!({ "error": why, "field": field }))).into_response()
+    }
+}
+
+impl From<Wrong> for Refused {
+    fn from(wrong: Wrong) -> Self {
+        Self { field: wrong.field, ..Self::bad(wrong.why) }
     }
 }
 
 impl Refused {
+    fn new(status: StatusCode, why: impl Into<String>) -> Self {
+        Self { status, why: why.into(), field: None }
+    }
+
     pub(super) fn bad(why: impl Into<String>) -> Self {
-        Self(StatusCode::BAD_REQUEST, why.into())
+        Self::new(StatusCode::BAD_REQUEST, why)
+    }
+
+    /// What is wrong with the choice in `field`.
+    pub(super) fn at(field: &str, why: impl Into<String>) -> Self {
+        Self { field: Some(field.to_owned()), ..Self::bad(why) }
     }
 
     pub(super) fn gone(what: &str) -> Self {
-        Self(
-            StatusCode::NOT_FOUND,
-            format!("this {what} is no longer kept: load it again"),
-        )
+        let why = format!("this {what} is no longer kept: load it again");
+        Self::new(StatusCode::NOT_FOUND, why)
+    }
+
+    pub(super) fn too_large(most: usize) -> Self {
+        let most = if most >= 1 << 20 {
+            format!("{} MB", most >> 20)
+        } else {
+            format!("{} KB", most >> 10)
+        };
+        let why =
+            format!("the file is too large: {most} at most; a coarser export is enough");
+        Self::new(StatusCode::PAYLOAD_TOO_LARGE, why)
+    }
+
+    pub(super) fn too_slow() -> Self {
+        let why = "the file stopped arriving before it was whole: try again";
+        Self::new(StatusCode::REQUEST_TIMEOUT, why)
+    }
+
+    pub(super) fn not_whole() -> Self {
+        Self::bad("the file did not arrive whole: try again")
     }
 
     pub(super) fn busy(why: impl Into<String>) -> Self {
-        Self(StatusCode::TOO_MANY_REQUESTS, why.into())
+        Self::new(StatusCode::TOO_MANY_REQUESTS, why)
     }
+}
+
+/// What a page sent as JSON.
+pub(super) fn asked<T: DeserializeOwned>(body: &[u8]) -> Answered<T> {
+    serde_json::from_slice(body)
+        .map_err(|why| Refused::bad(format!("this cannot be asked: {why}")))
 }
 
 pub(super) type Answered<T> = Result<T, Refused>;
@@ -54,38 +99,6 @@ pub(super) fn plain_name(name: &str, otherwise: &str) -> String {
     let plain: String = letters.collect();
     let plain = plain.trim();
     if plain.chars().all(|c| c == '.' || c == ' ') { otherwise } else { plain }.to_owned()
-}
-
-/// Too much is reported before it is read, where the request says how much it is.
-pub(super) fn size(
-    headers: &HeaderMap,
-    most: usize,
-    body: Result<Bytes, BytesRejection>,
-) -> Answered<Bytes> {
-    let declared =
-        headers.get(header::CONTENT_LENGTH).and_then(|length| length.to_str().ok());
-    let declared = declared.and_then(|length| length.parse::<usize>().ok()).unwrap_or(0);
-    let too_large = || {
-        let most = if most >= 1 << 20 {
-            format!("{} MB", most >> 20)
-        } else {
-            format!("{} KB", most >> 10)
-        };
-        Refused(
-            StatusCode::PAYLOAD_TOO_LARGE,
-            format!("the file is too large: {most} at most; a coarser export is enough"),
-        )
-    };
-    if declared > most {
-        return Err(too_large());
-    }
-    body.map_err(|error| {
-        if error.status() == StatusCode::PAYLOAD_TOO_LARGE {
-            too_large()
-        } else {
-            Refused::bad("the file did not arrive whole: try again")
-        }
-    })
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 mod words;
 mod plastic;
 mod changes;
+pub(in crate::cli) mod facts;
 
 use std::io::{self, Write};
 

@@ -6,9 +6,12 @@ use crate::analysis::mold::MoldDesign;
 use crate::draw::map::MapError;
 use crate::draw::milling_map::{self, CutMap, Spotted};
 use crate::draw::{mold_plan, open_mold};
+use crate::geom::Direction;
+use crate::report::blocks::Picture;
 use crate::report::bundle::NamedFile;
-use crate::report::mold::{drawing, markdown, solids, table};
+use crate::report::mold::{drawing, html, markdown, outline, solids, table};
 use crate::schema::mold::MoldReport;
+use crate::viewer;
 
 /// Why the files of a mold could not be made.
 #[derive(Debug, thiserror::Error)]
@@ -52,23 +55,73 @@ pub fn write(
     files.push(named("drill.csv", table::csv(&report.drill)?));
     files.push(named("parting.dxf", drawing::write(mold)));
     let pull = analysis.release.pull;
-    files.push(named("maps/halves.png", open_mold::png(mold, pull, &report.file)?));
-    if let Ok(cutting) = &tooled.cutting {
-        files.push(named("maps/milling.png", standing(cutting, &report.file)?));
-    }
-    let cavity = mold.core.other();
-    files
-        .push(named("maps/plan_cavity.png", mold_plan::png(mold, cavity, &report.file)?));
-    files.push(named(
-        "maps/plan_core.png",
-        mold_plan::png(mold, mold.core, &report.file)?,
-    ));
+    let pictures = pictures(pull, tooled, &report.file)?;
+    let shown: Vec<Picture<'_>> = pictures
+        .iter()
+        .map(|it| Picture {
+            caption: it.caption,
+            alt: it.alt,
+            file: it.file,
+            png: &it.png,
+        })
+        .collect();
+    let solid = viewer::pack_mold(mold, pull)?;
+    files.push(named("mold.html", html::write(report, &shown, &solid).into_bytes()));
+    files.extend(pictures.into_iter().map(|it| named(it.file, it.png)));
     Ok(files)
+}
+
+/// A picture of the mold.
+struct DrawnPicture {
+    /// What it shows.
+    caption: &'static str,
+    /// The same for those who cannot see it.
+    alt: &'static str,
+    /// Its place inside the mold's folder.
+    file: &'static str,
+    png: Vec<u8>,
+}
+
+/// The pictures of the mold.
+fn pictures(
+    pull: Direction,
+    tooled: &MoldDesign,
+    part: &str,
+) -> Result<Vec<DrawnPicture>, MapError> {
+    let mold = &tooled.mold;
+    let cavity = mold.core.other();
+    let mut pictures = vec![DrawnPicture {
+        file: "maps/halves.png",
+        caption: "Both halves, each on its parting face",
+        alt: "The cavity half and the core half of the mold",
+        png: open_mold::png(mold, pull, part)?,
+    }];
+    if let Ok(cutting) = &tooled.cutting {
+        pictures.push(DrawnPicture {
+            file: "maps/milling.png",
+            caption: "What no cutter reaches",
+            alt: "Both halves as the spindle sees them, with the metal that is left",
+            png: standing(cutting, part)?,
+        });
+    }
+    pictures.push(DrawnPicture {
+        file: "maps/plan_cavity.png",
+        caption: "Plan of the cavity half, seen on its parting face",
+        alt: "Holes and slots of the cavity half with their numbers",
+        png: mold_plan::png(mold, cavity, part)?,
+    });
+    pictures.push(DrawnPicture {
+        file: "maps/plan_core.png",
+        caption: "Plan of the core half, seen on its parting face",
+        alt: "Holes and slots of the core half with their numbers",
+        png: mold_plan::png(mold, mold.core, part)?,
+    });
+    Ok(pictures)
 }
 
 /// Both halves with what no cutter reaches; the thickest places are numbered.
 fn standing(cutting: &MillingStudy, part: &str) -> Result<Vec<u8>, MapError> {
-    let places = cutting.milled.unreached.iter().take(markdown::MOST_NUMBERED);
+    let places = cutting.milled.unreached.iter().take(outline::MOST_NUMBERED);
     let spots: Vec<Spotted> = (1..)
         .zip(places)
         .map(|(number, place)| Spotted { number, half: place.half, at: place.at })

@@ -4,7 +4,9 @@
 //! |---|---|
 //! | the halves, the part and the feed as STL and 3MF | [`solids`] |
 //! | `drill.csv` | [`table`] |
+//! | what does every readable form say, in its order | [`outline`] |
 //! | `mold.md` | [`markdown`] |
+//! | `mold.html` | [`html`] |
 //! | the parting faces as a drawing for CAD | [`drawing`] |
 //! | all files of one mold | [`bundle`] |
 //!
@@ -12,6 +14,8 @@
 
 mod solids;
 mod table;
-pub(crate) mod markdown;
+pub(crate) mod outline;
+mod markdown;
+pub(crate) mod html;
 mod drawing;
 pub mod bundle;

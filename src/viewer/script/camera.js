@@ -102,11 +102,13 @@ function screenAxes({ pull, ahead, aside }, { azimuth, elevation }) {
  * @param {Space} space
  * @param {Angles} angles
  * @param {number} aspect
+ * @param {number} apart How far the halves are apart, 0 to 1.
  * @returns {Camera}
  */
-function fitCamera(space, angles, aspect) {
-  const { right, up } = screenAxes(space, angles);
-  return { ...angles, target: space.middle, half: MARGIN * Math.max(halfExtent(space, up), halfExtent(space, right) / aspect) };
+function fitCamera(space, angles, aspect, apart) {
+  const { right, up } = screenAxes(space, angles), moved = apart * space.diagonal * MOST_APART;
+  const extent = (/** @type {Vector} */ axis) => halfExtent(space, axis) + moved * Math.abs(dot(space.pull, axis));
+  return { ...angles, target: space.middle, half: MARGIN * Math.max(extent(up), extent(right) / aspect) };
 }
 
 /**
@@ -150,14 +152,15 @@ function cutOf(space, state, toEye) {
 }
 
 /**
- * Corners of the plane that cuts, where what it cuts is closed: the part whole and with all of its surface.
+ * Corners of the plane that cuts, where what it cuts is closed: whole, or halves that close on their own, with all of the surface.
  * @param {Scene} scene
  * @param {Space} space
  * @param {State} state
  * @param {Cut} cut
  */
 function closingPlane(scene, { middle, diagonal }, state, cut) {
-  if (!scene.closed || state.apart > 0 || state.shownUntil !== null || cut === NO_CUT) return null;
+  const isWhole = state.apart === 0 || !scene.solids.includes(0);
+  if (!scene.closed || !isWhole || state.shownUntil !== null || cut === NO_CUT) return null;
   /** @type {Vector} */
   const normal = [cut[0], cut[1], cut[2]];
   const along = normalize(cross(normal, Math.abs(normal[0]) < 0.7 ? [1, 0, 0] : [0, 1, 0]));

@@ -97,7 +97,7 @@ function goToMark(viewer, mark) {
 function showWhole(viewer) {
   viewer.state.uncovered = null;
   viewer.pointer.at = null;
-  moveCamera(viewer, fitCamera(viewer.space, HOME, aspectOf(viewer)));
+  moveCamera(viewer, fitCamera(viewer.space, HOME, aspectOf(viewer), viewer.state.apart));
 }
 
 /**
@@ -192,7 +192,7 @@ function connectLooks(viewer) {
     button.addEventListener("click", () => {
       state.uncovered = null;
       const angles = anglesTowards(space, looks[button.dataset.look ?? ""], state.camera);
-      moveCamera(viewer, fitCamera(space, angles, aspectOf(viewer)));
+      moveCamera(viewer, fitCamera(space, angles, aspectOf(viewer), state.apart));
     });
 }
 

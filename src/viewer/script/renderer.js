@@ -111,6 +111,7 @@ function useProgram({ gl, scene, programs }, name, view, pixelWindow = WHOLE_WIN
   gl.uniform4fv(uniforms.cut, view.cut);
   gl.uniform4fv(uniforms.pixelWindow, pixelWindow);
   gl.uniform1f(uniforms.shownUntil, view.shownUntil ?? -1);
+  gl.uniform1f(uniforms.onlySide, 0);
   return uniforms;
 }
 
@@ -140,7 +141,7 @@ function drawScene(renderer, view) {
   gl.depthFunc(gl.LEQUAL);
   gl.disable(gl.BLEND);
   drawSurface(renderer, view, surface);
-  if (view.cutPlane) closeCut(renderer, view, surface, view.cutPlane);
+  if (view.cutPlane) for (const side of renderer.scene.solids) closeCut(renderer, view, surface, { plane: view.cutPlane, side });
   gl.enable(gl.BLEND);
   gl.blendFunc(gl.ONE, gl.ONE_MINUS_SRC_ALPHA);
   gl.uniform4fv(useProgram(renderer, "edge", view).ink, EDGE_INK);
@@ -181,14 +182,15 @@ function drawSurface(renderer, view, surface) {
 
 /**
  * Closes what a plane cut open. Along the ray of a pixel as many facets face away as towards the eye, unless the plane
- * took one that faces the eye: there the ray meets the plane inside of the part.
+ * took one that faces the eye: there the ray meets the plane inside of the solid.
  * @param {Renderer} renderer
  * @param {View} view
  * @param {Loaded} surface
- * @param {number[]} plane
+ * @param {{ plane: number[], side: number }} cut The corners of the plane, and the half that is closed, 0 for both together.
  */
-function closeCut(renderer, view, surface, plane) {
+function closeCut(renderer, view, surface, { plane, side }) {
   const { gl } = renderer;
+  gl.clear(gl.STENCIL_BUFFER_BIT);
   gl.colorMask(false, false, false, false);
   gl.depthMask(false);
   gl.disable(gl.DEPTH_TEST);
@@ -196,7 +198,7 @@ function closeCut(renderer, view, surface, plane) {
   gl.stencilFunc(gl.ALWAYS, 0, 255);
   gl.stencilOpSeparate(gl.FRONT, gl.KEEP, gl.KEEP, gl.DECR_WRAP);
   gl.stencilOpSeparate(gl.BACK, gl.KEEP, gl.KEEP, gl.INCR_WRAP);
-  useProgram(renderer, "edge", view);
+  gl.uniform1f(useProgram(renderer, "edge", view).onlySide, side);
   drawIndices(gl, surface, gl.TRIANGLES, surface.facets);
   gl.colorMask(true, true, true, true);
   gl.depthMask(true);
@@ -205,6 +207,7 @@ function closeCut(renderer, view, surface, plane) {
   gl.stencilOp(gl.KEEP, gl.KEEP, gl.KEEP);
   const uniforms = useProgram(renderer, "plane", view);
   gl.uniform3fv(uniforms.plane, plane);
+  gl.uniform1f(uniforms.onlySide, side);
   gl.uniform1f(uniforms.pixelRatio, view.pixelRatio);
   gl.bindVertexArray(renderer.noArray);
   gl.drawArrays(gl.TRIANGLE_STRIP, 0, 4);

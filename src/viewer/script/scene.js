@@ -44,6 +44,7 @@
 /**
  * @typedef {object} Scene
  * @property {boolean} closed Whether what is cut may be closed.
+ * @property {number[]} solids What closes on its own: 1 and -1 for each half, 0 for both together.
  * @property {number} corners
  * @property {number} facets
  * @property {number} edges

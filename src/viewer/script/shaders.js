@@ -34,12 +34,13 @@ layout(location = 3) in uint face;
 uniform vec3 low, stepSize;
 uniform vec4 base, size;
 uniform float noValue, unitNormal;
-out vec3 normal, part; out vec4 value; out vec4 known; out vec4 kind; out vec4 problem; out float beyond;
+out vec3 normal, part; out vec4 value; out vec4 known; out vec4 kind; out vec4 problem; out float beyond, side;
 flat out uint faceIndex;
 void main() {
   vec3 at = low + place.xyz * stepSize;
   part = at;
   beyond = beyondCut(at);
+  side = folded.w;
   vec2 fold = folded.xy / unitNormal;
   normal = vec3(fold, 1.0 - abs(fold.x) - abs(fold.y));
   if (normal.z < 0.0) normal.xy = (1.0 - abs(normal.yx)) * vec2(fold.x < 0.0 ? -1.0 : 1.0, fold.y < 0.0 ? -1.0 : 1.0);
@@ -53,12 +54,14 @@ void main() {
 
 // What every look at the surface shares: which of it is left out, and how it leaves the mold (-1 where unknown).
 const SURFACE_FRAGMENT = VERSION + `
-in vec3 normal, part; in vec4 value; in vec4 known; in vec4 kind; in vec4 problem; in float beyond;
+in vec3 normal, part; in vec4 value; in vec4 known; in vec4 kind; in vec4 problem; in float beyond, side;
 flat in uint faceIndex;
+// Of one half only, 1 or -1; 0 is both.
+uniform float onlySide;
 uniform float shownUntil;
 uniform int timeField;
 bool isLeftOut() {
-  if (beyond > 0.0) return true;
+  if (beyond > 0.0 || side * onlySide < 0.0) return true;
   return shownUntil >= 0.0 && (known[timeField] < 0.5 || value[timeField] / known[timeField] > shownUntil);
 }
 int kindHere() {
@@ -142,14 +145,15 @@ void main() { if (isLeftOut()) discard; paint = ink; }`;
 // The plane that cuts, as large as it need be.
 const PLANE_VERTEX = PROJECTION + `
 uniform vec3 plane[4];
-void main() { gl_Position = projected(plane[gl_VertexID], 0.0); }`;
+uniform float onlySide;
+void main() { gl_Position = projected(plane[gl_VertexID], onlySide); }`;
 
-// Hatched at 45 degrees, as drawings show what is cut (ISO 128-3).
+// Hatched at 45 degrees, as drawings show what is cut, the other way for the other half (ISO 128-3).
 const PLANE_FRAGMENT = VERSION + `
-uniform float pixelRatio;
+uniform float pixelRatio, onlySide;
 out vec4 paint;
 void main() {
-  float along = fract((gl_FragCoord.x - gl_FragCoord.y) / (9.0 * pixelRatio));
+  float along = fract((gl_FragCoord.x + (onlySide < 0.0 ? 1.0 : -1.0) * gl_FragCoord.y) / (9.0 * pixelRatio));
   paint = vec4(mix(vec3(0.84), vec3(0.38), step(0.84, along)), 1.0);
 }`;
 

@@ -15,7 +15,8 @@ function startViewer(root, scene, solid) {
   const viewer = {
     root, canvas, scene, solid, space, renderer,
     state: {
-      camera: { ...HOME, target: space.middle, half: space.diagonal }, field: -1, apart: 0, cutAxis: "none", cutShare: 0.5,
+      camera: { ...HOME, target: space.middle, half: space.diagonal }, field: -1,
+      apart: shareOf(control(root, "apart", HTMLInputElement)), cutAxis: "none", cutShare: 0.5,
       shownUntil: null, uncovered: null, unshown: new Set(),
       chosenCause: null, isMeasuring: false, measured: [],
     },
@@ -33,7 +34,7 @@ function startViewer(root, scene, solid) {
   if (pictures instanceof HTMLDetailsElement && location.hash !== "#pictures") pictures.open = false;
   document.documentElement.classList.add("turns");
   // The canvas has its size only now.
-  viewer.state.camera = fitCamera(space, HOME, aspectOf(viewer));
+  viewer.state.camera = fitCamera(space, HOME, aspectOf(viewer), viewer.state.apart);
   connectControls(viewer);
   colorBy(viewer, control(root, "color", HTMLSelectElement).value);
   new ResizeObserver(() => requestDraw(viewer)).observe(canvas);

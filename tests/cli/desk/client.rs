@@ -106,19 +106,37 @@ impl Desk {
 
     /// Runs a check to its end.
     pub(super) fn check(&self, input: &Value) -> (u64, Value) {
-        let begun = self.post("runs", input.to_string().as_bytes());
+        self.run("runs", input)
+    }
+
+    /// Runs what begins at `place` to its end.
+    pub(super) fn run(&self, place: &str, input: &Value) -> (u64, Value) {
+        let begun = self.post(place, input.to_string().as_bytes());
         assert_eq!(begun.status, 200, "{}", begun.text());
         let run = begun.json()["run"].as_u64().unwrap();
         let steps = begun.json()["steps"].as_array().unwrap().len() as u64;
         loop {
             let reported = self.get(&format!("runs/{run}"), "").json();
-            if reported["state"] != "at" {
+            if !goes_on(&reported) {
                 return (run, reported);
             }
-            assert!(reported["step"].as_u64().unwrap() < steps, "{reported}");
+            assert!(reported["step"].as_u64().unwrap_or(0) < steps, "{reported}");
             thread::sleep(Duration::from_millis(50));
         }
     }
+
+    /// Sends what begins a request and leaves the connection open.
+    pub(super) fn begin(&self, text: &str) -> TcpStream {
+        let mut stream = TcpStream::connect(&self.host).unwrap();
+        stream.set_read_timeout(Some(Duration::from_secs(120))).unwrap();
+        stream.write_all(text.as_bytes()).unwrap();
+        stream
+    }
+}
+
+/// Whether a run has not ended.
+pub(super) fn goes_on(row: &Value) -> bool {
+    ["waiting", "at", "stopping"].iter().any(|state| row["state"] == *state)
 }
 
 impl Drop for Desk {

@@ -2,11 +2,15 @@
 //! others might.
 
 mod client;
+mod limits;
+mod molds;
 
 use std::fs;
 use std::io::Read;
 use std::path::Path;
 use std::process::Command;
+use std::thread;
+use std::time::Duration;
 
 use goodshot::mesh::shapes;
 use serde_json::{Value, json};
@@ -73,35 +77,6 @@ fn a_part_goes_in_and_the_report_of_the_command_line_comes_out() {
         "{answer}"
     );
     assert!(answer.contains("<td class=\"short\">Plastic</td>"), "{answer}");
-}
-
-#[test]
-fn another_part_is_compared_by_its_shape_and_an_own_press_is_used() {
-    let workspace = Workspace::new();
-    let desk = Desk::open(&workspace);
-    let press = workspace.run(&["press", "--template"]).out;
-    let added = desk.post("presses?name=..%2Fours.toml", press.as_bytes()).json();
-    assert!(added["name"].as_str().unwrap().contains("(ours.toml)"), "{added}");
-    let ask = |part: u64| json!({ "part": part, "press": added["press"], "chosen": [["no-fill", "on"], ["pull", "+z"]] });
-    desk.check(&ask(desk.add("plug.stl", &plug())));
-    let thin = binary(&triangles(&shapes::cup(12.0, 15.0, 2.0, 3.0, 48)));
-    let (run, reported) = desk.check(&ask(desk.add("plug.stl", &thin)));
-    assert!(
-        reported["answer"].as_str().unwrap().contains("Walls that changed"),
-        "{reported}"
-    );
-    assert!(
-        reported["answer"].as_str().unwrap().contains("--press ours.toml"),
-        "{reported}"
-    );
-    for name in ["compare.html", "maps/walls.png"] {
-        assert_eq!(desk.get(&format!("runs/{run}/{name}"), "").status, 200, "{name}");
-    }
-    for (bad, says) in [("name = 3", "ours.toml: "), ("", "ours.toml: ")] {
-        let why = desk.post("presses?name=ours.toml", bad.as_bytes()).refusal();
-        assert!(why.contains(says), "{why}");
-    }
-    assert!(desk.post("presses", &[0xff, 0xfe]).refusal().contains("not a text file"));
 }
 
 /// Two hundred uploads that are no part: each is refused in one line, nothing is left
@@ -255,11 +230,11 @@ fn what_cannot_be_asked_is_said() {
         )
     };
     for (chosen, says) in [
-        (json!([["pull", "up"]]), "+z"),
+        (json!([["pull", "up"]]), "+z, -x"),
         (json!([["plastic", "wood"]]), "wood"),
         (json!([["press", "secret.toml"]]), "cannot be chosen"),
         (json!([["out", "elsewhere"]]), "cannot be chosen"),
-        (json!([["gate-depth", "0.8"]]), "gate-depth"),
+        (json!([["gate-depth", "0.8"]]), "no unit"),
         (json!("all"), "cannot be asked"),
     ] {
         let why = ask(chosen).refusal();
@@ -319,13 +294,16 @@ fn a_stopped_check_ends_and_leaves_room_for_the_next() {
     let part = desk.add("lamp_bracket.stl", &fs::read(model("lamp_bracket")).unwrap());
     let whole = json!({ "part": part, "chosen": [["cells", "60000"]] }).to_string();
     let begin = || desk.post("runs", whole.as_bytes());
-    let runs: Vec<u64> =
-        (0..2).map(|_| begin().json()["run"].as_u64().unwrap()).collect();
-    // No third one, and why.
-    assert!(begin().refusal().contains("stop one"));
+    let mut runs: Vec<u64> =
+        (0..3).map(|_| begin().json()["run"].as_u64().unwrap()).collect();
     let reported = |run: u64| desk.get(&format!("runs/{run}"), "").json();
-    while reported(runs[0])["step"].as_u64().unwrap() < 5 {
-        std::thread::sleep(std::time::Duration::from_millis(20));
+    // The third one waits, and is stopped before it begins.
+    let third = runs.pop().unwrap();
+    assert_eq!(reported(third)["state"], "waiting");
+    assert_eq!(desk.post(&format!("runs/{third}/stop"), b"").json()["stopped"], true);
+    assert_eq!(reported(third)["state"], "stopped");
+    while reported(runs[0])["step"].as_u64().unwrap_or(0) < 5 {
+        thread::sleep(Duration::from_millis(20));
     }
     for run in &runs {
         let said = desk.post(&format!("runs/{run}/stop"), b"").json();
@@ -333,7 +311,7 @@ fn a_stopped_check_ends_and_leaves_room_for_the_next() {
     }
     for &run in &runs {
         while reported(run)["state"] == "stopping" {
-            std::thread::sleep(std::time::Duration::from_millis(20));
+            thread::sleep(Duration::from_millis(20));
         }
         assert_eq!(reported(run)["state"], "stopped");
         assert_eq!(desk.get(&format!("runs/{run}/report.html"), "").status, 404);

@@ -1,0 +1,56 @@
+// @ts-check
+// Listens, and shows again what goodshot still holds.
+
+connectInput(partInput, (chosen) => void takeParts(chosen));
+for (const list of LISTS) connectInput(element(`${list}-file`, HTMLInputElement), ([file]) => void takeTable(list, file));
+listOf("plastics").addEventListener("change", () => offerPlastics(plasticField.value));
+for (const kind of ["input", "change"]) mainForm.addEventListener(kind, onChoice);
+document.addEventListener("input", (event) => {
+  // What is being changed may be right already.
+  if (event.target instanceof HTMLElement) unmarkField(event.target);
+});
+mainForm.addEventListener("submit", (event) => {
+  event.preventDefault();
+  void beginCheck(true);
+});
+element("again", HTMLButtonElement).addEventListener("click", () => void beginCheck(true));
+answerBox.addEventListener("submit", (event) => {
+  event.preventDefault();
+  if (event.target instanceof HTMLFormElement) void beginMold(event.target);
+});
+stopButton.addEventListener("click", () => {
+  if (desk.awaited !== null) void stopRun(desk.awaited);
+});
+connectPress();
+compareButton.addEventListener("click", () => void beginComparison());
+for (const kind of ["dragenter", "dragover"])
+  document.addEventListener(kind, (event) => {
+    event.preventDefault();
+    markPlace(placeOf(event));
+  });
+document.addEventListener("dragleave", (event) => {
+  if (event.relatedTarget === null) markPlace(null);
+});
+document.addEventListener("drop", takeDropped);
+
+/** Shows parts, choices and the last answer as they were before the page was loaded again. */
+async function restoreSession() {
+  const told = await ask("session");
+  for (const list of LISTS)
+    for (const own of told[list])
+      addOption(list, { id: String(own[TABLES[list].number]), name: own.name, choices: own.choices });
+  /** @type {Choices | null} */
+  const choices = told.choices;
+  if (choices) setChoices(choices);
+  const parts = told.parts.map(keepPart);
+  setPart(desk.parts.get(choices?.part ?? 0) ?? parts.at(-1) ?? null);
+  desk.rows = told.runs;
+  showRows();
+  const newest = [...desk.rows].reverse();
+  const last = newest.find((row) => row.state === "done" && row.kind !== "comparison");
+  if (last) showAnswer(await ask(`runs/${last.run}`));
+  const now = newest.find(goesOn);
+  if (now) followRun(now, true);
+}
+
+restoreSession().catch((problem) => complain(problem));

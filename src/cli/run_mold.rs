@@ -1,0 +1,61 @@
+//! From the bytes of a part to its mold: what `goodshot mold` and the page share.
+
+use anyhow::{Context, Result};
+
+use super::run_check::Step;
+use crate::analysis::mold::{self as mold_design, MoldChoices, MoldDesign};
+use crate::analysis::{self, Analysis, AnalysisError, Setup};
+use crate::report::bundle::NamedFile;
+use crate::report::mold::bundle;
+use crate::schema::mold::{MoldReport, assemble};
+use crate::settings::Settings;
+
+/// A mold with everything that is known of it.
+pub(super) struct Made {
+    analysis: Analysis,
+    design: MoldDesign,
+    /// What is said of it.
+    pub(super) report: MoldReport,
+}
+
+/// The mold of the part in `bytes`, called `name`; `show` hears of each step. Cutters and gate
+/// of `choices` are those of `settings`.
+///
+/// # Errors
+/// When the part cannot be read, or no mold can be made of it.
+pub(super) fn make(
+    bytes: &[u8],
+    name: &str,
+    setup: Setup,
+    settings: &Settings,
+    choices: &MoldChoices,
+    show: &dyn Fn(Step),
+) -> Result<Made> {
+    let choices = MoldChoices {
+        milling: settings.milling.clone(),
+        gate: settings.fill.gate,
+        ..choices.clone()
+    };
+    // The cutters go over the finished halves; over the part alone only where it is judged so.
+    let mut settings = settings.clone();
+    settings.milling.skip |= !settings.milling.as_milled;
+    let report_stage = |stage| show(Step::Stage(stage));
+    let analysis = analysis::run(bytes, setup, &settings, &report_stage)?;
+    if settings.stop.is_asked() {
+        return Err(AnalysisError::Stopped.into());
+    }
+    show(Step::Halves);
+    let design = mold_design::design(&analysis, &choices).context("no mold")?;
+    let report = assemble::report(&analysis, &design, name);
+    Ok(Made { analysis, design, report })
+}
+
+/// All files of the mold.
+///
+/// # Errors
+/// When a picture cannot be drawn or a file cannot be packed.
+pub(super) fn files(made: &Made, show: &dyn Fn(Step)) -> Result<Vec<NamedFile>> {
+    show(Step::Drawing);
+    bundle::write(&made.analysis, &made.design, &made.report)
+        .context("could not draw the mold")
+}

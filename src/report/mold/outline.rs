@@ -1,0 +1,208 @@
+//! What every readable form of a mold says, in its order.
+
+use crate::part::halves::{Half, Role};
+use crate::report::blocks::Table;
+use crate::report::milling;
+use crate::schema::mold::{Hole, MoldCheck, MoldReport};
+use crate::units::format;
+
+/// One heading and what stands below it.
+pub(crate) struct MoldSection {
+    /// The heading.
+    pub(crate) title: &'static str,
+    /// What is to be known before the tables.
+    pub(crate) lead: &'static str,
+    /// Tables; one without a title stands right below the heading.
+    pub(crate) tables: Vec<Table>,
+}
+
+/// So many places that no cutter reaches get a number in the picture.
+pub(crate) const MOST_NUMBERED: usize = 9;
+
+/// What is to be minded at the mill.
+pub(crate) const CAUTIONS: [&str; 4] = [
+    "Spindle and chips: guard the mill, wear eye protection, clamp the plate before the spindle turns, \
+     and keep hands, hair and gloves away from it.",
+    "Break every edge that hands touch, but not the edge of the cavity at the parting line.",
+    "Prove the program in air or in wax first: one flipped axis mirrors the part.",
+    "This is a calculation, not an approval: local codes and licensed practice come first.",
+];
+
+const WHERE: &str = "Places are seen on the parting face of each half, from the datum: the corner of \
+     the block that the plans mark. On the + half, which is the mirror image, x runs to \
+     the left and is negative. Numbers are those of the plans.";
+
+/// The heading of what is drilled.
+pub(crate) const DRILL: &str = "To drill, ream and mill besides the part";
+
+/// The sections after the summary.
+pub(crate) fn sections(report: &MoldReport) -> Vec<MoldSection> {
+    let rows = report.bill.iter().map(|item| {
+        vec![
+            item.count.to_string(),
+            item.item.clone(),
+            item.size.clone(),
+            item.purpose.clone(),
+        ]
+    });
+    let mut sections = vec![
+        MoldSection {
+            title: "Checks",
+            lead: "",
+            tables: vec![table(
+                "",
+                &["Check", "Value", "Limit", "Holds"],
+                report.checks.iter().map(check).collect(),
+            )],
+        },
+        MoldSection {
+            title: "To buy",
+            lead: "",
+            tables: vec![table("", &["Count", "Item", "Size", "For"], rows.collect())],
+        },
+        MoldSection { title: DRILL, lead: WHERE, tables: drill(report) },
+    ];
+    sections.extend(cutters(report));
+    sections
+}
+
+/// What the mold is, in a table.
+pub(crate) fn summary(report: &MoldReport) -> Table {
+    let [x, y, z] = report.size_mm.map(format::number);
+    let rows = vec![
+        row("Block", format!("{x} × {y} × {z} mm, two plates of {}", report.alloy)),
+        row(
+            "Part grows by",
+            format!("{} about {}", grows(report), format::point(report.scale_about_mm)),
+        ),
+        row("Opens along", format::direction(report.pull)),
+        row("Core half", format!("on the {} side; it keeps the part", report.core_side)),
+        row("Parting", parting(report)),
+        row("Datum", format::point(report.axes.datum_mm)),
+    ];
+    table("", &["What", "Value"], rows)
+}
+
+/// How much larger the cavity is than the part.
+pub(crate) fn grows(report: &MoldReport) -> String {
+    let [x, y, z] = report.scale_axes;
+    if (x - y).abs().max((y - z).abs()) < 1e-9 {
+        format!("{x:.5}")
+    } else {
+        format!("{x:.5}, {y:.5} and {z:.5} along x, y and z of the part")
+    }
+}
+
+/// How the halves meet.
+pub(crate) fn parting(report: &MoldReport) -> String {
+    let parting = &report.parting;
+    let shape = if parting.flat {
+        "flat".to_owned()
+    } else {
+        format!("stepped, {} high", format::quantity(parting.rise_mm, "mm"))
+    };
+    format!("{shape}, {} shut-offs", parting.shut_offs)
+}
+
+fn table(title: &str, columns: &[&'static str], rows: Vec<Vec<String>>) -> Table {
+    Table { title: title.to_owned(), columns: columns.to_vec(), rows }
+}
+
+fn row(name: &str, value: String) -> Vec<String> {
+    vec![name.to_owned(), value]
+}
+
+fn check(check: &MoldCheck) -> Vec<String> {
+    let holds = match check.ok {
+        Some(true) => "yes",
+        Some(false) => "NO",
+        None => "not known",
+    };
+    let number = |value: Option<f64>| match value {
+        Some(value) if value.abs() < 1e-3 && value.abs() > 0.0 => {
+            format!("{value:.1e} {}", check.unit)
+        }
+        value => format::maybe(value, &check.unit),
+    };
+    vec![check.name.clone(), number(check.value), number(check.limit), holds.to_owned()]
+}
+
+/// The checks that do not hold, each with what was measured and what it may be.
+pub(crate) fn failed(report: &MoldReport) -> Vec<String> {
+    let failed = report.checks.iter().filter(|check| check.ok == Some(false));
+    failed
+        .map(|it| {
+            let limit = it.limit.map_or_else(String::new, |limit| {
+                format!(", limit {}", format::quantity(limit, &it.unit))
+            });
+            format!("{}: {}{limit}", it.name, format::maybe(it.value, &it.unit))
+        })
+        .collect()
+}
+
+/// The drill table of each half.
+fn drill(report: &MoldReport) -> Vec<Table> {
+    let columns =
+        ["No.", "What", "x mm", "y mm", "to x, y", "Ø or width", "Depth", "How"];
+    let of_half = |role: Role| {
+        let own = report.drill.iter().filter(move |hole| hole.half == role);
+        let title = format!(
+            "{} half{}",
+            format::capitalized(role.as_str()),
+            mirrored(report, role)
+        );
+        table(&title, &columns, own.map(hole).collect())
+    };
+    Role::BOTH.map(of_half).into_iter().filter(|it| !it.rows.is_empty()).collect()
+}
+
+fn hole(hole: &Hole) -> Vec<String> {
+    let place = |value: f64| format!("{value:.2}");
+    vec![
+        hole.number.to_string(),
+        hole.kind.to_string(),
+        place(hole.x_mm),
+        place(hole.y_mm),
+        hole.end_mm.map_or_else(String::new, |[x, y]| format!("{x:.2}, {y:.2}")),
+        place(hole.width_mm),
+        if hole.through { "through".to_owned() } else { format::number(hole.depth_mm) },
+        hole.how.clone(),
+    ]
+}
+
+fn mirrored(report: &MoldReport, role: Role) -> &'static str {
+    if role.half(report.core_side) == Half::Plus {
+        " (mirrored: x to the left)"
+    } else {
+        ""
+    }
+}
+
+/// What the cutters do and what they leave.
+fn cutters(report: &MoldReport) -> Option<MoldSection> {
+    let uses = report.cutters.as_ref()?;
+    let standing = report.unreached.as_ref()?;
+    let left = |volume: f64| format::volume(Some(volume));
+    let rows = vec![
+        row("Left in the cavity half", left(standing.cavity_mm3)),
+        row("Left in the core half", left(standing.core_mm3)),
+        row("Thickest metal left", format::quantity(standing.worst_mm, "mm")),
+        row("Both halves", milling::minutes(standing.time_min)),
+    ];
+    let mut tables = vec![table("", &["What", "Value"], rows)];
+    for mut one in milling::unreached(&standing.places) {
+        // As in the picture.
+        one.columns.insert(0, "No.");
+        for column in one.columns.iter_mut().filter(|column| **column == "Where") {
+            *column = "Where on the part";
+        }
+        let last = standing.places.len();
+        for (number, row) in (1..).zip(&mut one.rows) {
+            let is_place = number <= last.min(MOST_NUMBERED);
+            row.insert(0, if is_place { number.to_string() } else { String::new() });
+        }
+        tables.push(one);
+    }
+    tables.extend(milling::cutters(uses));
+    Some(MoldSection { title: "To mill", lead: "", tables })
+}

@@ -1,0 +1,189 @@
+//! Molds, comparisons and packages of the page: the same files as those of the commands.
+
+use std::fs;
+use std::io::{Cursor, Read};
+
+use goodshot::mesh::shapes;
+use serde_json::json;
+use zip::ZipArchive;
+
+use super::client::Desk;
+use super::{Workspace, binary, plug, triangles};
+
+#[test]
+fn a_mold_is_that_of_the_command_line_and_comes_in_one_package() {
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
+    let tray = binary(&triangles(&shapes::tray([40.0, 30.0, 12.0], 2.5)));
+    workspace.put("tray.stl", &tray);
+    let part = desk.add("tray.stl", &tray);
+    let chosen =
+        json!([["plastic", "abs"], ["pull", "+z"], ["no-fill", "on"], ["units", "in"]]);
+    let (check, told) = desk.check(&json!({ "part": part, "chosen": chosen }));
+    assert_eq!(told["state"], "done", "{told}");
+    // What is wrong with a choice of the mold stands at its field.
+    let bad = json!({ "run": check, "chosen": [["travel", "200 mm,150 mm"]] });
+    let reply = desk.post("molds", bad.to_string().as_bytes());
+    assert_eq!((reply.status, &reply.json()["field"]), (400, &json!("travel")));
+    let bad = json!({ "run": check, "chosen": [["out", "elsewhere"]] });
+    assert!(
+        desk.post("molds", bad.to_string().as_bytes())
+            .refusal()
+            .contains("cannot be chosen")
+    );
+    let wanted = json!({ "run": check, "chosen": [["no-dowels", "on"], ["vents", "2"]] });
+    let (run, made) = desk.run("molds", &wanted);
+    assert_eq!(
+        (&made["state"], &made["kind"]),
+        (&json!("done"), &json!("mold")),
+        "{made}"
+    );
+    let typed =
+        "goodshot mold tray.stl --plastic=abs --pull=+z --no-fill --no-dowels --vents=2";
+    assert!(made["answer"].as_str().unwrap().contains(typed), "{made}");
+    let words: Vec<&str> = typed.split(' ').skip(1).chain(["--quiet"]).collect();
+    workspace.run(&words);
+    let files: Vec<&str> = made["files"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|name| name.as_str().unwrap())
+        .collect();
+    for needed in
+        ["cavity.stl", "core.stl", "mold.3mf", "parting.dxf", "drill.csv", "mold.html"]
+    {
+        assert!(files.contains(&needed), "{needed} is not in {files:?}");
+    }
+    let packed = desk.get(&format!("runs/{run}/all.zip"), "").body;
+    let mut archive = ZipArchive::new(Cursor::new(packed)).unwrap();
+    assert_eq!(archive.len(), files.len());
+    for name in files {
+        let written =
+            fs::read(workspace.path(&format!("goodshot-report/tray/mold/{name}")))
+                .unwrap();
+        assert!(desk.get(&format!("runs/{run}/{name}"), "").body == written, "{name}");
+        let mut packed = Vec::new();
+        archive.by_name(name).unwrap().read_to_end(&mut packed).unwrap();
+        assert!(packed == written, "{name}");
+    }
+}
+
+#[test]
+fn another_part_is_compared_by_its_shape_and_an_own_press_is_used() {
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
+    let press = workspace.run(&["press", "--template"]).out;
+    let added = desk.post("presses?name=..%2Fours.toml", press.as_bytes()).json();
+    assert!(added["name"].as_str().unwrap().contains("(ours.toml)"), "{added}");
+    let ask = |part: u64| json!({ "part": part, "press": added["press"], "chosen": [["no-fill", "on"], ["pull", "+z"]] });
+    desk.check(&ask(desk.add("plug.stl", &plug())));
+    let thin = binary(&triangles(&shapes::cup(12.0, 15.0, 2.0, 3.0, 48)));
+    let (run, reported) = desk.check(&ask(desk.add("plug.stl", &thin)));
+    assert!(
+        reported["answer"].as_str().unwrap().contains("Walls that changed"),
+        "{reported}"
+    );
+    assert!(
+        reported["answer"].as_str().unwrap().contains("--press ours.toml"),
+        "{reported}"
+    );
+    for name in ["compare.html", "maps/walls.png"] {
+        assert_eq!(desk.get(&format!("runs/{run}/{name}"), "").status, 200, "{name}");
+    }
+    for (bad, says) in [("name = 3", "ours.toml: "), ("", "ours.toml: ")] {
+        let why = desk.post("presses?name=ours.toml", bad.as_bytes()).refusal();
+        assert!(why.contains(says), "{why}");
+    }
+    assert!(desk.post("presses", &[0xff, 0xfe]).refusal().contains("not a text file"));
+}
+
+#[test]
+fn two_checks_that_are_chosen_are_compared() {
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
+    let part = desk.add("plug.stl", &plug());
+    let ask = |part: u64, pull: &str| {
+        let chosen = json!([["pull", pull], ["no-fill", "on"], ["no-mill", "on"]]);
+        desk.check(&json!({ "part": part, "chosen": chosen })).0
+    };
+    let first = ask(part, "+z");
+    let second = ask(part, "-z");
+    let thin = binary(&triangles(&shapes::cup(12.0, 15.0, 2.0, 3.0, 48)));
+    let third = ask(desk.add("thin.stl", &thin), "+z");
+    let (_, told) = desk.run("comparisons", &json!({ "before": first, "after": second }));
+    assert_eq!(told["kind"], "comparison", "{told}");
+    let answer = told["answer"].as_str().unwrap();
+    assert!(
+        answer.contains("From plug.stl to plug.stl") && answer.contains(">Pull<"),
+        "{answer}"
+    );
+    let (run, told) =
+        desk.run("comparisons", &json!({ "before": first, "after": third }));
+    assert!(told["answer"].as_str().unwrap().contains("Walls that changed"), "{told}");
+    assert_eq!(desk.get(&format!("runs/{run}/compare.html"), "").status, 200);
+    let gone = json!({ "before": first, "after": 999 });
+    assert!(
+        desk.post("comparisons", gone.to_string().as_bytes())
+            .refusal()
+            .contains("no longer kept")
+    );
+    // The list has all of them, each with what was chosen otherwise.
+    let rows = desk.get("runs", "").json();
+    let changed: Vec<&str> = rows["runs"]
+        .as_array()
+        .unwrap()
+        .iter()
+        .map(|row| row["changed"].as_str().unwrap())
+        .collect();
+    assert_eq!(changed, ["first check", "Mold opens along: -z", "first check", "", ""]);
+}
+
+#[test]
+fn an_unrelated_part_is_not_compared() {
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
+    let ask = |name: &str, bytes: &[u8]| {
+        let part = desk.add(name, bytes);
+        let chosen = json!([["pull", "+z"], ["no-fill", "on"], ["no-mill", "on"]]);
+        let (_, told) = desk.check(&json!({ "part": part, "chosen": chosen }));
+        told["answer"].as_str().unwrap().contains("What changed")
+    };
+    let block = |edges: [f64; 3]| binary(&triangles(&shapes::tray(edges, 2.5)));
+    assert!(!ask("plug.stl", &plug()));
+    // As large as the plug, and quite another shape; and one that is much larger.
+    assert!(!ask("tray.stl", &block([30.0, 30.0, 18.0])));
+    assert!(!ask("plug.stl", &block([90.0, 80.0, 12.0])));
+    // The plug again, a little lower, under another name.
+    let lower = binary(&triangles(&shapes::cup(12.0, 14.5, 3.0, 3.0, 48)));
+    assert!(ask("plug_v2.stl", &lower));
+}
+
+#[test]
+fn a_page_that_is_loaded_again_finds_everything() {
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
+    assert_eq!(desk.get("session", "").json()["runs"], json!([]));
+    let part = desk.add("plug.stl", &plug());
+    let press = workspace.run(&["press", "--template"]).out;
+    let press =
+        desk.post("presses?name=ours.toml", press.as_bytes()).json()["press"].clone();
+    let chosen = json!([["plastic", "abs"], ["pull", "+z"], ["no-fill", "on"]]);
+    let choices = json!({
+        "part": part, "press": press, "plastics": null, "cutters": null, "chosen": chosen
+    });
+    let (run, _) = desk.check(&choices);
+    let later = json!({
+        "part": part, "press": null, "plastics": null, "cutters": null,
+        "chosen": [["plastic", "pp"]],
+    });
+    assert_eq!(desk.post("choices", later.to_string().as_bytes()).status, 200);
+    assert!(desk.post("choices", b"[1]").refusal().contains("cannot be asked"));
+    let told = desk.get("session", "").json();
+    assert_eq!(told["choices"], later);
+    assert_eq!(told["parts"][0]["name"], "plug.stl");
+    assert_eq!(told["press"][0]["press"], press);
+    assert_eq!(
+        (&told["runs"][0]["run"], &told["runs"][0]["request"]),
+        (&json!(run), &choices)
+    );
+}
