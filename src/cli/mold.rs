@@ -3,12 +3,13 @@
 use std::io::Write;
 use std::path::Path;
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::{Context, Result};
 
 use super::mold_args::Mold;
 use super::terminal::Progress;
 use crate::analysis;
 use crate::analysis::mold as mold_design;
+use crate::cli::report_folder::{self, Place};
 use crate::cli::{files, run_check};
 use crate::report::mold::{self, bundle};
 use crate::schema::mold::MoldReport;
@@ -26,26 +27,29 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
     // The cutters go over the finished halves; over the part alone only where it is judged so.
     settings.milling.skip |= !settings.milling.as_milled;
     let part = &args.part;
-    let stem =
-        part.file_stem().ok_or_else(|| anyhow!("{}: is no file", part.display()))?;
-    files::can_hold(&args.out)?;
+    let own_name = files::folder_name(part)?;
+    report_folder::prepare(&args.out)?;
     let progress = Progress::new(terminal && !args.quiet);
     let bytes = files::read_part(part)?;
     let name = part.file_name().unwrap_or_default().to_string_lossy();
+    let no_mold = || format!("{}: no mold", part.display());
+    let size = analysis::extents(&bytes, &settings)
+        .with_context(|| part.display().to_string())?;
+    mold_design::may_measure(size).with_context(no_mold)?;
     let report_stage = |stage: analysis::Stage| progress.show(format!("{name}: {stage}"));
     let analysis = analysis::run(&bytes, setup, &settings, &report_stage)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
     progress.show(format!("{name}: cutting the halves"));
-    let tooled = mold_design::design(&analysis, &choices)
-        .with_context(|| format!("{}: no mold", part.display()))?;
+    let tooled = mold_design::design(&analysis, &choices).with_context(no_mold)?;
     let report = assemble::report(&analysis, &tooled, &name);
     progress.show(format!("{name}: drawing"));
-    let bundle =
+    let files =
         bundle::write(&analysis, &tooled, &report).context("could not draw the mold")?;
     progress.show(format!("{name}: writing"));
-    let folder = args.out.join(stem).join("mold");
-    files::write_all(&folder, &bundle)?;
+    let folder = args.out.join(own_name).join("mold");
+    let place = Place { out: &args.out, folder: &folder, own: &bundle::OWN };
+    report_folder::write(place, &files)?;
     drop(progress);
     if args.json {
         super::say(out.write_all(&bundle::json(&report)?))?;

@@ -10,6 +10,23 @@ use crate::report::bundle::NamedFile;
 use crate::report::mold::{drawing, markdown, solids, table};
 use crate::schema::mold::MoldReport;
 
+/// Every file that a mold may have.
+pub const OWN: [&str; 13] = [
+    "cavity.stl",
+    "core.stl",
+    "part.stl",
+    "feed.stl",
+    "mold.3mf",
+    "mold.json",
+    "mold.md",
+    "drill.csv",
+    "parting.dxf",
+    "maps/halves.png",
+    "maps/milling.png",
+    "maps/plan_cavity.png",
+    "maps/plan_core.png",
+];
+
 /// Why the files of a mold could not be made.
 #[derive(Debug, thiserror::Error)]
 pub enum MoldFileError {
