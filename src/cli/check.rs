@@ -20,7 +20,7 @@ use super::stage_times::StageTimes;
 use super::summary::{self, Screen};
 use super::terminal::Progress;
 use crate::analysis::Setup;
-use crate::cli::run_check::{self, Judged};
+use crate::cli::run_check;
 use crate::process::plastic::library::Plastics;
 use crate::report::bundle::OWN;
 use crate::report::json;
@@ -158,6 +158,7 @@ impl Inputs<'_> {
         if bytes > MOST_BYTES_AT_ONCE { 1 } else { cores.min(sizes.len()) }
     }
 
+    /// Checks one part, reports its answer and writes its report.
     fn one(
         &self,
         index: usize,
@@ -167,16 +168,41 @@ impl Inputs<'_> {
         sender: &mpsc::Sender<(usize, Event)>,
     ) -> Result<Report> {
         let Self { args, setup, settings, plastics } = *self;
-        let files = PartFiles { part: &args.parts[index], folder, of: [index + 1, of] };
-        let mut show = |report: &Report| {
-            if !args.json && !args.quiet {
-                // The receiver listens as long as there are senders.
-                let _ = sender.send((index, Event::Answered(Box::new(report.clone()))));
-            }
-            Ok(())
+        let part = &args.parts[index];
+        let times = StageTimes::default();
+        times.begin("reading the file");
+        let bytes = files::read_part(part)?;
+        let name = run_check::name_of(part);
+        let which = match of {
+            1 => name.clone(),
+            all => format!("{} of {all}, {name}", index + 1),
         };
+        let show_stage = |stage: String| {
+            progress.show(format!("{which}: {stage}"));
+            times.begin(stage);
+        };
+        let report_step = |step: run_check::Step| show_stage(step.to_string());
         let judged =
-            one(args, files, setup.clone(), settings, plastics, progress, &mut show)?;
+            run_check::judge(&bytes, &name, setup.clone(), settings, &report_step);
+        let mut judged = judged.with_context(|| part.display().to_string())?;
+        drop(bytes);
+        run_check::try_first_changes(&mut judged, settings, &report_step);
+        let report_variation = |step: &str| show_stage(format!("what if {step}"));
+        let settings = settings.clone();
+        run_check::vary(&mut judged, settings, &args.vary, plastics, &report_variation);
+        if !args.json && !args.quiet {
+            let answer = Event::Answered(Box::new(judged.report.clone()));
+            // The receiver listens as long as there are senders.
+            let _ = sender.send((index, answer));
+        }
+        let files = run_check::files(&judged, &report_step)?;
+        report_step(run_check::Step::Writing);
+        let place = Place { out: &args.out, folder, own: &OWN };
+        report_folder::write(place, &files)?;
+        if args.timings {
+            // Standard output is the answer's; where this cannot be written, nothing can be said.
+            let _ = progress.pause(|| write!(io::stderr(), "{name}\n{times}"));
+        }
         Ok(judged.report)
     }
 }
@@ -187,65 +213,6 @@ fn print_json(reports: &[Report], count: usize, out: &mut dyn Write) -> io::Resu
         [one] if count == 1 => out.write_all(json::write(one)?.as_bytes()),
         all => writeln!(out, "{}", serde_json::to_string_pretty(all)?),
     }
-}
-
-/// Where a part is read and its report written.
-#[derive(Clone, Copy)]
-pub(super) struct PartFiles<'a> {
-    /// The file of the part.
-    pub(super) part: &'a Path,
-    /// The folder of its report.
-    pub(super) folder: &'a Path,
-    /// Its number and how many there are.
-    pub(super) of: [usize; 2],
-}
-
-/// Checks one part, shows its answer and writes its report.
-pub(super) fn one(
-    args: &Check,
-    PartFiles { part, folder, of }: PartFiles<'_>,
-    setup: Setup,
-    settings: &Settings,
-    plastics: &Plastics,
-    progress: &Progress,
-    show: &mut dyn FnMut(&Report) -> Result<()>,
-) -> Result<Judged> {
-    let times = StageTimes::default();
-    times.begin("reading the file");
-    let bytes = files::read_part(part)?;
-    let name = run_check::name_of(part);
-    let which = match of {
-        [_, 1] => name.clone(),
-        [number, all] => format!("{number} of {all}, {name}"),
-    };
-    let report_step = |step: run_check::Step| {
-        times.begin(step.to_string());
-        progress.show(format!("{which}: {step}"));
-    };
-    let mut judged = run_check::judge(&bytes, &name, setup, settings, &report_step)
-        .with_context(|| part.display().to_string())?;
-    drop(bytes);
-    let report_variation = |step: &str| {
-        times.begin(format!("what if {step}"));
-        progress.show(format!("{which}: what if {step}"));
-    };
-    run_check::vary(
-        &mut judged,
-        settings.clone(),
-        &args.vary,
-        plastics,
-        &report_variation,
-    );
-    show(&judged.report)?;
-    let files = run_check::files(&judged, &report_step)?;
-    report_step(run_check::Step::Writing);
-    let place = Place { out: &args.out, folder, own: &OWN };
-    report_folder::write(place, &files)?;
-    if args.timings {
-        // Standard output is the answer's; where this cannot be written, nothing can be said.
-        let _ = progress.pause(|| write!(io::stderr(), "{name}\n{times}"));
-    }
-    Ok(judged)
 }
 
 /// A folder for each part, named like it.

@@ -15,7 +15,7 @@ pub(super) struct Filling {
     /// parting line when not given.
     #[arg(long, value_name = "X,Y,Z", value_parser = option_values::point, allow_hyphen_values = true)]
     gate: Option<Point>,
-    /// A point in mm on a face that shows or bears a load: the gate is chosen so that weld
+    /// A point in mm on a face that shows or carries a load: the gate is chosen so that weld
     /// lines stay off that face; may be repeated.
     #[arg(long = "show-face", value_name = "X,Y,Z", value_parser = option_values::point, allow_hyphen_values = true)]
     show_faces: Vec<Point>,

@@ -73,17 +73,25 @@ pub(super) fn judge(
     show: &dyn Fn(Step),
 ) -> Result<Judged> {
     let report_stage = |stage| show(Step::Stage(stage));
-    let mut analysis = analysis::run(bytes, setup, settings, &report_stage)?;
+    let analysis = analysis::run(bytes, setup, settings, &report_stage)?;
     let mut report = assemble::report(&analysis, name);
     report.shown_units = settings.shown_units;
+    Ok(Judged { analysis, report })
+}
+
+/// Puts into the answer what is left when its first changes are made at once.
+pub(super) fn try_first_changes(
+    judged: &mut Judged,
+    settings: &Settings,
+    show: &dyn Fn(Step),
+) {
     show(Step::Together);
-    let base = base(&analysis, settings.clone());
-    let Report { causes, answer, .. } = &mut report;
-    let left = together::check(&mut analysis, &base, causes, &answer.do_first);
+    let base = base(&judged.analysis, settings.clone());
+    let Report { causes, answer, .. } = &mut judged.report;
+    let left = together::check(&mut judged.analysis, &base, causes, &answer.do_first);
     if let Some(left) = left {
         answer.then = left;
     }
-    Ok(Judged { analysis, report })
 }
 
 /// Adds to the report what comes of varying each of `requests`; `show` hears of each step.

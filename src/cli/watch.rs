@@ -176,14 +176,11 @@ impl Watch {
                 |step: run_check::Step| progress.show(format!("{name}: {step}"));
             let setup = run_check::setup(&args.given)?;
             let bytes = files::read_part(path)?;
-            let judged = run_check::judge(
-                &bytes,
-                &name,
-                setup,
-                &run_check::settings(&args.given)?,
-                &report_step,
-            )
-            .with_context(|| path.display().to_string())?;
+            let settings = run_check::settings(&args.given)?;
+            let mut judged =
+                run_check::judge(&bytes, &name, setup, &settings, &report_step)
+                    .with_context(|| path.display().to_string())?;
+            run_check::try_first_changes(&mut judged, &settings, &report_step);
             let files = run_check::files(&judged, &report_step)?;
             Ok(Answer { judged, files, held: hash(&bytes) })
         };

@@ -26,7 +26,7 @@ const NUMBERS: [(&str, &str, &str, Read); 32] = [
     }),
     ("parting.rise_mm", "Parting line off flat", "mm", |r| r.parting.rise_mm),
     ("pull.height_mm", "Height along the pull", "mm", |r| Some(r.pull.height_mm)),
-    ("pull.projected_area_mm2", "Shadow along the pull", "mm²", |r| {
+    ("pull.projected_area_mm2", "Projected area along the pull", "mm²", |r| {
         Some(r.pull.projected_area_mm2)
     }),
     ("milling.lost_mm3", "Plastic that metal left takes", "mm³", |r| r.milling.lost_mm3),

@@ -1,5 +1,7 @@
 //! The point of the surface that each sheet pixel shows, and the samples around it.
 
+use std::ops::Range;
+
 use crate::draw::raster::{Camera, GBuffer, NONE};
 use crate::mesh::{TriMesh, samples::Samples};
 
@@ -12,6 +14,9 @@ const FACING: f32 = 0.5;
 /// The sine of the same angle.
 const AWAY: f32 = 0.867;
 
+/// Pixels of a row that are passed over at once where all of them are too near or too far.
+const BLOCK: usize = 16;
+
 /// What each sheet pixel shows: the first covered one of its parts.
 #[derive(Clone, Debug)]
 pub(crate) struct Points {
@@ -20,8 +25,10 @@ pub(crate) struct Points {
     fine: f32,
     /// The facet, or [`NONE`].
     pub(crate) facets: Vec<u32>,
-    /// Column, row and depth, in buffer pixels; infinite where nothing shows.
-    places: Vec<[f32; 3]>,
+    /// Columns, rows and depths, in buffer pixels; infinite where nothing shows.
+    places: [Vec<f32>; 3],
+    /// The least and the greatest depth in each [`BLOCK`] of each row.
+    spans: Vec<[f32; 2]>,
     /// Outward unit normal along right, down and away from the eye.
     normals: Vec<[f32; 3]>,
 }
@@ -40,7 +47,8 @@ pub(crate) fn locate(
         height,
         fine: fine as f32,
         facets: vec![NONE; count],
-        places: vec![[f32::INFINITY; 3]; count],
+        places: [0; 3].map(|_| vec![f32::INFINITY; count]),
+        spans: Vec::new(),
         normals: vec![[0.0; 3]; count],
     };
     for i in 0..count {
@@ -52,10 +60,20 @@ pub(crate) fn locate(
         let at = y * buffer.width + x;
         let facet = buffer.facets[at];
         points.facets[i] = facet;
-        points.places[i] = [x as f32 + 0.5, y as f32 + 0.5, buffer.depths[at]];
+        let place = [x as f32 + 0.5, y as f32 + 0.5, buffer.depths[at]];
+        for (all, own) in points.places.iter_mut().zip(place) {
+            all[i] = own;
+        }
         points.normals[i] =
             camera.turn(&mesh.normals()[facet as usize]).map(|c| c as f32);
     }
+    let nothing = [f32::INFINITY, f32::NEG_INFINITY];
+    let span = |block: &[f32]| {
+        let shown = block.iter().filter(|depth| depth.is_finite());
+        shown.fold(nothing, |[low, high], &at| [low.min(at), high.max(at)])
+    };
+    let rows = points.places[2].chunks(width.max(1));
+    points.spans = rows.flat_map(|row| row.chunks(BLOCK).map(span)).collect();
     points
 }
 
@@ -115,25 +133,46 @@ impl Points {
     /// Calls `found` for each pixel whose point lies within `reach` of `from`, with a
     /// weight that falls smoothly to zero at that distance.
     fn each_near(&self, from: [f32; 3], reach: f32, mut found: impl FnMut(usize, f32)) {
+        // Casts cut off and saturate; one pixel too many at the end is out of reach.
         let span = |at: f32, reach: f32, count: usize| {
-            let first = ((at - reach) / self.fine).floor().max(0.0) as usize;
-            let end = ((at + reach) / self.fine).ceil().clamp(0.0, count as f32) as usize;
+            let first = ((at - reach) / self.fine) as usize;
+            let end = (((at + reach) / self.fine) as usize + 1).min(count);
             first.min(end)..end
         };
         let per_square = 1.0 / (reach * reach);
+        let blocks = self.width.div_ceil(BLOCK);
         for row in span(from[1], reach, self.height) {
             let aside = (row as f32 + 0.5) * self.fine - from[1];
             let half = (reach * reach - aside * aside).max(0.0).sqrt() + self.fine;
             let columns = span(from[0], half, self.width);
-            let row = row * self.width;
-            let places = &self.places[row + columns.start..row + columns.end];
-            for (place, i) in places.iter().zip(row + columns.start..) {
-                let left = 1.0 - square(place, &from) * per_square;
-                if left > 0.0 {
-                    found(i, left * left);
+            for block in columns.start / BLOCK..columns.end.div_ceil(BLOCK) {
+                let [nearest, farthest] = self.spans[row * blocks + block];
+                if from[2] + reach < nearest || from[2] - reach > farthest {
+                    continue;
                 }
+                let first = row * self.width + columns.start.max(block * BLOCK);
+                let end = row * self.width + columns.end.min((block + 1) * BLOCK);
+                let left = self.left(first..end, &from, per_square).into_iter();
+                let near = left.zip(first..end).filter(|(left, _)| *left > 0.0);
+                near.for_each(|(left, i)| found(i, left * left));
             }
         }
+    }
+
+    /// For each of these pixels, [`BLOCK`] at most, 1 less the square of its distance from `from`
+    /// in the unit of `per_square`; 0 for what is not asked for.
+    fn left(
+        &self,
+        pixels: Range<usize>,
+        from: &[f32; 3],
+        per_square: f32,
+    ) -> [f32; BLOCK] {
+        let mut left = [0.0; BLOCK];
+        let [x, y, depth] = self.places.each_ref().map(|all| &all[pixels.clone()]);
+        for (((left, x), y), depth) in left.iter_mut().zip(x).zip(y).zip(depth) {
+            *left = 1.0 - square(&[*x, *y, *depth], from) * per_square;
+        }
+        left
     }
 
     /// Carries sums from pixel to neighboring pixel, ring by ring, no farther than
@@ -166,7 +205,8 @@ impl Points {
 
     /// Whether two pixels show points within `reach` of each other that face the same way.
     fn alike(&self, a: usize, b: usize, reach: f32) -> bool {
-        square(&self.places[a], &self.places[b]) < reach * reach
+        let [a_at, b_at] = [a, b].map(|i| self.places.each_ref().map(|all| all[i]));
+        square(&a_at, &b_at) < reach * reach
             && dot(&self.normals[a], &self.normals[b]) > 0.2
     }
 

@@ -160,7 +160,7 @@ impl Cells {
     /// and passes more, a rod by the square of that.
     #[must_use]
     pub fn with_walls(&self, change: &WallChange) -> Self {
-        let wall = |wall_mm: f64| change.of(wall_mm);
+        let wall = |wall_mm: f64| change.apply(wall_mm);
         let mut other = self.clone();
         other.thin_wall_mm = self.thin_wall_mm.map(wall);
         let wider = |cell: usize| {

@@ -5,7 +5,7 @@
 //! the walls of the part do (`gap_profile`); the pressure that each loses follows from that.
 //! They fill before the cavity does. The nozzle belongs to the press and is as hot as it.
 
-use crate::fill::fluidity::Fluidity;
+use crate::fill::fluidity::{Fluidity, log_lever};
 use crate::fill::gap_nodes::{ByNode, NODES};
 use crate::fill::gap_profile::{self, Exchange};
 use crate::fill::local_walls::SECTIONS;
@@ -201,8 +201,9 @@ impl<'a> FeedChannels<'a> {
             let warmth = &self.warmth[index];
             let gradient = fluidity.gradient(section, gap_m, velocity, Some(warmth));
             let gradient = if gradient.is_finite() { gradient } else { 0.0 };
+            let log_stress = log_lever(section, gap_m) + gradient.ln();
             let Passing { flow, heat } =
-                fluidity.passing(section, gap_m, gradient, warmth, nodes);
+                fluidity.passing(section, log_stress, warmth, nodes);
             let passes = volume_m3 / (area_m2 * length_m);
             let before = index.checked_sub(1).map(|before| self.kelvin[before]);
             let before = before.unwrap_or_else(|| tables.hot());

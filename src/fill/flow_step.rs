@@ -7,8 +7,8 @@
 //! ways side by side with 1, and the shares taken are the best for both. The ram pushes with a limited force, perhaps at a limited speed; the
 //! feed takes its loss; the cavity gets the rest.
 
-use super::cells::Cells;
-use super::fluidity::{Fluidity, Motion};
+use super::cells::{Cells, Link};
+use super::fluidity::{Fluidity, Motion, log_lever};
 use super::gate::Mouth;
 use crate::fill::drive::{Drive, Intake};
 use crate::fill::feed_channels::FeedChannels;
@@ -63,8 +63,11 @@ impl Reach<'_> {
 pub(super) struct Field {
     /// Pressure as a share of that at the gate.
     pub(super) share: Vec<f64>,
-    /// Gradient in each cell, Pa/m; 0 where the melt never was.
-    pub(super) gradient: Vec<f64>,
+    /// Natural logarithm of the gradient in each cell, in Pa/m; [`NEVER`] where the melt never
+    /// was.
+    log_gradient: Vec<f64>,
+    /// That of the stress at its wall for a gradient of 1 Pa/m.
+    log_lever: Vec<f64>,
     /// Conductance of each link, m³/(s Pa).
     pub(super) links: Vec<f64>,
     /// Pressure at the gate, Pa.
@@ -72,6 +75,9 @@ pub(super) struct Field {
     /// Flow through it, m³/s.
     pub(super) flow_m3_s: f64,
 }
+
+/// The logarithm of no gradient.
+const NEVER: f64 = f64::NEG_INFINITY;
 
 /// Turns between gradient and conductance, at the first instant and later.
 const TURNS: [usize; 2] = [60, 12];
@@ -84,6 +90,9 @@ const MET: f64 = 1e-2;
 const STRIDES: [f64; 2] =
     [std::f64::consts::FRAC_1_SQRT_2, -std::f64::consts::FRAC_1_SQRT_2];
 
+/// Cells that one thread does before another is woken: one alone is faster for fewer.
+const CELLS_AT_ONCE: usize = 4096;
+
 /// What the linear solver leaves over, relative to the flow from the gate.
 const REST: f64 = 1e-4;
 
@@ -92,9 +101,11 @@ const HALF: f64 = 0.5;
 
 impl Field {
     pub(super) fn new(cells: &Cells) -> Self {
+        let walls = cells.section.iter().zip(&cells.wall_mm);
         Self {
             share: vec![0.0; cells.len()],
-            gradient: vec![0.0; cells.len()],
+            log_gradient: vec![NEVER; cells.len()],
+            log_lever: walls.map(|(&it, wall)| log_lever(it, wall * 1e-3)).collect(),
             links: vec![0.0; cells.links.len()],
             gate_pa: 0.0,
             flow_m3_s: 0.0,
@@ -128,10 +139,10 @@ impl Field {
     /// with none they would stand in the way as if the melt did not thin.
     pub(super) fn seed(&mut self, level: &Level, filled: impl Iterator<Item = usize>) {
         for cell in filled {
-            if self.gradient[cell] <= 0.0 {
+            if self.log_gradient[cell] <= NEVER {
                 let beside = level.beside(cell).iter();
-                let gradients = beside.map(|&(other, _)| self.gradient[other as usize]);
-                self.gradient[cell] = gradients.fold(0.0, f64::max);
+                let known = beside.map(|&(other, _)| self.log_gradient[other as usize]);
+                self.log_gradient[cell] = known.fold(NEVER, f64::max);
             }
         }
     }
@@ -139,13 +150,17 @@ impl Field {
     /// Motion in each cell that melt is in or about to enter.
     fn motions(&self, cavity: &Cavity<'_>, reach: &Reach<'_>) -> Vec<Motion> {
         let of = |cell: usize| {
-            let gradient = self.gradient[cell];
-            if !reach.wet[cell] && gradient <= 0.0 {
+            let log_gradient = self.log_gradient[cell];
+            if !reach.wet[cell] && log_gradient <= NEVER {
                 return Motion::NONE;
             }
-            motion(cavity, reach, cell, gradient)
+            self.motion(cavity, reach, cell, log_gradient)
         };
-        (0..cavity.cells.len()).into_par_iter().with_min_len(1024).map(of).collect()
+        (0..cavity.cells.len())
+            .into_par_iter()
+            .with_min_len(CELLS_AT_ONCE)
+            .map(of)
+            .collect()
     }
 
     /// Conductance of each link from the mobility at both ends.
@@ -153,6 +168,7 @@ impl Field {
         let mobility = |cell: usize| motions[cell].mobility;
         let edge = cavity.cells.edge_mm() * 1e-3;
         let links = cavity.cells.links.par_iter().zip(&cavity.mouth.way);
+        let links = links.with_min_len(CELLS_AT_ONCE);
         let conduct = links.map(|(link, way)| {
             let [low, high] = [link.low, link.high].map(|cell| cell as usize);
             let (wet, other) = if reach.wet[low] { (low, high) } else { (high, low) };
@@ -176,19 +192,19 @@ impl Field {
 
     /// The equations of this instant: conductance between unknown cells, to the gate and
     /// the front, and flow from the gate.
-    pub(super) fn system<'a>(
-        &self,
-        cavity: &Cavity<'a>,
-        reach: &Reach<'_>,
-    ) -> System<'a> {
+    pub(super) fn system(&self, cavity: &Cavity<'_>, reach: &Reach<'_>) -> System {
         let count = cavity.cells.len();
-        let is_unknown = |cell: usize| reach.wet[cell] && !cavity.mouth.is_gate[cell];
+        let wet = reach.wet.iter().zip(&cavity.mouth.is_gate);
+        let is_unknown: Vec<bool> = wet.map(|(wet, gate)| *wet && !gate).collect();
         let mut inner = vec![0.0; self.links.len()];
         let (mut ends, mut right) = (vec![0.0; count], vec![0.0; count]);
         for (index, link) in cavity.cells.links.iter().enumerate() {
             let conductance = self.links[index];
+            if conductance <= 0.0 {
+                continue;
+            }
             let [low, high] = [link.low, link.high].map(|cell| cell as usize);
-            match (is_unknown(low), is_unknown(high)) {
+            match (is_unknown[low], is_unknown[high]) {
                 (true, true) => inner[index] = conductance,
                 (false, false) => {}
                 (low_is_unknown, _) => {
@@ -201,7 +217,7 @@ impl Field {
                 }
             }
         }
-        System::new(cavity.levels, &inner, &ends, right)
+        System::new(cavity.levels, is_unknown, inner, ends, right)
     }
 
     fn press(&mut self, cavity: &Cavity<'_>, reach: &Reach<'_>) {
@@ -245,19 +261,18 @@ impl Field {
         motions: &[Motion],
         stride: f64,
     ) -> bool {
+        let falls = self.falls(cavity, reach);
         let turned: Vec<Turned> = (0..cavity.cells.len())
             .into_par_iter()
-            .with_min_len(1024)
-            .map(|cell| self.turned(cavity, reach, motions, cell))
+            .with_min_len(CELLS_AT_ONCE)
+            .map(|cell| self.turned(cavity, reach, motions, &falls, cell))
             .collect();
         // Cells count by what they lose: gradient times flow.
         let (mut weights, mut logs, mut exponents) = (0.0, 0.0, 0.0);
-        for (turned, &old) in
-            turned.iter().zip(&self.gradient).filter(|(_, old)| **old > 0.0)
-        {
-            if turned.slope > 0.0 {
+        for (turned, &old) in turned.iter().zip(&self.log_gradient) {
+            if old > NEVER && turned.log_slope > NEVER {
                 weights += turned.loss;
-                logs += turned.loss * (turned.slope / old).ln();
+                logs += turned.loss * (turned.log_slope - old);
                 exponents += turned.loss * (1.0 / turned.index - 1.0);
             }
         }
@@ -269,18 +284,19 @@ impl Field {
         }
         let channels = |flow: f64| reach.lost(cavity, flow);
         (self.flow_m3_s, self.gate_pa) = drive.balance(&intake, &channels);
-        let whole = if weights > 0.0 { self.gate_pa / intake.reference_pa } else { 1.0 };
+        let log_gate = self.gate_pa.ln();
+        let whole = if weights > 0.0 { log_gate - intake.reference_pa.ln() } else { 0.0 };
         let mut thins = false;
-        for (gradient, turned) in self.gradient.iter_mut().zip(&turned) {
-            let new = turned.slope * self.gate_pa;
-            if new <= 0.0 {
+        for (gradient, turned) in self.log_gradient.iter_mut().zip(&turned) {
+            let new = turned.log_slope + log_gate;
+            if new <= NEVER {
                 continue;
             }
             thins |= (turned.index - 1.0).abs() > 1e-6;
             let share = share(turned.index, stride);
-            *gradient = if *gradient > 0.0 {
-                let moved = *gradient * whole;
-                moved * (new / moved).powf(share)
+            *gradient = if *gradient > NEVER {
+                let moved = *gradient + whole;
+                moved + (new - moved) * share
             } else {
                 new
             };
@@ -294,62 +310,90 @@ impl Field {
         cavity: &Cavity<'_>,
         reach: &Reach<'_>,
         motions: &[Motion],
+        falls: &[f64],
         cell: usize,
     ) -> Turned {
-        let slope = self.slope(cavity, reach, cell);
+        let slope = slope(cavity, reach, falls, cell);
         if slope <= 0.0 {
-            return Turned { slope: 0.0, index: 1.0, loss: 0.0 };
+            return Turned { log_slope: NEVER, index: 1.0, loss: 0.0 };
         }
-        let motion = if self.gradient[cell] > 0.0 {
+        let log_slope = slope.ln();
+        let motion = if self.log_gradient[cell] > NEVER {
             motions[cell]
         } else {
-            motion(cavity, reach, cell, slope * self.gate_pa)
+            self.motion(cavity, reach, cell, log_slope + self.gate_pa.ln())
         };
         let loss = motion.mobility * slope * slope * cavity.cells.volume_mm3[cell];
-        Turned { slope, index: motion.index, loss }
+        Turned { log_slope, index: motion.index, loss }
     }
 
-    /// Gradient in one cell for one pascal at the gate, 1/m: across each axis the mean of
-    /// its open faces.
-    fn slope(&self, cavity: &Cavity<'_>, reach: &Reach<'_>, cell: usize) -> f64 {
-        let Some(level) = cavity.levels.first() else { return 0.0 };
-        let is_gate = &cavity.mouth.is_gate;
-        let (mut slopes, mut opens) = ([0.0; 3], [0.0; 3]);
-        for &(other, link) in level.beside(cell) {
-            let (other, index) = (other as usize, link as usize);
-            let apart = match (reach.wet[cell], reach.wet[other]) {
-                (true, true) => 1.0,
-                (false, false) => continue,
-                (true, false) => HALF + reach.filled[other],
-                (false, true) => HALF + reach.filled[cell],
-            };
-            let link = &cavity.cells.links[index];
-            let [low, high] = [link.low, link.high].map(|cell| self.share[cell as usize]);
-            let (axis, open) = (usize::from(link.axis), f64::from(link.open));
-            let mut slope = open * (low - high) / (apart * cavity.mouth.way[index]);
-            if is_gate[cell] {
-                // Melt leaves a gate to all sides, and none of them takes from another.
-                if is_gate[other] {
-                    continue;
-                }
-                slope = slope.abs();
-            }
-            slopes[axis] += slope;
-            opens[axis] += open;
+    /// Motion in one cell under a gradient given by its logarithm.
+    fn motion(
+        &self,
+        cavity: &Cavity<'_>,
+        reach: &Reach<'_>,
+        cell: usize,
+        log_gradient: f64,
+    ) -> Motion {
+        let half_m = 0.5e-3 * cavity.cells.wall_mm[cell];
+        if half_m <= 0.0 {
+            return Motion::NONE;
         }
-        let squares = (0..3).filter(|&axis| opens[axis] > 0.0).map(|axis| {
-            let slope: f64 = slopes[axis] / opens[axis];
-            slope * slope
-        });
-        squares.sum::<f64>().sqrt() / (cavity.cells.edge_mm() * 1e-3)
+        cavity.fluidity().motion_by_logs(
+            cavity.cells.section[cell],
+            half_m,
+            self.log_lever[cell],
+            log_gradient,
+            reach.warmth(cell),
+        )
+    }
+
+    /// ln of the stress at the wall of a cell, in Pa.
+    pub(super) fn log_stress(&self, cell: usize) -> f64 {
+        self.log_lever[cell] + self.log_gradient[cell]
+    }
+
+    /// How much the pressure falls from the lower to the higher cell of each link, for one pascal
+    /// at the gate and an edge of a cell, times the open share of the face; of no meaning
+    /// between two cells without melt.
+    fn falls(&self, cavity: &Cavity<'_>, reach: &Reach<'_>) -> Vec<f64> {
+        let links = cavity.cells.links.par_iter().zip(&cavity.mouth.way);
+        let fall = |(link, way): (&Link, &f64)| {
+            let [low, high] = [link.low, link.high].map(|cell| cell as usize);
+            let apart = match (reach.wet[low], reach.wet[high]) {
+                (true, true) => 1.0,
+                (false, false) => return 0.0,
+                (true, false) => HALF + reach.filled[high],
+                (false, true) => HALF + reach.filled[low],
+            };
+            f64::from(link.open) * (self.share[low] - self.share[high]) / (apart * way)
+        };
+        links.with_min_len(CELLS_AT_ONCE).map(fall).collect()
     }
 }
 
-/// Motion in one cell under a gradient in Pa/m.
-fn motion(cavity: &Cavity<'_>, reach: &Reach<'_>, cell: usize, gradient: f64) -> Motion {
-    let (section, wall_m) =
-        (cavity.cells.section[cell], cavity.cells.wall_mm[cell] * 1e-3);
-    cavity.fluidity().motion(section, wall_m, gradient, reach.warmth(cell))
+/// Gradient in one cell for one pascal at the gate, 1/m: across each axis the mean of its open
+/// faces, by what falls over each.
+fn slope(cavity: &Cavity<'_>, reach: &Reach<'_>, falls: &[f64], cell: usize) -> f64 {
+    let Some(level) = cavity.levels.first() else { return 0.0 };
+    let (is_gate, is_wet) = (&cavity.mouth.is_gate, reach.wet[cell]);
+    let (mut slopes, mut opens) = ([0.0; 3], [0.0; 3]);
+    for &(other, index) in level.beside(cell) {
+        let (other, index) = (other as usize, index as usize);
+        // Melt leaves a gate to all sides, and none of them takes from another.
+        if (!is_wet && !reach.wet[other]) || (is_gate[cell] && is_gate[other]) {
+            continue;
+        }
+        let link = &cavity.cells.links[index];
+        let axis = usize::from(link.axis);
+        slopes[axis] += if is_gate[cell] { falls[index].abs() } else { falls[index] };
+        opens[axis] += f64::from(link.open);
+    }
+    let squares = (0..3).filter(|&axis| opens[axis] > 0.0).map(|axis| {
+        let slope: f64 = slopes[axis] / opens[axis];
+        slope * slope
+    });
+    squares.sum::<f64>().sqrt() / (cavity.cells.edge_mm() * 1e-3)
 }
 
 /// How much of its own change a gradient follows where the melt has the index `n`: the
@@ -361,8 +405,8 @@ fn share(n: f64, stride: f64) -> f64 {
 
 /// What one turn says of a cell.
 struct Turned {
-    /// Gradient for one pascal at the gate, 1/m.
-    slope: f64,
+    /// ln of the gradient for one pascal at the gate, in 1/m.
+    log_slope: f64,
     /// The n of its melt.
     index: f64,
     /// What it loses, up to a factor.

@@ -113,20 +113,32 @@ impl Fluidity {
         gradient: f64,
         warmth: Option<&ByNode>,
     ) -> Motion {
-        let section = usize::from(section).min(SECTIONS - 1);
-        let d = dimension(section);
         let half = 0.5 * wall_m;
         if half <= 0.0 {
             return Motion::NONE;
         }
-        let gradient = gradient.max(STRESS[0] * d / half);
-        let log_stress = (half * gradient / d).ln();
+        let log_lever = log_lever(section, wall_m);
+        self.motion_by_logs(section, half, log_lever, gradient.ln(), warmth)
+    }
+
+    /// The same in a half gap of `half_m`, from the logarithms of its lever ([`log_lever`]) and
+    /// of the gradient: what is worked out turn by turn needs no others.
+    pub(super) fn motion_by_logs(
+        &self,
+        section: u8,
+        half_m: f64,
+        log_lever: f64,
+        log_gradient: f64,
+        warmth: Option<&ByNode>,
+    ) -> Motion {
+        let section = usize::from(section).min(SECTIONS - 1);
+        let log_stress = (log_lever + log_gradient).max(STRESS[0].ln());
         let (at, step) = place(log_stress);
         let slope = self.tables[section][step + 1] - self.tables[section][step];
         let log = self.tables[section][step] + slope * (at - step as f64);
         let slowed =
             warmth.map_or(1.0, |warmth| self.nodes.slowed(section, log_stress, warmth));
-        let mobility = half * log.exp() * slowed / gradient;
+        let mobility = half_m * (log + log_lever - log_stress).exp() * slowed;
         Motion { mobility, index: log_step() / slope }
     }
 
@@ -165,19 +177,24 @@ impl Fluidity {
         STRESS[0].ln() + at * log_step()
     }
 
-    /// What passes through the nodes of a section under a gradient in Pa/m.
+    /// What passes through the nodes of a section under a stress at the wall, given by its
+    /// logarithm.
     pub(super) fn passing(
         &self,
         section: u8,
-        wall_m: f64,
-        gradient: f64,
+        log_stress: f64,
         warmth: &ByNode,
         nodes: &Nodes,
     ) -> Passing {
         let section = usize::from(section).min(SECTIONS - 1);
-        let stress = 0.5 * wall_m * gradient / dimension(section);
-        self.nodes.passing(section, stress.max(STRESS[0]).ln(), warmth, nodes)
+        self.nodes.passing(section, log_stress.max(STRESS[0].ln()), warmth, nodes)
     }
+}
+
+/// ln of the stress at the wall of a section for a gradient of 1 Pa/m: half its wall over d.
+pub(super) fn log_lever(section: u8, wall_m: f64) -> f64 {
+    let section = usize::from(section).min(SECTIONS - 1);
+    (0.5 * wall_m / dimension(section)).ln()
 }
 
 fn log_step() -> f64 {
@@ -228,7 +245,7 @@ fn table(d: f64, rates: &[f64]) -> Vec<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Fluidity, FluidityError};
+    use super::{Fluidity, FluidityError, log_lever};
     use crate::fill::gap_nodes::{ByNode, NODES, Nodes, boundary};
     use crate::process::plastic::viscosity::{Consistency, Viscosity};
     use crate::units::{
@@ -342,7 +359,8 @@ mod tests {
                 assert!((back / 1e8 - 1.0).abs() < 1e-6, "{back}");
                 // All of the flow passes through the nodes that move.
                 let nodes = Nodes::new(d);
-                let passing = fluidity.passing(section, 2e-3, 1e8, &warmth, &nodes);
+                let log_stress = log_lever(section, 2e-3) + 1e8_f64.ln();
+                let passing = fluidity.passing(section, log_stress, &warmth, &nodes);
                 assert!((passing.flow.iter().sum::<f64>() - 1.0).abs() < 1e-9);
                 assert!(passing.flow[6..].iter().all(|share| share.abs() < 1e-9));
             }
@@ -361,8 +379,9 @@ mod tests {
         let newtonian =
             Viscosity::Newtonian { viscosity: DynamicViscosity::from_si(200.0) };
         let nodes = Nodes::new(1.0);
+        let log_stress = log_lever(0, 2e-3) + 1e8_f64.ln();
         let passing =
-            tabulate(&newtonian).unwrap().passing(0, 2e-3, 1e8, &[1.0; NODES], &nodes);
+            tabulate(&newtonian).unwrap().passing(0, log_stress, &[1.0; NODES], &nodes);
         let inside = |s: f64| 1.5 * (s - s.powi(3) / 3.0);
         for (node, seen) in passing.flow.into_iter().enumerate() {
             let wanted = inside(boundary(node + 1)) - inside(boundary(node));

@@ -33,6 +33,9 @@ pub(super) struct Nodes {
     pub(super) to_wall: f64,
     /// Middle of each node.
     pub(super) middle: ByNode,
+    /// How far from the middle of the node before to that of each its inner boundary stands, as
+    /// a share; nothing for the first.
+    pub(super) between: ByNode,
 }
 
 /// Inner boundary of node `node`; that of the one behind the last is the wall.
@@ -55,6 +58,7 @@ impl Nodes {
             couples: [0.0; NODES],
             to_wall: 0.0,
             middle: [0.0; NODES],
+            between: [0.0; NODES],
         };
         for node in 0..NODES {
             let [low, high] = [boundary(node), boundary(node + 1)];
@@ -65,6 +69,10 @@ impl Nodes {
         for node in 0..NODES - 1 {
             let area = dimension * boundary(node + 1).powf(dimension - 1.0);
             nodes.couples[node] = area / (nodes.middle[node + 1] - nodes.middle[node]);
+        }
+        for node in 1..NODES {
+            let [before, own] = [nodes.middle[node - 1], nodes.middle[node]];
+            nodes.between[node] = (boundary(node) - before) / (own - before);
         }
         nodes.to_wall = 1.0 - nodes.middle[NODES - 1];
         nodes

@@ -81,16 +81,19 @@ impl Rows {
         }
     }
 
-    /// Thomas's elimination.
+    /// Thomas's elimination, each row divided by its diagonal once.
     fn solve(mut self, kelvin: &mut ByNode) {
-        for node in 1..NODES {
-            let factor = self.lower[node] / self.diagonal[node - 1];
-            self.diagonal[node] -= factor * self.upper[node - 1];
-            self.right[node] -= factor * self.right[node - 1];
+        let [mut upper, mut right] = [0.0, 0.0];
+        for node in 0..NODES {
+            let lower = self.lower[node];
+            let inverse = 1.0 / (self.diagonal[node] - lower * upper);
+            right = (self.right[node] - lower * right) * inverse;
+            upper = self.upper[node] * inverse;
+            (self.right[node], self.upper[node]) = (right, upper);
         }
         let mut next = 0.0;
         for node in (0..NODES).rev() {
-            next = (self.right[node] - self.upper[node] * next) / self.diagonal[node];
+            next = self.right[node] - self.upper[node] * next;
             kelvin[node] = next;
         }
     }
@@ -100,9 +103,8 @@ impl Rows {
 pub(super) fn boundaries(kelvin: &ByNode, nodes: &Nodes, wall: Wall) -> [f64; NODES + 1] {
     let mut at = [kelvin[0]; NODES + 1];
     for node in 1..NODES {
-        let [before, own] = [nodes.middle[node - 1], nodes.middle[node]];
-        let share = (super::gap_nodes::boundary(node) - before) / (own - before);
-        at[node] = kelvin[node - 1] + share * (kelvin[node] - kelvin[node - 1]);
+        let step = kelvin[node] - kelvin[node - 1];
+        at[node] = kelvin[node - 1] + nodes.between[node] * step;
     }
     // The same heat flows to the surface and through the contact.
     let [inner, contact] = [nodes.to_wall.recip(), wall.biot];
@@ -161,7 +163,7 @@ pub(super) fn turned_outward(
 #[cfg(test)]
 mod tests {
     use super::{Exchange, Wall, frozen, step};
-    use crate::fill::fluidity::Fluidity;
+    use crate::fill::fluidity::{Fluidity, log_lever};
     use crate::fill::gap_nodes::{ByNode, NODES, Nodes};
     use crate::process::plastic::viscosity::Viscosity;
     use crate::process::thermal::cooling::{Section, share_at, terms};
@@ -225,7 +227,8 @@ mod tests {
         let at = Temperature::from_si(493.15);
         let fluidity = Fluidity::new(&viscosity, at, Pressure::from_si(0.0)).unwrap();
         let nodes = Nodes::new(1.0);
-        let flow = fluidity.passing(0, 2e-3, 1e7, &[1.0; NODES], &nodes).flow;
+        let log_stress = log_lever(0, 2e-3) + 1e7_f64.ln();
+        let flow = fluidity.passing(0, log_stress, &[1.0; NODES], &nodes).flow;
         // Half a gap of 1, α of 1, v̄ of 100: cells of 1 along the flow; one endless step.
         let (velocity, lasts) = (100.0, 1e9);
         let wall = Wall { fourier: lasts, biot: PERFECT, mold_k: 0.0 };

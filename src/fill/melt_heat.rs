@@ -137,13 +137,9 @@ impl MeltHeat {
         let cells = cavity.cells;
         let (section, wall_m) = (cells.section[cell], cells.wall_mm[cell] * 1e-3);
         let nodes = tables.nodes(section);
-        let Passing { flow, heat } = cavity.fluidity().passing(
-            section,
-            wall_m,
-            field.gradient[cell],
-            warmth,
-            nodes,
-        );
+        let log_stress = field.log_stress(cell);
+        let Passing { flow, heat } =
+            cavity.fluidity().passing(section, log_stress, warmth, nodes);
         let volume = cells.volume_mm3[cell] * 1e-9;
         let (mut inflow, mut inflow_k) = ([0.0; NODES], [0.0; NODES]);
         let mut sheared_j = 0.0;

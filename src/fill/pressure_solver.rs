@@ -7,6 +7,8 @@
 //!
 //! Every sum runs in a fixed order, whatever the number of threads.
 
+use std::ops::Range;
+
 use rayon::prelude::*;
 
 use crate::fill::multigrid_levels::{INNER, Level};
@@ -21,78 +23,111 @@ const COARSER: f64 = 0.5;
 /// The way from a cell to the front or the gate doubles too, but only in part.
 const COARSER_END: f64 = 0.7;
 
-/// Half sweeps on the last level; odd, so that the cycle stays symmetric.
-const LAST_SWEEPS: usize = 21;
+/// Sweeps over both colors on the last level, with another half at the end, so that the cycle
+/// stays symmetric.
+const LAST_SWEEPS: usize = 10;
 
 /// Rounds of conjugate gradients; ten to thirty are usual.
 const ROUNDS: usize = 400;
 
 /// The equations of one instant.
-pub(super) struct System<'a> {
-    levels: &'a [Level],
+pub(super) struct System {
     matrices: Vec<Matrix>,
+    /// Flow from the gate into every cell.
     right: Vec<f64>,
 }
 
-/// The rows of the unknown cells of one level.
+/// The rows of the unknown cells of one level: first those of one color of a checkerboard, the
+/// red ones, then the black ones. No row has an entry of its own color.
 struct Matrix {
-    /// Where the entries of each cell begin; one more than cells.
+    /// The cell of each row.
+    cells: Vec<u32>,
+    /// How many rows are red.
+    red: usize,
+    /// Where the entries of each row begin; one more than rows.
     start: Vec<u32>,
-    /// Neighbors that are unknown too, with the conductance to each.
+    /// Neighbors that are unknown too, each by its place among the rows of its color, with
+    /// the conductance to it.
     entries: Vec<(u32, f64)>,
-    /// Sum of all conductances of a cell; 0 for cells that are not unknown.
+    /// Sum of all conductances of each row.
     diagonal: Vec<f64>,
-    /// The unknown cells, red and black.
-    colors: [Vec<u32>; 2],
+    /// The row of the next level that each row goes into, or [`NONE`].
+    group: Vec<u32>,
 }
 
-impl<'a> System<'a> {
-    /// Equations with the conductance `links` of each link between two unknown cells (0
-    /// for any other), `ends` of each cell to the gate and the front together, and `right`
-    /// the flow that each cell gets from the gate.
+/// No row.
+const NONE: u32 = u32::MAX;
+
+impl System {
+    /// Equations of the cells that `is_unknown` holds for, with the conductance `links` of each
+    /// link between two of them (0 for any other), `ends` of each cell to the gate and the
+    /// front together, and `right` the flow that each cell gets from the gate.
     pub(super) fn new(
-        levels: &'a [Level],
-        links: &[f64],
-        ends: &[f64],
+        levels: &[Level],
+        mut is_unknown: Vec<bool>,
+        mut links: Vec<f64>,
+        mut ends: Vec<f64>,
         right: Vec<f64>,
     ) -> Self {
-        let mut matrices = Vec::with_capacity(levels.len());
-        let (mut links, mut ends) = (links.to_vec(), ends.to_vec());
-        for level in levels {
-            matrices.push(Matrix::new(level, &links, &ends));
+        let mut matrices: Vec<Matrix> = Vec::with_capacity(levels.len());
+        for (place, level) in levels.iter().enumerate() {
+            let (matrix, row_of) = Matrix::new(level, &is_unknown, &links, &ends);
+            if let Some(finer) = place.checked_sub(1) {
+                matrices[finer].join(&levels[finer], &row_of);
+            }
             let [groups, outer] = level.next;
+            is_unknown = vec![false; groups];
+            if groups > 0 {
+                for &cell in &matrix.cells {
+                    is_unknown[level.group[cell as usize] as usize] = true;
+                }
+            }
+            matrices.push(matrix);
             let mut next = vec![0.0; outer];
-            for (link, &to) in level.merged.iter().enumerate() {
-                if to != INNER {
-                    next[to as usize] += COARSER * links[link];
+            for (conductance, &to) in links.iter().zip(&level.merged) {
+                if to != INNER && *conductance > 0.0 {
+                    next[to as usize] += COARSER * conductance;
                 }
             }
             let mut next_ends = vec![0.0; groups];
-            for (cell, &to) in level.group.iter().enumerate() {
-                next_ends[to as usize] += COARSER_END * ends[cell];
+            for (end, &to) in ends.iter().zip(&level.group) {
+                next_ends[to as usize] += COARSER_END * end;
             }
             (links, ends) = (next, next_ends);
         }
-        Self { levels, matrices, right }
+        Self { matrices, right }
     }
 
-    /// Improves `pressure` until what is left over is `tolerance` of the right side. Gives
-    /// the rounds that took.
+    /// Improves the `pressure` of every cell until what is left over is `tolerance` of the right
+    /// side; cells that are not unknown get 0. Gives the rounds that took.
     pub(super) fn solve(&self, pressure: &mut [f64], tolerance: f64) -> usize {
         let Some(matrix) = self.matrices.first() else { return 0 };
-        for (p, diagonal) in pressure.iter_mut().zip(&matrix.diagonal) {
-            if *diagonal <= 0.0 {
-                *p = 0.0;
-            }
+        let cells = || matrix.cells.iter().map(|&cell| cell as usize);
+        let mut solution: Vec<f64> = cells().map(|cell| pressure[cell]).collect();
+        let right: Vec<f64> = cells().map(|cell| self.right[cell]).collect();
+        let rounds = self.improve(matrix, &right, &mut solution, tolerance);
+        pressure.fill(0.0);
+        for (cell, value) in cells().zip(solution) {
+            pressure[cell] = value;
         }
-        let goal = tolerance * dot(&self.right, &self.right).sqrt();
-        let zeros = vec![0.0; pressure.len()];
-        let [mut rest, mut way, mut drawn] =
-            [zeros.clone(), zeros.clone(), zeros.clone()];
-        for color in [RED, BLACK] {
-            matrix.rest(&self.right, pressure, color, &mut rest);
-        }
-        let mut scratch: Vec<Scratch> = self.levels.iter().map(Scratch::new).collect();
+        rounds
+    }
+
+    /// Conjugate gradients from `pressure` on, row by row.
+    fn improve(
+        &self,
+        matrix: &Matrix,
+        right: &[f64],
+        pressure: &mut [f64],
+        tolerance: f64,
+    ) -> usize {
+        let goal = tolerance * dot(right, right).sqrt();
+        let mut way = vec![0.0; right.len()];
+        let mut drawn = way.clone();
+        matrix.multiply(pressure, &mut drawn);
+        let mut rest: Vec<f64> =
+            right.iter().zip(&drawn).map(|(right, drawn)| right - drawn).collect();
+        let mut scratch: Vec<Scratch> = self.matrices.iter().map(Scratch::new).collect();
         let mut last = f64::INFINITY;
         for round in 0..ROUNDS {
             if dot(&rest, &rest).sqrt() <= goal {
@@ -100,21 +135,18 @@ impl<'a> System<'a> {
             }
             let Some(finest) = scratch.first_mut() else { return round };
             finest.right.copy_from_slice(&rest);
-            cycle(self.levels, &self.matrices, &mut scratch);
+            cycle(&self.matrices, &mut scratch);
             let Some(guess) = scratch.first().map(|own| &own.x) else { return round };
             let now = dot(&rest, guess);
             let keep = if last.is_finite() { now / last } else { 0.0 };
-            update(&mut way, |i, old| guess[i] + keep * old);
-            // What is left of nothing is the matrix times the way with its sign turned.
-            for color in [RED, BLACK] {
-                matrix.rest(&zeros, &way, color, &mut drawn);
-            }
-            let step = -now / dot(&way, &drawn);
+            update(&mut way, guess, |old, guess| guess + keep * old);
+            matrix.multiply(&way, &mut drawn);
+            let step = now / dot(&way, &drawn);
             if !step.is_finite() {
                 return round;
             }
-            update(pressure, |i, old| old + step * way[i]);
-            update(&mut rest, |i, old| old + step * drawn[i]);
+            update(pressure, &way, |old, way| old + step * way);
+            update(&mut rest, &drawn, |old, drawn| old - step * drawn);
             last = now;
         }
         ROUNDS
@@ -125,109 +157,149 @@ impl<'a> System<'a> {
     pub(super) fn triplets(&self) -> (Vec<(u32, u32, f64)>, &[f64]) {
         let mut triplets = Vec::new();
         if let Some(matrix) = self.matrices.first() {
-            for (cell, &diagonal) in
-                matrix.diagonal.iter().enumerate().filter(|d| *d.1 > 0.0)
+            for (row, (&cell, &diagonal)) in
+                matrix.cells.iter().zip(&matrix.diagonal).enumerate()
             {
-                let cell = cell as u32;
                 triplets.push((cell, cell, diagonal));
-                let others = matrix.entries(cell).iter();
-                triplets.extend(others.map(|&(other, value)| (cell, other, -value)));
+                let others = &matrix.cells[matrix.other_color(row)];
+                let entries = matrix.entries(row).iter();
+                triplets.extend(
+                    entries.map(|&(other, value)| (cell, others[other as usize], -value)),
+                );
             }
         }
         (triplets, &self.right)
     }
 }
 
-/// Places of the colors in [`Matrix::colors`].
-const RED: usize = 0;
-const BLACK: usize = 1;
-
 impl Matrix {
-    fn new(level: &Level, links: &[f64], ends: &[f64]) -> Self {
-        let count = level.len();
+    /// The rows of those cells of `level` that `is_unknown` holds for and that conduct, and the
+    /// row of each of its cells or [`NONE`].
+    fn new(
+        level: &Level,
+        is_unknown: &[bool],
+        links: &[f64],
+        ends: &[f64],
+    ) -> (Self, Vec<u32>) {
+        let conducts = |cell: usize| {
+            ends[cell] > 0.0
+                || level.beside(cell).iter().any(|&(_, link)| links[link as usize] > 0.0)
+        };
+        let [mut cells, mut black] = [Vec::new(), Vec::new()];
+        for cell in (0..level.len()).filter(|&cell| is_unknown[cell] && conducts(cell)) {
+            let color = if level.red[cell] { &mut cells } else { &mut black };
+            color.push(cell as u32);
+        }
+        let red = cells.len();
+        cells.append(&mut black);
+        let mut row_of = vec![NONE; level.len()];
+        for (row, &cell) in cells.iter().enumerate() {
+            row_of[cell as usize] = row as u32;
+        }
         let mut matrix = Self {
-            start: Vec::with_capacity(count + 1),
-            entries: Vec::with_capacity(level.beside.len()),
-            diagonal: Vec::with_capacity(count),
-            colors: [Vec::with_capacity(count / 2), Vec::with_capacity(count / 2)],
+            start: Vec::with_capacity(cells.len() + 1),
+            entries: Vec::with_capacity(6 * cells.len()),
+            diagonal: Vec::with_capacity(cells.len()),
+            group: Vec::new(),
+            cells,
+            red,
         };
         matrix.start.push(0);
-        for (cell, &end) in ends.iter().enumerate() {
-            let mut sum = end;
-            for &(other, link) in level.beside(cell) {
+        for (row, &cell) in matrix.cells.iter().enumerate() {
+            let first = if row < red { red as u32 } else { 0 };
+            let mut sum = ends[cell as usize];
+            for &(other, link) in level.beside(cell as usize) {
                 let conductance = links[link as usize];
                 if conductance > 0.0 {
                     sum += conductance;
-                    matrix.entries.push((other, conductance));
+                    matrix.entries.push((row_of[other as usize] - first, conductance));
                 }
-            }
-            if sum > 0.0 {
-                let color = if level.red[cell] { RED } else { BLACK };
-                matrix.colors[color].push(cell as u32);
             }
             matrix.diagonal.push(sum);
             matrix.start.push(matrix.entries.len() as u32);
         }
-        matrix
+        (matrix, row_of)
     }
 
-    fn entries(&self, cell: u32) -> &[(u32, f64)] {
-        let [from, to] = [0, 1].map(|step| self.start[cell as usize + step] as usize);
-        &self.entries[from..to]
+    /// Notes where each row goes; `row_of` are the rows of the next level.
+    fn join(&mut self, level: &Level, row_of: &[u32]) {
+        let to = |&cell: &u32| row_of[level.group[cell as usize] as usize];
+        self.group = self.cells.iter().map(to).collect();
     }
 
-    /// What the neighbors of `cell` send to it.
-    fn sent(&self, cell: u32, x: &[f64]) -> f64 {
-        self.entries(cell).iter().map(|&(other, value)| value * x[other as usize]).sum()
+    fn entries(&self, row: usize) -> &[(u32, f64)] {
+        &self.entries[self.start[row] as usize..self.start[row + 1] as usize]
     }
 
-    /// Sets `out` to `right` less the matrix times `x` in the unknown cells of `color`.
-    fn rest(&self, right: &[f64], x: &[f64], color: usize, out: &mut [f64]) {
-        scatter(&self.colors[color], out, x, |cell, x| {
-            let at = cell as usize;
-            right[at] + self.sent(cell, x) - self.diagonal[at] * x[at]
+    /// The rows of the color that `row` is not of.
+    fn other_color(&self, row: usize) -> Range<usize> {
+        if row < self.red { self.red..self.cells.len() } else { 0..self.red }
+    }
+
+    /// What the neighbors of `row` send to it, where `others` belongs to the other color.
+    fn sent(&self, row: usize, others: &[f64]) -> f64 {
+        self.entries(row)
+            .iter()
+            .map(|&(other, value)| value * others[other as usize])
+            .sum()
+    }
+
+    /// Sets `out` to the matrix times `x`.
+    fn multiply(&self, x: &[f64], out: &mut [f64]) {
+        let (red, black) = x.split_at(self.red);
+        let (red_out, black_out) = out.split_at_mut(self.red);
+        for (first, own, others, out) in
+            [(0, red, black, red_out), (self.red, black, red, black_out)]
+        {
+            each(out, |at| {
+                let row = first + at;
+                self.diagonal[row] * own[at] - self.sent(row, others)
+            });
+        }
+    }
+
+    /// Solves for the rows of one color, the others as they are.
+    fn sweep(&self, right: &[f64], color: Color, x: &mut [f64]) {
+        let (red, black) = x.split_at_mut(self.red);
+        let (first, own, others) = match color {
+            Color::Red => (0, red, black),
+            Color::Black => (self.red, black, red),
+        };
+        let others = &*others;
+        each(own, |at| {
+            let row = first + at;
+            (right[row] + self.sent(row, others)) / self.diagonal[row]
         });
     }
 
-    /// Solves for the cells of one color, the others as they are.
-    fn sweep(&self, right: &[f64], color: usize, x: &mut [f64]) {
-        let rows = &self.colors[color];
-        let solved = |cell: u32, x: &[f64]| {
-            (right[cell as usize] + self.sent(cell, x)) / self.diagonal[cell as usize]
-        };
-        if rows.len() < 4 * CHUNK {
-            for &cell in rows {
-                x[cell as usize] = solved(cell, x);
-            }
-            return;
-        }
-        let seen: &[f64] = x;
-        let new: Vec<f64> =
-            rows.par_iter().with_min_len(CHUNK).map(|&cell| solved(cell, seen)).collect();
-        for (&cell, new) in rows.iter().zip(new) {
-            x[cell as usize] = new;
-        }
+    /// What is left over in the red rows, into `out`.
+    fn red_rest(&self, right: &[f64], x: &[f64], out: &mut [f64]) {
+        let (red, black) = x.split_at(self.red);
+        each(&mut out[..self.red], |row| {
+            right[row] + self.sent(row, black) - self.diagonal[row] * red[row]
+        });
     }
 }
 
-/// Sets `out` at each of `rows` to a value that does not depend on `out`.
-fn scatter(
-    rows: &[u32],
-    out: &mut [f64],
-    x: &[f64],
-    value: impl Fn(u32, &[f64]) -> f64 + Sync,
-) {
-    if rows.len() < 4 * CHUNK {
-        for &cell in rows {
-            out[cell as usize] = value(cell, x);
+/// The two colors of a checkerboard.
+#[derive(Clone, Copy)]
+enum Color {
+    Red,
+    Black,
+}
+
+/// Sets each of `out` to the value at its place; several at once where they are many.
+fn each(out: &mut [f64], value: impl Fn(usize) -> f64 + Sync) {
+    if out.len() < 4 * CHUNK {
+        for (at, out) in out.iter_mut().enumerate() {
+            *out = value(at);
         }
         return;
     }
-    let new: Vec<f64> =
-        rows.par_iter().with_min_len(CHUNK).map(|&cell| value(cell, x)).collect();
-    for (&cell, new) in rows.iter().zip(new) {
-        out[cell as usize] = new;
-    }
+    out.par_iter_mut()
+        .with_min_len(CHUNK)
+        .enumerate()
+        .for_each(|(at, out)| *out = value(at));
 }
 
 /// What one level works with.
@@ -238,57 +310,82 @@ struct Scratch {
 }
 
 impl Scratch {
-    fn new(level: &Level) -> Self {
-        let zeros = || vec![0.0; level.len()];
-        Self { right: zeros(), x: zeros(), rest: zeros() }
+    fn new(matrix: &Matrix) -> Self {
+        let zeros = |count: usize| vec![0.0; count];
+        let rows = matrix.cells.len();
+        Self { right: zeros(rows), x: zeros(rows), rest: zeros(matrix.red) }
     }
 }
 
 /// One multigrid cycle from nothing: one sweep over both colors down, one in the opposite
 /// order up, so that the whole is symmetric.
-fn cycle(levels: &[Level], matrices: &[Matrix], scratch: &mut [Scratch]) {
-    let (Some((level, coarser)), Some((matrix, coarser_matrices)), Some((own, below))) =
-        (levels.split_first(), matrices.split_first(), scratch.split_first_mut())
+fn cycle(matrices: &[Matrix], scratch: &mut [Scratch]) {
+    let (Some((matrix, coarser)), Some((own, below))) =
+        (matrices.split_first(), scratch.split_first_mut())
     else {
         return;
     };
     let Scratch { right, x, rest } = own;
     x.fill(0.0);
-    matrix.sweep(right, RED, x);
-    matrix.sweep(right, BLACK, x);
+    matrix.sweep(right, Color::Red, x);
+    matrix.sweep(right, Color::Black, x);
     let Some(next) = below.first_mut() else {
-        for sweep in 2..LAST_SWEEPS {
-            matrix.sweep(right, sweep % 2, x);
+        for _ in 1..LAST_SWEEPS {
+            matrix.sweep(right, Color::Red, x);
+            matrix.sweep(right, Color::Black, x);
         }
+        matrix.sweep(right, Color::Red, x);
         return;
     };
     // The black cells have just been solved and leave nothing over.
-    matrix.rest(right, x, RED, rest);
+    matrix.red_rest(right, x, rest);
     next.right.fill(0.0);
-    for &cell in &matrix.colors[RED] {
-        next.right[level.group[cell as usize] as usize] += rest[cell as usize];
-    }
-    cycle(coarser, coarser_matrices, below);
-    if let Some(next) = below.first() {
-        for &cell in matrix.colors.iter().flatten() {
-            x[cell as usize] += next.x[level.group[cell as usize] as usize];
+    for (rest, &group) in rest.iter().zip(&matrix.group) {
+        if let Some(right) = next.right.get_mut(group as usize) {
+            *right += rest;
         }
     }
-    matrix.sweep(right, BLACK, x);
-    matrix.sweep(right, RED, x);
+    cycle(coarser, below);
+    if let Some(next) = below.first() {
+        for (x, &group) in x.iter_mut().zip(&matrix.group) {
+            *x += next.x.get(group as usize).copied().unwrap_or(0.0);
+        }
+    }
+    matrix.sweep(right, Color::Black, x);
+    matrix.sweep(right, Color::Red, x);
 }
 
+/// Sums in chunks, so that the order does not depend on the number of threads.
 fn dot(a: &[f64], b: &[f64]) -> f64 {
+    if a.len() <= CHUNK {
+        return dot_chunk(a, b);
+    }
     let chunks = a.par_chunks(CHUNK).zip(b.par_chunks(CHUNK));
-    let sums: Vec<f64> =
-        chunks.map(|(a, b)| a.iter().zip(b).map(|(a, b)| a * b).sum()).collect();
+    let sums: Vec<f64> = chunks.map(|(a, b)| dot_chunk(a, b)).collect();
     sums.iter().sum()
 }
 
-fn update(values: &mut [f64], new: impl Fn(usize, f64) -> f64 + Sync) {
-    values
-        .par_iter_mut()
-        .with_min_len(CHUNK)
-        .enumerate()
-        .for_each(|(index, value)| *value = new(index, *value));
+/// Four sums side by side: one alone would wait for each addition.
+fn dot_chunk(a: &[f64], b: &[f64]) -> f64 {
+    let (fours_a, rest_a) = a.as_chunks::<4>();
+    let (fours_b, rest_b) = b.as_chunks::<4>();
+    let mut sums = [0.0; 4];
+    for (a, b) in fours_a.iter().zip(fours_b) {
+        for lane in 0..4 {
+            sums[lane] += a[lane] * b[lane];
+        }
+    }
+    let rest: f64 = rest_a.iter().zip(rest_b).map(|(a, b)| a * b).sum();
+    (sums[0] + sums[1]) + (sums[2] + sums[3]) + rest
+}
+
+fn update(values: &mut [f64], by: &[f64], new: impl Fn(f64, f64) -> f64 + Sync) {
+    if values.len() <= CHUNK {
+        for (value, &by) in values.iter_mut().zip(by) {
+            *value = new(*value, by);
+        }
+        return;
+    }
+    let pairs = values.par_iter_mut().zip(by).with_min_len(CHUNK);
+    pairs.for_each(|(value, &by)| *value = new(*value, by));
 }

@@ -2,8 +2,8 @@
 //!
 //! The same filling is tried at one pressure after another: first on coarse cells, up and down
 //! until one fills and one is short, then between them, both by how much of the part the short
-//! one fills; last on the fine cells near what the coarse ones said. Without a frozen layer every pressure
-//! fills, if slowly, and there is no least one.
+//! one fills; last on the fine cells near what the coarse ones said. Without a frozen layer
+//! every pressure fills, if slowly, and there is no least one.
 //!
 //! **Band**: what the inputs may be off by is independent of each other, so the logarithms
 //! of what each changes add as squares. A melt that is thicker by a factor at every rate
@@ -232,14 +232,14 @@ struct Tried {
 /// a strip and twice that of a disc, for the n of melts.
 const REACH: f64 = 1.2;
 
-/// Trials that go by what a short one foresees.
+/// Trials that go by what a short one predicts.
 const PREDICTED_TRIALS: usize = 3;
 
 /// Where a short one fills more than this share, a corner freezes off, and how much more
-/// pressure that takes is not to be foreseen.
+/// pressure that takes cannot be predicted.
 const MOST_PREDICTABLE: f64 = 0.97;
 
-/// So much more than foreseen is tried first.
+/// So much more than predicted is tried first.
 const FIRST_EXCESS: f64 = 1.03;
 
 impl Tried {
@@ -275,19 +275,16 @@ impl<'a> Search<'a> {
 
     /// The least pressure between one that is short and one that is enough: narrowed until they
     /// are `apart` from each other, and from there by how little the short one lacks. The first
-    /// trials are on both sides of what the short one foresees; should that be wrong, halves
+    /// trials are on both sides of what the short one predicts; should that be wrong, halves
     /// follow.
     fn within(&self, [mut short, mut enough]: [Tried; 2], apart: f64) -> f64 {
-        let is_near =
-            |short: Tried, enough: Tried| enough.pa / short.pa <= apart * (1.0 + 1e-9);
         let side = apart.powf(0.45);
-        for trial in 0.. {
-            if is_near(short, enough) {
-                break;
-            }
+        let mut trials = 0;
+        while enough.pa / short.pa > apart * (1.0 + 1e-9) {
             let [above, below] = [short.predicted() * side, short.predicted() / side];
             let is_predicted =
-                trial < PREDICTED_TRIALS && short.filled < MOST_PREDICTABLE;
+                trials < PREDICTED_TRIALS && short.filled < MOST_PREDICTABLE;
+            trials += 1;
             let pa = if is_predicted && above < enough.pa {
                 above
             } else if is_predicted && below > short.pa && below < enough.pa {
@@ -311,7 +308,9 @@ impl<'a> Search<'a> {
         let mut tried = self.fill(start);
         let down = tried.is_full;
         let mut after = FIRST_EXCESS;
-        for trial in 0.. {
+        // The first two steps are alike: what is near is looked for nearby.
+        let mut longer = step;
+        loop {
             let next = if down {
                 tried.pa / step
             } else {
@@ -332,11 +331,7 @@ impl<'a> Search<'a> {
             }
             tried = other;
             after *= after;
-            // The first two steps are alike: what is near is looked for nearby.
-            if trial > 0 {
-                step *= step;
-            }
+            (step, longer) = (longer, longer * longer);
         }
-        None
     }
 }

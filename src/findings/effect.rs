@@ -25,17 +25,15 @@ impl Effect {
         let mut clamp = now.clone();
         let bolts = clamp.bolts.as_mut()?;
         match cure {
-            Cure::Torque(torque) => {
-                bolts.torque = Some(*torque);
-                bolts.preload = None;
-            }
             Cure::Bolts(count) => bolts.count = *count,
-            Cure::Size { name, torque } => {
-                bolts.size.clone_from(name);
+            Cure::Torque(torque) | Cure::Size { torque, .. } => {
                 bolts.torque = Some(*torque);
                 bolts.preload = None;
             }
             Cure::Metal(_) | Cure::Pressure(_) | Cure::Area(_) => return None,
+        }
+        if let Cure::Size { name, .. } = cure {
+            bolts.size.clone_from(name);
         }
         Some(Self::Clamp(Box::new(clamp)))
     }

@@ -123,7 +123,7 @@ pub enum NoMold {
     Crossed(Point),
     /// The part grows askew of the pull.
     #[error(
-        "the part shrinks differently along x, y and z, and the pull runs askew of them, so walls along it would lean: give one shrinkage, or turn the part in CAD so that it opens along an axis"
+        "the part shrinks differently along x, y and z, and the pull runs askew of them, so walls along it would be tilted: give one shrinkage, or turn the part in CAD so that it opens along an axis"
     )]
     Askew,
     /// No way for the feed.

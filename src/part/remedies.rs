@@ -1,6 +1,6 @@
 //! What a person can do about a trapped region: slot, drill, strip, insert.
 //!
-//! Each way is offered only where the geometry bears it out:
+//! Each way is offered only where the geometry confirms it:
 //!
 //! - **Pass-through slot**: seen from the region along the pull, one wall of the part and
 //!   no more stands between it and one half. Cut through that wall, metal of that half

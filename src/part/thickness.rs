@@ -76,10 +76,10 @@ impl Thickness {
     #[must_use]
     pub fn with_walls(&self, change: &WallChange) -> Self {
         let changed = |of: &[Option<f64>]| {
-            of.iter().map(|it| it.map(|wall| change.of(wall))).collect()
+            of.iter().map(|it| it.map(|wall| change.apply(wall))).collect()
         };
         let ball = |ball: Ball| {
-            let radius = change.of(2.0 * ball.radius) / 2.0;
+            let radius = change.apply(2.0 * ball.radius) / 2.0;
             Ball { radius, ..ball }
         };
         Self {

@@ -31,7 +31,7 @@ impl WallChange {
     }
 
     /// A wall of `wall_mm` after the change, mm.
-    pub fn of(&self, wall_mm: f64) -> f64 {
+    pub fn apply(&self, wall_mm: f64) -> f64 {
         (self.times * wall_mm).max(self.least_mm).min(self.most_mm)
     }
 }

@@ -189,7 +189,7 @@ fn limits(report: &Report) -> Vec<Table> {
     table("What limits the pressure", &["What", "Holds to", "Fails beyond"], rows)
 }
 
-/// "15 MPa of the 92 MPa that it should bear".
+/// "15 MPa, of 92 MPa that it withstands".
 fn land(clamp: &crate::schema::Clamp) -> String {
     let limit = clamp.land_limit_mpa.map_or_else(String::new, |limit| {
         format!(", of {} that it withstands", format::quantity(limit, "MPa"))

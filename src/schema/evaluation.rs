@@ -111,7 +111,7 @@ pub struct Clamp {
     pub squeeze_margin: Option<f64>,
     /// Stress on the land of the closed, empty mold, MPa.
     pub land_mpa: Option<f64>,
-    /// What the land should bear, MPa: a third of the proof stress of the metal.
+    /// What the land should withstand, MPa: a third of the proof stress of the metal.
     pub land_limit_mpa: Option<f64>,
     /// Projected area of the feed in the area, mm².
     pub feed_area_mm2: Option<f64>,

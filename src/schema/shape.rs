@@ -17,9 +17,9 @@ pub struct Pull {
     pub core_side: Half,
     /// Extent of the part along the pull, mm.
     pub height_mm: f64,
-    /// Area of the shadow along the pull, mm².
+    /// Projected area along the pull, mm².
     pub projected_area_mm2: f64,
-    /// Centroid of that shadow, at mid-height of the part, mm.
+    /// Centroid of the projection, at mid-height of the part, mm.
     pub projected_centroid_mm: [f64; 3],
     /// The best directions found, best first, the chosen one among them.
     pub alternatives: Vec<Alternative>,
@@ -46,7 +46,7 @@ pub struct Alternative {
     pub parting_rise_mm: Option<f64>,
     /// Extent of the part along it, mm.
     pub height_mm: f64,
-    /// Area of the shadow along it, mm².
+    /// Projected area along it, mm².
     pub projected_area_mm2: f64,
     /// Lower is better.
     pub score: f64,
@@ -131,7 +131,7 @@ pub struct Draft {
     /// Area with less draft than it needs, mm².
     pub short_area_mm2: f64,
     /// Share of the area of walls for each degree of draft from −10° (and below) to 30°;
-    /// faces that lean more are no walls and are left out, negative is trapped.
+    /// faces that slope more are no walls and are left out, negative is trapped.
     pub histogram: Vec<Bin>,
     /// Faces with less draft than they need, worst first.
     pub faces: Vec<ShortFace>,
@@ -143,7 +143,7 @@ pub struct Draft {
 pub struct ShortFace {
     /// Its area, mm².
     pub area_mm2: f64,
-    /// Its least draft, degrees; negative when it leans back.
+    /// Its least draft, degrees; negative when it slopes back.
     pub draft_deg: f64,
     /// Its extent along the pull, mm.
     pub height_mm: f64,

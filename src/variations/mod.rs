@@ -139,11 +139,10 @@ pub fn run(
             });
             tried.push(Attempt { away, tried: Tried { text, value, outcome } });
         }
-        analysis.again(&measured, &base.setup, &base.settings, base.part);
         if let Some(before) = before {
             analysis.filling = before;
         }
-        analysis.follow_filling(&base.settings);
+        make(analysis, &measured, base, None);
         let turns = turns(&findings, &tried);
         let steps = Ok(tried.into_iter().map(|attempt| attempt.tried).collect());
         variations.push(Variation { factor, now, steps, turns });

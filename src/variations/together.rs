@@ -12,7 +12,9 @@ use crate::findings::causes::{self, Cause};
 use crate::findings::effect::Effect;
 use crate::findings::{self, Kind, pressure_window};
 use crate::part::wall_change::WallChange;
+use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
+use crate::units::Temperature;
 
 /// What is left of `causes` after `steps`, in a sentence; `None` where the model can follow none
 /// of them, or the run was stopped. `analysis` is that of `base`, and is so again afterwards.
@@ -22,15 +24,13 @@ pub fn check(
     causes: &[Cause],
     steps: &[FirstChange],
 ) -> Option<String> {
-    // Those that the search for changes tried.
-    let plastics = &Plastics::builtin().ok()?;
     let made: Vec<&Cause> = steps.iter().map(|it| &causes[it.cause - 1]).collect();
     let effects: Vec<&Effect> =
         made.iter().filter_map(|cause| cause.effect.as_ref()).collect();
     if effects.is_empty() {
         return None;
     }
-    let case = changed(base, &effects, analysis, plastics);
+    let case = changed(base, &effects, analysis);
     let measured = analysis.measured();
     let before = std::mem::replace(&mut analysis.filling, Err(NotFilled::Skipped));
     make(analysis, &measured, &case, Some(&before));
@@ -43,12 +43,7 @@ pub fn check(
 }
 
 /// `base` with every one of `effects`.
-fn changed(
-    base: &Case,
-    effects: &[&Effect],
-    analysis: &Analysis,
-    plastics: &Plastics,
-) -> Case {
+fn changed(base: &Case, effects: &[&Effect], analysis: &Analysis) -> Case {
     let mut case = base.clone();
     // A changed press has the clamp of the base.
     for effect in effects {
@@ -62,7 +57,7 @@ fn changed(
             Effect::Press(_) => {}
             Effect::Clamp(clamp) => case.setup.press.clamp = Some((**clamp).clone()),
             Effect::MostWall(most_mm) => walls.most_mm = walls.most_mm.min(*most_mm),
-            Effect::Fill(change) => fill_changed(&mut case, &mut walls, change, plastics),
+            Effect::Fill(change) => fill_changed(&mut case, &mut walls, change),
         }
     }
     if let Ok(filled) = &analysis.filling {
@@ -72,12 +67,7 @@ fn changed(
     Case { part: Reshaped { walls, ..base.part }, ..case }
 }
 
-fn fill_changed(
-    case: &mut Case,
-    walls: &mut WallChange,
-    change: &Change,
-    plastics: &Plastics,
-) {
+fn fill_changed(case: &mut Case, walls: &mut WallChange, change: &Change) {
     let plastic = &mut case.setup.plastic;
     let feed = &mut case.settings.choices.feed;
     match change {
@@ -86,21 +76,24 @@ fn fill_changed(
             feed.gate_depth = Some(gate.depth);
             feed.gate_width = Some(gate.width);
         }
-        Change::Melt(at) => {
-            if let Some(range) = &mut plastic.melt_temperature.value {
-                range.typical = Some(*at);
-            }
-        }
-        Change::Mold(at) => {
-            if let Some(range) = &mut plastic.mold_temperature.value {
-                range.typical = Some(*at);
-            }
-        }
+        Change::Melt(at) => heat(plastic, Some(*at), None),
+        Change::Mold(at) => heat(plastic, None, Some(*at)),
+        // The search for changes tried those.
         Change::Plastic(name) => {
-            if let Ok(other) = plastics.find(name) {
-                *plastic = other.clone();
+            let builtin = Plastics::builtin();
+            if let Some(other) = builtin.ok().and_then(|all| all.find(name).ok().cloned())
+            {
+                *plastic = other;
             }
         }
+    }
+}
+
+/// Sets melt or mold to an end of the range that the plastic has itself; such ends are never
+/// refused.
+fn heat(plastic: &mut Plastic, melt: Option<Temperature>, mold: Option<Temperature>) {
+    if let Ok(heated) = plastic.clone().at_temperatures(melt, mold) {
+        *plastic = heated;
     }
 }
 
@@ -112,9 +105,8 @@ fn sentence(analysis: &Analysis, made: &[&Cause], steps: usize) -> String {
     let severities = left.iter().map(|cause| cause.severity);
     let verdict = findings::verdict_of(analysis, severities);
     let window = &analysis.evaluation.window;
-    let how = pressure_window::fills(window)
-        .map_or_else(String::new, |fills| format!("it {fills}"));
-    what_is_left(steps, &how, verdict, &left)
+    let fills = pressure_window::fills(window);
+    what_is_left(steps, fills.as_deref(), verdict, &left)
 }
 
 /// Whether a cause is one of those whose change the model cannot follow. Whether the part fills
@@ -132,15 +124,14 @@ fn is_made(cause: &Cause, made: &[&Cause]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::{changed, check};
+    use crate::analysis::Analysis;
     use crate::analysis::repeat::Reshaped;
-    use crate::analysis::{Analysis, Setup};
     use crate::findings::effect::Effect;
     use crate::findings::fixtures::{
         analysis, fixture_settings, plug, setup, unfilled_settings, with,
     };
     use crate::findings::{answer::answer, causes, judge, verdict};
     use crate::mesh::shapes;
-    use crate::process::plastic::library::Plastics;
     use crate::units::in_mpa;
     use crate::variations::steps::Case;
 
@@ -153,7 +144,7 @@ mod tests {
         let steps = answer(one, &causes, verdict(one, &findings)).do_first;
         let effects: Vec<&Effect> =
             steps.iter().filter_map(|it| causes[it.cause - 1].effect.as_ref()).collect();
-        let case = changed(&base, &effects, one, &Plastics::builtin().unwrap());
+        let case = changed(&base, &effects, one);
         (case, check(one, &base, &causes, &steps))
     }
 
@@ -161,18 +152,14 @@ mod tests {
         in_mpa(one.evaluation.window.fills.unwrap().expected)
     }
 
-    /// Half the pressure that fills: the sentence says what a check of its own of the changed
+    /// 0.7 of the pressure that fills: the sentence says what a check of its own of the changed
     /// press says, and the part is as before.
     #[test]
     fn the_part_is_filled_again_with_every_change() {
         let enough = analysis(&plug());
-        let weak = |setup: &mut Setup| {
-            let has = in_mpa(setup.press.melt_pressure());
-            setup.press.drive.air.as_mut().unwrap().air *=
-                0.7 * expected_mpa(&enough) / has;
-        };
         let mut setup = setup("pp");
-        weak(&mut setup);
+        let share = expected_mpa(&enough) / in_mpa(setup.press.melt_pressure());
+        setup.press.drive.air.as_mut().unwrap().air *= 0.7 * share;
         let mut one = with(&plug(), setup, &fixture_settings());
         let before = judge(&one);
         assert!(!one.filling.as_ref().unwrap().run.fills);

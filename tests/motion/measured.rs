@@ -27,7 +27,7 @@ pub(crate) struct Measured {
 }
 
 impl Measured {
-    pub(crate) fn of(part: &Part, along: Direction) -> Self {
+    pub(crate) fn measure(part: &Part, along: Direction) -> Self {
         let (mesh, bvh, samples) = (&part.mesh, &part.bvh, &part.samples);
         let release = Release::along(bvh, samples, along);
         let core = core_half::find(bvh, samples, &release, along);

@@ -52,7 +52,7 @@ fn parts() -> Vec<(&'static str, TriMesh, Direction)> {
 }
 
 fn measured(mesh: TriMesh, pull: Direction) -> Measured {
-    Measured::of(&Part::new(mesh, true, SAMPLES), pull)
+    Measured::measure(&Part::new(mesh, true, SAMPLES), pull)
 }
 
 #[test]
@@ -127,7 +127,7 @@ fn one_thread_gives_the_bits_of_many() {
             let pool = rayon::ThreadPoolBuilder::new().num_threads(threads).build();
             pool.unwrap().install(|| {
                 let part = Part::new(mesh.clone(), true, 5000);
-                (sampled_bits(&part, pull), Measured::of(&part, pull))
+                (sampled_bits(&part, pull), Measured::measure(&part, pull))
             })
         };
         let (one, many) = (with(1), with(7));

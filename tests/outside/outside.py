@@ -40,7 +40,7 @@ def united(mesh):
     return trimesh.Trimesh(whole.vert_properties[:, :3], whole.tri_verts, process=False)
 
 
-def shadow(mesh, pull):
+def projected_area(mesh, pull):
     """Area of the union of the shadows of all facets across the pull."""
     axis = AXES[pull]
     flat = np.delete(mesh.triangles - mesh.bounds.mean(axis=0), axis, axis=2)

@@ -30,7 +30,7 @@ def test_measures_of_the_facets(name, asked):
     assert report["part"]["volume_mm3"] == pytest.approx(volume, rel=1e-6)
     assert report["part"]["area_mm2"] == pytest.approx(area, rel=1e-6)
     assert report["part"]["centroid_mm"] == pytest.approx(centroid, abs=1e-5)
-    assert report["pull"]["projected_area_mm2"] == pytest.approx(outside.shadow(mesh, "+z"), rel=1e-6)
+    assert report["pull"]["projected_area_mm2"] == pytest.approx(outside.projected_area(mesh, "+z"), rel=1e-6)
     share = report["undercut"]["area_mm2"] / report["part"]["area_mm2"]
     assert share == pytest.approx(outside.trapped_share(mesh, outside.axis("+z"), 2000), abs=0.02)
     ordered = outside.ray_thickness(mesh, 2000)

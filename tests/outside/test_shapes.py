@@ -63,7 +63,7 @@ def test_the_file_is_read_as_trimesh_reads_it(case):
 def test_projected_area_is_the_union_of_the_shadows(case):
     mesh, pull, report = case
     area = report["pull"]["projected_area_mm2"]
-    assert area == pytest.approx(outside.shadow(mesh, pull), rel=1e-6)
+    assert area == pytest.approx(outside.projected_area(mesh, pull), rel=1e-6)
     solid = outside.as_manifold(mesh)
     if pull == "+z" and solid is not None:
         assert area == pytest.approx(solid.project().area(), rel=1e-6)

@@ -2,6 +2,8 @@
 
 /// First hit, any hit, nearest point, pairs, neighbors and samples near a point.
 mod questions;
+/// First hit and nearest point to the last bit.
+mod exact;
 /// What is asked of the answers: inscribed balls and what sees out.
 mod measures;
 

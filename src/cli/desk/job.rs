@@ -90,7 +90,8 @@ pub(super) fn run(
     let (plastics, plastic) = (&job.plastics.holds, &job.plastic);
     let setup = run_check::setup_of(press, job.press.is_some(), plastics, plastic)?;
     let Part { name, bytes } = &*job.part;
-    let judged = run_check::judge(bytes, name, setup, &job.settings, &report_step)?;
+    let mut judged = run_check::judge(bytes, name, setup, &job.settings, &report_step)?;
+    run_check::try_first_changes(&mut judged, &job.settings, &report_step);
     go_on(job)?;
     let mut files = run_check::files(&judged, &report_step)?;
     go_on(job)?;

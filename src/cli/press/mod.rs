@@ -201,7 +201,7 @@ fn grams_a_shot(
             text(charge)
         )?;
     }
-    writeln!(to, "\"goodshot press --plastic NAME\" tells more of one of them")
+    writeln!(to, "\"goodshot press --plastic NAME\" says more about one of them")
 }
 
 #[cfg(test)]

@@ -157,7 +157,7 @@ fn judged_with(analysis: &Analysis) -> Vec<JudgedWith> {
 
 fn answered(question: Question, analysis: &Analysis, causes: &[Cause]) -> QuestionAnswer {
     let number = number(question, analysis);
-    let own = || causes.iter().filter(|it| Question::of(it.kind) == Some(question));
+    let own = || causes.iter().filter(|it| Question::about(it.kind) == Some(question));
     let worst = own().next();
     let more = own().filter(|it| it.severity < Severity::Note).count();
     let blocks = worst.filter(|it| it.severity < Severity::Note).map(|it| {
@@ -206,14 +206,14 @@ fn then(analysis: &Analysis, causes: &[Cause], steps: &[FirstChange]) -> String 
     };
     let left: Vec<&Cause> = causes.iter().filter(|cause| !done(cause)).collect();
     let severities = left.iter().map(|cause| cause.severity);
-    what_is_left(steps.len(), "", verdict_of(analysis, severities), &left)
+    what_is_left(steps.len(), None, verdict_of(analysis, severities), &left)
 }
 
-/// What is left after so many steps, and the verdict of that; `how` the part then fills, where
-/// that was worked out.
+/// What is left after so many steps, and the verdict of that; `fills` says how the part then
+/// fills, where that was worked out.
 pub fn what_is_left(
     steps: usize,
-    how: &str,
+    fills: Option<&str>,
     verdict: Verdict,
     left: &[&Cause],
 ) -> String {
@@ -222,9 +222,9 @@ pub fn what_is_left(
         2 => "With both done",
         _ => "With these three done",
     };
-    let these = match how {
-        "" => format!("{these},"),
-        how => format!("{these} {how};"),
+    let these = match fills {
+        None => format!("{these},"),
+        Some(fills) => format!("{these} it {fills};"),
     };
     let blocking = left.iter().filter(|it| it.severity < Severity::Note).count();
     let next = left.first().map_or_else(String::new, |it| lowered(&it.title));

@@ -47,7 +47,7 @@ impl Question {
     }
 
     /// The question that a finding speaks to; `None` for those about the file and the inputs.
-    pub fn of(kind: Kind) -> Option<Self> {
+    pub fn about(kind: Kind) -> Option<Self> {
         Some(match kind {
             Kind::Undercut | Kind::Parting => Self::ComesOut,
             Kind::ShortShot

@@ -43,7 +43,7 @@ pub(super) fn change(finding: &Finding) -> String {
             "Let the air out through a split insert or an ejector pin there"
         }
         Kind::Parting => "Bring the outer edge to one height for a flat parting",
-        Kind::Weld => "Move the gate where a weld line shows or bears a load",
+        Kind::Weld => "Move the gate where a weld line shows or carries a load",
         Kind::FeedPressure => "Bore the nozzle wider and its land shorter",
         Kind::SeveralSolids | Kind::OddFile | Kind::Repaired => {
             "Look at the pictures: is this the part that you drew?"

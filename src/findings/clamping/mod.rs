@@ -65,10 +65,10 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
     // What a corner lacks, the whole has to have more.
     let tilt = force.margin.map_or(1.0, |whole| whole / margin);
     let needed = force.opening * tilt * REQUIRED_MARGIN;
+    let harder = format!("clamp with at least {} kN", three_digits(in_kn(needed)));
     let change = first_change(analysis, cures).or_else(|| {
         let effect = Effect::of_force(needed, analysis.setup.press.clamp.as_ref()?);
-        let words = format!("Clamp with at least {} kN", three_digits(in_kn(needed)));
-        Some(ShortChange { words, effect })
+        Some(ShortChange { words: capitalized(&harder), effect })
     });
     let cure = in_words(cures).unwrap_or_else(|| {
         let area = force::holdable_area(holding / tilt, force.pressure).map(in_mm2);
@@ -76,11 +76,7 @@ fn opening(analysis: &Analysis) -> Option<Finding> {
             format!(", or keep the projected area below {} mm²", three_digits(area))
         });
         let middle = if tilt > 1.005 { ", or move the mold in the clamp" } else { "" };
-        format!(
-            "clamp with at least {} kN{middle}{}",
-            three_digits(in_kn(needed)),
-            area.unwrap_or_default()
-        )
+        format!("{harder}{middle}{}", area.unwrap_or_default())
     });
     Some(
         Finding::new(Kind::Clamp, severity, title)
@@ -119,7 +115,7 @@ fn judged_at(analysis: &Analysis, severity: Severity) -> String {
     }
 }
 
-/// A land that the clamp presses more than its metal should bear.
+/// A land that the clamp presses more than its metal should withstand.
 fn land(analysis: &Analysis) -> Option<Finding> {
     let clamping = &analysis.evaluation.clamping;
     let land = clamping.land.filter(|land| land.used.si() > 1.0)?;

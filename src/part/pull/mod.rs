@@ -52,7 +52,7 @@ const DISTINCT_DEG: f64 = 5.0;
 /// Of two listed directions closer than this the worse is left out: it says nothing new.
 const LISTED_DEG: f64 = 15.0;
 
-/// Heights and shadows of symmetric directions agree to this share; shadows are sampled.
+/// Heights and projected areas of symmetric directions agree to this share; areas are sampled.
 const ALIKE: [f64; 2] = [0.01, 0.05];
 
 /// Directions that are listed.

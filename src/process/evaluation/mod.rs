@@ -83,7 +83,7 @@ impl PartData {
 }
 
 fn changed(wall: Length, by: &WallChange) -> Length {
-    from_mm(by.of(in_mm(wall)))
+    from_mm(by.apply(in_mm(wall)))
 }
 
 /// Metal of the mold that stands alone between plastic.

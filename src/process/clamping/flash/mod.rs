@@ -328,7 +328,7 @@ pub const LAND_SHARE: f64 = 1.0 / 3.0;
 pub struct Land {
     /// High end of the clamping force on the area of the land.
     pub stress: Pressure,
-    /// What this alloy should bear.
+    /// What this alloy should withstand.
     pub allowed: Pressure,
     /// Stress over allowed.
     pub used: Ratio,
