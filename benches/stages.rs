@@ -154,6 +154,7 @@ fn whole_check(criterion: &mut Criterion, sizes: &[Size]) {
         plastic,
         plastic_given: false,
         sources: Vec::new(),
+        found: Vec::new(),
     };
     let settings = Settings::default();
     group(criterion, "whole check", Per::Facet, sizes, |size| {

@@ -47,6 +47,7 @@
 //!     plastic: plastics.find("pp")?.clone(),
 //!     plastic_given: true,
 //!     sources: plastics.sources(),
+//!     found: Vec::new(),
 //! };
 //! // Few samples and cells, for a quick answer.
 //! let fill = FillChoices { cells: Resolution::Budget(500), ..FillChoices::default() };

@@ -21,6 +21,7 @@ fn analyze(mesh: &TriMesh, plastic: &str) -> Analysis {
         plastic: Plastics::builtin().unwrap().find(plastic).unwrap().clone(),
         plastic_given: true,
         sources: Vec::new(),
+        found: Vec::new(),
     };
     let settings =
         Settings { pull: Some(Direction::Z), samples: 12_000, ..Settings::default() };

@@ -11,6 +11,7 @@
 //! | does the melt reach the last corner, and which change makes it | [`mod@filling`] |
 //! | what does another press, plastic or wall make of the measured part | [`repeat`] |
 //! | how hard does the melt strain metal that stands alone | [`mod@standing_metal`] |
+//! | where may gate and vents lie on the lines around the part | `line_places` |
 //! | which mold does the part get | [`mod@mold`] |
 //!
 //! The formulas are those of the rooms above. What is worked out here joins several of them:
@@ -26,10 +27,12 @@ mod as_milled;
 pub mod filling;
 pub mod repeat;
 pub mod standing_metal;
+mod line_places;
 pub mod mold;
 
 use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::analysis::milling::{MillingStudy, NotMilled};
+use crate::geom::{Aabb, Point, Vector};
 use crate::mesh::heal::{self, HealError, HealRecord, HealSettings};
 use crate::mesh::self_intersection::{self, Crossings};
 use crate::mesh::stl::{self, Oddity, StlError};
@@ -62,7 +65,13 @@ pub struct Setup {
     pub plastic_given: bool,
     /// What the keys in the values' sources stand for: key and citation.
     pub sources: Vec<(String, String)>,
+    /// Files of the user's shop that were found in the working folder, by name: nobody gave
+    /// them.
+    pub found: Vec<String>,
 }
+
+/// Nothing larger is measured, mm: a slip in the unit or in the file.
+const MOST_MM: f64 = 1e5;
 
 /// Why there is no analysis.
 #[derive(Debug, thiserror::Error)]
@@ -73,6 +82,11 @@ pub enum AnalysisError {
     /// The triangles are not a part.
     #[error(transparent)]
     Mesh(#[from] HealError),
+    /// It is larger than anything that is molded.
+    #[error(
+        "the part measures {0} mm: nothing over {MOST_MM} mm is molded; is the unit right (--unit)?"
+    )]
+    TooLarge(String),
     /// Somebody asked for its end.
     #[error("the check was stopped")]
     Stopped,
@@ -199,12 +213,28 @@ struct File {
     part: Part,
 }
 
+/// How large the part in `bytes` is along its axes, mm: all that is known before it is healed.
+///
+/// # Errors
+/// When the bytes are not an STL.
+pub fn extents(bytes: &[u8], settings: &Settings) -> Result<Vector, AnalysisError> {
+    let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
+    let triangles = stl::read(bytes)?.scaled(unit.in_mm());
+    // Facets without area are taken out when a part is healed, and may lie anywhere.
+    let has_area = |[a, b, c]: &&[Point; 3]| a != b && b != c && c != a;
+    Ok(Aabb::around(triangles.iter().filter(has_area).flatten()).size())
+}
+
 /// The part in `bytes`, and what was odd about them and repaired.
 fn read(bytes: &[u8], settings: &Settings) -> Result<File, AnalysisError> {
     let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
     let close_holes = HealSettings { close_holes: settings.close_holes };
     let stl = stl::read(bytes)?;
     let healed = heal::heal(&stl.scaled(unit.in_mm()), close_holes)?;
+    let longest = healed.mesh.bounds().size().amax();
+    if longest > MOST_MM {
+        return Err(AnalysisError::TooLarge(format!("{longest:.3e}")));
+    }
     let part = Part::new(healed.mesh, healed.closed, settings.samples);
     Ok(File { unit, oddities: stl.oddities, record: healed.record, part })
 }

@@ -1,9 +1,10 @@
 //! From an analysis to its mold: what the mold asks for, taken from measures, press and
 //! plastic, and the checks that need them.
 
+use crate::analysis::line_places::{from_gate, vent_places};
 use crate::analysis::milling::{self, MillingStudy, NotMilled};
 use crate::analysis::{Analysis, process_input, standing_metal};
-use crate::geom::Point;
+use crate::geom::{Point, Vector};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::layout::{ChosenPlates, Layout, Without};
 use crate::mold::mold_checks::{self, Check};
@@ -18,8 +19,11 @@ use crate::process::plastic::Unknown;
 use crate::settings::MillChoices;
 use crate::units::{Length, Quantity, format::four_digits, in_mm, in_mpa};
 
-/// Places on the lines around the part that are looked at for gate and vents, mm apart.
-const PLACES_MM: f64 = 2.0;
+/// No part of a small press is longer than this, mm.
+pub const LARGE_MM: f64 = 1000.0;
+
+/// No mold is milled for a part that is thinner than this across, mm: the finest cutters are.
+const THIN_MM: f64 = 0.1;
 
 /// What the user wants of the mold besides the part's own choices.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -59,6 +63,12 @@ pub struct MoldDesign {
 /// Why there is no mold.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum NoDesign {
+    /// It is too large or too thin for any mold of a small press.
+    #[error(
+        "the part measures {0} mm: no mold is milled for a part over {LARGE_MM} mm long or under {THIN_MM} mm \
+         thin; is the unit right (--unit)?"
+    )]
+    Size(String),
     /// The surface is open.
     #[error(
         "the surface is open, so it has no inside: mend it in CAD, or try --close-holes"
@@ -97,6 +107,7 @@ pub fn design(
     analysis: &Analysis,
     choices: &MoldChoices,
 ) -> Result<MoldDesign, NoDesign> {
+    may_measure(analysis.part.mesh.bounds().size())?;
     may_be(analysis, choices)?;
     let whole = analysis.evaluation.shrinkage.as_ref().map_err(Clone::clone)?.scale;
     let axes = analysis.evaluation.shrink_axes.as_ref();
@@ -163,6 +174,18 @@ pub fn design(
 fn of_layout(layout: &Layout) -> Vec<String> {
     let plates = layout.plates.assumed.iter().map(|line| format!("[mold] {line}"));
     layout.notes.iter().cloned().chain(plates).collect()
+}
+
+/// Whether a part of this size can get a mold, mm along its axes.
+///
+/// # Errors
+/// [`NoDesign::Size`].
+pub fn may_measure(size: Vector) -> Result<(), NoDesign> {
+    if size.amax() > LARGE_MM || size.min() < THIN_MM {
+        let edges: Vec<String> = size.iter().map(|edge| four_digits(*edge)).collect();
+        return Err(NoDesign::Size(edges.join(" x ")));
+    }
+    Ok(())
 }
 
 /// Whether a mold may be tried at all.
@@ -241,18 +264,6 @@ fn vent_count(
     Some(vents::MOST)
 }
 
-/// `gate`, and then every place on the lines around the part, the nearest first: where no way
-/// leads out, or the gate hardly opens, it moves.
-fn from_gate(analysis: &Analysis, gate: Point) -> Vec<Point> {
-    let mut places = line_places(analysis);
-    places.sort_by(|a, b| {
-        let far = |at: &Point| nalgebra::distance_squared(at, &gate);
-        far(a).total_cmp(&far(b))
-    });
-    places.insert(0, gate);
-    places
-}
-
 /// Diameter and places of the ejector pins.
 fn pins(
     analysis: &Analysis,
@@ -276,40 +287,6 @@ fn pins(
         ));
     }
     Some((in_mm(pins.diameter), places)).filter(|(_, places)| !places.is_empty())
-}
-
-/// Places on the lines around the part.
-fn line_places(analysis: &Analysis) -> Vec<Point> {
-    let mut places = Vec::new();
-    for line in analysis.release.parting.outer() {
-        for ends in line.closed().windows(2) {
-            let length = nalgebra::distance(&ends[0], &ends[1]);
-            let pieces = (length / PLACES_MM).ceil().max(1.0);
-            let mut at = 0.5;
-            while at < pieces {
-                places.push(ends[0] + (ends[1] - ends[0]) * (at / pieces));
-                at += 1.0;
-            }
-        }
-    }
-    places
-}
-
-/// Those places, the ones that fill last first.
-fn vent_places(analysis: &Analysis, gate: Option<Point>) -> Vec<Point> {
-    let late = |at: &Point| {
-        let far = gate.map_or(0.0, |gate| nalgebra::distance(&gate, at));
-        let time = analysis
-            .filling
-            .as_ref()
-            .ok()
-            .map(|filled| filled.arrival_s(at).unwrap_or(f64::INFINITY));
-        (time.unwrap_or(0.0), far)
-    };
-    let mut timed: Vec<((f64, f64), Point)> =
-        line_places(analysis).into_iter().map(|at| (late(&at), at)).collect();
-    timed.sort_by(|(a, _), (b, _)| b.0.total_cmp(&a.0).then(b.1.total_cmp(&a.1)));
-    timed.into_iter().map(|(_, at)| at).collect()
 }
 
 /// What press and mill say to this block.

@@ -114,7 +114,8 @@ pub(super) struct Compare {
 /// Say what a press can do.
 #[derive(Debug, Args)]
 pub(super) struct Press {
-    /// The press file; the built-in example press when not given.
+    /// The press file; press.toml of the working folder, else the built-in example press, when
+    /// not given.
     #[arg(value_name = "PRESS.toml")]
     pub(super) file: Option<PathBuf>,
     /// Only for this plastic.
@@ -159,7 +160,8 @@ pub(super) struct Desk {
 /// List the cutters.
 #[derive(Debug, Args)]
 pub(super) struct Cutters {
-    /// The cutters file; the built-in list when not given.
+    /// The cutters file; cutters.toml of the working folder, else the built-in list, when not
+    /// given.
     #[arg(value_name = "CUTTERS.toml")]
     pub(super) file: Option<PathBuf>,
     /// Print a commented cutters file to start from.

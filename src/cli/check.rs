@@ -15,12 +15,14 @@ use anyhow::{Context, Result, anyhow, bail};
 
 use super::args::Check;
 use super::files;
+use super::report_folder::{self, Place};
 use super::stage_times::StageTimes;
 use super::summary::{self, Screen};
 use super::terminal::Progress;
 use crate::analysis::Setup;
 use crate::cli::run_check;
 use crate::process::plastic::library::Plastics;
+use crate::report::bundle::OWN;
 use crate::report::json;
 use crate::schema::Report;
 use crate::settings::Settings;
@@ -37,7 +39,7 @@ pub(super) fn run(args: &Check, terminal: bool, out: &mut dyn Write) -> Result<u
     args.vary.iter().try_for_each(readable).map_err(|why| anyhow!("--vary: {why}"))?;
     let settings = run_check::settings(&args.given)?;
     let folders = folders(args)?;
-    files::can_hold(&args.out)?;
+    report_folder::prepare(&args.out)?;
     let screen = Screen::of_output();
     let progress = Progress::new(terminal && !args.quiet);
     let mut worst = None;
@@ -195,7 +197,8 @@ impl Inputs<'_> {
         }
         let files = run_check::files(&judged, &report_step)?;
         report_step(run_check::Step::Writing);
-        files::write_all(folder, &files)?;
+        let place = Place { out: &args.out, folder, own: &OWN };
+        report_folder::write(place, &files)?;
         if args.timings {
             // Standard output is the answer's; where this cannot be written, nothing can be said.
             let _ = progress.pause(|| write!(io::stderr(), "{name}\n{times}"));
@@ -218,17 +221,16 @@ pub(super) fn folders(args: &Check) -> Result<Vec<PathBuf>> {
     let mut taken: BTreeMap<OsString, &Path> = BTreeMap::new();
     let mut folders = Vec::new();
     for part in &args.parts {
-        let stem =
-            part.file_stem().ok_or_else(|| anyhow!("{}: is no file", part.display()))?;
-        if let Some(other) = taken.insert(stem.to_owned(), part) {
+        let name = files::folder_name(part)?;
+        if let Some(other) = taken.insert(name.clone(), part) {
             bail!(
                 "{} and {} would share the report folder {}: rename one or use two --out folders",
                 other.display(),
                 part.display(),
-                Path::new(stem).display()
+                Path::new(&name).display()
             );
         }
-        folders.push(args.out.join(stem));
+        folders.push(args.out.join(name));
     }
     Ok(folders)
 }

@@ -1,13 +1,13 @@
 //! `goodshot compare`: what a revision changed, from two files to the files that tell it.
 
-use std::ffi::OsString;
 use std::io::Write;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Result, anyhow, bail};
+use anyhow::{Context, Result, bail};
 
 use super::args::Compare;
 use super::files;
+use super::report_folder::{self, Place};
 use super::terminal::{self, Progress};
 use crate::analysis::Setup;
 use crate::cli::run_check::{self, Judged};
@@ -28,7 +28,7 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
     let setup = run_check::setup(&args.given)?;
     let settings = run_check::settings(&args.given)?;
     let folder = folder(args, old, new)?;
-    files::can_hold(&args.out)?;
+    report_folder::prepare(&args.out)?;
     let progress = Progress::new(terminal && !args.quiet);
     let before = one(old, &setup, &settings, &progress)?;
     let after = one(new, &setup, &settings, &progress)?;
@@ -36,7 +36,8 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
     let Compared { comparison, files } = bundle::write(before.checked(), after.checked())
         .context("could not draw the comparison")?;
     progress.show("writing");
-    files::write_all(&folder, &files)?;
+    let place = Place { out: &args.out, folder: &folder, own: &bundle::OWN };
+    report_folder::write(place, &files)?;
     drop(progress);
     if args.json {
         let json = files.iter().find(|file| file.name == "compare.json");
@@ -72,12 +73,8 @@ fn exit_code(outcome: Outcome) -> u8 {
 /// Where the comparison goes.
 fn folder(args: &Compare, old: &Path, new: &Path) -> Result<PathBuf> {
     files::is_folder(&args.out)?;
-    let stem = |part: &Path| {
-        let stem = part.file_stem().map(OsString::from);
-        stem.ok_or_else(|| anyhow!("{}: is no file", part.display()))
-    };
-    let mut name = stem(old)?;
+    let mut name = files::folder_name(old)?;
     name.push("-to-");
-    name.push(stem(new)?);
+    name.push(files::folder_name(new)?);
     Ok(args.out.join(name))
 }

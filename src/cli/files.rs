@@ -1,20 +1,33 @@
-//! The only place that opens files: parts, presses and plastics in, reports out.
+//! The only place that reads files, parts, presses, plastics and cutters, and names folders
+//! after them.
 
+use std::ffi::OsString;
 use std::fs;
-use std::io::Write;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, bail};
-use tempfile::NamedTempFile;
 
 use crate::mold::milling::CutterList;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
-use crate::report::bundle::NamedFile;
 
 /// The bytes of a part.
 pub(super) fn read_part(part: &Path) -> Result<Vec<u8>> {
     read(part, "give the name of an STL file")
+}
+
+/// The files of the user's own shop by the names under which every command finds them in the
+/// working folder.
+pub(super) const OWN_PRESS: &str = "press.toml";
+/// As [`OWN_PRESS`].
+pub(super) const OWN_PLASTICS: &str = "plastics.toml";
+/// As [`OWN_PRESS`].
+pub(super) const OWN_CUTTERS: &str = "cutters.toml";
+
+/// The file that was given, else the one of this name in the working folder.
+pub(super) fn given_or_own(given: Option<&Path>, own: &str) -> Option<PathBuf> {
+    let own = || Path::new(own).is_file().then(|| PathBuf::from(own));
+    given.map(Path::to_owned).or_else(own)
 }
 
 /// The press in `file`, or the built-in one.
@@ -65,99 +78,67 @@ pub(super) fn is_folder(out: &Path) -> Result<()> {
     Ok(())
 }
 
-/// Whether reports can go into `folder`, told before the long work: makes a file there
-/// and takes it away again. A folder that was not there is not left behind.
-pub(super) fn can_hold(folder: &Path) -> Result<()> {
-    let existed = folder.exists();
-    let tried = fs::create_dir_all(folder).and_then(|()| NamedTempFile::new_in(folder));
-    let result = tried.map(drop).with_context(|| {
-        format!(
-            "{}: no report can be written there: choose another folder with --out",
-            folder.display()
-        )
-    });
-    if !existed {
-        // Best effort: an empty folder is no harm.
-        let _ = fs::remove_dir(folder);
-    }
-    result
-}
+/// Bytes that the name of a folder has at the most: systems allow 255, and two of them with a
+/// word between still fit.
+const LONGEST_NAME: usize = 100;
 
-/// Writes `files` into `folder`, all or none: each is written beside its place first, and
-/// they are moved there only when all are whole.
-pub(super) fn write_all(folder: &Path, files: &[NamedFile]) -> Result<()> {
-    let existed = folder.exists();
-    let written = write_whole(folder, files);
-    if written.is_err() && !existed {
-        // Best effort: what could not be written is the thing to tell.
-        let _ = fs::remove_dir_all(folder);
+/// The folder for the report on a part, named after its file: a plain name that leads nowhere
+/// else, whatever the file is called.
+///
+/// # Errors
+///
+/// When the path names no file.
+pub(super) fn folder_name(part: &Path) -> Result<OsString> {
+    let stem =
+        part.file_stem().ok_or_else(|| anyhow!("{}: is no file", part.display()))?;
+    let text = stem.to_string_lossy();
+    let is_plain = |c: char| !c.is_control() && !matches!(c, '/' | '\\' | '\u{fffd}');
+    if !text.starts_with('.') && text.chars().all(is_plain) && text.len() <= LONGEST_NAME
+    {
+        return Ok(stem.to_owned());
     }
-    written
-        .with_context(|| format!("{}: the report could not be written", folder.display()))
-}
-
-fn write_whole(folder: &Path, files: &[NamedFile]) -> Result<()> {
-    let mut ready = Vec::new();
-    for file in files {
-        let place = folder.join(&file.name);
-        let beside = place.parent().unwrap_or(folder);
-        fs::create_dir_all(beside)?;
-        let mut fresh = NamedTempFile::new_in(beside)?;
-        fresh.write_all(&file.bytes)?;
-        readable(fresh.as_file())?;
-        ready.push((fresh, place));
+    let dots = text.chars().take_while(|c| *c == '.').count();
+    let mut name = String::new();
+    for (letter, at) in text.chars().zip(0..) {
+        let letter = if at < dots || !is_plain(letter) { '_' } else { letter };
+        if name.len() + letter.len_utf8() > LONGEST_NAME {
+            break;
+        }
+        name.push(letter);
     }
-    for (fresh, place) in ready {
-        fresh.persist(&place)?;
-    }
-    Ok(())
-}
-
-/// Temporary files are for their owner only; a report is for whoever may see the folder.
-#[cfg(unix)]
-fn readable(file: &fs::File) -> Result<()> {
-    use std::os::unix::fs::PermissionsExt;
-    Ok(file.set_permissions(fs::Permissions::from_mode(0o644))?)
-}
-
-#[cfg(not(unix))]
-fn readable(_: &fs::File) -> Result<()> {
-    Ok(())
+    Ok(OsString::from(name))
 }
 
 #[cfg(test)]
 mod tests {
-    use std::fs;
+    use std::ffi::OsStr;
+    use std::path::Path;
 
-    use super::{plastics, press, read_part, write_all};
-    use crate::report::bundle::NamedFile;
+    use super::{folder_name, plastics, press, read_part};
 
-    fn file(name: &str, text: &str) -> NamedFile {
-        NamedFile { name: name.to_owned(), bytes: text.as_bytes().to_vec() }
-    }
-
+    /// A part may be called as it likes: its folder is one below `--out`.
     #[test]
-    fn all_files_are_written_and_old_ones_replaced() {
-        let base = tempfile::tempdir().unwrap();
-        let folder = base.path().join("reports/plug");
-        for text in ["old", "new"] {
-            write_all(&folder, &[file("a.md", text), file("maps/b.png", text)]).unwrap();
+    fn a_folder_is_named_after_the_part_and_leads_nowhere_else() {
+        for (part, name) in [
+            ("models/plug.stl", "plug"),
+            ("my part 2.1.stl", "my part 2.1"),
+            ("...stl", "__"),
+            ("..stl", "_"),
+            ("....stl", "___"),
+            (".hidden.stl", "_hidden"),
+            ("a\nb.stl", "a_b"),
+            ("..\\..\\x.stl", "__\\..\\x"),
+        ] {
+            let wanted = name.replace('\\', "_");
+            assert_eq!(
+                folder_name(Path::new(part)).unwrap(),
+                OsStr::new(&wanted),
+                "{part}"
+            );
         }
-        for name in ["a.md", "maps/b.png"] {
-            assert_eq!(fs::read_to_string(folder.join(name)).unwrap(), "new");
-        }
-        // No half-written file stays beside them.
-        assert_eq!(fs::read_dir(&folder).unwrap().count(), 2);
-    }
-
-    #[test]
-    fn what_cannot_be_written_leaves_no_new_folder() {
-        let base = tempfile::tempdir().unwrap();
-        let folder = base.path().join("plug");
-        // A name that is a folder for the other file cannot be a file.
-        let error = write_all(&folder, &[file("maps/b.png", ""), file("maps", "")]);
-        assert!(error.unwrap_err().to_string().contains("could not be written"));
-        assert!(!folder.exists());
+        let long = format!("{}.stl", "µ".repeat(120));
+        assert_eq!(folder_name(Path::new(&long)).unwrap().len(), 100);
+        assert!(folder_name(Path::new("..")).is_err());
     }
 
     #[test]

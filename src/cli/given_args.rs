@@ -20,13 +20,15 @@ use crate::units::{self, Length, Ratio, Temperature};
 /// With what a part is made, and how it is looked at.
 #[derive(Clone, Debug, Args)]
 pub(super) struct Given {
-    /// The press file; the built-in example press when not given.
+    /// The press file; press.toml of the working folder, else the built-in example press, when
+    /// not given.
     #[arg(long, value_name = "PRESS.toml")]
     pub(super) press: Option<PathBuf>,
     /// The plastic, by its name in `goodshot plastics`.
     #[arg(long, value_name = "NAME")]
     pub(super) plastic: Option<String>,
-    /// A file of plastics that adds to the built-in ones and overrides them.
+    /// A file of plastics that adds to the built-in ones and overrides them; plastics.toml of the
+    /// working folder when not given.
     #[arg(long, value_name = "FILE.toml")]
     pub(super) plastics: Option<PathBuf>,
     /// Temperature of the melt in the barrel, such as "240 C"; the usual one of the plastic

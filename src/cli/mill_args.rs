@@ -13,7 +13,8 @@ use crate::settings::MillChoices;
 #[derive(Clone, Debug, Args)]
 #[command(next_help_heading = "Cutters")]
 pub(super) struct Milling {
-    /// The cutters at hand, as of `goodshot cutters --template`; a usual list when not given.
+    /// The cutters at hand, as of `goodshot cutters --template`; cutters.toml of the working
+    /// folder, else a usual list, when not given.
     /// Runners then take its ball cutters, unless --cutters says otherwise.
     #[arg(long, value_name = "CUTTERS.toml")]
     pub(super) tools: Option<PathBuf>,
@@ -27,7 +28,7 @@ pub(super) struct Milling {
     as_milled: bool,
     /// Do not look at the cutters.
     #[arg(long, conflicts_with_all = ["tools", "mill_cell", "as_milled"])]
-    no_mill: bool,
+    pub(super) no_mill: bool,
 }
 
 impl Milling {

@@ -13,7 +13,8 @@
 //! | what does the terminal show besides the answer | [`terminal`] |
 //! | how long did each stage take | [`stage_times`] |
 //! | how does it show the answer | [`mod@summary`] |
-//! | which files are read and written | [`files`] |
+//! | which files are read | [`files`] |
+//! | how is a report written, all of it or nothing | [`report_folder`] |
 //! | how does a part become a report | [`run_check`] |
 //! | how does a part become a mold | [`run_mold`] |
 //! | `goodshot check` | [`check`] |
@@ -37,6 +38,7 @@ mod terminal;
 mod stage_times;
 mod summary;
 mod files;
+mod report_folder;
 mod run_check;
 mod run_mold;
 mod check;
@@ -50,6 +52,7 @@ mod cutters;
 mod desk;
 
 use std::io::{self, IsTerminal, Write};
+use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
 use anyhow::{Result, anyhow};
@@ -130,10 +133,11 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
                 out.write_all(Press::template().as_bytes())?;
                 return Ok(0);
             }
-            let plastics = files::plastics(args.plastics.as_deref())?;
+            let plastics = own_plastics(args.plastics.as_deref(), out)?;
             let only =
                 args.plastic.map(|name| plastics.find(&name).cloned()).transpose()?;
-            let press = files::press(args.file.as_deref())?;
+            let file = own(args.file.as_deref(), files::OWN_PRESS, out)?;
+            let press = files::press(file.as_deref())?;
             press::show(&press, &plastics, only.as_ref(), out)?;
             Ok(0)
         }
@@ -144,7 +148,7 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
                 out.write_all(Plastics::template().as_bytes())?;
                 return Ok(0);
             }
-            let plastics = files::plastics(args.plastics.as_deref())?;
+            let plastics = own_plastics(args.plastics.as_deref(), out)?;
             let one = args.name.map(|name| plastics.find(&name).cloned()).transpose()?;
             plastics::show(&plastics, one.as_ref(), out)?;
             Ok(0)
@@ -154,12 +158,28 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
                 out.write_all(CutterList::template().as_bytes())?;
                 return Ok(0);
             }
-            let file = args.file.as_deref();
-            let list = file.map_or_else(|| Ok(CutterList::builtin()?), files::cutters)?;
+            let file = own(args.file.as_deref(), files::OWN_CUTTERS, out)?;
+            let list = file.map_or_else(
+                || Ok(CutterList::builtin()?),
+                |file| files::cutters(&file),
+            )?;
             cutters::show(&list, out)?;
             Ok(0)
         }
     }
+}
+
+/// The file that was given or found in the working folder; that it was found is said.
+fn own(given: Option<&Path>, name: &str, out: &mut dyn Write) -> Result<Option<PathBuf>> {
+    let file = files::given_or_own(given, name);
+    if given.is_none() && file.is_some() {
+        say(writeln!(out, "with {name} of this folder"))?;
+    }
+    Ok(file)
+}
+
+fn own_plastics(given: Option<&Path>, out: &mut dyn Write) -> Result<Plastics> {
+    files::plastics(own(given, files::OWN_PLASTICS, out)?.as_deref())
 }
 
 fn exit_code(verdict: Verdict) -> u8 {
@@ -186,9 +206,16 @@ fn say(printed: io::Result<()>) -> Result<()> {
     }
 }
 
+/// Characters that a line of complaint has at the most: whatever was typed, it can be read.
+const LONGEST_LINE: usize = 1000;
+
 /// One line on standard error.
 fn complain(error: &anyhow::Error) {
-    let line = format!("{error:#}").replace('\n', " ");
+    let mut line = format!("{error:#}").replace('\n', " ");
+    if let Some((end, _)) = line.char_indices().nth(LONGEST_LINE) {
+        line.truncate(end);
+        line.push('…');
+    }
     // Where even this cannot be written, nothing can be said.
     let _ = writeln!(io::stderr(), "goodshot: {line}");
 }

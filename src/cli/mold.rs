@@ -3,10 +3,11 @@
 use std::io::Write;
 use std::path::Path;
 
-use anyhow::{Context, Result, anyhow};
+use anyhow::{Context, Result};
 
 use super::mold_args::Mold;
 use super::terminal::Progress;
+use crate::cli::report_folder::{self, Place};
 use crate::cli::run_check::Step;
 use crate::cli::{files, run_check, run_mold};
 use crate::report::mold::{bundle, outline};
@@ -20,9 +21,8 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
     let setup = run_check::setup(&args.given)?;
     let settings = run_check::settings(&args.given)?;
     let part = &args.part;
-    let stem =
-        part.file_stem().ok_or_else(|| anyhow!("{}: is no file", part.display()))?;
-    files::can_hold(&args.out)?;
+    let own_name = files::folder_name(part)?;
+    report_folder::prepare(&args.out)?;
     let progress = Progress::new(terminal && !args.quiet);
     let bytes = files::read_part(part)?;
     let name = run_check::name_of(part);
@@ -30,11 +30,12 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
     let made = run_mold::make(&bytes, &name, setup, &settings, &choices, &report_step)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    let bundle = run_mold::files(&made, &report_step)?;
+    let files = run_mold::files(&made, &report_step)?;
     let report = made.report;
     report_step(Step::Writing);
-    let folder = args.out.join(stem).join("mold");
-    files::write_all(&folder, &bundle)?;
+    let folder = args.out.join(own_name).join("mold");
+    let place = Place { out: &args.out, folder: &folder, own: &bundle::OWN };
+    report_folder::write(place, &files)?;
     drop(progress);
     if args.json {
         super::say(out.write_all(&bundle::json(&report)?))?;

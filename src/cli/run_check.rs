@@ -1,7 +1,7 @@
 //! From the bytes of a part to its report: what every command that checks a part shares.
 
 use std::fmt;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Error, Result};
 
@@ -126,7 +126,8 @@ pub(super) fn files(judged: &Judged, show: &dyn Fn(Step)) -> Result<Vec<NamedFil
 
 /// The settings of the run, the file of cutters read.
 pub(super) fn settings(given: &Given) -> Result<Settings> {
-    let cutters = given.milling.tools.as_deref().map(files::cutters).transpose()?;
+    let tools = own_tools(given);
+    let cutters = tools.as_deref().map(files::cutters).transpose()?;
     Ok(given.settings(cutters.as_ref()))
 }
 
@@ -137,11 +138,37 @@ pub(super) fn setup(given: &Given) -> Result<Setup> {
 
 /// The press and the plastic, and all plastics that there are.
 pub(super) fn setup_and_plastics(given: &Given) -> Result<(Setup, Plastics)> {
-    let plastics = files::plastics(given.plastics.as_deref())?;
-    let press = files::press(given.press.as_deref())?;
-    let setup =
-        setup_of(press, given.press.is_some(), &plastics, &given.plastic_choice())?;
+    let [own_press, own_plastics, _] = own_files(given);
+    let plastics = files::plastics(own_plastics.as_deref())?;
+    let press = files::press(own_press.as_deref())?;
+    let choice = given.plastic_choice();
+    let mut setup = setup_of(press, own_press.is_some(), &plastics, &choice)?;
+    setup.found = found(given);
     Ok((setup, plastics))
+}
+
+/// The files of press, plastics and cutters: given, or found in the working folder.
+pub(super) fn own_files(given: &Given) -> [Option<PathBuf>; 3] {
+    [
+        files::given_or_own(given.press.as_deref(), files::OWN_PRESS),
+        files::given_or_own(given.plastics.as_deref(), files::OWN_PLASTICS),
+        own_tools(given),
+    ]
+}
+
+fn own_tools(given: &Given) -> Option<PathBuf> {
+    let tools = given.milling.tools.as_deref();
+    // Where nobody looks at the cutters, theirs are not read.
+    let is_looked_at = tools.is_some() || !given.milling.no_mill;
+    is_looked_at.then(|| files::given_or_own(tools, files::OWN_CUTTERS)).flatten()
+}
+
+/// Those of them that were found, not given.
+fn found(given: &Given) -> Vec<String> {
+    let given_files = [&given.press, &given.plastics, &given.milling.tools];
+    let own = own_files(given).into_iter().zip(given_files);
+    let found = own.filter(|(_, given)| given.is_none()).filter_map(|(own, _)| own);
+    found.map(|file| file.display().to_string()).collect()
 }
 
 /// A press, whether the user gave it, and the plastic that was named or the usual one, at
@@ -158,6 +185,7 @@ pub(super) fn setup_of(
         plastic: plastic(plastics, choice)?,
         plastic_given: choice.name.is_some(),
         sources: plastics.sources(),
+        found: Vec::new(),
     })
 }
 

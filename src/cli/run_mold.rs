@@ -39,6 +39,7 @@ pub(super) fn make(
     // The cutters go over the finished halves; over the part alone only where it is judged so.
     let mut settings = settings.clone();
     settings.milling.skip |= !settings.milling.as_milled;
+    mold_design::may_measure(analysis::extents(bytes, &settings)?).context("no mold")?;
     let report_stage = |stage| show(Step::Stage(stage));
     let analysis = analysis::run(bytes, setup, &settings, &report_stage)?;
     if settings.stop.is_asked() {

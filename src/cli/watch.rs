@@ -22,12 +22,13 @@ use tokio::sync::mpsc::{self, UnboundedReceiver};
 use tokio::time::sleep;
 
 use super::args::Check;
+use super::report_folder::{self, Place};
 use super::summary::{self, Screen};
 use super::terminal::{self, Progress};
 use super::{check, files};
 use crate::cli::run_check::{self, Judged};
 use crate::compare::{self, shape};
-use crate::report::bundle::NamedFile;
+use crate::report::bundle::{NamedFile, OWN};
 
 /// A file that did not change for twice as long is written.
 const STILL: Duration = Duration::from_millis(300);
@@ -47,7 +48,7 @@ pub(super) fn run(args: Check, terminal: bool, out: &mut dyn Write) -> Result<u8
     for part in &args.parts {
         files::read_part(part)?;
     }
-    files::can_hold(&args.out)?;
+    report_folder::prepare(&args.out)?;
     let mut watch = Watch::begin(args, folders, terminal)?;
     let runtime = Builder::new_current_thread().enable_all().build()?;
     let ended = runtime.block_on(async {
@@ -96,10 +97,8 @@ struct Answer {
 
 impl Watch {
     fn begin(args: Check, folders: Vec<PathBuf>, terminal: bool) -> Result<Self> {
-        let given = &args.given;
-        let tables = [&given.press, &given.plastics, &given.milling.tools];
-        let tables = tables.into_iter().flatten();
-        let files: Vec<PathBuf> = args.parts.iter().chain(tables).cloned().collect();
+        let tables = run_check::own_files(&args.given).into_iter().flatten();
+        let files: Vec<PathBuf> = args.parts.iter().cloned().chain(tables).collect();
         let (show, changed) = mpsc::unbounded_channel();
         let mut watcher =
             notify::recommended_watcher(move |event: notify::Result<Event>| {
@@ -192,7 +191,8 @@ impl Watch {
     fn show(&mut self, part: usize, answer: Answer, out: &mut dyn Write) -> Result<()> {
         let Answer { judged, files, held } = answer;
         let Part { folder, last, code } = &mut self.parts[part];
-        files::write_all(folder, &files)?;
+        let place = Place { out: &self.args.out, folder, own: &OWN };
+        report_folder::write(place, &files)?;
         match last {
             None => super::say(summary::summary(
                 &judged.report,

@@ -8,6 +8,16 @@ use crate::report::blocks::Picture;
 use crate::report::bundle::{BundleError, NamedFile};
 use crate::schema::Report;
 
+/// Every file that a comparison may have.
+pub const OWN: [&str; 6] = [
+    "compare.json",
+    "compare.md",
+    "compare.html",
+    "maps/walls.png",
+    "maps/moved.png",
+    "maps/before.png",
+];
+
 /// A comparison and its files.
 pub struct Compared {
     /// What changed.

@@ -45,12 +45,19 @@ pub fn missing(analysis: &Analysis) -> Vec<String> {
     missing
 }
 
+/// "press.toml and cutters.toml of this folder"; `None` where none was found.
+pub fn found_in_words(found: &[String]) -> Option<String> {
+    (!found.is_empty()).then(|| format!("{} of this folder", found.join(" and ")))
+}
+
 fn defaults(analysis: &Analysis) -> Vec<String> {
     let mut lines = Vec::new();
     let setup = &analysis.setup;
     if !analysis.unit_given {
         lines.push("the numbers of the file are millimeters (--unit)".to_owned());
     }
+    let found = found_in_words(&setup.found);
+    lines.extend(found.map(|files| format!("used, as nobody named others: {files}")));
     if !setup.press_given {
         lines.push(format!(
             "the press is the built-in example, {} (--press)",

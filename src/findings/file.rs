@@ -2,6 +2,7 @@
 
 use super::{Finding, Kind, Severity};
 use crate::analysis::Analysis;
+use crate::analysis::mold::LARGE_MM;
 use crate::mesh::heal::{BodyRole, DefectKind, RepairKind};
 use crate::settings::FileUnit;
 use crate::units::format::{ascii_point, three_digits};
@@ -13,9 +14,6 @@ const SMALL_MM: f64 = 12.0;
 /// Below this it is more likely in meters than in inches: a part in meters is 0.01 to 0.3
 /// long, one in inches 0.5 to 12.
 const TINY_MM: f64 = 0.5;
-
-/// A part larger than this does not fit a small press at all.
-const LARGE_MM: f64 = 1000.0;
 
 pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     let mut findings: Vec<Finding> = unit(analysis).into_iter().collect();
@@ -44,41 +42,74 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
     findings
 }
 
-fn unit(analysis: &Analysis) -> Option<Finding> {
-    let size = analysis.part.mesh.bounds().size();
-    let longest = size.amax();
+/// What the size of a part says of the unit of its file.
+enum SizeDoubt {
+    /// It is more likely this one.
+    Other(FileUnit),
+    /// No unit makes it a part of a small press.
+    TooLarge,
+}
+
+/// Whether the user said no unit, and the size speaks against the one that was taken: then
+/// everything else hangs on it.
+pub(super) fn is_unit_open(analysis: &Analysis) -> bool {
+    !analysis.unit_given && size_doubt(analysis).is_some()
+}
+
+fn size_doubt(analysis: &Analysis) -> Option<SizeDoubt> {
+    let longest = analysis.part.mesh.bounds().size().amax();
     let file_longest = longest / analysis.unit.in_mm();
-    let guess = match file_longest {
-        l if l < TINY_MM && analysis.unit != FileUnit::Meter => FileUnit::Meter,
-        l if l < SMALL_MM && analysis.unit == FileUnit::Millimeter => FileUnit::Inch,
-        _ if longest > LARGE_MM && analysis.unit != FileUnit::Millimeter => {
-            FileUnit::Millimeter
+    match file_longest {
+        l if l < TINY_MM && analysis.unit != FileUnit::Meter => {
+            Some(SizeDoubt::Other(FileUnit::Meter))
         }
-        _ => return None,
-    };
+        l if l < SMALL_MM && analysis.unit == FileUnit::Millimeter => {
+            Some(SizeDoubt::Other(FileUnit::Inch))
+        }
+        _ if longest <= LARGE_MM => None,
+        _ if analysis.unit == FileUnit::Millimeter => Some(SizeDoubt::TooLarge),
+        _ => Some(SizeDoubt::Other(FileUnit::Millimeter)),
+    }
+}
+
+fn unit(analysis: &Analysis) -> Option<Finding> {
+    let doubt = size_doubt(analysis)?;
+    let size = analysis.part.mesh.bounds().size();
     let extents = |unit: FileUnit| {
         let edges: Vec<String> =
             size.iter().map(|&edge| three_digits(edge / unit.in_mm())).collect();
         format!("{} {}", edges.join(" × "), unit.name())
     };
-    let name = match guess {
-        FileUnit::Meter => "meters",
-        FileUnit::Inch => "inches",
-        FileUnit::Centimeter => "centimeters",
-        FileUnit::Millimeter => "millimeters",
+    let own = analysis.unit.name();
+    let (looks, cure) = match doubt {
+        SizeDoubt::Other(guess) => {
+            let name = match guess {
+                FileUnit::Meter => "meters",
+                FileUnit::Inch => "inches",
+                FileUnit::Centimeter => "centimeters",
+                FileUnit::Millimeter => "millimeters",
+            };
+            let again = format!(
+                "run again with --unit {}; if the size is right, with --unit {own}",
+                guess.name()
+            );
+            (format!("looks like {name}"), again)
+        }
+        SizeDoubt::TooLarge => {
+            let again = "export it in millimeters and run again; if the size is right, with --unit mm";
+            ("too large for any small press".to_owned(), again.to_owned())
+        }
     };
     let severity = if analysis.unit_given { Severity::Note } else { Severity::Fix };
     let (mm, inch) = (extents(FileUnit::Millimeter), extents(FileUnit::Inch));
-    let title = format!("looks like {name}: the part measures {mm} ({inch})");
+    let title = format!("{looks}: the part measures {mm} ({inch})");
     Some(
         Finding::new(Kind::Unit, severity, title)
-            .number(longest, None, "mm")
-            .because("an STL carries no unit; parts of a small press are 12 mm to 1 m long")
-            .cured_by(format!(
-                "if it was drawn in {name}, give \"{}\" as the unit of the file; if the size is right, give \"{}\"",
-                guess.name(),
-                analysis.unit.name()
-            )),
+            .number(size.amax(), None, "mm")
+            .because(
+                "an STL carries no unit; parts of a small press are 12 mm to 1 m long",
+            )
+            .cured_by(cure),
     )
 }
 
@@ -196,6 +227,8 @@ mod tests {
             (0.1, Some(FileUnit::Inch), "looks like meters", Severity::Note),
             (60.0, Some(FileUnit::Inch), "looks like millimeters", Severity::Note),
             (40.0, Some(FileUnit::Meter), "looks like millimeters", Severity::Note),
+            (4000.0, None, "too large for any small press", Severity::Fix),
+            (4000.0, mm, "too large for any small press", Severity::Note),
         ] {
             let finding = unit(longest, given).unwrap();
             assert!(finding.title.starts_with(guess), "{}", finding.title);

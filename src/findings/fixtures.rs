@@ -38,6 +38,7 @@ pub(crate) fn setup(plastic: &str) -> Setup {
         plastic: Plastics::builtin().unwrap().find(plastic).unwrap().clone(),
         plastic_given: true,
         sources: Plastics::builtin().unwrap().sources(),
+        found: Vec::new(),
     }
 }
 

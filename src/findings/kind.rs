@@ -84,13 +84,15 @@ pub enum Kind {
     Undercut,
     /// A part whose size speaks for another unit.
     Unit,
+    /// A value of the press that such presses rarely have, or that reads in two ways.
+    UnusualPress,
     /// A line where two fronts of melt meet.
     Weld,
 }
 
 impl Kind {
     /// All of them, in order.
-    pub const ALL: [Self; 40] = [
+    pub const ALL: [Self; 41] = [
         Self::Bolts,
         Self::Clamp,
         Self::Draft,
@@ -130,6 +132,7 @@ impl Kind {
         Self::TrappedAir,
         Self::Undercut,
         Self::Unit,
+        Self::UnusualPress,
         Self::Weld,
     ];
 
@@ -175,6 +178,7 @@ impl Kind {
             Self::TrappedAir => "trapped_air",
             Self::Undercut => "undercut",
             Self::Unit => "unit",
+            Self::UnusualPress => "unusual_press",
             Self::Weld => "weld",
         }
     }

@@ -75,14 +75,26 @@ pub fn judge(analysis: &Analysis) -> Vec<Finding> {
     findings.extend(clamping::judge(analysis));
     findings.extend(cycle::judge(analysis));
     findings.extend(ejection::judge(analysis));
+    findings.extend(analysis.setup.press.remarks().into_iter().map(|line| {
+        Finding::new(Kind::UnusualPress, Severity::Note, line)
+            .because("what small presses usually have (common practice)")
+            .cured_by("nothing to do if your press has it; else correct the press file")
+    }));
     findings.extend(assumptions::missing(analysis).into_iter().map(|line| {
         Finding::new(Kind::MissingInput, Severity::Note, line)
             .because("what is not known leaves the verdict open")
             .cured_by("give it, and the verdict is drawn")
     }));
-    // Stable: within a severity the subjects keep their order, and the worst leads.
-    findings.sort_by_key(|finding| finding.severity);
+    // Stable: within a severity the subjects keep their order, and the worst leads; before all a
+    // unit that is open, because everything else hangs on it.
+    findings.sort_by_key(|it| (!leads(it.kind, it.severity), it.severity));
     findings
+}
+
+/// Whether a finding comes before all others, however bad: a unit that nobody gave and that the
+/// size speaks against.
+fn leads(kind: Kind, severity: Severity) -> bool {
+    kind == Kind::Unit && severity < Severity::Note
 }
 
 /// The first few of `all`, which are of one kind and the worst first, and one line for the
@@ -102,7 +114,7 @@ fn worst_few(mut all: Vec<Finding>, places: &str) -> Vec<Finding> {
 }
 
 /// The answer. What speaks against cutting decides; where nothing does, an input that is
-/// missing leaves the question open.
+/// missing leaves the question open. A unit that is open leaves everything open.
 pub fn verdict(analysis: &Analysis, findings: &[Finding]) -> Verdict {
     verdict_of(analysis, findings.iter().map(|finding| finding.severity))
 }
@@ -113,6 +125,8 @@ pub fn verdict_of(
     severities: impl Iterator<Item = Severity>,
 ) -> Verdict {
     match severities.min() {
+        // What was measured in a wrong unit says nothing.
+        _ if file::is_unit_open(analysis) => Verdict::Unknown,
         Some(Severity::Stop) => Verdict::DoNotCut,
         Some(Severity::Fix) => Verdict::FixFirst,
         _ if !assumptions::missing(analysis).is_empty() => Verdict::Unknown,
@@ -233,6 +247,7 @@ impl Finding {
 mod tests {
     use super::fixtures::{analysis, fixture_settings, open, plug, setup, with};
     use super::{Finding, Kind, Severity, Verdict, judge, verdict};
+    use crate::mesh::shapes;
 
     fn finding(severity: Severity) -> Finding {
         Finding::new(Kind::Unit, severity, "any")
@@ -260,6 +275,18 @@ mod tests {
         assert_eq!(verdict(&unknown, &[finding(Severity::Note)]), Verdict::Unknown);
         assert_eq!(verdict(&unknown, &[finding(Severity::Fix)]), Verdict::FixFirst);
         assert_eq!(verdict(&unknown, &[finding(Severity::Stop)]), Verdict::DoNotCut);
+    }
+
+    /// A box of 4 mm has walls and draft that stop any mold, were it in millimeters.
+    #[test]
+    fn an_open_unit_comes_first_and_leaves_the_question_open() {
+        let tiny = shapes::cuboid(4.0, 3.0, 2.0);
+        let analysis = with(&tiny, setup("pp"), &fixture_settings());
+        let findings = judge(&analysis);
+        assert_eq!(findings[0].kind, Kind::Unit);
+        assert!(findings[0].cure.starts_with("run again with --unit in"));
+        assert!(findings.len() > 1);
+        assert_eq!(verdict(&analysis, &findings), Verdict::Unknown);
     }
 
     #[test]

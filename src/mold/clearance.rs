@@ -5,6 +5,8 @@ use crate::geom::{Point, winding};
 
 /// Things in the way are taken as discs no farther apart than this, mm.
 const STEP: f64 = 1.0;
+/// At the most so many on one line: on one over 4 m they lie farther apart.
+const MOST_PIECES: f64 = 4000.0;
 
 /// The parting face and what is taken of it.
 #[derive(Clone, Debug)]
@@ -108,9 +110,10 @@ impl PartingFace {
     }
 }
 
-/// Places along a line, both ends among them, no farther apart than [`STEP`].
+/// Places along a line, both ends among them, no farther apart than [`STEP`] where
+/// [`MOST_PIECES`] allow.
 fn places(from: [f64; 2], to: [f64; 2]) -> impl Iterator<Item = [f64; 2]> {
-    let pieces = (apart(from, to) / STEP).ceil().max(1.0);
+    let pieces = (apart(from, to) / STEP).ceil().clamp(1.0, MOST_PIECES);
     (0..=pieces as usize).map(move |at| between(from, to, at as f64 / pieces))
 }
 

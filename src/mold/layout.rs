@@ -3,6 +3,7 @@
 //! The plates follow the rules of [`crate::process::clamping::mold_plates`] around part and feed
 //! together, their thickness those of [`crate::process::evaluation::clamping`].
 
+use super::bolt_holes;
 use super::feed::Way;
 use crate::geom::Point;
 use crate::mold::clearance::PartingFace;
@@ -274,10 +275,10 @@ impl Layout {
         thread: &Thread,
         places: &[[f64; 2]],
     ) -> Option<()> {
-        let [diameter, pitch] = [thread.diameter, thread.pitch].map(in_mm);
+        let diameter = in_mm(thread.diameter);
         let name = thread.name();
-        let free = clearance(diameter);
-        let drill = diameter - pitch;
+        let holes = bolt_holes::holes(thread);
+        let (free, drill) = (holes.free.diameter, holes.tap.diameter);
         let metal = Alloy::metal(self.plates.alloy);
         let strength = bolts.strength().ok();
         let hold = strength.map_or(1.5 * diameter, |bolt| {
@@ -293,7 +294,9 @@ impl Layout {
             let solid = primitives::round(at, free, z);
             let cut = Cut::new(Kind::Clearance, cavity, at, solid);
             let cut = cut.sized(free, self.thickness(cavity));
-            self.cuts.push(cut.through().noted(format!("drill {free:.1} mm for {name}")));
+            self.cuts.push(
+                cut.through().noted(format!("drill {} for {name}", holes.free.name)),
+            );
             // How deep is settled where the face stands.
             let z = self.through(core, input.part);
             let solid = primitives::round(at, drill, z);
@@ -330,21 +333,4 @@ impl Layout {
             self.parting_face.take(flat, diameter / 2.0);
         }
     }
-}
-
-/// Clearance hole of a bolt, medium series of ISO 273 (from memory), mm.
-fn clearance(diameter: f64) -> f64 {
-    let known = [
-        (3.0, 3.4),
-        (4.0, 4.5),
-        (5.0, 5.5),
-        (6.0, 6.6),
-        (8.0, 9.0),
-        (10.0, 11.0),
-        (12.0, 13.5),
-        (14.0, 15.5),
-        (16.0, 17.5),
-    ];
-    let found = known.iter().find(|(own, _)| (own - diameter).abs() < 1e-9);
-    found.map_or(1.1 * diameter, |(_, free)| *free)
 }

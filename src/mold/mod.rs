@@ -16,6 +16,7 @@
 //! | where do sprue, runner and gate lie | [`feed`] |
 //! | what do they take of the metal, and the nozzle's counterbore | [`feed_cuts`] |
 //! | which ejector pins, and where | [`ejector_pin_search`] |
+//! | which holes does a bolt ask for, how long is it sold | [`bolt_holes`] |
 //! | how large is the block, where are feed, bolts and pins | [`layout`] |
 //! | where do dowels and pry slots go | [`dowels`] |
 //! | which bought pins stand for cores that are too thin | [`core_pins`] |
@@ -53,6 +54,7 @@ pub mod cut_feature;
 pub mod clearance;
 pub mod feed;
 pub mod feed_cuts;
+pub mod bolt_holes;
 pub mod layout;
 pub mod dowels;
 pub mod core_pins;

@@ -1,17 +1,13 @@
 //! Blind holes as deep as is given, from the parting face where they stand, and the screws
 //! that fit them: on a stepped parting the face is not at one height.
 
+use super::bolt_holes::{self, length_in_words};
 use super::layout::{BELOW_THREAD, FLOOR_MM, Layout, Tapped};
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::primitives;
 use crate::part::halves::Half;
+use crate::process::clamping::thread::Standard;
 use crate::units::in_mm;
-
-/// Lengths of screws and dowels on the shelf, mm (ISO 4762 and ISO 2338, from memory).
-pub const LENGTHS_MM: [f64; 19] = [
-    8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 65.0,
-    70.0, 80.0, 90.0, 100.0, 120.0,
-];
 
 /// Thickness of plain washers by thread, mm (ISO 7089, from memory).
 const WASHERS_MM: [(f64, f64); 9] = [
@@ -68,19 +64,24 @@ fn tap(cut: &mut Cut, tapped: &Tapped, face: f64, metal: [f64; 2]) -> Option<f64
     let [diameter, pitch] = [tapped.thread.diameter, tapped.thread.pitch].map(in_mm);
     let washer = WASHERS_MM.iter().find(|(own, _)| *own >= diameter - 1e-9);
     let above = metal[0] + washer.map_or(3.0, |(_, thick)| *thick);
-    let screw = LENGTHS_MM.iter().copied().find(|it| *it >= above + tapped.hold);
+    let lengths = bolt_holes::lengths(&tapped.thread);
+    let screw = lengths.into_iter().find(|it| *it >= above + tapped.hold);
     let held = screw.map_or(tapped.hold, |screw| screw - above);
-    let thread = (held + pitch).ceil();
+    // To the next 32nd in inches, as the depth is measured.
+    let standard = tapped.thread.standard;
+    let step = if standard == Standard::Iso { 1.0 } else { 25.4 / 32.0 };
+    let thread = ((held + pitch) / step).ceil() * step;
     cut.depth = thread + BELOW_THREAD * pitch;
     cut.through = cut.depth + FLOOR_MM > metal[1];
     if cut.through {
         cut.depth = metal[1];
     }
+    let deep = || format!("{} deep", length_in_words(standard, thread));
     cut.note = format!(
-        "drill {:.2} mm, tap {} {}",
-        cut.width,
+        "drill {}, tap {} {}",
+        bolt_holes::holes(&tapped.thread).tap.name,
         tapped.thread.name(),
-        if cut.through { "through".to_owned() } else { format!("{thread:.0} mm deep") }
+        if cut.through { "through".to_owned() } else { deep() }
     );
     sink(cut, face);
     screw

@@ -32,6 +32,25 @@ pub struct NamedFile {
     pub bytes: Vec<u8>,
 }
 
+/// Every file that such a report may have, in any of its forms.
+pub const OWN: [&str; 15] = [
+    "report.json",
+    "report.md",
+    "report.html",
+    "part.ply",
+    "parting.dxf",
+    RELEASE,
+    DRAFT,
+    "maps/thickness.png",
+    "maps/halves.png",
+    "maps/milling.png",
+    "maps/fill.png",
+    "maps/pressure.png",
+    "maps/frozen.png",
+    "maps/short_shots.png",
+    "maps/front.gif",
+];
+
 /// Why a report could not be made.
 #[derive(Debug, thiserror::Error)]
 pub enum BundleError {

@@ -2,6 +2,8 @@
 
 use serde::{Deserializer, de};
 
+use super::format::shortened;
+use super::toml_words;
 use super::{Quantity, read};
 
 /// Reads a quantity from a file: `#[serde(deserialize_with = "units::given")]`.
@@ -58,20 +60,22 @@ pub struct FileError {
 ///
 /// # Errors
 ///
-/// The first thing that is wrong, with its line and key.
+/// The first thing that is wrong, with its line and key, in the words of a user.
 pub fn from_toml<T: de::DeserializeOwned>(text: &str) -> Result<T, FileError> {
     toml::from_str(text).map_err(|error| {
         let start = error.span().map_or(0, |span| span.start);
         let before = text.get(..start).unwrap_or_default();
         let line = before.matches('\n').count();
-        let written = text.lines().nth(line).unwrap_or_default();
+        let written = text.lines().nth(line).unwrap_or_default().trim();
         let key = match written.split_once('=') {
             Some((key, _)) => key.trim(),
-            None if written.trim().starts_with('[') => written.trim(),
+            None if written.starts_with('[') => written,
             None => "",
         };
-        let problem = error.message().replace('\n', "; ");
-        FileError { line: line + 1, key: key.to_owned(), problem }
+        let is_toml = text.parse::<toml::Table>().is_ok();
+        let slip = (!is_toml).then(|| toml_words::slip(written)).flatten();
+        let problem = slip.unwrap_or_else(|| toml_words::problem(error.message()));
+        FileError { line: line + 1, key: shortened(key).into_owned(), problem }
     })
 }
 

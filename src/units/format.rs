@@ -6,6 +6,8 @@
 //! - *Typeset* ([`number`] and all that build on it): for the report, where numbers stand in
 //!   tables and pictures; a minus sign, thin spaces, and "not known" for what is missing.
 
+use std::borrow::Cow;
+
 /// Said wherever a value is `null`.
 pub const NOT_KNOWN: &str = "not known";
 
@@ -123,6 +125,41 @@ fn with_first(text: &str, change: impl Fn(char) -> String) -> String {
 /// A whole number, or that it is not known.
 pub fn count(value: Option<usize>) -> String {
     known(value.map(|value| grouped(&value.to_string())))
+}
+
+/// `text` as it is quoted in one line: its first [`QUOTED`] characters, control characters as
+/// spaces.
+pub fn shortened(text: &str) -> Cow<'_, str> {
+    let is_long = text.chars().nth(QUOTED).is_some();
+    if !is_long && !text.contains(char::is_control) {
+        return Cow::Borrowed(text);
+    }
+    let start = text.chars().take(QUOTED);
+    let start = start.map(|letter| if letter.is_control() { ' ' } else { letter });
+    Cow::Owned(start.chain(is_long.then_some('…')).collect())
+}
+
+/// Characters of a text that are quoted in a message.
+pub const QUOTED: usize = 60;
+
+/// A length of `mm` as a shop in inches writes it: "2-1/2 in" on the grid of 64ths, else
+/// "0.245 in".
+pub fn inches(mm: f64) -> String {
+    let sixty_fourths = mm / 25.4 * 64.0;
+    let nearest = sixty_fourths.round();
+    if (sixty_fourths - nearest).abs() > 1e-6 || !(1.0..1e6).contains(&nearest) {
+        return format!("{} in", without_zeros(&format!("{:.3}", mm / 25.4)));
+    }
+    let (whole, mut above, mut below) =
+        ((nearest / 64.0).floor(), (nearest % 64.0) as u32, 64);
+    while above > 0 && above % 2 == 0 {
+        (above, below) = (above / 2, below / 2);
+    }
+    match (whole > 0.0, above) {
+        (_, 0) => format!("{whole} in"),
+        (true, _) => format!("{whole}-{above}/{below} in"),
+        (false, _) => format!("{above}/{below} in"),
+    }
 }
 
 /// A volume in the unit that reads best.
@@ -272,6 +309,24 @@ mod tests {
         assert_eq!(point([1.0, -2.005, -0.001]), "(1, −2, 0) mm");
         assert_eq!(direction([0.0, 0.0, -1.0]), "−z");
         assert_eq!(direction([0.6, 0.0, 0.8]), "(0.6, 0, 0.8)");
+    }
+
+    #[test]
+    fn a_long_text_is_cut_and_inches_are_fractions() {
+        assert_eq!(super::shortened("a b"), "a b");
+        assert_eq!(super::shortened("a\nb"), "a b");
+        let long = super::shortened(&"µ".repeat(200_000)).into_owned();
+        assert_eq!(long.chars().count(), super::QUOTED + 1);
+        for (mm, text) in [
+            (25.4, "1 in"),
+            (63.5, "2-1/2 in"),
+            (15.875, "5/8 in"),
+            (0.396_875, "1/64 in"),
+            (6.2, "0.244 in"),
+            (0.0, "0 in"),
+        ] {
+            assert_eq!(super::inches(mm), text);
+        }
     }
 
     #[test]

@@ -1,5 +1,7 @@
 //! Reads quantities the way a workshop writes them, and lists the units understood.
 
+use super::format::shortened;
+use super::number::{self, NumberError};
 use super::{
     Angle, Area, DiffusionCoefficient, DynamicViscosity, Energy, Force, Length, Mass,
     MassDensity, Pressure, Ratio, SpecificHeat, SpringRate, Temperature,
@@ -50,27 +52,28 @@ pub fn read_if<Q: Quantity>(
     is_sound(value).then_some(value).ok_or_else(|| otherwise.to_owned())
 }
 
-/// Reads `text`, a number and a unit, as a `Q`.
+/// Reads `text`, a number and a unit, as a `Q`. Fractions, a decimal comma and units in any
+/// case are understood.
 ///
 /// # Errors
 ///
 /// When there is no number, no unit where one is needed, or an unknown unit.
 pub fn read<Q: Quantity>(text: &str) -> Result<Q, UnitError> {
     let refuse = |problem| UnitError::new::<Q>(text, problem);
-    let (number, unit) = split(text).ok_or_else(|| refuse(Problem::NoNumber))?;
+    let plain = number::plain(text);
+    let (number, unit) = number::leading(&plain).map_err(|error| {
+        refuse(match error {
+            NumberError::Missing => Problem::NoNumber,
+            NumberError::Comma => Problem::Comma,
+        })
+    })?;
     if !number.is_finite() {
         return Err(refuse(Problem::NotFinite));
     }
     if unit.is_empty() {
         return bare(number).map_err(refuse);
     }
-    // "35 N m", "35 N·m" and "35 Nm" are the same unit.
-    let plain = |name: &str| -> String {
-        name.chars().filter(|c| !matches!(c, ' ' | '·' | '*')).collect()
-    };
-    let wanted = plain(unit);
-    let same = |known: &&Unit| known.names.iter().any(|name| plain(name) == wanted);
-    let known = Q::UNITS.iter().find(same);
+    let known = known(Q::UNITS, unit);
     let known = known.ok_or_else(|| refuse(Problem::UnknownUnit(unit.to_owned())))?;
     let value = number * known.scale + known.offset;
     if value.is_finite() {
@@ -78,6 +81,31 @@ pub fn read<Q: Quantity>(text: &str) -> Result<Q, UnitError> {
     } else {
         Err(refuse(Problem::NotFinite))
     }
+}
+
+/// Whether `text` is a force in tons without saying which: read as short tons of 2000 lbf.
+pub fn is_short_ton(text: &str) -> bool {
+    let plain = number::plain(text);
+    let unit = number::leading(&plain).map_or("", |(_, unit)| unit);
+    known(Force::UNITS, unit).is_some_and(|unit| unit.names == SHORT_TON)
+}
+
+/// The unit that is written so: as it is listed, or in another case. Spaces, dots and hyphens
+/// do not matter: "35 N m", "35 N·m", "35 Nm" and "35 N-m" are the same.
+fn known(units: &'static [Unit], written: &str) -> Option<&'static Unit> {
+    let plain = |name: &str| -> String {
+        name.chars().filter(|c| !matches!(c, ' ' | '·' | '*' | '-')).collect()
+    };
+    let wanted = plain(written);
+    let find = |same: &dyn Fn(&str) -> bool| {
+        units.iter().find(|unit| unit.names.iter().any(|name| same(&plain(name))))
+    };
+    find(&|name| name == wanted).or_else(|| {
+        // Millipascals are a unit of their own, and nobody at a press means them.
+        let is_other = wanted == "mPa";
+        let any_case = || find(&|name| name.to_lowercase() == wanted.to_lowercase());
+        (!is_other).then(any_case).flatten()
+    })
 }
 
 /// A number without a unit, where that has one clear meaning.
@@ -88,18 +116,6 @@ fn bare<Q: Quantity>(number: f64) -> Result<Q, Problem> {
         (true, SHARE) if number.abs() > 1.0 => Err(Problem::MoreThanWhole),
         (true, _) => Ok(Q::from_si(number)),
     }
-}
-
-/// The number that `text` starts with, and the rest.
-fn split(text: &str) -> Option<(f64, &str)> {
-    let text = text.trim();
-    // "inf" and "nan" parse as numbers, but start with none of these.
-    if !text.starts_with(|c: char| c.is_ascii_digit() || matches!(c, '.' | '-' | '+')) {
-        return None;
-    }
-    let ends = text.char_indices().map(|(start, c)| start + c.len_utf8()).rev();
-    ends.filter_map(|end| text.split_at_checked(end))
-        .find_map(|(head, rest)| Some((head.parse().ok()?, rest.trim())))
 }
 
 /// Why a text could not be read as a quantity.
@@ -116,6 +132,7 @@ pub struct UnitError {
 enum Problem {
     NoNumber,
     NotFinite,
+    Comma,
     NoUnit,
     MoreThanWhole,
     UnknownUnit(String),
@@ -130,18 +147,33 @@ impl UnitError {
         let problem = match problem {
             Problem::NoNumber => "it does not start with a number".to_owned(),
             Problem::NotFinite => "the number is not finite".to_owned(),
+            Problem::Comma => {
+                "its comma may be a decimal point or part thousands: leave it out or write a point"
+                    .to_owned()
+            }
             Problem::NoUnit => format!("it has no unit (known: {})", known()),
             Problem::MoreThanWhole => "more than the whole".to_owned(),
             Problem::UnknownUnit(unit) => {
+                let unit = shortened(&unit);
                 format!("unknown unit \"{unit}\" (known: {})", known())
             }
         };
-        Self { seen: seen.to_owned(), what: Q::WHAT, problem, example: Q::EXAMPLE }
+        Self {
+            seen: shortened(seen).into_owned(),
+            what: Q::WHAT,
+            problem,
+            example: Q::EXAMPLE,
+        }
     }
 }
 
 /// What [`Ratio`] is called.
 const SHARE: &str = "share";
+/// Tons of force as they are sold in the trade of the United States, 2000 lbf each.
+const SHORT_TON: &[&str] = &["ton", "tons", "tonf", "short ton", "short tons"];
+const KGF: f64 = 9.806_65;
+const POUND: f64 = 0.453_592_37;
+const IN3: f64 = 0.0254 * 0.0254 * 0.0254;
 pub(super) const LBF: f64 = 4.448_221_615_260_5;
 pub(super) const OUNCE: f64 = 0.028_349_523_125;
 pub(super) const PSI: f64 = LBF / (0.0254 * 0.0254);
@@ -159,52 +191,62 @@ macro_rules! quantities {
 }
 
 quantities! {
-    Time, uom::si::time::second, "time", "12 s", [unit(&["s"], 1.0), unit(&["min"], 60.0)];
+    Time, uom::si::time::second, "time", "12 s", [
+        unit(&["s", "sec"], 1.0), unit(&["min"], 60.0), unit(&["h"], 3600.0)];
     Length, uom::si::length::meter, "length", "63 mm", [
         unit(&["mm"], 1e-3), unit(&["cm"], 1e-2), unit(&["m"], 1.0),
-        unit(&["in", "inch", "\""], 0.0254), unit(&["um", "µm", "μm"], 1e-6)];
+        unit(&["in", "inch", "inches", "\""], 0.0254), unit(&["ft"], 0.3048),
+        unit(&["mil", "mils", "thou"], 25.4e-6), unit(&["um", "µm", "μm"], 1e-6)];
     Area, uom::si::area::square_meter, "area", "12 cm2", [
         unit(&["mm2", "mm²"], 1e-6), unit(&["cm2", "cm²"], 1e-4),
         unit(&["in2", "in²"], 0.0254 * 0.0254), unit(&["m2", "m²"], 1.0)];
     Volume, uom::si::volume::cubic_meter, "volume", "30 cm3", [
-        unit(&["mm3", "mm³"], 1e-9), unit(&["cm3", "cm³"], 1e-6), unit(&["m3", "m³"], 1.0)];
+        unit(&["mm3", "mm³"], 1e-9), unit(&["cm3", "cm³", "cc"], 1e-6),
+        unit(&["in3", "in³", "cu in"], IN3), unit(&["m3", "m³"], 1.0)];
     Velocity, uom::si::velocity::meter_per_second, "speed", "20 mm/s", [
-        unit(&["mm/s"], 1e-3), unit(&["in/s"], 0.0254), unit(&["m/s"], 1.0)];
+        unit(&["mm/s"], 1e-3), unit(&["in/s", "ips"], 0.0254), unit(&["mm/min"], 1e-3 / 60.0),
+        unit(&["in/min", "ipm"], 0.0254 / 60.0), unit(&["m/min"], 1.0 / 60.0),
+        unit(&["ft/min", "sfm"], 0.3048 / 60.0), unit(&["m/s"], 1.0)];
     VolumeRate, uom::si::volume_rate::cubic_meter_per_second, "flow", "5 cm3/s", [
-        unit(&["cm3/s", "cm³/s"], 1e-6), unit(&["in3/s", "in³/s"], 0.0254 * 0.0254 * 0.0254),
+        unit(&["cm3/s", "cm³/s"], 1e-6), unit(&["in3/s", "in³/s"], IN3),
         unit(&["m3/s", "m³/s"], 1.0)];
     SpringRate, uom::si::surface_tension::newton_per_meter, "spring rate", "50 N/mm", [
         unit(&["N/mm"], 1e3), unit(&["lbf/in", "lb/in"], LBF / 0.0254),
         unit(&["N/m"], 1.0)];
-    Energy, uom::si::energy::joule, "energy", "500 J", [unit(&["J"], 1.0), unit(&["kJ"], 1e3)];
+    Energy, uom::si::energy::joule, "energy", "500 J", [unit(&["J"], 1.0), unit(&["kJ"], 1e3),
+        unit(&["ft lbf", "ft lb"], LBF * 0.3048)];
     Pressure, uom::si::pressure::pascal, "pressure", "7 bar", [
-        unit(&["bar"], 1e5), unit(&["psi"], PSI), unit(&["ksi"], 1e3 * PSI),
+        unit(&["bar"], 1e5), unit(&["psi", "psig", "lbf/in2", "lb/in2"], PSI), unit(&["ksi"], 1e3 * PSI),
         unit(&["MPa", "N/mm2", "N/mm²"], 1e6), unit(&["kPa"], 1e3),
         unit(&["GPa"], 1e9), unit(&["Pa"], 1.0)];
     Force, uom::si::force::newton, "force", "12 kN", [
-        unit(&["N"], 1.0), unit(&["kN"], 1e3), unit(&["lbf", "lb"], LBF),
-        unit(&["kgf"], 9.806_65)];
+        unit(&["N"], 1.0), unit(&["kN"], 1e3), unit(&["lbf", "lb", "lbs"], LBF),
+        unit(&["kgf"], KGF), unit(SHORT_TON, 2000.0 * LBF),
+        unit(&["t", "tf", "tonne", "tonnes", "metric ton", "metric tons"], 1000.0 * KGF)];
     Torque, uom::si::torque::newton_meter, "torque", "35 N m", [
-        unit(&["N m"], 1.0), unit(&["lbf ft", "ft lbf", "ft lb"], LBF * 0.3048),
-        unit(&["lbf in", "in lbf", "in lb"], LBF * 0.0254)];
+        unit(&["N m"], 1.0), unit(&["lbf ft", "lb ft", "ft lbf", "ft lb", "ft lbs"], LBF * 0.3048),
+        unit(&["lbf in", "lb in", "in lbf", "in lb", "in lbs"], LBF * 0.0254)];
     Mass, uom::si::mass::kilogram, "mass", "12 g", [
         unit(&["g"], 1e-3), unit(&["kg"], 1.0), unit(&["oz"], OUNCE),
-        unit(&["lb"], 0.453_592_37)];
+        unit(&["lb", "lbs"], POUND)];
     MassDensity, uom::si::mass_density::kilogram_per_cubic_meter, "density", "1.05 g/cm3", [
-        unit(&["g/cm3", "g/cm³", "g/cc"], 1e3), unit(&["kg/m3", "kg/m³"], 1.0)];
+        unit(&["g/cm3", "g/cm³", "g/cc"], 1e3), unit(&["kg/m3", "kg/m³"], 1.0),
+        unit(&["lb/in3", "lb/in³"], POUND / IN3)];
     DiffusionCoefficient, uom::si::diffusion_coefficient::square_meter_per_second,
         "diffusivity", "0.09 mm2/s", [
-        unit(&["mm2/s", "mm²/s"], 1e-6), unit(&["m2/s", "m²/s"], 1.0)];
+        unit(&["mm2/s", "mm²/s"], 1e-6), unit(&["m2/s", "m²/s"], 1.0),
+        unit(&["in2/s", "in²/s"], 0.0254 * 0.0254)];
     DynamicViscosity, uom::si::dynamic_viscosity::pascal_second, "viscosity", "200 Pa s", [
         unit(&["Pa s"], 1.0)];
     TemperatureInterval, uom::si::temperature_interval::kelvin, "temperature step", "50 K", [
-        unit(&["K"], 1.0)];
+        unit(&["K", "C", "°C"], 1.0), unit(&["F", "°F"], 5.0 / 9.0)];
     TemperatureCoefficient, uom::si::temperature_coefficient::per_kelvin,
         "change per kelvin", "0.02 1/K", [unit(&["1/K", "/K"], 1.0)];
     SpecificHeat, uom::si::specific_heat_capacity::joule_per_kilogram_kelvin,
         "specific heat", "2300 J/(kg K)", [
         unit(&["J/(kg K)", "J/kgK", "J/kg/K"], 1.0),
-        unit(&["kJ/(kg K)", "kJ/kgK", "kJ/kg/K"], 1e3)];
+        unit(&["kJ/(kg K)", "kJ/kgK", "kJ/kg/K"], 1e3),
+        unit(&["BTU/(lb F)", "BTU/lb/F"], 4186.8)];
     Angle, uom::si::angle::radian, "angle", "1.5 deg", [
         unit(&["deg", "°"], std::f64::consts::PI / 180.0), unit(&["rad"], 1.0)];
     Temperature, uom::si::thermodynamic_temperature::kelvin, "temperature", "220 C", [
@@ -243,7 +285,7 @@ impl Quantity for f64 {
 mod tests {
     use super::{
         Force, Length, MassDensity, Pressure, Quantity, Ratio, SpringRate, Temperature,
-        Torque, Velocity, VolumeRate, read,
+        Torque, Velocity, VolumeRate, is_short_ton, read,
     };
     use crate::units::{in_lbf, in_psi};
 
@@ -295,10 +337,40 @@ mod tests {
         close(in_lbf(read("4.448221615 N").unwrap()), 1.0);
     }
 
+    /// Factors of NIST Special Publication 811 (2008), appendix B; a ton-force there is the
+    /// short one, 8.896 443 kN.
+    #[test]
+    fn a_shop_in_inches_writes_as_it_speaks() {
+        close(read::<Length>("5/8 in").unwrap().si(), 0.015_875);
+        close(read::<Length>("1 1/2 IN").unwrap().si(), 0.0381);
+        close(read::<Length>("1\"").unwrap().si(), 0.0254);
+        close(read::<Length>("1½”").unwrap().si(), 0.0381);
+        close(read::<Length>("2 thou").unwrap().si(), 50.8e-6);
+        close(read::<Velocity>("60 in/min").unwrap().si(), 0.0254);
+        close(read::<Force>("2 ton").unwrap().si(), 17_792.886);
+        close(read::<Force>("2 t").unwrap().si(), 19_613.3);
+        close(read::<Torque>("18 ft-lbs").unwrap().si(), 24.404_723_2);
+        close(read::<Torque>("24 NM").unwrap().si(), 24.0);
+        close(read::<Pressure>("120 PSI").unwrap().si(), 827_370.875);
+        close(read::<Pressure>("5 mpa").unwrap().si(), 5e6);
+        close(read::<Temperature>("428 f").unwrap().si(), 493.15);
+        close(read::<Length>("2,5 mm").unwrap().si(), 0.0025);
+        assert!(is_short_ton("2 Ton") && !is_short_ton("2 t") && !is_short_ton("2 kN"));
+        let error = read::<Pressure>("1,500 psi").unwrap_err().to_string();
+        assert!(error.contains("part thousands"), "{error}");
+    }
+
+    #[test]
+    fn a_long_text_is_quoted_by_its_start() {
+        for text in ["x".repeat(200_000), format!("1 {}", "x".repeat(200_000))] {
+            assert!(read::<Length>(&text).unwrap_err().to_string().len() < 400);
+        }
+    }
+
     #[test]
     fn refuses_in_one_line_with_an_example() {
         for text in
-            ["", "mm", "63", "63 furlong", "inf mm", "1e999 mm", "1,5 mm", "-", "µ"]
+            ["", "mm", "63", "63 furlong", "inf mm", "1e999 mm", "1,500 mm", "-", "µ"]
         {
             let error = read::<Length>(text).unwrap_err().to_string();
             assert!(error.contains("\"63 mm\"") && !error.contains('\n'), "{error}");

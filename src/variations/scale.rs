@@ -43,9 +43,15 @@ pub(super) fn written(factor: Factor, value: f64, unit: &str) -> String {
         Factor::Wall => format!("{} {unit} at the median", four_digits(value)),
         Factor::Draft => format!("{}{unit} more", four_digits(value)),
         Factor::Bolts => format!("{value:.0} bolts"),
-        Factor::BoltSize => format!("M{}", four_digits(value)),
+        Factor::BoltSize => bolt_size(value),
         _ => format!("{} {unit}", four_digits(value)),
     }
+}
+
+/// The coarse thread of this diameter in millimeters, metric or in inches.
+pub(super) fn bolt_size(diameter: f64) -> String {
+    Thread::coarse_of(diameter)
+        .map_or_else(|| format!("M{}", four_digits(diameter)), |thread| thread.name())
 }
 
 /// A value as a user writes it, in the unit of [`scale`].
@@ -66,7 +72,7 @@ pub(super) fn read(factor: Factor, text: &str) -> Result<f64, String> {
             let size = Thread::read(text).map(|thread| in_mm(thread.diameter));
             size.ok_or_else(|| {
                 format!(
-                    "bolt size: {text:?} is no size; write as in \"bolt size: M8, M10\""
+                    "bolt size: {text:?} is no size; write as in \"bolt size: M8, M10\" or \"bolt size: 1/4-20, 5/16-18\""
                 )
             })
         }

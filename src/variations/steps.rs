@@ -2,7 +2,7 @@
 //! wishes and part.
 
 use super::factors::{Factor, FactorRequest};
-use super::scale::{Scale, read, scale, written};
+use super::scale::{Scale, bolt_size, read, scale, written};
 use crate::analysis::repeat::Reshaped;
 use crate::analysis::{Analysis, Setup};
 use crate::part::wall_change::WallChange;
@@ -11,7 +11,8 @@ use crate::process::evaluation::clamping::BARS_MM;
 use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::drive::{Cylinders, Jack, Lever};
-use crate::process::press::upgrades::{BORES_MM, MOST_AIR_PA, RAMS_MM};
+use crate::process::press::shelf::{BORES, RAMS};
+use crate::process::press::upgrades::MOST_AIR_PA;
 use crate::process::sourced::{Range, Sourced};
 use crate::settings::Settings;
 use crate::units::{
@@ -207,9 +208,9 @@ fn shelf(factor: Factor, now: f64, base: &Case) -> Vec<f64> {
             let down = (now - 3.0).floor().max(1.0) as u32;
             (down..=most).map(f64::from).collect()
         }
-        Factor::CylinderBore => near(&BORES_MM, 0.5, 2.1),
-        Factor::RamDiameter => near(&RAMS_MM, 0.6, 1.4),
-        Factor::BoltSize => vec![5.0, 6.0, 8.0, 10.0, 12.0, 16.0],
+        Factor::CylinderBore => near(&BORES.sizes_mm(now), 0.5, 2.1),
+        Factor::RamDiameter => near(&RAMS.sizes_mm(now), 0.6, 1.4),
+        Factor::BoltSize => bolt_sizes(base),
         Factor::Bolts => vec![2.0, 4.0, 6.0, 8.0, 10.0, 12.0],
         Factor::PlateThickness => [&[15.0, 20.0], &BARS_MM[..]].concat(),
         Factor::Lever
@@ -221,6 +222,20 @@ fn shelf(factor: Factor, now: f64, base: &Case) -> Vec<f64> {
         | Factor::ClampForce => around(&SHARES),
         Factor::Plastic => Vec::new(),
     }
+}
+
+/// Thinner bolts close no mold, mm.
+const LEAST_BOLT_MM: f64 = 4.8;
+/// Bolts that few shelves have, mm: M14, 7/16 and 9/16 in.
+const RARE_BOLTS_MM: [f64; 3] = [14.0, 11.1125, 14.2875];
+
+/// Diameters of the coarse threads on the shelf of the bolts there are, mm.
+fn bolt_sizes(base: &Case) -> Vec<f64> {
+    let thread = base.setup.press.bolts().and_then(|bolts| bolts.thread().ok());
+    let shelf = thread.map_or_else(Vec::new, |thread| thread.shelf());
+    let sizes = shelf.iter().map(|thread| in_mm(thread.diameter));
+    let is_rare = |size: f64| RARE_BOLTS_MM.iter().any(|rare| (rare - size).abs() < 1e-6);
+    sizes.filter(|size| *size >= LEAST_BOLT_MM && !is_rare(*size)).collect()
 }
 
 fn temperature(
@@ -316,7 +331,7 @@ fn bolted(bolts: &mut Bolts, factor: Factor, value: f64, now: f64) {
                 Some(bolts.preload().ok()?.si() / proof.si())
             };
             let same = share(bolts);
-            bolts.size = format!("M{}", four_digits(value));
+            bolts.size = bolt_size(value);
             bolts.torque = bolts.torque.map(|torque| torque * (value / now).powi(3));
             // The thread is not quite as deep on a larger bolt: hit the share exactly.
             if let (Some(torque), Some(same), Some(now)) =

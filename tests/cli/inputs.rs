@@ -91,10 +91,15 @@ fn a_part_in_inches_is_recognized() {
         assert!(title.contains(text), "{title}");
     }
     assert!(
-        finding["cure"].as_str().unwrap().contains("give \"in\" as the unit"),
+        finding["cure"].as_str().unwrap().contains("run again with --unit in"),
         "{finding}"
     );
     assert_eq!(guess["part"]["unit_given"], false);
+    // Nothing that follows from the unit comes before it, and nothing is decided.
+    assert_eq!(
+        (&guess["verdict"], &guess["findings"][0]["id"]),
+        (&"unknown".into(), &"unit".into())
+    );
 
     let reported = workspace.check("two_inches.stl", &["--unit", "in"]);
     assert!(findings(&reported, "unit").is_empty());
@@ -130,14 +135,14 @@ fn a_press_without_a_clamp_leaves_the_question_open() {
 fn every_default_is_an_assumption() {
     let workspace = Workspace::new();
     workspace.put_part("plug.stl", &plug());
-    workspace.put("press.toml", PRESS);
+    workspace.put("ours.toml", PRESS);
     let assumed =
         |words: &[&str]| workspace.check("plug.stl", words)["assumptions"].to_string();
     let (none, all) = (
         assumed(&[]),
         assumed(&[
             "--press",
-            "press.toml",
+            "ours.toml",
             "--plastic",
             "abs",
             "--unit",

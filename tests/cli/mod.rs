@@ -11,6 +11,7 @@ mod filling;
 mod inputs;
 mod evaluation;
 mod mold;
+mod press_files;
 mod refusals;
 
 use std::fs;

@@ -220,3 +220,39 @@ fn cutters_that_are_not_understood() {
         &["--no-mill"],
     );
 }
+
+#[test]
+fn sizes_that_nothing_molded_has() {
+    let workspace = Workspace::new();
+    workspace.put_part("huge.stl", &shapes::cuboid(2e5, 10.0, 10.0));
+    refused(&workspace, &["check", "huge.stl"], &["2.000e5 mm", "--unit"]);
+    workspace.put_part("sheet.stl", &shapes::cuboid(30.0, 20.0, 0.001));
+    refused(
+        &workspace,
+        &["mold", "sheet.stl"],
+        &["30 x 20 x 0.001 mm", "under 0.1 mm thin"],
+    );
+    workspace.put_part("bar.stl", &shapes::cuboid(1e4, 1.0, 1.0));
+    refused(&workspace, &["mold", "bar.stl"], &["over 1000 mm long"]);
+    let cutters = "name = \"far\"\nholder = \"1e30 m\"\n[[cutter]]\nkind = \"flat\"\ndiameter = \"6 mm\"\n\
+                   flute = \"2 mm\"\nshank = \"6 mm\"\nstickout = \"30 mm\"\n";
+    workspace.put("far.toml", cutters);
+    refused(
+        &workspace,
+        &["check", "bar.stl", "--tools", "far.toml"],
+        &["more than 500 mm"],
+    );
+}
+
+/// A part may be called as it likes: nothing is written outside the folder of reports.
+#[test]
+fn a_part_of_dots_writes_into_its_folder() {
+    let workspace = Workspace::new();
+    workspace.put_part("...stl", &shapes::cup(12.0, 15.0, 3.0, 3.0, 12));
+    let words =
+        ["check", "...stl", "--no-fill", "--no-mill", "--out", "deep/out", "--quiet"];
+    let answer = workspace.run(&words);
+    assert_eq!(answer.err, "");
+    assert!(workspace.path("deep/out/__/report.json").is_file());
+    assert_eq!(fs::read_dir(workspace.path("deep")).unwrap().count(), 1);
+}

@@ -2,7 +2,7 @@
 
 use std::f64::consts::{PI, TAU};
 
-use goodshot::geom::Direction;
+use goodshot::geom::{Direction, Point};
 use goodshot::mesh::{TriMesh, neighbors, shapes};
 use goodshot::part::silhouette::{self, Silhouette};
 
@@ -141,4 +141,24 @@ fn a_part_far_away_throws_the_same() {
             EXACT,
         );
     }
+}
+
+/// Needles of 44 mm that are thinner than single precision can say cover nothing to speak of:
+/// no more than their box, and never less than nothing. On a fine grid their union took minutes.
+#[test]
+fn needles_throw_next_to_nothing() {
+    let share =
+        |number: u32| f64::from(number.wrapping_mul(2_654_435_761) >> 8) / 2f64.powi(24);
+    let corner = |number: u32| {
+        Point::new(
+            2e-10 * share(3 * number),
+            44.0 * share(3 * number + 1),
+            1e-6 * share(3 * number + 2),
+        )
+    };
+    let points: Vec<Point> = (0..3 * 352).map(corner).collect();
+    let facets =
+        (0..352).map(|facet| [3 * facet, 3 * facet + 1, 3 * facet + 2]).collect();
+    let area = projected_area(&TriMesh::new(points, facets), Direction::Z).area;
+    assert!((0.0..=2e-10 * 44.0 + 1e-6).contains(&area), "{area}");
 }

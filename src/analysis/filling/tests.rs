@@ -35,6 +35,7 @@ fn setup(force: &str) -> Setup {
         plastic: plastics.find("pp").unwrap().clone(),
         plastic_given: true,
         sources: plastics.sources(),
+        found: Vec::new(),
     }
 }
 

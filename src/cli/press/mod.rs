@@ -26,6 +26,7 @@ pub(super) fn show(
     to: &mut dyn Write,
 ) -> io::Result<()> {
     writeln!(to, "{} ({})\n", press.name, press.class().name())?;
+    press.remarks().iter().try_for_each(|line| writeln!(to, "look again      {line}"))?;
     ram(press, to)?;
     nozzle(press, to)?;
     clamp(press, to)?;

@@ -93,6 +93,10 @@ fn why(causes: &[Cause], verdict: Verdict) -> String {
     match verdict {
         Verdict::DoNotCut => leads(Severity::Stop, "stops it too", "stop it too"),
         Verdict::FixFirst => leads(Severity::Fix, "to fix", "to fix"),
+        Verdict::Unknown if is_unit_open(causes) => {
+            "The unit of the file is not sure, and everything else depends on it."
+                .to_owned()
+        }
         Verdict::Unknown => "An input is missing, so nobody can tell yet.".to_owned(),
         Verdict::Cut => {
             "Nothing was found that speaks against milling this mold today.".to_owned()
@@ -103,14 +107,23 @@ fn why(causes: &[Cause], verdict: Verdict) -> String {
 fn before_all(analysis: &Analysis, causes: &[Cause]) -> Vec<String> {
     let missing = assumptions::missing(analysis);
     let missing = missing.iter().map(|line| format!("Cannot tell: {line}."));
+    let unit = causes
+        .first()
+        .filter(|_| is_unit_open(causes))
+        .map(|it| format!("Cannot tell: {}. {}", lowered(&it.title), ended(&it.change)));
     let urgent = causes.iter().filter(|cause| {
-        let is_urgent =
-            matches!(cause.kind, Kind::Unit | Kind::PlasticRefused | Kind::Nozzle);
+        let is_urgent = matches!(cause.kind, Kind::PlasticRefused | Kind::Nozzle);
         is_urgent && cause.severity < Severity::Note
     });
-    missing
+    unit.into_iter()
+        .chain(missing)
         .chain(urgent.map(|it| format!("{}. {}", it.title, ended(&it.change))))
         .collect()
+}
+
+/// Whether the first cause is a unit that is open.
+fn is_unit_open(causes: &[Cause]) -> bool {
+    causes.first().is_some_and(|it| super::leads(it.kind, it.severity))
 }
 
 /// With a period, unless it ends with a sign already.
@@ -137,6 +150,8 @@ fn judged_with(analysis: &Analysis) -> Vec<JudgedWith> {
         line(&unit, analysis.unit_given, "assumed"),
     ];
     all.extend(cutters);
+    let found = assumptions::found_in_words(&setup.found);
+    all.extend(found.map(|what| JudgedWith { what, doubt: None }));
     all
 }
 
@@ -172,7 +187,8 @@ fn steps(causes: &[Cause]) -> Vec<FirstChange> {
             steps.push(FirstChange { cause: number, change: cause.change.clone() });
         }
     }
-    steps.truncate(STEPS);
+    // In another unit there are other causes.
+    steps.truncate(if is_unit_open(causes) { 1 } else { STEPS });
     steps
 }
 
@@ -180,6 +196,9 @@ fn steps(causes: &[Cause]) -> Vec<FirstChange> {
 fn then(analysis: &Analysis, causes: &[Cause], steps: &[FirstChange]) -> String {
     if steps.is_empty() {
         return String::new();
+    }
+    if is_unit_open(causes) {
+        return "What was found besides may be gone in the right unit.".to_owned();
     }
     let done = |cause: &Cause| {
         let is_step = steps.iter().any(|step| step.change == cause.change);
@@ -255,6 +274,21 @@ mod tests {
         }
         // What was not given is marked.
         assert!(answer.judged_with.iter().any(|it| it.doubt.is_some()));
+    }
+
+    #[test]
+    fn an_open_unit_is_the_only_step() {
+        let tiny = shapes::cuboid(4.0, 3.0, 2.0);
+        let (answer, verdict) = answered(&with(&tiny, setup("pp"), &unfilled_settings()));
+        assert_eq!(verdict, Verdict::Unknown);
+        let first = &answer.before_all[0];
+        assert!(
+            first.starts_with("Cannot tell: looks like inches: the part measures 4 ×")
+        );
+        assert!(first.contains("Run again with --unit in"), "{first}");
+        let steps: Vec<&str> =
+            answer.do_first.iter().map(|it| it.change.as_str()).collect();
+        assert_eq!(steps, ["Run again with --unit in"]);
     }
 
     #[test]

@@ -85,7 +85,8 @@ impl Question {
             | Kind::Repaired
             | Kind::SelfIntersection
             | Kind::SeveralSolids
-            | Kind::Unit => return None,
+            | Kind::Unit
+            | Kind::UnusualPress => return None,
         })
     }
 }

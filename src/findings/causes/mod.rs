@@ -108,7 +108,8 @@ fn with(analysis: &Analysis, findings: &[Finding], most: usize) -> Vec<Cause> {
         cause.title = short_words::title(cause.kind, &cause.title, places);
     }
     causes.sort_by_key(|cause| {
-        (cause.severity, rank(cause.kind), cause.findings.first().copied())
+        let follows = !super::leads(cause.kind, cause.severity);
+        (follows, cause.severity, rank(cause.kind), cause.findings.first().copied())
     });
     causes
 }

@@ -83,6 +83,8 @@ struct WrittenCutter {
 
 /// No router turns a wider one: a slip in a unit.
 const WIDEST_MM: f64 = 100.0;
+/// No spindle of such a mill holds anything longer or wider: a slip in a unit.
+const LONGEST_MM: f64 = 500.0;
 
 impl CutterList {
     /// Reads a cutters file.
@@ -172,6 +174,10 @@ fn problem(of: &Cutter, [has_corner, has_taper]: [bool; 2]) -> Option<&'static s
             "diameter: no mill turns one that wide; is the unit right?",
         ),
         (
+            positive.iter().any(|&length| length > LONGEST_MM),
+            "no cutter, shank or holder measures more than 500 mm; is the unit right?",
+        ),
+        (
             of.kind == Kind::Flat && has_corner,
             "corner_radius: a flat has none; write kind = \"bull\"",
         ),
@@ -229,7 +235,7 @@ mod tests {
             ("kind = \"flat\"", "kind = \"round\"", "kind"),
             ("diameter = \"6 mm\"", "diameter = \"0 mm\"", "cutter 1"),
             ("diameter = \"6 mm\"", "diameter = \"6 m\"", "unit right"),
-            ("holder = \"25 mm\"", "", "missing field `holder`"),
+            ("holder = \"25 mm\"", "", "\"holder\" is missing"),
             (
                 "corner_radius = \"0.5 mm\"",
                 "corner_radius = \"3 mm\"",

@@ -5,7 +5,9 @@
 
 use serde::Deserialize;
 
-use super::thread::{Strength, Thread, strength};
+use super::bolt_strength::{class_in_words, strength};
+use super::thread::{Standard, Strength, Thread};
+use crate::units::format::{shortened, three_digits};
 use crate::units::{self, Force, Quantity, Ratio, Torque};
 
 /// K in T = K · F · d. Common practice: 0.15 oiled, 0.20 as delivered, 0.30 dry.
@@ -15,15 +17,22 @@ pub const NUT_FACTOR: f64 = 0.2;
 /// tables take 1.8 for a torque wrench.
 pub const PRELOAD_SCATTER: f64 = 0.3;
 
+/// Share of the proof load that a bolt is tightened to at the most where it is opened again
+/// (common practice).
+const USUAL_SHARE: f64 = 0.75;
+/// No mold has more bolts.
+const MOST_BOLTS: u32 = 100;
+
 /// The bolts that close the mold, all alike.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Bolts {
     /// How many.
     pub count: u32,
-    /// "M8", or "M8x1" for a fine thread.
+    /// "M8", or "M8x1" for a fine thread; "1/4-20" of the unified series.
     pub size: String,
-    /// Property class, "8.8".
+    /// Property class, "8.8"; grade of a thread of the unified series, "grade 5".
+    #[serde(alias = "grade")]
     pub class: String,
     /// Tightening torque of each.
     #[serde(default, deserialize_with = "units::given_maybe")]
@@ -41,7 +50,8 @@ pub struct Bolts {
 pub enum BoltError {
     /// A size that is not in the table.
     #[error(
-        "unknown bolt size \"{0}\": write M3 to M16 (\"M8\"), or with its pitch (\"M8x1\")"
+        "unknown bolt size \"{0}\": write M3 to M16 (\"M8\"), with its pitch (\"M8x1\"), or in inches \
+         6-32 to 5/8-11 (\"1/4-20\")"
     )]
     Size(String),
     /// A property class that is not in the table.
@@ -49,9 +59,25 @@ pub enum BoltError {
         "unknown property class \"{0}\": write 4.6, 5.8, 6.8, 8.8, 10.9, 12.9, A2-50 or A2-70"
     )]
     Class(String),
+    /// A grade that bolts of the unified series do not come in.
+    #[error(
+        "unknown grade \"{0}\" of a bolt in inches: write grade 2, grade 5, grade 8 (SAE J429) or A574 \
+         (socket head, to 1/2 in)"
+    )]
+    Grade(String),
     /// Neither torque nor preload, or both.
     #[error("give either torque = \"24 N m\" or preload = \"70 %\" of the proof load")]
     HowTight,
+    /// A torque or preload that stretches the bolt for good.
+    #[error("{seen} is beyond the proof load of {bolt}; up to {usual} is usual")]
+    TooTight {
+        /// The key and its value.
+        seen: String,
+        /// Size and class.
+        bolt: String,
+        /// What such a bolt is tightened to at the most.
+        usual: String,
+    },
     /// A number outside what it can be.
     #[error("{0}")]
     Value(&'static str),
@@ -66,10 +92,17 @@ impl Bolts {
     pub fn low_preload(&self) -> Result<Force, BoltError> {
         let scatter = self.scatter();
         if !(0.0..1.0).contains(&scatter) {
-            return Err(BoltError::Value("scatter: write a share from 0 to 99 %"));
+            return Err(BoltError::Value(
+                "scatter: write a share from 0 to 99 %; 25 to 35 % is usual with a torque wrench",
+            ));
         }
         if self.count == 0 {
-            return Err(BoltError::Value("count: at least one bolt"));
+            return Err(BoltError::Value("count: at least one bolt; 4 to 8 are usual"));
+        }
+        if self.count > MOST_BOLTS {
+            return Err(BoltError::Value(
+                "count: no mold has more than 100 bolts; 4 to 8 are usual",
+            ));
         }
         Ok(self.preload()? * f64::from(self.count) * (1.0 - scatter))
     }
@@ -103,11 +136,25 @@ impl Bolts {
             return Err(BoltError::Value("torque or preload: write more than nothing"));
         }
         if force > proof {
-            return Err(BoltError::Value(
-                "this tightens the bolts beyond their proof load",
-            ));
+            return Err(self.too_tight(proof, &thread));
         }
         Ok(force)
+    }
+
+    fn too_tight(&self, proof: Force, thread: &Thread) -> BoltError {
+        let usual = proof.si() * USUAL_SHARE;
+        let (seen, usual) = match (self.torque, self.preload) {
+            (Some(torque), _) => {
+                let usual = NUT_FACTOR * usual * thread.diameter.si();
+                let [seen, usual] = [torque.si(), usual].map(three_digits);
+                (format!("torque: {seen} N m"), format!("{usual} N m"))
+            }
+            (None, share) => {
+                let seen = three_digits(1e2 * share.map_or(0.0, Quantity::si));
+                (format!("preload: {seen} %"), format!("{:.0} %", 1e2 * USUAL_SHARE))
+            }
+        };
+        BoltError::TooTight { seen, bolt: self.in_words(), usual }
     }
 
     /// Their thread.
@@ -116,7 +163,8 @@ impl Bolts {
     ///
     /// When the size is unknown.
     pub fn thread(&self) -> Result<Thread, BoltError> {
-        Thread::read(&self.size).ok_or_else(|| BoltError::Size(self.size.clone()))
+        Thread::read(&self.size)
+            .ok_or_else(|| BoltError::Size(shortened(&self.size).into_owned()))
     }
 
     /// What their class stands.
@@ -125,7 +173,18 @@ impl Bolts {
     ///
     /// When the class is unknown.
     pub fn strength(&self) -> Result<Strength, BoltError> {
-        strength(&self.class).ok_or_else(|| BoltError::Class(self.class.clone()))
+        let thread = self.thread()?;
+        let seen = || shortened(&self.class).into_owned();
+        strength(&self.class, &thread).ok_or_else(|| match thread.standard {
+            Standard::Iso => BoltError::Class(seen()),
+            Standard::Unified => BoltError::Grade(seen()),
+        })
+    }
+
+    /// Size and class as "M8 of class 8.8".
+    pub fn in_words(&self) -> String {
+        let class = class_in_words(&self.class, self.thread().ok().as_ref());
+        format!("{} of {class}", self.size)
     }
 
     /// How far the preload may lie below the wanted one.

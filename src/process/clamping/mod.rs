@@ -2,7 +2,8 @@
 //!
 //! | question | file |
 //! |---|---|
-//! | what does a bolt of this size and class withstand | [`thread`] |
+//! | which thread has a bolt of this size | [`thread`] |
+//! | what does its class or grade withstand | [`bolt_strength`] |
 //! | how hard does a bolt hold | [`bolts`] |
 //! | how far may it be tightened | [`tightening`] |
 //! | what are the mold's plates made of | [`alloys`] |
@@ -20,6 +21,7 @@
 //! | which change keeps it shut | [`remedies`] |
 
 pub mod thread;
+pub mod bolt_strength;
 pub mod bolts;
 pub mod tightening;
 pub mod alloys;

@@ -265,7 +265,7 @@ mod tests {
             ("bolt_spacing = ['60 mm']", "bolt_spacing"),
             ("bolt_spacing = [60, 40]", "bolt_spacing"),
             ("alloy = 'cheese'", "6061-T6"),
-            ("color = 'red'", "unknown field"),
+            ("color = 'red'", "no key \"color\""),
         ] {
             let error = from_toml::<Mold>(text).unwrap_err().to_string();
             assert!(error.contains(part), "{error}");

@@ -4,7 +4,6 @@ use super::bolts::{Bolts, NUT_FACTOR};
 use super::flash::{Held, Opening, Shut, shut};
 use super::mold_plates::Plates;
 use super::plate_bow::PlateHalf;
-use super::thread::{COARSE, Thread};
 use super::tightening;
 use crate::numeric::bisect_to_ratio;
 use crate::process::clamping::force::REQUIRED_MARGIN;
@@ -140,11 +139,11 @@ impl Judged<'_> {
             .find(|&count| self.is_held_by(&Bolts { count, ..bolts.clone() }))
     }
 
-    /// The least size of the coarse series that does it at a torque it stands.
+    /// The least size of the shelf of this thread that does it at a torque it stands.
     fn larger(&self) -> Option<Cure> {
         let bolts = self.held.bolts;
         let (thread, class) = (bolts.thread().ok()?, bolts.strength().ok()?);
-        COARSE.iter().map(|&(d, p)| Thread::of_mm(d, p)).find_map(|larger| {
+        thread.shelf().into_iter().find_map(|larger| {
             let (_, torque) = tightening::most(&larger, &class);
             let name = larger.name();
             let size = name.clone();

@@ -64,8 +64,9 @@ fn head_ring(thread: &Thread) -> Option<Length> {
 #[cfg(test)]
 mod tests {
     use super::{most, to_yield, torque};
+    use crate::process::clamping::bolt_strength::strength;
     use crate::process::clamping::bolts::PRELOAD_SCATTER;
-    use crate::process::clamping::thread::{Thread, strength};
+    use crate::process::clamping::thread::Thread;
     use crate::units::{Force, Quantity};
 
     fn near(seen: f64, printed: f64, slack: f64) {
@@ -86,7 +87,7 @@ mod tests {
     /// kN and torque in N m of M8x1, M10x1.25 and M12x1.25, to the last printed digit.
     #[test]
     fn the_tables_of_vdi_2230() {
-        let class = strength("8.8").unwrap();
+        let class = strength("8.8", &Thread::of_mm(8.0, 1.25)).unwrap();
         let tables = [
             ("M8x1", [(20.7, 22.8), (20.2, 26.1), (19.7, 29.2)]),
             ("M10x1.25", [(32.4, 44.0), (31.6, 51.0), (30.8, 57.0)]),
@@ -106,7 +107,7 @@ mod tests {
     /// example prints 41.9 kN for M12 at 0.14, and 23.3 kN at the low end of a factor 1.8.
     #[test]
     fn coarse_threads_by_vdi_2230() {
-        let class = strength("8.8").unwrap();
+        let class = strength("8.8", &Thread::of_mm(8.0, 1.25)).unwrap();
         let coarse = [("M6", 10.18, 10.15), ("M8", 18.63, 24.57), ("M10", 29.60, 48.46)];
         for (size, kn, nm) in coarse.into_iter().chain([("M12", 43.11, 83.63)]) {
             let thread = Thread::read(size).unwrap();
@@ -124,7 +125,8 @@ mod tests {
     /// Even the high end of tightening by hand stays below the proof load.
     #[test]
     fn the_largest_torque_is_safe_for_the_bolt() {
-        let (thread, class) = (Thread::read("M8").unwrap(), strength("8.8").unwrap());
+        let thread = Thread::read("M8").unwrap();
+        let class = strength("8.8", &thread).unwrap();
         let (preload, torque) = most(&thread, &class);
         let proof = (thread.stress_area() * class.proof).si();
         assert!(preload.si() * (1.0 + PRELOAD_SCATTER) < proof);

@@ -10,6 +10,11 @@ use crate::units::{Length, Quantity};
 /// sin 80°.
 const MOST_SINE: f64 = 0.985;
 
+/// Hydraulic cylinders end here: 700 bar (common ratings).
+const MOST_PA: f64 = 7e7;
+/// More cylinders than this do not push one ram.
+const MOST_CYLINDERS: u32 = 100;
+
 /// Refuses a drive that no press has; a lever has to reach through the whole stroke.
 ///
 /// # Errors
@@ -32,6 +37,18 @@ fn cylinders(air: &Cylinders) -> Result<(), PressError> {
     }
     positive(TABLE, "bore", air.bore)?;
     positive(TABLE, "air", air.air)?;
+    if air.air.si() > MOST_PA {
+        return Err(wrong(
+            TABLE,
+            "air: no cylinder stands more than 700 bar; shop air is 6 to 8 bar",
+        ));
+    }
+    if air.cylinders > MOST_CYLINDERS {
+        return Err(wrong(
+            TABLE,
+            "cylinders: no press has more than 100; 1 to 4 are usual",
+        ));
+    }
     share(TABLE, "efficiency", air.efficiency, 1.0)?;
     match (air.acts, air.rod) {
         (Acts::Pull, None) => {

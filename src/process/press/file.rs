@@ -1,13 +1,14 @@
 //! From the text of a press file to a checked [`Press`].
 
 use super::drive_file;
+use super::remarks;
 use super::setting;
 use crate::process::clamping::mold_plates::Mold;
 use crate::process::press::file_error::{
     PressError, positive, positive_maybe, share, wrong,
 };
 use crate::process::press::{Clamp, Nozzle, Press, Ram, Spring};
-use crate::units::{Length, Quantity, from_toml, in_mpa};
+use crate::units::{Quantity, from_toml, in_mpa};
 
 impl Press {
     /// Reads a press file.
@@ -18,6 +19,8 @@ impl Press {
     pub fn parse(text: &str) -> Result<Self, PressError> {
         let mut press: Self = from_toml(text)?;
         press.nozzle.as_mut().map_or(Ok(()), nozzle)?;
+        press.clamp.as_mut().map_or(Ok(()), Clamp::settle)?;
+        press.read_as = remarks::read_as(text);
         if let Some(air) = &mut press.drive.air {
             air.gauge = setting::gauge(text);
         }
@@ -34,7 +37,7 @@ impl Press {
     pub fn check(&self) -> Result<(), PressError> {
         ram(&self.ram)?;
         drive_file::check(&self.drive, self.ram.stroke)?;
-        self.clamp.as_ref().map_or(Ok(()), clamp)?;
+        self.clamp.as_ref().map_or(Ok(()), Clamp::check)?;
         self.mold.as_ref().map_or(Ok(()), Mold::check)?;
         let pressure = self.melt_pressure();
         if pressure.si() <= 0.0 {
@@ -67,8 +70,6 @@ impl Press {
 
 /// More than any injection press gives (the industry ends near 300 MPa): a slip in a unit.
 const MOST_MPA: f64 = 1000.0;
-/// Farther from the middle of a mold nothing squeezes it.
-const MOST_OFF_M: f64 = 1.0;
 /// More than any barrel holds: a slip in a unit.
 const MOST_M3: f64 = 1.0;
 
@@ -111,35 +112,22 @@ fn nozzle(nozzle: &mut Nozzle) -> Result<(), PressError> {
         (None, None) => {}
         _ => return Err(wrong(TABLE, "give both cone_diameter and cone_length")),
     }
-    positive_maybe(TABLE, "contact_force", nozzle.contact_force)?;
+    if nozzle.contact_force.is_some_and(|force| force.si() < 0.0) {
+        return Err(wrong(
+            TABLE,
+            "contact_force: \"0 N\" or more, what presses the nozzle on",
+        ));
+    }
     positive_maybe(TABLE, "nose_diameter", nozzle.nose_diameter)?;
     positive_maybe(TABLE, "nose_length", nozzle.nose_length)?;
     let Some(Spring { rate, travel }) = nozzle.spring else { return Ok(()) };
     positive("nozzle.spring", "rate", rate)?;
     positive("nozzle.spring", "travel", travel)?;
-    if nozzle.contact_force.is_some() {
+    if nozzle.contact_force.is_some_and(|force| force.si() > 0.0) {
         return Err(wrong(TABLE, "give either contact_force or spring"));
     }
     nozzle.contact_force = Some(rate * travel);
     Ok(())
-}
-
-fn clamp(clamp: &Clamp) -> Result<(), PressError> {
-    match (&clamp.bolts, clamp.vise, clamp.force) {
-        (Some(bolts), None, None) => Ok(bolts.low_preload().map(|_| ())?),
-        (None, Some(vise), None) => positive("clamp", "vise", vise),
-        (None, None, Some(force)) => positive("clamp", "force", force),
-        _ => Err(wrong("clamp", "give exactly one of bolts, vise and force")),
-    }?;
-    if clamp.bolts.is_some() && (clamp.jaw.is_some() || clamp.off_middle.is_some()) {
-        let problem = "jaw and off_middle are of a vise or a force: bolts have bolt_spacing in [mold]";
-        return Err(wrong("clamp", problem));
-    }
-    let far = |length: &Length| length.si().abs() > MOST_OFF_M;
-    if clamp.off_middle.is_some_and(|off| off.iter().any(far)) {
-        return Err(wrong("clamp", "off_middle: write two lengths of at most 1 m"));
-    }
-    positive_maybe("clamp", "jaw", clamp.jaw)
 }
 
 #[cfg(test)]
@@ -262,6 +250,14 @@ mod tests {
         let sprung = good.replacen("contact_force = \"1.5 kN\"", spring, 1);
         let nozzle = Press::parse(&sprung).unwrap().nozzle.unwrap();
         near(nozzle.contact_force.unwrap().si(), 1000.0, 1e-9);
+        // Nothing but the spring presses.
+        let zero = sprung.replacen(
+            "[nozzle.spring]",
+            "contact_force = \"0 N\"\n[nozzle.spring]",
+            1,
+        );
+        let nozzle = Press::parse(&zero).unwrap().nozzle.unwrap();
+        near(nozzle.contact_force.unwrap().si(), 1000.0, 1e-9);
         let both = good.replacen("[clamp.bolts]", &format!("{spring}\n[clamp.bolts]"), 1);
         let error = Press::parse(&both).unwrap_err().to_string();
         assert!(error.contains("either contact_force or spring"), "{error}");
@@ -348,7 +344,7 @@ mod tests {
             ("\"M8\"", "\"8\"", "[clamp.bolts] unknown bolt size"),
             ("torque = \"24 N m\"", "", "[clamp.bolts] give either"),
             ("[ram]", "[mold]\nwidth = \"0 mm\"\n[ram]", "[mold] width"),
-            ("stroke = \"110 mm\"", "", "missing field `stroke`"),
+            ("stroke = \"110 mm\"", "", "\"stroke\" is missing"),
             ("[clamp.bolts]", "[clamp]\nvise = \"9 kN\"\n[clamp.bolts]", "exactly one"),
             ("[drive.air]", "[drive]\nram_force = \"9 kN\"\n[drive.air]", "exactly one"),
         ] {

@@ -8,16 +8,20 @@
 pub mod drive;
 pub mod setting;
 pub mod file_error;
+pub mod clamp;
 mod drive_file;
+mod remarks;
 pub mod file;
 pub mod shot;
+pub mod shelf;
 pub mod upgrades;
 pub mod more_pressure;
 
 use serde::Deserialize;
 
 use crate::process::clamping::bolts::Bolts;
-use crate::process::clamping::mold_plates::{self, Mold};
+use crate::process::clamping::mold_plates::Mold;
+pub use crate::process::press::clamp::Clamp;
 use crate::process::press::drive::Drive;
 pub(crate) use crate::process::press::drive::circle;
 use crate::units::{
@@ -41,6 +45,10 @@ pub struct Press {
     pub clamp: Option<Clamp>,
     /// The plates of the mold, as far as they are known.
     pub mold: Option<Mold>,
+    /// How values of the file were understood that can be read in two ways; written when it is
+    /// read.
+    #[serde(skip)]
+    pub read_as: Vec<String>,
 }
 
 /// The ram and the barrel it runs in.
@@ -120,28 +128,6 @@ pub struct Spring {
     /// How far it is pressed together while a shot is made.
     #[serde(deserialize_with = "units::given")]
     pub travel: Length,
-}
-
-/// What holds the mold closed: exactly one of these.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Clamp {
-    /// Bolts through the mold.
-    pub bolts: Option<Bolts>,
-    /// A vise, by its force.
-    #[serde(default, deserialize_with = "units::given_maybe")]
-    pub vise: Option<Force>,
-    /// Anything else, by its force.
-    #[serde(default, deserialize_with = "units::given_maybe")]
-    pub force: Option<Force>,
-    /// Width of the jaws of a vise, along the longer edge of the mold; as wide as the mold if
-    /// not given.
-    #[serde(default, deserialize_with = "units::given_maybe")]
-    pub jaw: Option<Length>,
-    /// Where a vise or force squeezes, from the middle of the mold, along its longer and its
-    /// shorter edge; in the middle if not given.
-    #[serde(default, deserialize_with = "mold_plates::pair")]
-    pub off_middle: Option<[Length; 2]>,
 }
 
 /// What kind of press this is; walls that work depend on it.
@@ -337,19 +323,5 @@ impl Press {
                 .to_owned(),
         );
         cautions
-    }
-}
-
-impl Clamp {
-    /// What holds the halves, such as "4 bolts M8 of class 8.8".
-    pub fn in_words(&self) -> String {
-        match &self.bolts {
-            Some(bolts) => format!(
-                "{} bolts {} of class {}, at the low end of their preload",
-                bolts.count, bolts.size, bolts.class
-            ),
-            None if self.vise.is_some() => "vise".to_owned(),
-            None => "as stated".to_owned(),
-        }
     }
 }

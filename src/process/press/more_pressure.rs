@@ -5,8 +5,8 @@
 //! Frame, seat and clamp carry a higher melt pressure too; whether they do is for the
 //! caller to judge.
 
+use super::shelf::{BORES, RAMS, is_in_inches, written};
 use super::shot::{Shot, TROUBLE};
-use super::upgrades::{BORES_MM, RAMS_MM};
 use crate::process::press::Press;
 use crate::units::format::three_digits;
 use crate::units::{Length, Pressure, Quantity, from_mm, in_grams, in_kn, in_mm};
@@ -53,17 +53,22 @@ fn more_air(press: &Press, share: f64) -> Option<Way> {
 /// The least bore of the shelf that is enough at the air there is.
 fn larger_bore(press: &Press, wanted: Pressure) -> Option<Way> {
     let before = press.drive.air.as_ref()?.bore;
-    let larger = BORES_MM.iter().filter(|bore| **bore > in_mm(before));
-    larger.into_iter().find_map(|bore| {
+    let bores = BORES.sizes_mm(in_mm(before)).into_iter();
+    bores.filter(|bore| *bore > in_mm(before)).find_map(|bore| {
         let mut after = press.clone();
-        after.drive.air.as_mut()?.bore = from_mm(*bore);
-        let what = format!(
-            "cylinders of {} mm bore in place of {} mm",
-            three_digits(*bore),
-            three_digits(in_mm(before))
-        );
+        after.drive.air.as_mut()?.bore = from_mm(bore);
+        let [bore, now] = [bore, in_mm(before)].map(|it| as_there(it, before));
+        let what = format!("cylinders of {bore} bore in place of {now}");
         (after.melt_pressure() >= wanted).then_some(Way { what, press: after })
     })
+}
+
+/// A size in the unit of what is there now, metric ones to three digits.
+fn as_there(mm: f64, now: Length) -> String {
+    match is_in_inches(in_mm(now)) {
+        true => written(mm, true),
+        false => format!("{} mm", three_digits(mm)),
+    }
 }
 
 /// A longer lever, up to [`MOST_LEVER`] times.
@@ -72,11 +77,9 @@ fn longer_lever(press: &Press, share: f64) -> Option<Way> {
     let lever = after.drive.lever.as_mut().filter(|_| share <= MOST_LEVER)?;
     let before = lever.long_arm;
     lever.long_arm = before * share;
-    let what = format!(
-        "a lever {} mm long in place of {} mm",
-        three_digits(in_mm(lever.long_arm)),
-        three_digits(in_mm(before))
-    );
+    let [then, now] =
+        [in_mm(lever.long_arm), in_mm(before)].map(|it| as_there(it, before));
+    let what = format!("a lever {then} long in place of {now}");
     Some(Way { what, press: after })
 }
 
@@ -106,9 +109,10 @@ fn thinner_ram(press: &Press, wanted: Pressure, shot: Option<&Shot>) -> Option<W
         after.ram.diameter = diameter;
         after
     };
-    let thinner = RAMS_MM.iter().rev().filter(|rod| **rod < in_mm(before));
-    let after = thinner
-        .map(|rod| after(from_mm(*rod)))
+    let rods = RAMS.sizes_mm(in_mm(before)).into_iter().rev();
+    let after = rods
+        .filter(|rod| *rod < in_mm(before))
+        .map(|rod| after(from_mm(rod)))
         .find(|after| after.melt_pressure() >= wanted)?;
     let gives = shot.map(|shot| {
         let share = shot.melt_volume.si() / after.shot_volume().si();
@@ -121,11 +125,9 @@ fn thinner_ram(press: &Press, wanted: Pressure, shot: Option<&Shot>) -> Option<W
         let [gives, takes] = [grams / share, grams].map(three_digits);
         format!(", where a stroke gives {gives} g and the shot takes {takes} g")
     });
-    let what = format!(
-        "a ram of {} mm in place of {} mm{gives}",
-        three_digits(in_mm(after.ram.diameter)),
-        three_digits(in_mm(before))
-    );
+    let [then, now] =
+        [in_mm(after.ram.diameter), in_mm(before)].map(|it| as_there(it, before));
+    let what = format!("a ram of {then} in place of {now}{gives}");
     Some(Way { what, press: after })
 }
 

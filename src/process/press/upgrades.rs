@@ -5,18 +5,14 @@
 //! meets the same ram, seat, spring and clamp: what has to grow with it is asked of
 //! [`Change::press`].
 
-use super::drive::Acts;
+use super::drive::{Acts, Gauge};
+use super::shelf::{self, BORES, RAMS};
 use crate::process::press::Press;
 use crate::units::format::four_digits;
-use crate::units::{Pressure, Quantity, from_mm, in_bar, in_mm};
+use crate::units::{Pressure, Quantity, from_mm, in_bar, in_mm, in_psi};
 
-/// Bores of pneumatic cylinders that are on the shelf, mm (ISO 15552).
-pub const BORES_MM: [f64; 7] = [32.0, 40.0, 50.0, 63.0, 80.0, 100.0, 125.0];
 /// Pressure up to which such cylinders, hoses and fittings are rated: 10 bar (ISO 15552).
 pub const MOST_AIR_PA: f64 = 1e6;
-/// Diameters of ground rod that a ram is made of, mm (common sizes).
-pub const RAMS_MM: [f64; 10] =
-    [10.0, 12.0, 14.0, 16.0, 18.0, 20.0, 22.0, 25.0, 28.0, 32.0];
 /// A smaller ram is worth making from here on: 85 % of the diameter, 38 % more pressure.
 const SMALLER: f64 = 0.85;
 /// A lever is lengthened by half: what a pipe pushed over it gives.
@@ -60,11 +56,11 @@ fn more_air(press: &Press) -> Option<Change> {
     if in_bar(most) - in_bar(air.air) < 0.1 {
         return None;
     }
-    let what = format!(
-        "air {} → {} bar",
-        four_digits(in_bar(air.air)),
-        four_digits(in_bar(most))
-    );
+    let (unit, [now, then]) = match air.gauge {
+        Gauge::Bar => ("bar", [air.air, most].map(|it| four_digits(in_bar(it)))),
+        Gauge::Psi => ("psi", [air.air, most].map(|it| format!("{:.0}", in_psi(it)))),
+    };
+    let what = format!("air {now} → {then} {unit}");
     air.air = most;
     let beware = "only if compressor, hoses, valves and cylinder are all rated for it";
     Some(Change { what, beware, press: after })
@@ -75,11 +71,7 @@ fn longer_lever(press: &Press) -> Option<Change> {
     let lever = after.drive.lever.as_mut()?;
     let before = lever.long_arm;
     lever.long_arm = before * LONGER;
-    let what = format!(
-        "lever {} → {} mm",
-        four_digits(in_mm(before)),
-        four_digits(in_mm(lever.long_arm))
-    );
+    let what = format!("lever {}", shelf::change(in_mm(before), in_mm(lever.long_arm)));
     let beware = "pivot, link and frame carry it too, and the hand moves as much farther";
     Some(Change { what, beware, press: after })
 }
@@ -87,9 +79,10 @@ fn longer_lever(press: &Press) -> Option<Change> {
 fn smaller_ram(press: &Press) -> Option<Change> {
     let mut after = press.clone();
     let before = in_mm(press.ram.diameter);
-    let next = RAMS_MM.iter().rev().find(|rod| **rod <= SMALLER * before)?;
-    after.ram.diameter = from_mm(*next);
-    let what = format!("ram {} → {} mm", four_digits(before), four_digits(*next));
+    let rods = RAMS.sizes_mm(before);
+    let next = rods.into_iter().rev().find(|rod| *rod <= SMALLER * before)?;
+    after.ram.diameter = from_mm(next);
+    let what = format!("ram {}", shelf::change(before, next));
     let beware = "a new barrel with it; a thin ram buckles";
     Some(Change { what, beware, press: after })
 }
@@ -98,10 +91,11 @@ fn larger_bore(press: &Press) -> Option<Change> {
     let mut after = press.clone();
     let air = after.drive.air.as_mut()?;
     let before = in_mm(air.bore);
-    let next = BORES_MM.iter().find(|bore| **bore > before * (1.0 + 1e-6))?;
-    air.bore = from_mm(*next);
+    let bores = BORES.sizes_mm(before);
+    let next = bores.into_iter().find(|bore| *bore > before * (1.0 + 1e-6))?;
+    air.bore = from_mm(next);
     let count = if air.cylinders > 1 { " of each cylinder" } else { "" };
-    let what = format!("bore{count} {} → {} mm", four_digits(before), four_digits(*next));
+    let what = format!("bore{count} {}", shelf::change(before, next));
     let beware =
         "frame and rod carry it too, and the air that a stroke takes grows alike";
     Some(Change { what, beware, press: after })
@@ -152,6 +146,10 @@ mod tests {
                 "air = { cylinders = 1, bore = '125 mm', air = '10 bar', acts = 'pull', \
                  rod = '32 mm' }",
                 &["cylinders turned round to push"],
+            ),
+            (
+                "air = { cylinders = 1, bore = '2 in', air = '100 psi' }",
+                &["air 100 → 145 psi", "bore 2 → 2-1/2 in"],
             ),
             ("ram_force = '900 lbf'", &[]),
             ("air = { cylinders = 1, bore = '125 mm', air = '10 bar' }", &[]),

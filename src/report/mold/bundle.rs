@@ -13,6 +13,24 @@ use crate::report::mold::{drawing, html, markdown, outline, solids, table};
 use crate::schema::mold::MoldReport;
 use crate::viewer;
 
+/// Every file that a mold may have.
+pub const OWN: [&str; 14] = [
+    "cavity.stl",
+    "core.stl",
+    "part.stl",
+    "feed.stl",
+    "mold.3mf",
+    "mold.json",
+    "mold.md",
+    "mold.html",
+    "drill.csv",
+    "parting.dxf",
+    "maps/halves.png",
+    "maps/milling.png",
+    "maps/plan_cavity.png",
+    "maps/plan_core.png",
+];
+
 /// Why the files of a mold could not be made.
 #[derive(Debug, thiserror::Error)]
 pub enum MoldFileError {

@@ -180,6 +180,7 @@ fn assumptions(analysis: &Analysis, tooled: &MoldDesign) -> Vec<String> {
     if !analysis.unit_given {
         all.push("one unit of the file is one mm (--unit)".to_owned());
     }
+    all.extend(findings::assumptions::found_in_words(&analysis.setup.found));
     if !analysis.setup.press_given {
         all.push("the press is the built-in example (--press)".to_owned());
     }

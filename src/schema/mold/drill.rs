@@ -4,13 +4,14 @@
 //! half it lies at the lower left, x to the right; on that of the + half, which is
 //! mirrored, at the lower right, so that its x are negative. y runs up on both.
 
+use crate::mold::bolt_holes::{LENGTHS_MM, length_in_words};
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::dowels::is_standard;
-use crate::mold::screws::LENGTHS_MM;
 use crate::part::halves::Half;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::bought_steel::pin_name;
+use crate::process::clamping::thread::Standard;
 use crate::process::evaluation::clamping::bar;
 use crate::schema::mold::{Hole, Item};
 use crate::units::format::four_digits;
@@ -149,15 +150,19 @@ fn plate(mold: &Mold, half: Half) -> Item {
 fn screws(mold: &Mold, bolts: &Bolts, all: usize) -> Vec<Item> {
     let item = |count: usize, size: String| Item {
         count: count as u32,
-        item: format!("screw {} of class {}", bolts.size, bolts.class),
+        item: format!("screw {}", bolts.in_words()),
         size,
         purpose: "closes the mold, with a washer".to_owned(),
     };
     let lengths = &mold.layout.screws;
+    let thread = bolts.thread().ok();
+    let standard = thread.map_or(Standard::Iso, |thread| thread.standard);
     let alike = lengths.chunk_by(|a, b| (a - b).abs() < 1e-9);
     let mut items: Vec<Item> = alike
         .map(|alike| (alike.len(), alike.first().copied().unwrap_or_default()))
-        .map(|(count, length)| item(count, format!("{length:.0} mm long")))
+        .map(|(count, length)| {
+            item(count, format!("{} long", length_in_words(standard, length)))
+        })
         .collect();
     let long = all.saturating_sub(lengths.len());
     if long > 0 {
