@@ -47,7 +47,7 @@ pub fn write(before: Checked<'_>, after: Checked<'_>) -> Result<Compared, Bundle
 /// The same where the shapes lie on each other already, as [`shape::measure`] laid them.
 ///
 /// # Errors
-/// As [`write`].
+/// As [`write()`].
 pub fn write_seen(
     before: Checked<'_>,
     after: Checked<'_>,
