@@ -4,10 +4,10 @@
 //! Their outline (the edges where the next facet faces away) winds once around the
 //! projected area for each layer, so the projected area is where the winding is positive. Only these
 //! edges, a small share of all, go into the polygon union; it works on 64-bit integers
-//! and is exact to about 1e-9 of the size of the part. Where loops are needles thinner than the
-//! file is exact, the union takes 32-bit integers: on the fine grid needles that cross at no angle
-//! to speak of take minutes, and what the coarse one moves, 1e-9 of the size, is less than what the
-//! file leaves open.
+//! and is exact to about 1e-9 of the size of the part. Where many loops are needles thinner than
+//! the file is exact, the union takes 32-bit integers: on the fine grid needles that cross at no
+//! angle to speak of take minutes, and what the coarse one moves, 1e-9 of the size, is less than
+//! what the file leaves open.
 
 use i_overlay::core::fill_rule::FillRule;
 use i_overlay::float::simplify::SimplifyShape;
@@ -48,7 +48,8 @@ pub fn along(mesh: &TriMesh, neighbors: &[[u32; 3]], direction: Direction) -> Si
         .map(|ring| ring.into_iter().map(flat).collect())
         .collect();
     let finest = mesh.rounding();
-    let mut pieces = if loops.iter().any(|ring| is_needle(ring, finest)) {
+    let needles = loops.iter().filter(|ring| is_needle(ring, finest)).count();
+    let mut pieces = if needles > FEW_NEEDLES {
         loops.simplify_shape_as::<i32>(FillRule::Positive)
     } else {
         loops.simplify_shape_as::<i64>(FillRule::Positive)
@@ -75,6 +76,10 @@ pub fn along(mesh: &TriMesh, neighbors: &[[u32; 3]], direction: Direction) -> Si
     // The sum of nothing has a sign too.
     Silhouette { pieces, area: area.max(0.0), centroid }
 }
+
+/// So many needles cost nothing to speak of on the fine grid: upright walls of a turned part are
+/// such.
+const FEW_NEEDLES: usize = 64;
 
 /// Whether a loop is thinner than `finest` in the mean: twice its area over its perimeter.
 fn is_needle(ring: &[[f64; 2]], finest: f64) -> bool {

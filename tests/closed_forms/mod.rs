@@ -5,7 +5,7 @@ mod solids;
 /// Wall thickness.
 mod walls;
 /// Projected area.
-mod shadows;
+mod projected_areas;
 /// What is trapped.
 mod undercuts;
 /// Faces, draft and which half forms them.

@@ -159,7 +159,7 @@ fn a_shallow_groove_does_not_cost_the_natural_pull_its_place() {
 
 /// A clamp that holds too little speaks for the smaller projected area where nothing else does.
 #[test]
-fn a_weak_clamp_prefers_the_smaller_shadow() {
+fn a_weak_clamp_prefers_the_smaller_projected_area() {
     let mesh = || shapes::cuboid(20.0, 20.0, 21.0);
     let with = |held_area| {
         let part = Part::new(mesh(), true, 20_000);
@@ -167,7 +167,7 @@ fn a_weak_clamp_prefers_the_smaller_shadow() {
         pull::best(&part, requests, None)[0].direction
     };
     assert!(with(None).vector().z.abs() < 0.5, "the lower mold");
-    assert_eq!(with(Some(220.0)), Direction::Z, "the smaller shadow");
+    assert_eq!(with(Some(220.0)), Direction::Z, "the smaller area");
 }
 
 /// The frustum of a pyramid between z = 0 and `height`, its walls leaning by `draft_deg`.

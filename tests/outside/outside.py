@@ -41,7 +41,7 @@ def united(mesh):
 
 
 def projected_area(mesh, pull):
-    """Area of the union of the shadows of all facets across the pull."""
+    """Area of the union of all facets, projected along the pull."""
     axis = AXES[pull]
     flat = np.delete(mesh.triangles - mesh.bounds.mean(axis=0), axis, axis=2)
     edge = flat[:, 1:] - flat[:, :1]

@@ -51,7 +51,7 @@ def test_volume_area_and_centroid(report):
 
 
 @over(CLOSED, AXES)
-def test_shadow(report):
+def test_projected_area(report):
     name, pull, answer = report
     known = REFERENCE[name]["silhouette"][pull[1]]
     assert answer["pull"]["projected_area_mm2"] == pytest.approx(known["best"], rel=max(1e-6, 2 * known["rel_diff"]))

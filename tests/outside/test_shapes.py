@@ -60,7 +60,7 @@ def test_the_file_is_read_as_trimesh_reads_it(case):
     assert (report["part"]["unit"], report["part"]["unit_given"]) == ("mm", True)
 
 
-def test_projected_area_is_the_union_of_the_shadows(case):
+def test_projected_area_is_the_union_of_the_facets(case):
     mesh, pull, report = case
     area = report["pull"]["projected_area_mm2"]
     assert area == pytest.approx(outside.projected_area(mesh, pull), rel=1e-6)

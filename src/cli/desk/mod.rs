@@ -35,7 +35,9 @@ use tokio::net::TcpListener;
 use tokio::runtime::Builder;
 
 use super::args::Desk;
+use crate::cli::desk::form_fields::Request;
 use crate::cli::desk::job::Own;
+use crate::cli::files::{self, OWN_CUTTERS, OWN_PLASTICS, OWN_PRESS};
 use crate::process::plastic::library::Plastics;
 use store::Store;
 
@@ -54,15 +56,59 @@ pub(super) struct State {
 
 /// Opens the page and answers it until interrupted.
 pub(super) fn run(args: &Desk, out: &mut dyn Write) -> Result<u8> {
-    let plastics = super::files::plastics(args.plastics.as_deref())?;
+    let begin = Begin::read(args)?;
     let runtime = Builder::new_current_thread().enable_all().build()?;
-    let answered = runtime.block_on(serve(args, plastics, out));
+    let answered = runtime.block_on(serve(args, begin, out));
     // A check under way is given up.
     runtime.shutdown_background();
     answered.map(|()| 0)
 }
 
-async fn serve(args: &Desk, plastics: Plastics, out: &mut dyn Write) -> Result<()> {
+/// What the page begins with: what was given, and the files of the user's shop in the working
+/// folder, which every command uses.
+struct Begin {
+    plastics: Plastics,
+    plastics_file: Option<String>,
+    store: Store,
+    /// The files that were found.
+    found: Vec<&'static str>,
+}
+
+impl Begin {
+    fn read(args: &Desk) -> Result<Self> {
+        let own = |name| files::given_or_own(None, name);
+        let plastics_file = files::given_or_own(args.plastics.as_deref(), OWN_PLASTICS);
+        let store = Store::default();
+        let press = own(OWN_PRESS).map(|file| -> Result<u64> {
+            let holds = files::press(Some(&file))?;
+            Ok(store.add_press(Arc::new(Own { file: OWN_PRESS.to_owned(), holds })))
+        });
+        let cutters = own(OWN_CUTTERS).map(|file| -> Result<u64> {
+            let holds = files::cutters(&file)?;
+            Ok(store.add_cutters(Arc::new(Own { file: OWN_CUTTERS.to_owned(), holds })))
+        });
+        let is_found = [
+            (OWN_PRESS, press.is_some()),
+            (OWN_PLASTICS, args.plastics.is_none() && plastics_file.is_some()),
+            (OWN_CUTTERS, cutters.is_some()),
+        ];
+        let (press, cutters) = (press.transpose()?, cutters.transpose()?);
+        if press.is_some() || cutters.is_some() {
+            let (plastics, chosen) = (None, Vec::new());
+            let part = None;
+            store.keep_choices(Request { part, press, plastics, cutters, chosen });
+        }
+        let found = is_found.into_iter().filter(|(_, is_found)| *is_found);
+        Ok(Self {
+            plastics: files::plastics(plastics_file.as_deref())?,
+            plastics_file: plastics_file.map(|file| file.display().to_string()),
+            store,
+            found: found.map(|(name, _)| name).collect(),
+        })
+    }
+}
+
+async fn serve(args: &Desk, begin: Begin, out: &mut dyn Write) -> Result<()> {
     let listener =
         TcpListener::bind((Ipv4Addr::LOCALHOST, args.port)).await.with_context(|| {
             format!("port {} cannot be had: choose another one", args.port)
@@ -71,12 +117,18 @@ async fn serve(args: &Desk, plastics: Plastics, out: &mut dyn Write) -> Result<(
     let state = State {
         hosts: [format!("127.0.0.1:{port}"), format!("localhost:{port}")],
         token: token()?,
-        plastics: Arc::new(Own { file: "Built-in plastics".to_owned(), holds: plastics }),
-        plastics_file: args.plastics.as_ref().map(|file| file.display().to_string()),
-        store: Store::default(),
+        plastics: Arc::new(Own {
+            file: "Built-in plastics".to_owned(),
+            holds: begin.plastics,
+        }),
+        plastics_file: begin.plastics_file,
+        store: begin.store,
     };
     let address = format!("http://{}/{}/", state.hosts[0], state.token);
     writeln!(out, "your desk: {address}\nfor this machine only; Ctrl-C ends it")?;
+    if !begin.found.is_empty() {
+        writeln!(out, "begins with {} of this folder", begin.found.join(", "))?;
+    }
     out.flush()?;
     if !args.no_browser && open::that_detached(&address).is_err() {
         writeln!(out, "no browser could be opened: open that address yourself")?;

@@ -1,3 +1,5 @@
+//! Velocities against closed forms of slit and tube, and against quadrature.
+
 use super::{Fluidity, FluidityError, log_lever};
 use crate::fill::gap_nodes::{ByNode, NODES, Nodes, boundary};
 use crate::process::plastic::viscosity::{Consistency, Viscosity};

@@ -187,3 +187,17 @@ fn a_page_that_is_loaded_again_finds_everything() {
         (&json!(run), &choices)
     );
 }
+
+#[test]
+fn the_page_begins_with_the_files_of_the_working_folder() {
+    let workspace = Workspace::new();
+    let template = workspace.run(&["press", "--template"]).out;
+    workspace.put("press.toml", &template);
+    let desk = Desk::open(&workspace);
+    let session = desk.get("session", "").json();
+    let press = &session["press"][0];
+    assert!(press["name"].as_str().unwrap().ends_with("(press.toml)"), "{session}");
+    assert!(!press["press"].is_null(), "{session}");
+    assert_eq!(session["choices"]["press"], press["press"]);
+    assert!(session["choices"]["cutters"].is_null(), "{session}");
+}

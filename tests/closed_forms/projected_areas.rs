@@ -58,7 +58,7 @@ fn a_box_throws_its_sides() {
 }
 
 #[test]
-fn a_hole_through_the_part_throws_no_shadow() {
+fn a_hole_through_the_part_has_no_projected_area() {
     for n in [12, 40] {
         let polygon = n as f64 / TAU * (TAU / n as f64).sin();
         let tube = projected_area(&shapes::tube(3.0, 5.0, 20.0, n), Direction::Z);
