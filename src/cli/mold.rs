@@ -73,6 +73,6 @@ fn summary(
             writeln!(to, "            {name}")?;
         }
     }
-    let page = folder.join("mold.md");
+    let page = folder.join("mold.html");
     writeln!(to, "  files     {}", plain(&page.display().to_string()))
 }

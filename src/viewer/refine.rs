@@ -65,16 +65,19 @@ impl Pieces {
 
     /// Halves every edge longer than `longest` once; tells whether there was one.
     fn halve(&mut self, longest: f64) -> bool {
-        let mut middles: HashMap<[u32; 2], Option<u32>> = HashMap::new();
+        let mut middles: HashMap<[u32; 2], u32> = HashMap::new();
         let mut pieces = Vec::with_capacity(self.facets.len());
         let mut origins = Vec::with_capacity(self.facets.len());
         for (facet, &origin) in self.facets.iter().zip(&self.origins) {
             let cuts = [0, 1, 2].map(|side| {
                 let [a, b] = [facet[side], facet[(side + 1) % 3]];
                 let points = &mut self.points;
-                *middles
-                    .entry([a.min(b), a.max(b)])
-                    .or_insert_with(|| middle(points, [a, b], longest))
+                // Short ones, nearly all on a fine mesh, need not be remembered.
+                is_longer(points, [a, b], longest).then(|| {
+                    *middles
+                        .entry([a.min(b), a.max(b)])
+                        .or_insert_with(|| middle(points, [a, b]))
+                })
             });
             let before = pieces.len();
             cut(*facet, cuts, &self.points, &mut pieces);
@@ -86,14 +89,15 @@ impl Pieces {
     }
 }
 
-/// A new corner in the middle of an edge that is longer than `longest`.
-fn middle(points: &mut Vec<Point>, ends: [u32; 2], longest: f64) -> Option<u32> {
+fn is_longer(points: &[Point], [a, b]: [u32; 2], longest: f64) -> bool {
+    (points[b as usize] - points[a as usize]).norm() > longest
+}
+
+/// A new corner in the middle of an edge.
+fn middle(points: &mut Vec<Point>, ends: [u32; 2]) -> u32 {
     let [a, b] = ends.map(|end| points[end as usize]);
-    if (b - a).norm() <= longest {
-        return None;
-    }
     points.push(nalgebra::center(&a, &b));
-    Some(points.len() as u32 - 1)
+    points.len() as u32 - 1
 }
 
 /// The pieces of a facet whose edges may have a new corner each, turning as it does.
