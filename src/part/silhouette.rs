@@ -4,8 +4,8 @@
 //! Their outline (the edges where the next facet faces away) winds once around the
 //! projected area for each layer, so the projected area is where the winding is positive. Only these
 //! edges, a small share of all, go into the polygon union; it works on 64-bit integers
-//! and is exact to about 1e-9 of the size of the part. Where many loops are needles thinner than
-//! the file is exact, the union takes 32-bit integers: on the fine grid needles that cross at no
+//! and is exact to about 1e-9 of the size of the part. Where most of many loops are needles thinner
+//! than the file is exact, the union takes 32-bit integers: on the fine grid needles that cross at no
 //! angle to speak of take minutes, and what the coarse one moves, 1e-9 of the size, is less than
 //! what the file leaves open.
 
@@ -49,7 +49,7 @@ pub fn along(mesh: &TriMesh, neighbors: &[[u32; 3]], direction: Direction) -> Si
         .collect();
     let finest = mesh.rounding();
     let needles = loops.iter().filter(|ring| is_needle(ring, finest)).count();
-    let mut pieces = if needles > FEW_NEEDLES {
+    let mut pieces = if needles > FEW_NEEDLES && 2 * needles > loops.len() {
         loops.simplify_shape_as::<i32>(FillRule::Positive)
     } else {
         loops.simplify_shape_as::<i64>(FillRule::Positive)
