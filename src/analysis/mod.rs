@@ -239,7 +239,7 @@ fn read(bytes: &[u8], settings: &Settings) -> Result<File, AnalysisError> {
     Ok(File { unit, oddities: stl.oddities, record: healed.record, part })
 }
 
-/// Tells of the next stage, unless the run is to end.
+/// Reports the next stage, unless the run is to end.
 fn progress_unless_stopped(
     settings: &Settings,
     progress: &dyn Fn(Stage),

@@ -4,7 +4,7 @@ use crate::analysis::Analysis;
 use crate::compare::comparison::Comparison;
 use crate::compare::shape::{self, Seen};
 use crate::compare::{html, markdown, pictures};
-use crate::report::blocks::Picture;
+use crate::report::blocks::{DrawnPicture, Picture};
 use crate::report::bundle::{BundleError, NamedFile};
 use crate::schema::Report;
 
@@ -57,15 +57,7 @@ pub fn write_seen(
     let drawn = pictures::draw_all(before.analysis, after.analysis, names, &seen)?;
     let Seen { shape, .. } = seen;
     let comparison = crate::compare::compare(before.report, after.report, Some(shape));
-    let pictures: Vec<Picture<'_>> = drawn
-        .iter()
-        .map(|map| Picture {
-            caption: map.caption,
-            alt: map.alt,
-            file: map.file,
-            png: &map.png,
-        })
-        .collect();
+    let pictures: Vec<Picture<'_>> = drawn.iter().map(DrawnPicture::beside).collect();
     let mut json = serde_json::to_string_pretty(&comparison)?;
     json.push('\n');
     let named = |name: &str, bytes: Vec<u8>| NamedFile { name: name.to_owned(), bytes };

@@ -200,7 +200,7 @@ fn notes(shape: &Shape, blind: String) -> Vec<String> {
         notes.extend(others.map(|others| {
             format!(
                 "{others}: the part has some symmetry, and the least angle was taken. How \
-                 it was really turned cannot be told from its shape."
+                 it was really turned cannot be known from its shape."
             )
         }));
     }

@@ -11,6 +11,7 @@ use crate::draw::paint::Paint;
 use crate::draw::palette::{Scale, nice_step};
 use crate::geom::Point;
 use crate::part::thickness;
+use crate::report::blocks::DrawnPicture;
 use crate::report::bundle::{Overview, overview};
 
 /// What a place with nothing to compare with is called.
@@ -24,14 +25,6 @@ const LEFT: &str = "Old part: how far it lies from the new one, positive where p
     away, negative where it was added";
 const LEFT_OPEN: &str = "Old part: how far it lies from the new one; which way is not known, the \
     new surface is open";
-
-/// A picture and what it shows.
-pub(super) struct Drawn {
-    pub(super) file: &'static str,
-    pub(super) caption: &'static str,
-    pub(super) alt: &'static str,
-    pub(super) png: Vec<u8>,
-}
 
 struct Map<'a> {
     file: &'static str,
@@ -50,7 +43,7 @@ pub(super) fn draw_all(
     after: &Analysis,
     names: [&str; 2],
     seen: &Seen,
-) -> Result<Vec<Drawn>, MapError> {
+) -> Result<Vec<DrawnPicture>, MapError> {
     let shape = &seen.shape;
     if shape.is_same() {
         return Ok(Vec::new());
@@ -124,7 +117,11 @@ fn counted(value: f64, least: f64) -> f64 {
     if value.abs() > least { value } else { 0.0 }
 }
 
-fn draw(map: &Map<'_>, overview: &Overview<'_>, least: f64) -> Result<Drawn, MapError> {
+fn draw(
+    map: &Map<'_>,
+    overview: &Overview<'_>,
+    least: f64,
+) -> Result<DrawnPicture, MapError> {
     let mut scale = Scale::signed(span(&map.values, least), "mm");
     scale.gap = map.gap;
     let sheet = Sheet {
@@ -142,7 +139,7 @@ fn draw(map: &Map<'_>, overview: &Overview<'_>, least: f64) -> Result<Drawn, Map
         share: Some(overview.share),
     };
     let png = map::png(&overview.atlas, &sheet)?;
-    Ok(Drawn { file: map.file, caption: map.caption, alt: map.alt, png })
+    Ok(DrawnPicture { file: map.file, caption: map.caption, alt: map.alt, png })
 }
 
 /// So that all but the outermost hundredth of what changed has a color of its own.

@@ -108,7 +108,7 @@ fn limits(canvas: &mut Canvas, [left, top]: [f32; 2], scale: &Scale) {
     }
 }
 
-/// One swatch with its label; tells where the next may start.
+/// One swatch with its label; gives where the next may start.
 pub(crate) fn swatch(
     canvas: &mut Canvas,
     [x, y]: [f32; 2],
@@ -125,7 +125,7 @@ pub(crate) fn swatch(
     x + wide + 10.0 + canvas.fonts().width(kind, label) + 34.0
 }
 
-/// The parting line with its label; tells where the next may start.
+/// The parting line with its label; gives where the next may start.
 fn line(canvas: &mut Canvas, [x, y]: [f32; 2]) -> f32 {
     let (wide, middle) = (THICK as f32 * 1.6, y + THICK as f32 / 2.0);
     canvas.line([x, middle], [x + wide, middle], parting_line::DARK);

@@ -43,7 +43,7 @@ impl SeparatedSkins {
         Self { mesh, half_of_corner, seam, moved, apart }
     }
 
-    /// The samples of the part where they are now; `half` tells that of each.
+    /// The samples of the part where they are now; `half` gives that of each.
     pub(crate) fn samples(
         &self,
         samples: &Samples,

@@ -47,7 +47,7 @@ pub(crate) fn locate(
         height,
         fine: fine as f32,
         facets: vec![NONE; count],
-        places: [0; 3].map(|_| vec![f32::INFINITY; count]),
+        places: std::array::from_fn(|_| vec![f32::INFINITY; count]),
         spans: Vec::new(),
         normals: vec![[0.0; 3]; count],
     };

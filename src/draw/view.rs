@@ -58,7 +58,7 @@ pub fn candidates(pull: Direction) -> Vec<View> {
 
 /// The first two candidates (both ways along the pull), then whichever shows most that is
 /// still unseen, until 99 % of what any candidate sees is shown or eight are chosen.
-/// `seen[candidate][sample]` tells which samples each candidate sees.
+/// `seen[candidate][sample]` says which samples each candidate sees.
 pub fn choose(seen: &[Vec<bool>]) -> Chosen {
     let samples = seen.iter().map(Vec::len).max().unwrap_or(0);
     let mut shown = vec![false; samples];

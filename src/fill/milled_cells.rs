@@ -25,7 +25,7 @@ const LEAST_KEPT: f64 = 0.05;
 const CRUMB: f64 = 1e-3;
 
 impl Cells {
-    /// The same part where `stays` tells for each place of the plastic as drawn whether it
+    /// The same part where `stays` says for each place of the plastic as drawn whether it
     /// stays, and nothing for places beside it; `None` where none stays.
     pub fn without(&self, stays: &Stays<'_>) -> Option<Self> {
         let sampled: Vec<Option<f64>> = (0..self.len())

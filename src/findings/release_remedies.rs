@@ -63,7 +63,7 @@ pub fn remedies(analysis: &Analysis, rank: usize) -> Vec<String> {
     ways
 }
 
-/// A remedy in words; `None` where the plastic does not bear it.
+/// A remedy in words; `None` where the plastic does not withstand it.
 fn worded(way: &Remedy, plastic: &Plastic) -> Option<String> {
     Some(match *way {
         Remedy::Slot { toward, at, area, wall } => format!(
@@ -109,7 +109,7 @@ fn strip(depth: f64, radius: f64, strain: f64, plastic: &Plastic) -> Option<Stri
     ))
 }
 
-/// Whether trapped region `rank` strips off as far as the plastic bears it.
+/// Whether trapped region `rank` strips off as far as the plastic withstands it.
 pub(super) fn strips(analysis: &Analysis, rank: usize) -> bool {
     let plastic = &analysis.setup.plastic;
     analysis.release.remedies.get(rank).into_iter().flatten().any(|way| match *way {

@@ -17,6 +17,27 @@ pub struct Picture<'a> {
     pub png: &'a [u8],
 }
 
+/// A picture that was drawn for a report.
+#[derive(Clone, Debug)]
+pub struct DrawnPicture {
+    /// What it shows, for the caption.
+    pub caption: &'static str,
+    /// What it shows, for those who cannot see it.
+    pub alt: &'static str,
+    /// Where it lies beside the report.
+    pub file: &'static str,
+    /// The picture itself.
+    pub png: Vec<u8>,
+}
+
+impl DrawnPicture {
+    /// The same, to stand beside the text.
+    pub fn beside(&self) -> Picture<'_> {
+        let Self { caption, alt, file, png } = self;
+        Picture { caption, alt, file, png }
+    }
+}
+
 /// One heading and what stands below it.
 #[derive(Clone, Debug, Default)]
 pub struct Section {

@@ -31,7 +31,7 @@ pub(crate) fn section(report: &Report) -> Section {
 
 /// What the table of directions does not say by itself.
 const NOTE: &str = "The lower score is the better pull: what is trapped first, then walls \
-    that lean too little, then the rise of the parting, height, and projected area against \
+    with too little draft, then the rise of the parting, height, and projected area against \
     the clamp. Upright walls do not count, for draft can be added to them. What is trapped \
     along a direction that no face of the part suggests counts ten times: a tilted mold has \
     to free the part to be worth it.";
@@ -122,7 +122,7 @@ fn pull_tables(report: &Report) -> Vec<Table> {
             "Score",
             "Trapped volume",
             "Trapped depth",
-            "Leans, but too little",
+            "Drafted, but too little",
             "Parting rise",
             "Height",
             "Projected area",

@@ -11,14 +11,14 @@ const ALIKE: f64 = 0.8;
 /// `message` of the reader in one line.
 pub(super) fn problem(message: &str) -> String {
     let message = message.replace('\n', "; ");
-    let told = unknown_key(&message)
+    let in_words = unknown_key(&message)
         .or_else(|| unknown_word(&message))
         .or_else(|| missing(&message))
         .or_else(|| other_kind(&message));
-    told.unwrap_or_else(|| bounded(&message))
+    in_words.unwrap_or_else(|| bounded(&message))
 }
 
-/// Something other than TOML that people write: told from the line that could not be read.
+/// Something other than TOML that people write: seen from the line that could not be read.
 pub(super) fn slip(written: &str) -> Option<String> {
     if written.contains(['“', '”', '„', '‘', '’']) {
         let straight = written.replace(['“', '”', '„', '‘', '’'], "\"");

@@ -63,7 +63,7 @@ impl Pieces {
         while self.facets.len() < most && self.halve(longest) {}
     }
 
-    /// Halves every edge longer than `longest` once; tells whether there was one.
+    /// Halves every edge longer than `longest` once; whether there was one.
     fn halve(&mut self, longest: f64) -> bool {
         let mut middles: HashMap<[u32; 2], u32> = HashMap::new();
         let mut pieces = Vec::with_capacity(self.facets.len());

@@ -125,19 +125,7 @@ pub(crate) fn describe<'a>(
     };
     Scene {
         closed: analysis.part.closed,
-        solids: &[0],
-        corners: surface.corners.len(),
-        facets: surface.facets.len(),
-        edges: surface.edges.len(),
-        low: packed.low,
-        step: packed.step,
-        codes: Codes { last: LAST_CODE, none: NO_VALUE_CODE, normal: UNIT_NORMAL_CODE },
-        pull: analysis.release.pull.vector().into(),
         fields: scales(fields, packed, analysis.filling.is_ok()),
-        kinds: Kind::ALL.map(leaving),
-        problems: Problem::ALL.map(|it| Wrong { name: it.label(), color: it.color() }),
-        sound: SOUND,
-        nothing: NO_VALUE,
         faces: if faces.len() > MOST_FACES {
             Vec::new()
         } else {
@@ -145,7 +133,7 @@ pub(crate) fn describe<'a>(
         },
         marks: marks(analysis, report),
         lines: lines(analysis, report),
-        bar: Bar { left: keys::LEFT, right: keys::RIGHT, top: keys::TOP },
+        ..bare(analysis.release.pull, surface, packed, Kind::ALL.map(leaving))
     }
 }
 
@@ -157,9 +145,28 @@ pub(crate) fn describe_mold<'a>(
     scale: &'a Scale,
 ) -> Scene<'a> {
     let unknown = |key| Field { known: false, ..field(key, "", scale, [0.0, 1.0]) };
+    let kinds = Formed::ALL.map(|formed| Leaving {
+        name: formed.label(),
+        color: formed.color(),
+        hatched: false,
+    });
+    Scene {
+        solids: &[1, -1],
+        fields: ["ray", "ball", "draft", "time"].map(unknown).into(),
+        ..bare(pull, surface, packed, kinds)
+    }
+}
+
+/// A surface that leaves along `pull`, as it is packed, without values, faces and marks.
+fn bare<'a>(
+    pull: Direction,
+    surface: &Surface,
+    packed: &Packed,
+    kinds: [Leaving; 4],
+) -> Scene<'a> {
     Scene {
         closed: true,
-        solids: &[1, -1],
+        solids: &[0],
         corners: surface.corners.len(),
         facets: surface.facets.len(),
         edges: surface.edges.len(),
@@ -167,12 +174,8 @@ pub(crate) fn describe_mold<'a>(
         step: packed.step,
         codes: Codes { last: LAST_CODE, none: NO_VALUE_CODE, normal: UNIT_NORMAL_CODE },
         pull: pull.vector().into(),
-        fields: ["ray", "ball", "draft", "time"].map(unknown).into(),
-        kinds: Formed::ALL.map(|formed| Leaving {
-            name: formed.label(),
-            color: formed.color(),
-            hatched: false,
-        }),
+        fields: Vec::new(),
+        kinds,
         problems: Problem::ALL.map(|it| Wrong { name: it.label(), color: it.color() }),
         sound: SOUND,
         nothing: NO_VALUE,

@@ -260,6 +260,11 @@ fn quiet_prints_nothing_and_writes_all() {
     for name in WRITTEN.iter().chain(&["maps/draft.png", "maps/milling.png"]) {
         assert!(names.contains(&format!("goodshot-report/cable_clip/{name}")), "{name}");
     }
+    // Nothing of it is taken for the user's when the part is checked again.
+    for name in &names {
+        let name = name.strip_prefix("goodshot-report/cable_clip/").unwrap();
+        assert!(goodshot::report::bundle::OWN.contains(&name), "{name}");
+    }
 }
 
 #[test]

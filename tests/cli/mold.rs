@@ -36,6 +36,10 @@ fn a_mold_has_its_files_and_every_check_that_is_known_holds() {
     let answer = workspace.run(&words);
     let report: Value = serde_json::from_str(&answer.out).unwrap();
     let folder = workspace.path("goodshot-report/tray/mold");
+    // Nothing else is taken for the user's when the mold is made again.
+    let mut own = goodshot::report::mold::bundle::OWN;
+    own.sort_unstable();
+    assert_eq!(own, FILES);
     for file in FILES {
         assert!(folder.join(file).is_file(), "{file}");
     }

@@ -1,4 +1,4 @@
-//! Shadows whose area is known.
+//! Projected areas that are known.
 
 use std::f64::consts::{PI, TAU};
 

@@ -66,7 +66,7 @@ def page(browser, desk):
     context = browser.new_context(viewport={"width": 1280, "height": 900})
     opened = context.new_page()
     said, asked = [], []
-    # A refused upload is told by its status in the console too, and drawing without a graphics card by the driver:
+    # A refused upload shows by its status in the console too, and drawing without a graphics card by the driver:
     # neither is a fault of the page.
     harmless = ("status of 4", "GL Driver Message")
     opened.on("console", lambda line: said.append(line.text) if not any(it in line.text for it in harmless) else None)
@@ -523,9 +523,9 @@ def test_the_form_of_the_press_says_what_it_can_do_as_the_command_does(page, tmp
     # It begins as the template.
     template = folder / "template.toml"
     template.write_text(printed("press", "--template"))
-    told = printed("press", template)
+    described = printed("press", template)
     for name in ("ram force", "melt pressure"):
-        number = re.search(rf"{name}\s+([\d.]+ \w+)", told)[1]
+        number = re.search(rf"{name}\s+([\d.]+ \w+)", described)[1]
         expect(facts).to_contain_text(number)
     assert faults(page) == []
     # A change shows at once.

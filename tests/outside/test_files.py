@@ -14,9 +14,9 @@ from conftest import BRACKET, ROOT, check, goodshot
 
 
 def test_the_report_obeys_its_schema(answer):
-    told = goodshot("check", "--schema")
-    assert told.returncode == 0, told.stderr
-    schema = json.loads(told.stdout)
+    printed = goodshot("check", "--schema")
+    assert printed.returncode == 0, printed.stderr
+    schema = json.loads(printed.stdout)
     jsonschema.validators.validator_for(schema).check_schema(schema)
     jsonschema.validate(answer.report, schema)
     assert json.loads((answer.folder / "report.json").read_text()) == answer.report

@@ -27,13 +27,13 @@ def mold(tmp_path_factory):
 
 def shown(page):
     """Corners and facets of each half as the page holds them, by the order that pack.rs and unpack.js give."""
-    told = scene(page)
+    described = scene(page)
     letters = page.locator("#surface").text_content()
     raw = np.frombuffer(zlib.decompress(base64.b64decode(letters)), dtype=np.uint8)
-    corners, facets = told["corners"], told["facets"]
+    corners, facets = described["corners"], described["facets"]
     words = [raw[2 * axis * corners:][:corners] + 256 * raw[(2 * axis + 1) * corners:][:corners].astype(np.uint16) for axis in range(3)]
     places = np.stack([np.cumsum(word, dtype=np.uint16) for word in words], axis=1)
-    points = np.array(told["low"]) + places * np.array(told["step"])
+    points = np.array(described["low"]) + places * np.array(described["step"])
     # Three places, a normal of two bytes, four values, kind; then the half.
     half = raw[(6 + 2 + 8 + 1) * corners:][:corners]
     longs = raw[(6 + 2 + 8 + 1 + 1 + 1 + 4) * corners:][:4 * 3 * facets].reshape(4, -1).astype(np.int64)
@@ -49,7 +49,7 @@ def test_the_halves_of_the_page_are_those_of_the_files(mold, chromium):
     assert (mold / "mold.html").stat().st_size < MOST_BYTES
     with opened(chromium, mold / "mold.html") as page:
         points, half, facets = shown(page)
-        told = scene(page)
+        described = scene(page)
     # The core stands on the side that the report says.
     core_is_plus = re.search(r"Core half \| on the (.) side", (mold / "mold.md").read_text(encoding="utf-8"))[1] == "+"
     for name, code in (("core", int(core_is_plus)), ("cavity", int(not core_is_plus))):
@@ -58,7 +58,7 @@ def test_the_halves_of_the_page_are_those_of_the_files(mold, chromium):
         seen = trimesh.Trimesh(points, own, process=False)
         # Rounded to the 65 534 steps of a box of some 100 mm.
         assert seen.volume == pytest.approx(solid.volume, rel=1e-4), name
-        assert np.abs(seen.bounds - solid.bounds).max() <= max(told["step"]), name
+        assert np.abs(seen.bounds - solid.bounds).max() <= max(described["step"]), name
 
 
 def test_it_opens_along_the_pull_and_each_half_is_cut_and_closed(mold, chromium):

@@ -100,9 +100,9 @@ def scene(page):
     return json.loads(page.locator("#scene").text_content())
 
 
-def field_of(told, key):
+def field_of(described, key):
     """A value of the surface: its place in the list, what the page holds of it, and the step between its colors."""
-    index, field = next((i, each) for i, each in enumerate(told["fields"]) if each["key"] == key)
+    index, field = next((i, each) for i, each in enumerate(described["fields"]) if each["key"] == key)
     return index, field, (field["high"] - field["low"]) / (len(field["colors"]) - 1)
 
 
@@ -163,9 +163,9 @@ def test_each_cause_is_flown_to_and_reads_as_in_the_report(chromium, answer):
     fields = {"thin_wall": "ball", "thick_wall": "ball", "draft": "draft"}
     mesh = outside.read(BRACKET)
     with opened(chromium, page_of(answer)) as page:
-        told = scene(page)
+        described = scene(page)
         marks = {}
-        for mark in told["marks"]:
+        for mark in described["marks"]:
             if mark["cause"] is not None:
                 marks.setdefault(mark["cause"], mark)
         seen = set()
@@ -190,9 +190,9 @@ def test_each_cause_is_flown_to_and_reads_as_in_the_report(chromium, answer):
             if not found:
                 continue
             if finding["id"] == "undercut":
-                assert told["kinds"][found["kind"]]["name"] == "trapped", finding["title"]
+                assert described["kinds"][found["kind"]]["name"] == "trapped", finding["title"]
             elif finding["id"] in fields:
-                place, field, step = field_of(told, fields[finding["id"]])
+                place, field, step = field_of(described, fields[finding["id"]])
                 value = found["values"][place]
                 assert abs(value - finding["value"]) <= step + field["step"], (finding["title"], value)
             seen.add(finding["id"])
@@ -203,7 +203,7 @@ def test_hovered_thickness_is_what_rays_of_another_library_find(chromium, answer
     """Straight down on the bracket: where the ray meets a face, the next wall behind along its normal."""
     mesh = outside.read(BRACKET)
     with opened(chromium, page_of(answer)) as page:
-        told = scene(page)
+        described = scene(page)
         page.locator("[data-look=plus]").click()
         wait_for_canvas(page, "flying", "")
         box = page.locator("canvas").bounding_box()
@@ -214,7 +214,7 @@ def test_hovered_thickness_is_what_rays_of_another_library_find(chromium, answer
         up = np.array([-math.cos(turn), -math.sin(turn), 0.0])
         corners = np.array(np.meshgrid(*zip(low, high))).reshape(3, -1).T - (low + high) / 2
         half = 1.12 * max(np.abs(corners @ up).max(), np.abs(corners @ right).max() / (box["width"] / box["height"]))
-        place, field, step = field_of(told, "ray")
+        place, field, step = field_of(described, "ray")
         places = np.random.default_rng(5).uniform(0.15, 0.85, (120, 2)) * [box["width"], box["height"]]
         near = []
         for x, y in np.floor(places):
@@ -335,8 +335,8 @@ def test_contrast_names_and_roles_pass_axe(chromium, answer, size, scheme):
     with opened(chromium, page_of(answer), viewport={"width": size[0], "height": size[1]}, color_scheme=scheme) as page:
         page.evaluate("for (const each of document.querySelectorAll('details')) each.open = true")
         found = axe.Axe().run(page, options={"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa"]}).response["violations"]
-        told = [(each["id"], [node["target"] for node in each["nodes"]][:3]) for each in found]
-        assert told == []
+        described = [(each["id"], [node["target"] for node in each["nodes"]][:3]) for each in found]
+        assert described == []
         assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
@@ -369,10 +369,10 @@ def test_two_points_are_measured_between(chromium, answer):
         for x, y, _ in on_part:
             page.mouse.click(box["x"] + x, box["y"] + y)
         settled(page)
-        told = page.locator("[data-is=readout]").text_content()
-        seen = float(re.match(r"([0-9.]+) mm apart", told).group(1))
+        described = page.locator("[data-is=readout]").text_content()
+        seen = float(re.match(r"([0-9.]+) mm apart", described).group(1))
         # A click is on a whole pixel.
-        assert abs(seen - np.linalg.norm(on_part[0][2] - on_part[1][2])) < 0.5, told
+        assert abs(seen - np.linalg.norm(on_part[0][2] - on_part[1][2])) < 0.5, described
 
 
 def test_every_quantity_is_written_in_inches_and_back(chromium, answer):

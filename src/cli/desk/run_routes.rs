@@ -336,19 +336,19 @@ pub(super) async fn answer(
 ) -> Answered<Json<Value>> {
     let found = state.store.with_runs(|runs| Some((runs.run(run)?, runs.row(run)?)));
     let (run, row) = found.ok_or_else(|| Refused::gone("run"))?;
-    let mut told = json!(row);
+    let mut reply = json!(row);
     match run {
         Run::Done(answer) => {
             let names: Vec<&str> =
                 answer.files.iter().map(|file| file.name.as_str()).collect();
-            told["answer"] = json!(answer.piece);
-            told["files"] = json!(names);
-            told["page"] = json!(answer.page);
+            reply["answer"] = json!(answer.piece);
+            reply["files"] = json!(names);
+            reply["page"] = json!(answer.page);
         }
-        Run::Failed(why) => told["error"] = json!(why),
+        Run::Failed(why) => reply["error"] = json!(why),
         _ => {}
     }
-    Ok(Json(told))
+    Ok(Json(reply))
 }
 
 /// A file of a run, by its name in the list; no path is ever opened.

@@ -77,7 +77,7 @@ pub(super) async fn add_press(
     Ok(Json(shown_press(id, &press)))
 }
 
-/// Plastics over the built-in ones; told with what can then be chosen, and the first plastic
+/// Plastics over the built-in ones; answered with what can then be chosen, and the first plastic
 /// that the file brings or changes.
 pub(super) async fn add_plastics(
     Shared(state): Shared<Arc<State>>,

@@ -30,7 +30,7 @@ pub(super) struct Place<'a> {
     pub(super) own: &'a [&'a str],
 }
 
-/// Whether reports can go into `out`, told before the long work: makes a file there and takes
+/// Whether reports can go into `out`, asked before the long work: makes a file there and takes
 /// it away again. A folder that was not there is not left behind. Clears what an earlier run left
 /// that was killed.
 pub(super) fn prepare(out: &Path) -> Result<()> {
@@ -59,7 +59,7 @@ pub(super) fn write(place: Place<'_>, files: &[NamedFile]) -> Result<()> {
     let existed = [out, parent].map(Path::exists);
     let written = write_whole(place, files);
     if written.is_err() {
-        // Best effort: what could not be written is the thing to tell.
+        // Best effort: what could not be written is what is reported.
         for (folder, existed) in [out, parent].into_iter().zip(existed).rev() {
             if !existed {
                 let _ = fs::remove_dir(folder);

@@ -218,7 +218,7 @@ fn looked_up(table: &[f64], log_stress: f64) -> f64 {
     table[step] + (table[step + 1] - table[step]) * (at - step as f64)
 }
 
-/// ln of the rate at which the melt bears `stress`.
+/// ln of the rate at which the melt shears under `stress`.
 pub(super) fn rate_at(stress: f64, stress_at: &impl Fn(f64) -> f64) -> f64 {
     numeric::mean(bisect(RATES, 60, |log| stress_at(log.exp()) < stress))
 }

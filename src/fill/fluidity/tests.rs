@@ -44,8 +44,8 @@ fn a_tube_loses_what_the_formula_says() {
     }
 }
 
-/// The rate at which a melt of viscosity `eta` bears `stress`, by halving.
-fn rate_bearing(stress: f64, eta: &impl Fn(f64) -> f64) -> f64 {
+/// The rate at which a melt of viscosity `eta` shears under `stress`, by halving.
+fn rate_under(stress: f64, eta: &impl Fn(f64) -> f64) -> f64 {
     let is_low = |log: f64| log.exp() * eta(log.exp()) < stress;
     crate::numeric::bisect([-40.0, 40.0], 60, is_low)[0].exp()
 }
@@ -73,7 +73,7 @@ fn a_thinning_melt_agrees_with_quadrature() {
         let sum: f64 = (0..steps)
             .map(|step| {
                 let z = half * (f64::from(step) + 0.5) / f64::from(steps);
-                z * rate_bearing(z * gradient, &eta) * half / f64::from(steps)
+                z * rate_under(z * gradient, &eta) * half / f64::from(steps)
             })
             .sum();
         let wanted = sum / 1e-3;

@@ -1,7 +1,8 @@
 //! The front from the gate to the last corner.
 //!
-//! Each step pushes in about one percent of the part, or three where fillings are compared; its duration follows from the flow
-//! at its begin and its end (the mean of 1/Q), so volume is conserved whatever the step.
+//! Each step pushes in about one percent of the part, or five where fillings are compared; its
+//! duration follows from the flow at its begin and its end (the mean of 1/Q), so volume is
+//! conserved whatever the step.
 //! Melt carries its heat along and loses it to the walls ([`super::melt_heat`]). The part is
 //! short when what still flows could not fill a thousandth more before the thickest of it
 //! freezes. Air gets out unhindered; where it cannot, [`super::pockets`] says so. The melt
@@ -209,9 +210,9 @@ impl<'a> Front<'a> {
         let before = self.history.last().copied();
         let placed = self.open_step.as_ref().map_or(0.0, |step| step.placed_m3);
         let flow_before = before.map_or(0.0, |instant| instant.flow_m3_s);
-        // The time is foreseen with the old flow, and settled with both.
-        let foreseen = if placed > 0.0 { placed / flow_before } else { 0.0 };
-        self.warm(cavity, foreseen);
+        // The time is predicted with the old flow, and settled with both.
+        let predicted = if placed > 0.0 { placed / flow_before } else { 0.0 };
+        self.warm(cavity, predicted);
         self.field.settle(cavity, &self.reach, drive);
         self.note_watched();
         let flow = self.field.flow_m3_s;
@@ -219,7 +220,7 @@ impl<'a> Front<'a> {
             if flow > 0.0 { 0.5 / flow + 0.5 / flow_before } else { 1.0 / flow_before };
         let duration = if placed > 0.0 { placed * inverse } else { 0.0 };
         let duration = duration.min(4.0 * placed / flow_before.max(f64::MIN_POSITIVE));
-        self.behind_s += duration - foreseen;
+        self.behind_s += duration - predicted;
         self.note_times(duration);
         let time_s = self.time() + duration;
         let filled = self.filled_m3 / self.reachable_m3;
@@ -257,7 +258,7 @@ impl<'a> Front<'a> {
         let filled = step.filled.iter().map(|(cell, _)| *cell as usize);
         self.field.seed(level, filled);
         self.filled_m3 += step.placed_m3;
-        // Until the duration is settled, the old flow foretells it.
+        // Until the duration is settled, the old flow predicts it.
         let (time, lasts) = (self.time(), step.placed_m3 / flow);
         self.write_times(&step, time, lasts);
         self.open_step = Some(step);
@@ -281,7 +282,7 @@ impl<'a> Front<'a> {
 
     /// Lets the last step carry its heat, in so many seconds; what the clock of the steps
     /// before ran ahead is made up.
-    fn warm(&mut self, cavity: &Cavity<'_>, foreseen_s: f64) {
+    fn warm(&mut self, cavity: &Cavity<'_>, predicted_s: f64) {
         let Some((tables, heat)) = cavity.tables.thermal.as_ref().zip(self.heat.as_mut())
         else {
             return;
@@ -290,8 +291,8 @@ impl<'a> Front<'a> {
         else {
             return;
         };
-        let lasts_s = (foreseen_s + self.behind_s).max(0.0);
-        self.behind_s += foreseen_s - lasts_s;
+        let lasts_s = (predicted_s + self.behind_s).max(0.0);
+        self.behind_s += predicted_s - lasts_s;
         let mut gate_k = tables.hot();
         let channels = &mut self.reach.channels;
         channels.pass(cavity.fluidity(), tables, step.placed_m3, lasts_s);

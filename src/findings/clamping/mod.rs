@@ -255,14 +255,14 @@ fn opened_jaws(analysis: &Analysis, jaws: &BetweenJaws) -> Option<Opened> {
 /// "the worst bolt carries 31 kN, its class withstands 21.2 kN"; no gap has a meaning then.
 fn overloaded(overload: Overload) -> String {
     match overload {
-        Overload::Bolt { bears, stands } => format!(
+        Overload::Bolt { carries, stands } => format!(
             "the worst bolt carries {} kN, its class withstands {} kN",
-            three_digits(in_kn(bears)),
+            three_digits(in_kn(carries)),
             three_digits(in_kn(stands))
         ),
-        Overload::Plate { bears, stands } => format!(
+        Overload::Plate { carries, stands } => format!(
             "the plates bend with {} MPa, their metal yields at {} MPa",
-            three_digits(in_mpa(bears)),
+            three_digits(in_mpa(carries)),
             three_digits(in_mpa(stands))
         ),
     }

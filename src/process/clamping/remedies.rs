@@ -139,7 +139,7 @@ impl Judged<'_> {
             .find(|&count| self.is_held_by(&Bolts { count, ..bolts.clone() }))
     }
 
-    /// The least size of the shelf of this thread that does it at a torque it stands.
+    /// The least size of the shelf of this thread that does it at a torque it withstands.
     fn larger(&self) -> Option<Cure> {
         let bolts = self.held.bolts;
         let (thread, class) = (bolts.thread().ok()?, bolts.strength().ok()?);

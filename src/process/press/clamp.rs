@@ -54,7 +54,7 @@ pub struct PointClamp {
 /// What a hand surely puts on a C-clamp, over its rating: it is turned to 60 %, and misses that
 /// by up to 40 % (common practice).
 pub const C_CLAMP_SHARE: f64 = 0.6 * (1.0 - 0.4);
-/// What a toggle presses with, over its holding capacity: the capacity is what it stands, and a
+/// What a toggle presses with, over its holding capacity: the capacity is what it withstands, and a
 /// hand closes it with about half of that (a maker's rule).
 pub const TOGGLE_SHARE: f64 = 0.5;
 /// Farther from the middle of a mold nothing squeezes it.

@@ -40,7 +40,7 @@ fn cylinders(air: &Cylinders) -> Result<(), PressError> {
     if air.air.si() > MOST_PA {
         return Err(wrong(
             TABLE,
-            "air: no cylinder stands more than 700 bar; shop air is 6 to 8 bar",
+            "air: no cylinder withstands more than 700 bar; shop air is 6 to 8 bar",
         ));
     }
     if air.cylinders > MOST_CYLINDERS {

@@ -7,7 +7,7 @@ use crate::draw::map::MapError;
 use crate::draw::milling_map::{self, CutMap, Spotted};
 use crate::draw::{mold_plan, open_mold};
 use crate::geom::Direction;
-use crate::report::blocks::Picture;
+use crate::report::blocks::{DrawnPicture, Picture};
 use crate::report::bundle::NamedFile;
 use crate::report::mold::{drawing, html, markdown, outline, solids, table};
 use crate::schema::mold::MoldReport;
@@ -74,30 +74,11 @@ pub fn write(
     files.push(named("parting.dxf", drawing::write(mold)));
     let pull = analysis.release.pull;
     let pictures = pictures(pull, tooled, &report.file)?;
-    let shown: Vec<Picture<'_>> = pictures
-        .iter()
-        .map(|it| Picture {
-            caption: it.caption,
-            alt: it.alt,
-            file: it.file,
-            png: &it.png,
-        })
-        .collect();
+    let shown: Vec<Picture<'_>> = pictures.iter().map(DrawnPicture::beside).collect();
     let solid = viewer::pack_mold(mold, pull)?;
     files.push(named("mold.html", html::write(report, &shown, &solid).into_bytes()));
     files.extend(pictures.into_iter().map(|it| named(it.file, it.png)));
     Ok(files)
-}
-
-/// A picture of the mold.
-struct DrawnPicture {
-    /// What it shows.
-    caption: &'static str,
-    /// The same for those who cannot see it.
-    alt: &'static str,
-    /// Its place inside the mold's folder.
-    file: &'static str,
-    png: Vec<u8>,
 }
 
 /// The pictures of the mold.

@@ -19,8 +19,8 @@ fn a_mold_is_that_of_the_command_line_and_comes_in_one_package() {
     let part = desk.add("tray.stl", &tray);
     let chosen =
         json!([["plastic", "abs"], ["pull", "+z"], ["no-fill", "on"], ["units", "in"]]);
-    let (check, told) = desk.check(&json!({ "part": part, "chosen": chosen }));
-    assert_eq!(told["state"], "done", "{told}");
+    let (check, reply) = desk.check(&json!({ "part": part, "chosen": chosen }));
+    assert_eq!(reply["state"], "done", "{reply}");
     // What is wrong with a choice of the mold stands at its field.
     let bad = json!({ "run": check, "chosen": [["travel", "200 mm,150 mm"]] });
     let reply = desk.post("molds", bad.to_string().as_bytes());
@@ -110,16 +110,17 @@ fn two_checks_that_are_chosen_are_compared() {
     let second = ask(part, "-z");
     let thin = binary(&triangles(&shapes::cup(12.0, 15.0, 2.0, 3.0, 48)));
     let third = ask(desk.add("thin.stl", &thin), "+z");
-    let (_, told) = desk.run("comparisons", &json!({ "before": first, "after": second }));
-    assert_eq!(told["kind"], "comparison", "{told}");
-    let answer = told["answer"].as_str().unwrap();
+    let (_, reply) =
+        desk.run("comparisons", &json!({ "before": first, "after": second }));
+    assert_eq!(reply["kind"], "comparison", "{reply}");
+    let answer = reply["answer"].as_str().unwrap();
     assert!(
         answer.contains("From plug.stl to plug.stl") && answer.contains(">Pull<"),
         "{answer}"
     );
-    let (run, told) =
+    let (run, reply) =
         desk.run("comparisons", &json!({ "before": first, "after": third }));
-    assert!(told["answer"].as_str().unwrap().contains("Walls that changed"), "{told}");
+    assert!(reply["answer"].as_str().unwrap().contains("Walls that changed"), "{reply}");
     assert_eq!(desk.get(&format!("runs/{run}/compare.html"), "").status, 200);
     let gone = json!({ "before": first, "after": 999 });
     assert!(
@@ -145,8 +146,8 @@ fn an_unrelated_part_is_not_compared() {
     let ask = |name: &str, bytes: &[u8]| {
         let part = desk.add(name, bytes);
         let chosen = json!([["pull", "+z"], ["no-fill", "on"], ["no-mill", "on"]]);
-        let (_, told) = desk.check(&json!({ "part": part, "chosen": chosen }));
-        told["answer"].as_str().unwrap().contains("What changed")
+        let (_, reply) = desk.check(&json!({ "part": part, "chosen": chosen }));
+        reply["answer"].as_str().unwrap().contains("What changed")
     };
     let block = |edges: [f64; 3]| binary(&triangles(&shapes::tray(edges, 2.5)));
     assert!(!ask("plug.stl", &plug()));
@@ -178,12 +179,12 @@ fn a_page_that_is_loaded_again_finds_everything() {
     });
     assert_eq!(desk.post("choices", later.to_string().as_bytes()).status, 200);
     assert!(desk.post("choices", b"[1]").refusal().contains("cannot be asked"));
-    let told = desk.get("session", "").json();
-    assert_eq!(told["choices"], later);
-    assert_eq!(told["parts"][0]["name"], "plug.stl");
-    assert_eq!(told["press"][0]["press"], press);
+    let reply = desk.get("session", "").json();
+    assert_eq!(reply["choices"], later);
+    assert_eq!(reply["parts"][0]["name"], "plug.stl");
+    assert_eq!(reply["press"][0]["press"], press);
     assert_eq!(
-        (&told["runs"][0]["run"], &told["runs"][0]["request"]),
+        (&reply["runs"][0]["run"], &reply["runs"][0]["request"]),
         (&json!(run), &choices)
     );
 }

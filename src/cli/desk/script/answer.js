@@ -8,37 +8,37 @@ const isNarrow = () => matchMedia("(max-width: 52rem)").matches;
 
 /**
  * A link to a file of a run.
- * @param {Told} told
+ * @param {Reply} reply
  * @param {string} name
  * @param {string} text
  */
-function fileLink(told, name, text) {
+function fileLink(reply, name, text) {
   const item = document.createElement("li");
   const link = createElement("a", text);
-  link.href = `runs/${told.run}/${name}`;
-  const stem = told.part.replace(/\.stl$/i, "");
+  link.href = `runs/${reply.run}/${name}`;
+  const stem = reply.part.replace(/\.stl$/i, "");
   if (name.endsWith(".html")) link.target = "_blank";
-  else link.download = name === "all.zip" ? `${stem}-${told.kind}.zip` : name.split("/").pop() ?? name;
+  else link.download = name === "all.zip" ? `${stem}-${reply.kind}.zip` : name.split("/").pop() ?? name;
   item.append(link);
   return item;
 }
 
-/** @param {Told} told */
-function showAnswer(told) {
-  desk.shown = told;
+/** @param {Reply} reply */
+function showAnswer(reply) {
+  desk.shown = reply;
   // On a narrow window the answer comes right after the part.
   if (isNarrow()) element("choices", HTMLDetailsElement).open = false;
   progressBox.hidden = true;
   stepLine.textContent = "";
-  answerBox.innerHTML = told.answer;
-  document.title = `${told.said} – ${TITLE}`;
-  element("report-title", HTMLElement).textContent = REPORT_TITLES[told.kind];
-  reportBox.hidden = told.files.length === 0;
-  reportFrame.hidden = told.page === null;
-  if (told.page === null) reportFrame.removeAttribute("src");
-  else reportFrame.src = `runs/${told.run}/${told.page}`;
-  fileList.replaceChildren(...(told.files.length ? [fileLink(told, "all.zip", "All files (zip)")] : []),
-    ...told.files.map((name) => fileLink(told, name, name)));
+  answerBox.innerHTML = reply.answer;
+  document.title = `${reply.said} – ${TITLE}`;
+  element("report-title", HTMLElement).textContent = REPORT_TITLES[reply.kind];
+  reportBox.hidden = reply.files.length === 0;
+  reportFrame.hidden = reply.page === null;
+  if (reply.page === null) reportFrame.removeAttribute("src");
+  else reportFrame.src = `runs/${reply.run}/${reply.page}`;
+  fileList.replaceChildren(...(reply.files.length ? [fileLink(reply, "all.zip", "All files (zip)")] : []),
+    ...reply.files.map((name) => fileLink(reply, name, name)));
   markStale();
   showRows();
 }
@@ -52,16 +52,16 @@ async function openRun(run, isChosen) {
   clearErrors();
   stoppedLine.textContent = "";
   try {
-    /** @type {Told} */
-    const told = await ask(`runs/${run}`);
-    if (told.state !== "done") return;
-    if (isChosen && told.kind !== "comparison") {
+    /** @type {Reply} */
+    const reply = await ask(`runs/${run}`);
+    if (reply.state !== "done") return;
+    if (isChosen && reply.kind !== "comparison") {
       // What it was asked with, so that it can be changed from there.
-      setChoices(told.request);
-      setPart(desk.parts.get(told.request.part ?? 0) ?? desk.part);
+      setChoices(reply.request);
+      setPart(desk.parts.get(reply.request.part ?? 0) ?? desk.part);
       onChoice();
     }
-    showAnswer(told);
+    showAnswer(reply);
     const verdict = element("verdict", HTMLElement);
     verdict.focus({ preventScroll: true });
     verdict.scrollIntoView({ block: "nearest" });

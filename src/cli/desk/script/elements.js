@@ -28,7 +28,7 @@
  * @property {number | null} step
  */
 
-/** @typedef {Row & { answer: string, files: string[], page: string | null, error?: string }} Told A run with all that came of it. */
+/** @typedef {Row & { answer: string, files: string[], page: string | null, error?: string }} Reply A run with all that came of it. */
 
 /**
  * @template {HTMLElement} T
@@ -74,7 +74,7 @@ const TITLE = document.title;
  * @property {Part | null} part What the next check is of.
  * @property {Map<number, Part>} parts
  * @property {Row[]} rows
- * @property {Told | null} shown
+ * @property {Reply | null} shown
  * @property {number | null} awaited The run whose answer is shown as soon as it is there.
  * @property {boolean} isWatching
  */

@@ -15,11 +15,11 @@ function refuseLarger(file, limit) {
 
 /**
  * Keeps a part as goodshot calls it, to be shown again.
- * @param {{ part: number, name: string, seen: string }} told
+ * @param {{ part: number, name: string, seen: string }} reply
  * @returns {Part}
  */
-function keepPart(told) {
-  const part = { id: told.part, text: `${told.name}: ${told.seen}` };
+function keepPart(reply) {
+  const part = { id: reply.part, text: `${reply.name}: ${reply.seen}` };
   desk.parts.set(part.id, part);
   return part;
 }
@@ -100,11 +100,11 @@ async function takeTable(list, file) {
   clearErrors();
   try {
     refuseLarger(file, TABLE_LIMIT);
-    const told = await sendFile(path, file);
-    const id = String(told[number]);
-    addOption(list, { id, name: told.name, choices: told.choices });
+    const reply = await sendFile(path, file);
+    const id = String(reply[number]);
+    addOption(list, { id, name: reply.name, choices: reply.choices });
     listOf(list).value = id;
-    if (list === "plastics") offerPlastics(told.first ?? plasticField.value);
+    if (list === "plastics") offerPlastics(reply.first ?? plasticField.value);
     onChoice();
   } catch (problem) {
     complainAt(messageOf(problem), element(`${list}-file`, HTMLInputElement));

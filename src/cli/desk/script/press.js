@@ -96,17 +96,17 @@ async function workOutPress() {
   showPressKinds();
   try {
     /** @type {WorkedOut} */
-    const told = await askFor("press-forms", filledPress());
+    const reply = await askFor("press-forms", filledPress());
     // Only the newest answer counts.
     if (turn !== pressFile.turn) return false;
-    showPressErrors(told.errors);
-    const facts = told.facts ?? [];
+    showPressErrors(reply.errors);
+    const facts = reply.facts ?? [];
     pressFacts.replaceChildren(...facts.flatMap(([name, value]) => [createElement("dt", name), createElement("dd", value)]));
     if (!facts.length)
       pressFacts.replaceChildren(createElement("dt", "Not known yet"), createElement("dd", "Something is wrong with a field."));
-    if (!told.text) return false;
-    pressFile.text = told.text;
-    pressSave.href = `data:application/toml;charset=utf-8,${encodeURIComponent(told.text)}`;
+    if (!reply.text) return false;
+    pressFile.text = reply.text;
+    pressSave.href = `data:application/toml;charset=utf-8,${encodeURIComponent(reply.text)}`;
     pressSave.download = `${pressFileName()}`;
     return true;
   } catch (problem) {

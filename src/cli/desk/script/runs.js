@@ -119,9 +119,9 @@ async function watchRuns() {
   try {
     for (;;) {
       /** @type {{ runs: Row[] }} */
-      const told = await ask("runs");
-      const isNew = JSON.stringify(told.runs) !== JSON.stringify(desk.rows);
-      desk.rows = told.runs;
+      const reply = await ask("runs");
+      const isNew = JSON.stringify(reply.runs) !== JSON.stringify(desk.rows);
+      desk.rows = reply.runs;
       if (isNew) showRows();
       const awaited = desk.rows.find((row) => row.run === desk.awaited);
       if (awaited && goesOn(awaited)) showProgress(awaited);

@@ -35,10 +35,10 @@ async function ask(path, options) {
   } catch {
     throw new Refusal("goodshot does not answer: is it still running in its terminal?");
   }
-  const told = await response.json().catch(() => ({}));
+  const reply = await response.json().catch(() => ({}));
   if (!response.ok)
-    throw new Refusal(told.error || `goodshot refused this (${response.status}).`, told.field ?? null, response.status === BUSY);
-  return told;
+    throw new Refusal(reply.error || `goodshot refused this (${response.status}).`, reply.field ?? null, response.status === BUSY);
+  return reply;
 }
 
 /**

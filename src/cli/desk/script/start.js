@@ -35,16 +35,16 @@ document.addEventListener("drop", takeDropped);
 
 /** Shows parts, choices and the last answer as they were before the page was loaded again. */
 async function restoreSession() {
-  const told = await ask("session");
+  const reply = await ask("session");
   for (const list of LISTS)
-    for (const own of told[list])
+    for (const own of reply[list])
       addOption(list, { id: String(own[TABLES[list].number]), name: own.name, choices: own.choices });
   /** @type {Choices | null} */
-  const choices = told.choices;
+  const choices = reply.choices;
   if (choices) setChoices(choices);
-  const parts = told.parts.map(keepPart);
+  const parts = reply.parts.map(keepPart);
   setPart(desk.parts.get(choices?.part ?? 0) ?? parts.at(-1) ?? null);
-  desk.rows = told.runs;
+  desk.rows = reply.runs;
   showRows();
   const newest = [...desk.rows].reverse();
   const last = newest.find((row) => row.state === "done" && row.kind !== "comparison");

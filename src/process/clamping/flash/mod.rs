@@ -67,15 +67,15 @@ pub struct Held<'a> {
 pub enum Overload {
     /// A bolt, beyond its proof load.
     Bolt {
-        /// What it bears.
-        bears: Force,
+        /// What it carries.
+        carries: Force,
         /// What its class stands.
         stands: Force,
     },
     /// A plate, beyond the stress at which its metal yields.
     Plate {
-        /// What it bears.
-        bears: Pressure,
+        /// What it carries.
+        carries: Pressure,
         /// What its metal stands.
         stands: Pressure,
     },
@@ -128,7 +128,7 @@ impl From<BoltError> for ShutError {
     }
 }
 
-/// What each bolt bears, and the joint at one of them.
+/// What each bolt carries, and the joint at one of them.
 struct Bolted {
     loads: Loads,
     joint: Joint,
@@ -238,8 +238,8 @@ impl Held<'_> {
         worst: Force,
     ) -> Result<Option<Overload>, ShutError> {
         let stands = self.bolts.thread()?.stress_area() * self.bolts.strength()?.proof;
-        let bears = bow.bolt.max(worst);
-        let bolt = (bears > stands).then_some(Overload::Bolt { bears, stands });
+        let carries = bow.bolt.max(worst);
+        let bolt = (carries > stands).then_some(Overload::Bolt { carries, stands });
         Ok(bolt.or(plate_overload(bow, self.plates.alloy)))
     }
 }
@@ -250,8 +250,8 @@ fn bowed_mold(plates: &Plates, halves: [PlateHalf; 2], pressed: Pressed) -> Bowe
 
 /// A plate that is bent beyond what its metal stands.
 fn plate_overload(bow: &PlateBow, alloy: Alloy) -> Option<Overload> {
-    let (bears, stands) = (bow.stress, alloy.metal().proof);
-    (bears > stands).then_some(Overload::Plate { bears, stands })
+    let (carries, stands) = (bow.stress, alloy.metal().proof);
+    (carries > stands).then_some(Overload::Plate { carries, stands })
 }
 
 /// How far a mold opens that the jaws of a vise press together.

@@ -82,11 +82,12 @@ fn no_gap_is_given_beyond_what_bolts_and_plates_stand() {
         shut(&opening(mpa, 0.0), &held(plates, &bolts)).unwrap()
     };
     assert_eq!(whole("10 MPa", &thick).overload, None);
-    let Some(Overload::Bolt { bears, stands }) = whole("100 MPa", &thick).overload else {
+    let Some(Overload::Bolt { carries, stands }) = whole("100 MPa", &thick).overload
+    else {
         panic!("the bolts hold")
     };
     near(stands.si(), 580.0 * 36.6, 1e-3);
-    assert!((30e3..60e3).contains(&bears.si()), "{bears:?}");
+    assert!((30e3..60e3).contains(&carries.si()), "{carries:?}");
     let thin = whole("20 MPa", &plates(5.0)).overload;
     assert!(thin.is_some(), "{thin:?}");
 }
