@@ -125,15 +125,16 @@ async fn serve(args: &Desk, begin: Begin, out: &mut dyn Write) -> Result<()> {
         store: begin.store,
     };
     let address = format!("http://{}/{}/", state.hosts[0], state.token);
-    writeln!(out, "your desk: {address}\nfor this machine only; Ctrl-C ends it")?;
+    let mut greeting =
+        format!("your desk: {address}\nfor this machine only; Ctrl-C ends it\n");
     if !begin.found.is_empty() {
-        writeln!(out, "begins with {} of this folder", begin.found.join(", "))?;
+        greeting += &format!("begins with {} of this folder\n", begin.found.join(", "));
     }
-    out.flush()?;
     if !args.no_browser && open::that_detached(&address).is_err() {
-        writeln!(out, "no browser could be opened: open that address yourself")?;
-        out.flush()?;
+        greeting += "no browser could be opened: open that address yourself\n";
     }
+    // Whoever read the address may close the pipe: the page is answered all the same.
+    let _ = out.write_all(greeting.as_bytes()).and_then(|()| out.flush());
     let routes = routes::all(Arc::new(state));
     tokio::select! {
         biased;
