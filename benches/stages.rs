@@ -138,7 +138,7 @@ fn release_stages(criterion: &mut Criterion, sizes: &[Size]) {
         let release = release(size);
         let core = core_half::find(bvh, samples, &release, pull);
         let sides = draft::sides(samples, &release, pull, core);
-        let formed = Formed { pull, core, sides: &sides };
+        let formed = Formed { pull, core, sides: &sides, parted: None };
         draft::short(&size.part, formed, Rule::DEFAULT)
     });
 }

@@ -15,7 +15,7 @@ fn short_of(mesh: &TriMesh, rule: Rule) -> Vec<FaceDraft> {
     let (pull, core) = (Direction::Z, Half::Plus);
     let release = Release::along(&part.bvh, &part.samples, pull);
     let sides = sides(&part.samples, &release, pull, core);
-    short(&part, Formed { pull, core, sides: &sides }, rule)
+    short(&part, Formed { pull, core, sides: &sides, parted: None }, rule)
 }
 
 /// Common practice: 1°, 1° more each 25 mm, half a degree more inside. A tray 25 mm

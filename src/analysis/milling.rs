@@ -1,19 +1,21 @@
 //! What the user's cutters leave of both halves.
 
 use super::Opening;
-use crate::geom::Direction;
-use crate::mesh::TriMesh;
+use crate::geom::Point;
 use crate::mold::build::Mold;
 use crate::mold::milled_halves;
 use crate::mold::milling::cutter::Cutter;
 use crate::mold::milling::grid::NoHalves;
 use crate::mold::milling::outcome::{self, FAR_TOO_MUCH_MM, MillingOutcome};
+use crate::mold::milling::ridges::{self, Place, Ridges};
 use crate::mold::milling::{CutterError, CutterList};
 use crate::mold::mold_checks::Check;
+use crate::part::Part;
 use crate::part::mass::Solid;
 use crate::settings::MillChoices;
 
 /// Both halves after the cutters.
+#[derive(Clone, Debug)]
 pub struct MillingStudy {
     /// What is left.
     pub milled: MillingOutcome,
@@ -21,6 +23,8 @@ pub struct MillingStudy {
     pub list: CutterList,
     /// Whether the user named them.
     pub given: bool,
+    /// The ridges that each leaves on slopes.
+    pub ridges: Vec<Ridges>,
 }
 
 /// Why it is not known what the cutters leave.
@@ -37,30 +41,52 @@ pub enum NotMilled {
     Halves(#[from] NoHalves),
 }
 
-/// Sends the cutters over the halves.
+/// Sends the cutters over the halves of `part`.
 pub(super) fn simulate(
-    mesh: &TriMesh,
+    part: &Part,
     release: &Opening,
     choices: &MillChoices,
 ) -> Result<MillingStudy, NotMilled> {
     let Opening { parting, pull, .. } = release;
-    sent(choices, |cutters| {
-        outcome::simulate(mesh, parting, *pull, cutters, choices.cell)
-    })
+    let mill = |cutters: &[Cutter]| {
+        outcome::simulate(&part.mesh, parting, *pull, cutters, choices.cell)
+    };
+    sent(choices, release, &places(part, release, |at| *at), mill)
 }
 
-/// Sends the cutters over a finished mold for a part that opens along `pull`.
+/// Sends the cutters over the finished `mold` of `part`.
 pub(super) fn of_mold(
     mold: &Mold,
-    pull: Direction,
+    part: &Part,
+    release: &Opening,
     choices: &MillChoices,
 ) -> Result<MillingStudy, NotMilled> {
-    sent(choices, |cutters| milled_halves::simulate(mold, pull, cutters, choices.cell))
+    let grown = |at: &Point| mold.axes.in_pose(&mold.axes.in_mold(at));
+    let mill = |cutters: &[Cutter]| {
+        milled_halves::simulate(mold, release.pull, cutters, choices.cell)
+    };
+    sent(choices, release, &places(part, release, grown), mill)
 }
 
-/// What the cutters at hand, else those of the built-in list, leave where `mill` sends them.
+/// The surface of the part as cutters finish it; `posed` is where the halves have a point of it.
+fn places(part: &Part, release: &Opening, posed: impl Fn(&Point) -> Point) -> Vec<Place> {
+    let samples = &part.samples;
+    let place = |sample: usize| {
+        let at = &samples.points[sample];
+        let height = release.pull.dot(&at.coords);
+        let half = release.skins.formed.half_at(samples.facets[sample], height);
+        let (at, normal) = (posed(at), samples.normals[sample]);
+        Place { at, normal, half, area: samples.area_each }
+    };
+    (0..samples.len()).map(place).collect()
+}
+
+/// What the cutters at hand, else those of the built-in list, leave where `mill` sends them, and
+/// their ridges over `places`.
 fn sent(
     choices: &MillChoices,
+    release: &Opening,
+    places: &[Place],
     mill: impl FnOnce(&[Cutter]) -> Result<MillingOutcome, NoHalves>,
 ) -> Result<MillingStudy, NotMilled> {
     if choices.skip {
@@ -68,7 +94,8 @@ fn sent(
     }
     let list = choices.cutters.clone().map_or_else(CutterList::builtin, Ok)?;
     let milled = mill(&list.cutters)?;
-    Ok(MillingStudy { milled, list, given: choices.cutters.is_some() })
+    let ridges = ridges::measure(&milled, &list.cutters, places, release.pull);
+    Ok(MillingStudy { milled, list, given: choices.cutters.is_some(), ridges })
 }
 
 /// What the part is judged by: what the cutters leave, or nothing where it is judged as drawn.

@@ -4,6 +4,7 @@
 //! |---|---|
 //! | what is being worked on, for a progress line | [`stage`] |
 //! | are the walls too thin or too thick | `walls` |
+//! | what holds the part, and which half keeps it | `holding` |
 //! | which way does the mold open, and what does that mean | `opening` |
 //! | what do plastic and press need to know of the part | [`process_input`] |
 //! | what do the cutters leave of the halves | [`milling`] |
@@ -20,6 +21,7 @@
 
 mod stage;
 mod walls;
+mod holding;
 mod opening;
 mod process_input;
 pub mod milling;
@@ -48,6 +50,8 @@ use crate::process::evaluation::{
 use crate::process::plastic::Plastic;
 use crate::process::press::Press;
 use crate::settings::{FileUnit, Settings};
+use crate::units::format::ascii_point;
+pub use holding::Holding;
 pub use opening::Opening;
 pub use stage::Stage;
 pub use walls::Walls;
@@ -87,6 +91,19 @@ pub enum AnalysisError {
         "the part measures {0} mm: nothing over {MOST_MM} mm is molded; is the unit right (--unit)?"
     )]
     TooLarge(String),
+    /// The gate is wanted where the part is not.
+    #[error(
+        "the gate at {} mm lies {off:.1} mm from the part, which spans {span}: name a point on its surface (--gate)",
+        ascii_point(*at)
+    )]
+    GateOff {
+        /// Where it was wanted.
+        at: Point,
+        /// How far from the surface, mm.
+        off: f64,
+        /// From where to where the part reaches.
+        span: String,
+    },
     /// Somebody asked for its end.
     #[error("the check was stopped")]
     Stopped,
@@ -147,6 +164,7 @@ pub fn run(
     let progress = |stage: Stage| progress_unless_stopped(settings, progress, stage);
     progress(Stage::Reading)?;
     let File { unit, oddities, record, part } = read(bytes, settings)?;
+    check_gate(&part, settings.fill.gate)?;
     let crossings = self_intersection::find(&part.mesh, &part.bvh);
     let mass = mass::measure(&part.mesh, part.closed);
     progress(Stage::Walls)?;
@@ -154,7 +172,7 @@ pub fn run(
     progress(Stage::Release)?;
     let release = opening::find(&part, &setup, settings);
     progress(Stage::Milling)?;
-    let cutting = milling::simulate(&part.mesh, &release, &settings.milling);
+    let cutting = milling::simulate(&part, &release, &settings.milling);
     let milled = milling::counted(&cutting, settings.milling.as_milled);
     let walls = as_milled::thickness(drawn, &part.samples, milled);
     let walls = walls::judge(walls, &part.samples, &setup);
@@ -237,6 +255,24 @@ fn read(bytes: &[u8], settings: &Settings) -> Result<File, AnalysisError> {
     }
     let part = Part::new(healed.mesh, healed.closed, settings.samples);
     Ok(File { unit, oddities: stl.oddities, record: healed.record, part })
+}
+
+/// A gate that was typed this far off the surface is a slip, mm.
+const GATE_OFF_MM: f64 = 5.0;
+
+/// Whether the gate that the user wants is on the part, or so near that it can be moved there.
+fn check_gate(part: &Part, gate: Option<Point>) -> Result<(), AnalysisError> {
+    let Some(at) = gate else { return Ok(()) };
+    let near = part.bvh.nearest(&at, f64::INFINITY);
+    match near.map(|near| near.distance).filter(|off| *off > GATE_OFF_MM) {
+        Some(off) => {
+            let bounds = part.mesh.bounds();
+            let span =
+                format!("{} to {} mm", ascii_point(bounds.min), ascii_point(bounds.max));
+            Err(AnalysisError::GateOff { at, off, span })
+        }
+        None => Ok(()),
+    }
 }
 
 /// Reports the next stage, unless the run is to end.

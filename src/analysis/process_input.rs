@@ -4,11 +4,10 @@ use crate::analysis::{Opening, Walls};
 use crate::geom::Frame;
 use crate::mesh::TriMesh;
 use crate::part::standing_metal::{Ends, Form, StandingMetal};
-use crate::part::{Part, grips, sprue_face, surface_statistics};
+use crate::part::{Part, sprue_face, surface_statistics};
 use crate::process::clamping::standing_metal::{Shape, Standing};
-use crate::process::ejection::{Ring, StandingWall};
-use crate::process::evaluation::{CavityFace, Core, Grips, PartData, StandingPiece};
-use crate::units::{from_degrees, from_mm, from_mm2, from_mm3};
+use crate::process::evaluation::{CavityFace, PartData, StandingPiece};
+use crate::units::{from_mm, from_mm2, from_mm3};
 
 /// The part as plastic and press ask for it; `solid` is its volume, mm³.
 pub(super) fn describe(
@@ -24,7 +23,7 @@ pub(super) fn describe(
     let middle = [right, up].map(|[low, high]| f64::midpoint(low, high));
     let projected_area = &release.silhouette;
     let parting = parting_height(release).unwrap_or(f64::midpoint(along[0], along[1]));
-    let grips = grips::find(part, release.formed());
+    let [core_grips, cavity_grips] = release.holding.grips.clone();
     let size = mesh.bounds().size();
     PartData {
         volume: solid.map(from_mm3),
@@ -40,8 +39,9 @@ pub(super) fn describe(
             .map(|wall| from_mm(wall.p50)),
         thickest: surface_statistics::greatest(&walls.thickness.of_lumps()).map(from_mm),
         cavity_face: cavity_face(part, release, parting, &frame),
-        core_grips: on(&grips.rings.core, &grips.walls.core),
-        cavity_grips: on(&grips.rings.cavity, &grips.walls.cavity),
+        core_grips,
+        cavity_grips,
+        pockets: release.holding.pockets,
         standing: release.standing.iter().map(standing).collect(),
     }
 }
@@ -58,35 +58,6 @@ fn cavity_face(
     let depth = (frame.height(&face.at) - parting).abs();
     let at = [face.at.x, face.at.y, face.at.z].map(from_mm);
     Some(CavityFace { at, depth: from_mm(depth), room: from_mm(face.room) })
-}
-
-/// What grips the metal of one half.
-fn on(rings: &[grips::Ring], walls: &[grips::StandingWall]) -> Grips {
-    let core = |it: &grips::Ring| Core {
-        ring: Ring {
-            walls: from_mm2(it.area),
-            outline: from_mm(it.perimeter),
-            corners: it.corners,
-            wall: from_mm(it.wall),
-            draft: from_degrees(it.draft_deg),
-            closed: from_mm2(it.closed),
-        },
-        height: from_mm(it.height),
-    };
-    let wall = |it: &grips::StandingWall| StandingWall {
-        face: from_mm2(it.area),
-        height: from_mm(it.height),
-        thickness: from_mm(it.thickness),
-        breadth: from_mm(it.breadth),
-        distance: from_mm(it.distance),
-        root: from_mm(it.root),
-        root_breadth: from_mm(it.root_breadth),
-        draft: from_degrees(it.draft_deg),
-    };
-    Grips {
-        rings: rings.iter().map(core).collect(),
-        walls: walls.iter().map(wall).collect(),
-    }
 }
 
 /// Metal that stands alone.

@@ -1,20 +1,24 @@
 //! `goodshot mold`: from a part's file to the files of its mold.
 
 use std::io::Write;
-use std::path::Path;
+use std::path::PathBuf;
 
 use anyhow::{Context, Result};
 
 use super::mold_args::Mold;
-use super::terminal::Progress;
+use super::summary::{self, Screen};
+use super::terminal::{Progress, plain};
 use crate::cli::report_folder::{self, Place};
 use crate::cli::run_check::Step;
-use crate::cli::{files, run_check, run_mold};
-use crate::report::mold::{bundle, outline};
-use crate::schema::mold::MoldReport;
+use crate::cli::run_mold::{self, Made};
+use crate::cli::{files, run_check};
+use crate::findings::Verdict;
+use crate::report::mold::{bundle, html, outline};
 use crate::units::format;
 
-/// Draws the mold; the exit code says whether every check holds.
+/// Checks the part and draws its mold; the exit code is that of the check, and no better than
+/// *fix first* where a check of the mold does not hold. What is not to be cut is drawn only when
+/// the user wants it anyway.
 pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8> {
     let choices = args.hardware.choices()?;
     args.given.is_metric()?;
@@ -30,49 +34,61 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
     let made = run_mold::make(&bytes, &name, setup, &settings, &choices, &report_step)
         .with_context(|| part.display().to_string())?;
     drop(bytes);
-    let files = run_mold::files(&made, &report_step)?;
-    let report = made.report;
-    report_step(Step::Writing);
+    let is_drawn = args.anyway || made.check().verdict != Verdict::DoNotCut;
     let folder = args.out.join(own_name).join("mold");
-    let place = Place { out: &args.out, folder: &folder, own: &bundle::OWN };
-    report_folder::write(place, &files)?;
-    drop(progress);
-    if args.json {
-        super::say(out.write_all(&bundle::json(&report)?))?;
-    } else if !args.quiet {
-        super::say(summary(&report, &folder, out))?;
+    if is_drawn {
+        let files = run_mold::files(&made, &report_step)?;
+        report_step(Step::Writing);
+        let place = Place { out: &args.out, folder: &folder, own: &bundle::OWN };
+        report_folder::write(place, &files)?;
     }
-    let holds = report.checks.iter().all(|check| check.ok != Some(false));
-    Ok(u8::from(!holds))
+    drop(progress);
+    let report = &made.report;
+    if args.json {
+        super::say(out.write_all(&bundle::json(report)?))?;
+    } else if !args.quiet {
+        super::say(summary(&made, is_drawn.then_some(&folder), out))?;
+    }
+    Ok(super::exit_code(html::verdict_of(report)))
 }
 
-/// What matters of a mold, in few lines.
+/// The answer of the check, and what matters of the mold, in few lines; `folder` is where its
+/// files went.
 fn summary(
-    report: &MoldReport,
-    folder: &Path,
+    made: &Made,
+    folder: Option<&PathBuf>,
     to: &mut dyn Write,
 ) -> std::io::Result<()> {
-    let plain = |text: &str| text.replace(char::is_control, " ");
+    let report = &made.report;
+    summary::answer(made.check(), Screen::of_output(), to)?;
+    writeln!(to)?;
+    let Some(folder) = folder else {
+        return writeln!(
+            to,
+            "  No mold is drawn: the check says not to cut it. --anyway draws it, with these reasons in its papers."
+        );
+    };
     let [x, y, z] = report.size_mm.map(format::number);
-    writeln!(to, "{}: a mold of {x} × {y} × {z} mm", plain(&report.file))?;
-    let parting = outline::parting(report);
-    writeln!(to, "  parting   {parting}, core on the {} side", report.core_side)?;
-    writeln!(to, "  scale     {}", outline::grows(report))?;
-    let failed: Vec<&str> = report
-        .checks
-        .iter()
-        .filter(|check| check.ok == Some(false))
-        .map(|check| check.name.as_str())
-        .collect();
+    writeln!(
+        to,
+        "  Mold      {x} × {y} × {z} mm, pins in the core half, on the {} side",
+        report.core_side
+    )?;
+    writeln!(to, "  Parting   {}", outline::parting(report))?;
+    writeln!(to, "  Scale     {}", outline::grows(report))?;
+    if let Some(line) = outline::gate(report) {
+        writeln!(to, "  Gate      {line}")?;
+    }
+    let failed = outline::failed(report);
     let known = report.checks.iter().filter(|check| check.ok.is_some()).count();
     if failed.is_empty() {
-        writeln!(to, "  checks    all {known} hold")?;
+        writeln!(to, "  Checks    all {known} of the mold hold")?;
     } else {
-        writeln!(to, "  checks    {} of {known} do not hold:", failed.len())?;
-        for name in failed {
-            writeln!(to, "            {name}")?;
+        writeln!(to, "  Checks    {} of {known} of the mold do not hold:", failed.len())?;
+        for line in failed {
+            writeln!(to, "            {line}")?;
         }
     }
     let page = folder.join("mold.html");
-    writeln!(to, "  files     {}", plain(&page.display().to_string()))
+    writeln!(to, "  Files     {}", plain(&page.display().to_string()))
 }

@@ -24,6 +24,9 @@ pub(super) struct Mold {
     /// Where the files go, in the folder mold of a folder named like the part.
     #[arg(long, value_name = "DIR", default_value = "goodshot-report")]
     pub(super) out: PathBuf,
+    /// Draw the mold although the check says not to cut it; the reasons go into its papers.
+    #[arg(long)]
+    pub(super) anyway: bool,
     /// Print mold.json instead of the summary.
     #[arg(long, conflicts_with = "quiet")]
     pub(super) json: bool,

@@ -77,9 +77,14 @@ pub(super) fn judge(
 ) -> Result<Judged> {
     let report_stage = |stage| show(Step::Stage(stage));
     let analysis = analysis::run(bytes, setup, settings, &report_stage)?;
+    Ok(assembled(analysis, name, settings))
+}
+
+/// The answer to a part that is analyzed.
+pub(super) fn assembled(analysis: Analysis, name: &str, settings: &Settings) -> Judged {
     let mut report = assemble::report(&analysis, name);
     report.shown_units = settings.shown_units;
-    Ok(Judged { analysis, report })
+    Judged { analysis, report }
 }
 
 /// Puts into the answer what is left when its first changes are made at once.

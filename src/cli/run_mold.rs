@@ -2,20 +2,28 @@
 
 use anyhow::{Context, Result};
 
-use super::run_check::Step;
+use super::run_check::{self, Judged, Step};
 use crate::analysis::mold::{self as mold_design, MoldChoices, MoldDesign};
-use crate::analysis::{self, Analysis, AnalysisError, Setup};
+use crate::analysis::{self, AnalysisError, Setup};
 use crate::report::bundle::NamedFile;
 use crate::report::mold::bundle;
+use crate::schema::Report;
 use crate::schema::mold::{MoldReport, assemble};
 use crate::settings::Settings;
 
 /// A mold with everything that is known of it.
 pub(super) struct Made {
-    analysis: Analysis,
+    judged: Judged,
     design: MoldDesign,
     /// What is said of it.
     pub(super) report: MoldReport,
+}
+
+impl Made {
+    /// What the whole check says of the part in this mold.
+    pub(super) fn check(&self) -> &Report {
+        &self.judged.report
+    }
 }
 
 /// The mold of the part in `bytes`, called `name`; `show` hears of each step. Cutters and gate
@@ -41,14 +49,20 @@ pub(super) fn make(
     settings.milling.skip |= !settings.milling.as_milled;
     mold_design::may_measure(analysis::extents(bytes, &settings)?).context("no mold")?;
     let report_stage = |stage| show(Step::Stage(stage));
-    let analysis = analysis::run(bytes, setup, &settings, &report_stage)?;
+    let mut analysis = analysis::run(bytes, setup, &settings, &report_stage)?;
     if settings.stop.is_asked() {
         return Err(AnalysisError::Stopped.into());
     }
     show(Step::Halves);
     let design = mold_design::design(&analysis, &choices).context("no mold")?;
-    let report = assemble::report(&analysis, &design, name);
-    Ok(Made { analysis, design, report })
+    if !analysis.as_milled {
+        // The finished halves say more than the part alone.
+        analysis.cutting.clone_from(&design.cutting);
+    }
+    let mut judged = run_check::assembled(analysis, name, &settings);
+    run_check::try_first_changes(&mut judged, &settings, show);
+    let report = assemble::report(&judged.analysis, &design, &judged.report);
+    Ok(Made { judged, design, report })
 }
 
 /// All files of the mold.
@@ -57,6 +71,6 @@ pub(super) fn make(
 /// When a picture cannot be drawn or a file cannot be packed.
 pub(super) fn files(made: &Made, show: &dyn Fn(Step)) -> Result<Vec<NamedFile>> {
     show(Step::Drawing);
-    bundle::write(&made.analysis, &made.design, &made.report)
+    bundle::write(&made.judged.analysis, &made.design, &made.report)
         .context("could not draw the mold")
 }

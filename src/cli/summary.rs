@@ -71,6 +71,17 @@ pub(super) fn summary(
     screen: Screen,
     to: &mut dyn Write,
 ) -> io::Result<()> {
+    answer(report, screen, to)?;
+    let page = folder.join("report.html");
+    writeln!(to, "  {}: {}", words::counted(report), plain(&page.display().to_string()))
+}
+
+/// Writes the answer of `report`.
+pub(super) fn answer(
+    report: &Report,
+    screen: Screen,
+    to: &mut dyn Write,
+) -> io::Result<()> {
     let answer = &report.answer;
     let own = |text: &str| report.shown_units.write(&plain(text));
     let verdict = verdict(report.verdict, screen);
@@ -101,8 +112,7 @@ pub(super) fn summary(
     for it in &report.what_if {
         writeln!(to, "{}", screen.wrap("  What if: ", 11, &own(&what_if::line(it))))?;
     }
-    let page = folder.join("report.html");
-    writeln!(to, "  {}: {}", words::counted(report), plain(&page.display().to_string()))
+    Ok(())
 }
 
 fn verdict(verdict: Verdict, screen: Screen) -> String {

@@ -80,7 +80,7 @@ pub fn png(halves: &Halves<'_>) -> Result<Vec<u8>, MapError> {
     let mut canvas = Canvas::new(SHEET_WIDTH, height, Fonts::load()?);
     let (near, trapped) = separated_skins::near_trapped(halves.samples, halves.trapped);
     let near = skins.samples(&near, halves.pull, |facet, point| {
-        parted.half_at(facet, halves.pull.dot(&point.coords))
+        parted.formed.half_at(facet, halves.pull.dot(&point.coords))
     });
     let tiles: Vec<(Vec<Rgb>, bool)> = panels
         .par_iter()

@@ -273,7 +273,9 @@ fn color(kind: Kind) -> Rgb {
         Kind::Sprue | Kind::Seat | Kind::Well | Kind::Runner | Kind::Gate => FEED,
         Kind::Clearance | Kind::Tap => BOLT,
         Kind::DowelFast | Kind::DowelSlides => DOWEL,
-        Kind::Pin | Kind::CorePin | Kind::CoreSeat => PIN,
+        Kind::Pin | Kind::PinRelief | Kind::Puller | Kind::CorePin | Kind::CoreSeat => {
+            PIN
+        }
         Kind::Vent | Kind::Relief => VENT,
         Kind::Pry => INK,
     }

@@ -93,6 +93,12 @@ fn defaults(analysis: &Analysis) -> Vec<String> {
             ascii_direction(pull.pull.vector())
         ));
     }
+    if pull.set_to_axis {
+        lines.push(
+            "the pull was set to the axis of the file that it ran along within half a degree"
+                .to_owned(),
+        );
+    }
     lines
 }
 

@@ -80,11 +80,14 @@ fn crowded(layout: &Layout, cut: &Cut) -> Option<String> {
     let crowds = |other: &&Cut| {
         let [dx, dy] = [0, 1].map(|axis| other.at[axis] - cut.at[axis]);
         let metal = dx.hypot(dy) - (other.width + cut.width) / 2.0;
-        let is_pin = matches!(other.kind, Kind::Pin | Kind::CorePin);
+        let is_pin = matches!(
+            other.kind,
+            Kind::Pin | Kind::PinRelief | Kind::Puller | Kind::CorePin
+        );
         is_pin && other.half == cut.half && metal < LEAST_METAL_MM
     };
     let other = layout.cuts.iter().find(crowds)?;
-    let (what, cure) = if other.kind == Kind::Pin {
+    let (what, cure) = if other.kind != Kind::CorePin {
         ("an ejector pin", "place the ejector pin elsewhere")
     } else {
         ("another", "ream the second with the first pin in its hole")

@@ -27,6 +27,10 @@ pub enum Kind {
     DowelSlides,
     /// An ejector pin runs here.
     Pin,
+    /// Behind the fit of an ejector pin: wider, so that the pin does not rub all along.
+    PinRelief,
+    /// The pin below the sprue runs here, which draws the feed along with the part.
+    Puller,
     /// A bought pin sits here in place of a core.
     CorePin,
     /// The tip of one slides in here.
@@ -58,6 +62,8 @@ impl Kind {
             Self::DowelFast => "dowel, press fit",
             Self::DowelSlides => "dowel, sliding fit",
             Self::Pin => "ejector pin",
+            Self::PinRelief => "relief of a pin",
+            Self::Puller => "sprue puller",
             Self::CorePin => "core pin, press fit",
             Self::CoreSeat => "core pin, sliding fit",
             Self::Vent => "vent",

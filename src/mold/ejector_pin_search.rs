@@ -3,11 +3,11 @@
 use crate::geom::Point;
 use crate::part::draft::Formed;
 use crate::part::ejector_pin_sites::{
-    self, KeptOff, METAL_MM, PinSite, PinSites, Room, Wanted,
+    self, KeptOff, METAL_MM, PinSite, PinSites, Room, SLOPED_DEG, SQUARE_DEG, Wanted,
 };
 use crate::part::{Part, grips};
 use crate::process::ejection::pins::{DIAMETERS_MM, Pins};
-use crate::process::evaluation::ejection::EjectionForces;
+use crate::process::evaluation::ejection::{EjectionForces, MOST_PINS};
 use crate::units::{self, Length, Quantity};
 
 /// A pin may stand where the part is thinner than its median wall by this share, which is
@@ -32,12 +32,13 @@ pub struct Pinned {
 const THIN_METAL_MM: f64 = 0.2;
 
 /// Pins of the diameter `only`, else the thinnest of the shelf that do and find a place each,
-/// with sturdy metal beside their holes if they can; where no diameter finds all its places,
+/// with sturdy metal beside their holes if they can, on faces that are square to the pull before
+/// sloped ones; where no diameter finds all its places,
 /// the one that misses fewest. None stands beside the cores `kept_off`.
 ///
-/// How many are needed depends on how thick the part is where they push, and where they push
-/// on how many there are: the number that would do on solid plastic is asked for first, then
-/// the number that the places found ask for.
+/// How many are needed depends on how thick the part is where they push: fewer do on ribs and
+/// bosses. Asked for are the fewest that all find a place thick enough for so few; where none
+/// are, the number that the best places ask for.
 pub fn find(
     ejection: &EjectionForces,
     part: &Part,
@@ -55,9 +56,12 @@ pub fn find(
     };
     let diameters = only.map_or(DIAMETERS_MM.to_vec(), |only| vec![units::in_mm(only)]);
     let mut best: Option<(usize, Pinned)> = None;
-    'found: for least_metal in [METAL_MM, THIN_METAL_MM] {
+    'found: for (least_metal, most_lean_deg) in
+        [(METAL_MM, SQUARE_DEG), (METAL_MM, SLOPED_DEG), (THIN_METAL_MM, SQUARE_DEG)]
+    {
         for &diameter in &diameters {
-            let wanted = Wanted { diameter, count: 1, least_wall, least_metal };
+            let wanted =
+                Wanted { diameter, count: 1, least_wall, least_metal, most_lean_deg };
             let Some(tried) = search.place(&wanted) else {
                 continue;
             };
@@ -92,7 +96,7 @@ impl Search<'_> {
     fn place(&self, wanted: &Wanted) -> Option<Pinned> {
         let Self { ejection, part, formed, grips, kept_off } = *self;
         let room = Room::find(part, formed, grips, kept_off, wanted);
-        let ask = |pins: Pins| room.best(&Wanted { count: pins.count, ..*wanted });
+        let ask = |room: &Room, count: u32| room.best(&Wanted { count, ..*wanted });
         let behind = |pad: &PinSite| grips::behind(part, formed, &pad.at);
         let thinnest = |pads: &PinSites| {
             let behind = pads.list.iter().filter_map(behind);
@@ -100,9 +104,23 @@ impl Search<'_> {
         };
         let needed = |behind: f64| ejection.pins(length(wanted.diameter), length(behind));
         let least = needed(SOLID_MM)?;
-        let first = ask(least);
-        let enough = needed(thinnest(&first))?;
-        let pads = if enough.count <= least.count { first } else { ask(enough) };
+        // The fewest pins that all find a place thick enough for so few.
+        let few = (least.count..=MOST_PINS).find_map(|count| {
+            let holds = |pad: &PinSite| {
+                needed(behind(pad).unwrap_or(pad.wall))
+                    .is_some_and(|it| it.count <= count)
+            };
+            let pads = ask(&room.only(holds), count);
+            (pads.list.len() == count as usize).then_some(pads)
+        });
+        let pads = match few {
+            Some(pads) => pads,
+            None => {
+                let first = ask(&room, least.count);
+                let enough = needed(thinnest(&first))?;
+                if enough.count <= least.count { first } else { ask(&room, enough.count) }
+            }
+        };
         // More pins may have to stand where the part is thinner still.
         let behind = thinnest(&pads);
         Some(Pinned { pins: needed(behind), behind: length(behind), pads })

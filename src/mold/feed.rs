@@ -260,9 +260,12 @@ impl Site<'_> {
 const ROUNDED_MM: f64 = 0.01;
 
 /// The gate reaches beyond the parting plane by this where the lines around the part rise and
-/// fall, and by the second at least where they are only rounded, mm: what single precision
-/// still tells in a file.
-const OVER_MM: [f64; 2] = [0.01, 0.002];
+/// fall, mm.
+const OVER_MM: f64 = 0.01;
+
+/// And by this at least where they are only rounded, mm: what single precision still tells in a
+/// file.
+pub const OVER_ROUNDED_MM: f64 = 0.002;
 
 /// How far the gate reaches beyond the parting plane.
 fn over(outer: &[Vec<Point>]) -> f64 {
@@ -274,8 +277,8 @@ fn over(outer: &[Vec<Point>]) -> f64 {
     match high - low {
         // However little it is: a film may be thinner than any number in a file tells.
         0.0 => 0.0,
-        off if off < ROUNDED_MM => OVER_MM[1].max(2.0 * off),
-        _ => OVER_MM[0],
+        off if off < ROUNDED_MM => OVER_ROUNDED_MM.max(2.0 * off),
+        _ => OVER_MM,
     }
 }
 

@@ -4,6 +4,7 @@ use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::feed::{INTO_MM, Sizes, Way};
 use crate::mold::primitives;
 use crate::part::halves::Half;
+use crate::process::ejection::pins::DIAMETERS_MM;
 use crate::process::feed::Feed;
 use crate::process::feed::layout::FeedLayout;
 use crate::units::format::four_digits;
@@ -13,6 +14,9 @@ pub const SEAT_MM: f64 = 1.0;
 
 /// Pieces that meet end to end overlap by this, mm, so that no skin stays between them.
 const OVERLAP_MM: f64 = 0.02;
+
+/// Depth of the hook at the tip of a sprue puller, mm (judgment).
+const HOOK_MM: f64 = 1.0;
 
 /// A gate that leads to a sprue in the parting line reaches into it by this, mm.
 const INTO_SPRUE_MM: f64 = 0.5;
@@ -152,8 +156,29 @@ impl Way {
         if layout == FeedLayout::Edge && length > 0.0 {
             let solid = primitives::round(self.sprue, width, span(z, z - out * length));
             cuts.push(Cut::new(Kind::Well, core, self.sprue, solid).sized(width, length));
+            let back = faces[usize::from(!nozzle_up)];
+            cuts.extend(self.puller(width, z - out * length, core, back));
         }
         cuts
+    }
+
+    /// The pin below the well, whose floor lies at `floor`, through to the outer face at `back`:
+    /// as wide as one of the shelf that fits into the well. With a hook at its tip it draws
+    /// sprue, runner and part along as the mold opens (the usual Z of the trade: common
+    /// practice).
+    fn puller(&self, well: f64, floor: f64, core: Half, back: f64) -> Option<Cut> {
+        let mut fitting = DIAMETERS_MM.iter().rev();
+        let width = *fitting.find(|diameter| **diameter <= well)?;
+        let into_well = if core == Half::Minus { OVERLAP_MM } else { -OVERLAP_MM };
+        let ends = [floor + into_well, back];
+        let span = [ends[0].min(ends[1]), ends[0].max(ends[1])];
+        let solid = primitives::round(self.sprue, width, span);
+        let cut = Cut::new(Kind::Puller, core, self.sprue, solid);
+        let text = format!(
+            "ream {} H7 from the floor of the well; file a Z into the tip of its pin, {HOOK_MM} mm deep: it holds the slug until that is slid off sideways",
+            four_digits(width)
+        );
+        Some(cut.sized(width, (back - floor).abs()).through().noted(text))
     }
 
     fn gate(&self, sizes: &Sizes, layout: FeedLayout) -> Cut {

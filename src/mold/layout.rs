@@ -1,7 +1,9 @@
-//! The block and what has its place in it: feed, bolts, pins.
+//! The block and what has its place in it first: feed and bolts.
 //!
 //! The plates follow the rules of [`crate::process::clamping::mold_plates`] around part and feed
 //! together, their thickness those of [`crate::process::evaluation::clamping`].
+
+use std::f64::consts::TAU;
 
 use super::bolt_holes;
 use super::feed::Way;
@@ -40,6 +42,12 @@ const DEPTH_SLACK_MM: f64 = 1.0;
 /// Metal left below a blind hole, mm.
 pub const FLOOR_MM: f64 = 3.0;
 
+/// Places around a hole at which the land is flat: as far out as the head of its bolt, which is
+/// twice as wide as the hole of its thread.
+const LAND_PLACES: u32 = 12;
+/// Flat land along the edges of the block, and between two places there, mm.
+const EDGE_LAND_MM: f64 = 5.0;
+
 /// What is not wanted.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 pub struct Without {
@@ -73,8 +81,6 @@ pub struct LayoutInput<'a> {
     pub bolts: Option<&'a Bolts>,
     /// The feed and its way.
     pub feed: Option<(&'a Feed, &'a Way)>,
-    /// Pins: diameter, and for each its place and the thickness of the part behind it.
-    pub pins: Option<(f64, Vec<(Point, f64)>)>,
     /// What is not wanted.
     pub without: Without,
 }
@@ -129,7 +135,7 @@ pub enum NoBlock {
     Small(f64, f64, &'static str),
 }
 
-/// The block with feed, bolts and pins.
+/// The block with feed and bolts.
 ///
 /// # Errors
 /// When the part does not fit in.
@@ -185,7 +191,6 @@ pub fn arrange(input: &LayoutInput<'_>) -> Result<Layout, NoBlock> {
             .collect();
         layout.add_bolts(input, bolts, &thread, &places).ok_or(small("the bolts"))?;
     }
-    layout.add_pins(input);
     Ok(layout)
 }
 
@@ -244,6 +249,41 @@ impl Layout {
         self.block[2]
     }
 
+    /// Places at the height of the plates that a stepped parting surface keeps to: under the
+    /// heads of bolts, around dowels, and along the edges of the block, so that the halves
+    /// rest on flat land there.
+    pub fn flat_land(&self) -> Vec<Point> {
+        let round = self.cuts.iter().filter(|cut| {
+            matches!(cut.kind, Kind::Tap | Kind::DowelFast | Kind::DowelSlides)
+        });
+        let round = round.flat_map(|cut| {
+            (0..LAND_PLACES).map(|place| {
+                let turn = TAU * f64::from(place) / f64::from(LAND_PLACES);
+                let (sin, cos) = turn.sin_cos();
+                [cut.at[0] + cut.width * cos, cut.at[1] + cut.width * sin]
+            })
+        });
+        let edge = [0.0, EDGE_LAND_MM]
+            .into_iter()
+            .flat_map(|inset| self.parting_face.rim(inset, EDGE_LAND_MM));
+        round.chain(edge).map(|[x, y]| Point::new(x, y, 0.0)).collect()
+    }
+
+    /// Takes out cuts that could not be made, and says where they belong.
+    pub fn leave_out(&mut self, cuts: &[Cut]) {
+        let same = |a: &Cut, b: &Cut| (a.kind, a.half, a.at) == (b.kind, b.half, b.at);
+        self.cuts.retain(|cut| !cuts.iter().any(|out| same(cut, out)));
+        let [x, y, _] = self.block.map(|[low, _]| low);
+        self.notes.extend(cuts.iter().map(|cut| {
+            format!(
+                "{} {:.1} mm along x and {:.1} mm along y from the datum could not be drawn: file it by hand",
+                cut.kind.name(),
+                cut.at[0] - x,
+                cut.at[1] - y
+            )
+        }));
+    }
+
     /// From the parting surface, which may lie anywhere in `part`, to the outer face.
     fn through(&self, half: Half, part: [f64; 2]) -> [f64; 2] {
         match half {
@@ -253,7 +293,8 @@ impl Layout {
     }
 
     fn add_feed(&mut self, input: &LayoutInput<'_>, feed: &Feed, way: &Way) {
-        let cuts = way.cuts(feed, input.core, self.block);
+        let mut cuts = way.cuts(feed, input.core, self.block);
+        cuts.retain(|cut| !(input.without.pins && cut.kind == Kind::Puller));
         // What runs across the pull besides: a sprue in the parting line and its pocket.
         let lying = |cut: &&Cut| matches!(cut.kind, Kind::Sprue | Kind::Seat);
         for cut in cuts.iter().filter(lying) {
@@ -307,30 +348,5 @@ impl Layout {
             self.parting_face.take(at, free / 2.0);
         }
         Some(())
-    }
-
-    fn add_pins(&mut self, input: &LayoutInput<'_>) {
-        let Some((diameter, places)) =
-            input.pins.as_ref().filter(|_| !input.without.pins)
-        else {
-            return;
-        };
-        for (at, wall) in places {
-            // Into the plastic, so that the hole surely opens into the cavity.
-            let into = (0.3 * wall).min(0.5);
-            let [low, high] = self.faces();
-            let z = if input.core == Half::Plus {
-                [at.z - into, high]
-            } else {
-                [low, at.z + into]
-            };
-            let flat = [at.x, at.y];
-            let solid = primitives::round(flat, *diameter, z);
-            let depth = z[1] - z[0] - into;
-            let cut =
-                Cut::new(Kind::Pin, input.core, flat, solid).sized(*diameter, depth);
-            self.cuts.push(cut.through().noted(format!("ream {diameter:.1} H7")));
-            self.parting_face.take(flat, diameter / 2.0);
-        }
     }
 }

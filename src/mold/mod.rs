@@ -7,6 +7,7 @@
 //! | which solids do drills, mills and reamers leave | [`primitives`] |
 //! | where are the axes of the mold | [`axes`] |
 //! | along which rings do the surfaces of the halves meet | [`rings`] |
+//! | what is a file off by that no mill can tell | [`snapping`] |
 //! | how are rings moved apart, so that none touches itself | [`ring_offset`] |
 //! | which parting surface do both halves share | [`parting_surface`] |
 //! | what are the halves with nothing but the part in them | [`blanks`] |
@@ -18,12 +19,16 @@
 //! | which ejector pins, and where | [`ejector_pin_search`] |
 //! | which holes does a bolt ask for, how long is it sold | [`bolt_holes`] |
 //! | how large is the block, where are feed, bolts and pins | [`layout`] |
+//! | how are the holes of ejector pins made | `pin_holes` |
 //! | where do dowels and pry slots go | [`dowels`] |
 //! | which bought pins stand for cores that are too thin | [`core_pins`] |
 //! | where do vents go | [`vents`] |
 //! | how deep are blind holes, which screws fit | [`screws`] |
+//! | what is cut out of the blanks | `cutting` |
 //! | which steps lead from part to halves | [`build`] |
 //! | what do the cutters leave of the finished halves | [`milled_halves`] |
+//! | how much metal is left beside the holes of the pins | [`pin_metal`] |
+//! | how deep does one solid get into another as it moves | [`entry`] |
 //! | are the finished solids a mold | [`mold_checks`] |
 //!
 //! ```text
@@ -46,6 +51,7 @@ pub mod milling;
 pub mod primitives;
 pub mod axes;
 pub mod rings;
+pub mod snapping;
 pub mod ring_offset;
 pub mod parting_surface;
 pub mod blanks;
@@ -56,12 +62,16 @@ pub mod feed;
 pub mod feed_cuts;
 pub mod bolt_holes;
 pub mod layout;
+mod pin_holes;
 pub mod dowels;
 pub mod core_pins;
 pub mod vents;
 pub mod screws;
+mod cutting;
 pub mod build;
 pub mod milled_halves;
+pub mod entry;
+pub mod pin_metal;
 pub mod mold_checks;
 pub mod ejector_pin_search;
 

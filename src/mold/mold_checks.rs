@@ -5,12 +5,14 @@ use rayon::prelude::*;
 
 use super::build::Mold;
 use super::feed::INTO_MM;
-use crate::geom::{Point, Vector};
+use crate::geom::{Direction, Point};
 use crate::mesh::bvh::Bvh;
 use crate::mesh::samples::Samples;
 use crate::mesh::self_intersection;
 use crate::mesh::solid::{NotCut, Solid};
 use crate::mold::cut_feature::Kind;
+use crate::mold::entry::Obstacle;
+use crate::mold::pin_metal;
 use crate::part::halves::Half;
 use crate::part::surface_statistics::{self, Bad};
 use crate::part::thickness;
@@ -29,8 +31,9 @@ const SAMPLES: usize = 20_000;
 /// does.
 const LEAST_OPENING: f64 = 0.3;
 
-/// How far a half is moved off, as shares of the part's height.
-const MOVES: [f64; 2] = [0.02, 0.4];
+/// Metal may get into the part, or into the other half, by so much as they open, mm: what a
+/// mill leaves.
+const ENTRY_MM: f64 = 0.02;
 
 /// One question and its answer.
 #[derive(Clone, Debug, PartialEq)]
@@ -150,6 +153,12 @@ pub fn run(mold: &Mold, noise_mm: f64) -> Vec<Check> {
         let name = "how much of the end of the gate lies in the part";
         checks.push(Check::at_least(name, share, LEAST_OPENING, "of its end"));
     }
+    if let Some((metal, at)) = pin_metal::least(mold) {
+        // The face that a pin pushes on lies at most this deep in the rounding of the file.
+        let limit = pin_metal::LEAST_MM * (1.0 - 1e-3);
+        let name = "metal between the hole of an ejector pin and the cavity";
+        checks.push(Check::at_least(name, metal, limit, "mm").at(Some(at)));
+    }
     checks.extend(apart(mold, noise_mm));
     checks
 }
@@ -183,37 +192,44 @@ fn own(name: &str, solid: &Solid) -> [Check; 2] {
     [crossing.at(crossings.at), metal]
 }
 
-/// Whether the halves touch on the parting surface only, and move off the part.
+/// Whether the halves touch on the parting surface only, and come off the part and off each
+/// other.
 fn apart(mold: &Mold, noise_mm: f64) -> Vec<Check> {
-    let [low, high] = [mold.part.bounds().min.z, mold.part.bounds().max.z];
-    let area: f64 = mold.part.mesh().areas().iter().sum();
     let [plus, minus] = &mold.halves;
     let block = Volumes::measure(mold).block;
     let overlap = || {
         let shared = plus.meet(minus).map(|shared| shared.volume().abs());
         answer("overlap of the halves", shared, BALANCE * block, "mm³")
     };
-    let leaves = |half: Half| {
-        let (solid, up) = if half == Half::Plus { (plus, 1.0) } else { (minus, -1.0) };
-        let name = if half == mold.core { "core half" } else { "cavity half" };
-        let most = MOVES
-            .iter()
-            .map(|share| {
-                let way = Vector::new(0.0, 0.0, up * share * (high - low));
-                let moved = solid.map(|point| point + way);
-                let entered = moved.meet(&mold.part)?;
-                Ok(entered.volume().abs())
-            })
-            .collect::<Result<Vec<f64>, NotCut>>()
-            .map(|entered| entered.into_iter().fold(0.0, f64::max) / area);
-        let name =
-            format!("how deep the {name} enters the part as it opens, on the mean");
-        answer(&name, most, noise_mm, "mm")
-    };
-    let (overlap, (one, other)) = rayon::join(overlap, || {
-        rayon::join(|| leaves(Half::Plus), || leaves(Half::Minus))
-    });
-    vec![overlap, one, other]
+    let (overlap, entries) = rayon::join(overlap, || entries(mold, noise_mm));
+    [overlap].into_iter().chain(entries).collect()
+}
+
+/// How deep each half gets into the part, and one half into the other, over all of the way on
+/// which they open. `noise_mm` is how far the part's own mesh is off.
+fn entries(mold: &Mold, noise_mm: f64) -> Vec<Check> {
+    let [plus, minus] = mold.halves.each_ref().map(Obstacle::new);
+    let part = Obstacle::new(&mold.part);
+    let limit = noise_mm.max(ENTRY_MM);
+    let name = |half: Half| if half == mold.core { "core half" } else { "cavity half" };
+    let (up, down) = (Direction::Z, Direction::Z.reversed());
+    let (one, other) = (name(Half::Plus), name(Half::Minus));
+    [
+        (format!("how deep the {one} enters the part as it opens"), &part, &plus, up),
+        (
+            format!("how deep the {other} enters the part as it opens"),
+            &part,
+            &minus,
+            down,
+        ),
+        ("how deep one half enters the other as they open".to_owned(), &minus, &plus, up),
+    ]
+    .into_iter()
+    .map(|(name, into, mover, way)| {
+        let entry = into.entered_by(mover, way);
+        Check::at_most(&name, entry.depth, limit, "mm").at(entry.at)
+    })
+    .collect()
 }
 
 fn answer(

@@ -44,6 +44,23 @@ pub enum Side {
     Trapped,
 }
 
+/// Which half forms each facet of a part, and from which height on where two halves share one.
+#[derive(Clone, Debug, Default)]
+pub struct FormedFacets {
+    /// The half of each facet; `None` where the plane of the parting cuts it.
+    pub(in crate::part) whole: Vec<Option<Half>>,
+    /// Height of that plane along the pull, mm.
+    pub(in crate::part) plane: f64,
+}
+
+impl FormedFacets {
+    /// The half that forms the point at `height` mm along the pull on `facet` of the part.
+    pub fn half_at(&self, facet: u32, height: f64) -> Half {
+        let above = if height > self.plane { Half::Plus } else { Half::Minus };
+        self.whole.get(facet as usize).copied().flatten().unwrap_or(above)
+    }
+}
+
 impl Half {
     /// Both, the one along the pull first.
     pub const BOTH: [Self; 2] = [Self::Plus, Self::Minus];

@@ -1,5 +1,6 @@
 //! What the readable report says of the cutters.
 
+use crate::mold::milling::ridges::POLISHED_MM;
 use crate::report::blocks::{Section, Table, table};
 use crate::schema::{CutterUse, MillingCure, Report, Unreached};
 use crate::units::format;
@@ -16,7 +17,8 @@ pub(crate) fn section(report: &Report) -> Section {
         .map(|all| all.iter().filter(|it| it.on_parting).count());
     let worst =
         milling.unreached.as_ref().map(|all| all.first().map_or(0.0, |it| it.left_mm));
-    let hours = format::known(milling.time_min.map(minutes));
+    let uses = milling.cutters.as_deref().unwrap_or_default();
+    let hours = format::known(milling.time_min.map(|time| both_halves(time, uses)));
     Section {
         title: "Cutters",
         rows: vec![
@@ -98,6 +100,29 @@ pub(crate) fn unreached(places: &[Unreached]) -> Vec<Table> {
     )
 }
 
+/// The time for both halves, and what smooth slopes take besides.
+pub(crate) fn both_halves(time_min: f64, uses: &[CutterUse]) -> String {
+    let needed = uses.iter().filter(|it| it.needed);
+    let more: f64 = needed.map(|it| it.smooth_min).sum();
+    let time = minutes(time_min);
+    if more <= 0.0 {
+        return time;
+    }
+    format!("{time}, and {} for ridges under {POLISHED_MM} mm on slopes", minutes(more))
+}
+
+/// The ridges that a cutter leaves, and what it takes to leave next to none.
+fn ridges(it: &CutterUse) -> String {
+    if !it.needed || it.ridge_mm <= 0.0 {
+        return "—".to_owned();
+    }
+    let height = format::quantity(it.ridge_mm, "mm");
+    if it.smooth_min <= 0.0 {
+        return height;
+    }
+    format!("{height}; under {POLISHED_MM} mm in {} more", minutes(it.smooth_min))
+}
+
 /// The cutters and what they are for.
 pub(crate) fn cutters(uses: &[CutterUse]) -> Vec<Table> {
     let row = |it: &CutterUse| {
@@ -114,6 +139,7 @@ pub(crate) fn cutters(uses: &[CutterUse]) -> Vec<Table> {
             format::quantity(it.step_over_mm, "mm"),
             time(it.rough_min),
             time(it.finish_min),
+            ridges(it),
         ]
     };
     table(
@@ -127,6 +153,7 @@ pub(crate) fn cutters(uses: &[CutterUse]) -> Vec<Table> {
             "Side step",
             "Roughs",
             "Finishes in",
+            "Ridges on slopes",
         ],
         uses.iter().map(row).collect(),
     )

@@ -107,4 +107,9 @@ pub struct CutterUse {
     pub rough_min: f64,
     /// Finishing of both halves, min.
     pub finish_min: f64,
+    /// Height of the ridges that this side step leaves on slopes, square to them, mm; 0 where no
+    /// slope asks for more than it leaves on a floor.
+    pub ridge_mm: f64,
+    /// More minutes for steps that leave ridges of 0.02 mm at most.
+    pub smooth_min: f64,
 }

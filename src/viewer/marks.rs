@@ -101,7 +101,7 @@ fn place(analysis: &Analysis, at: [f64; 3]) -> Option<Mark> {
         at: near.point.into(),
         look: look.unwrap_or(normal).into(),
         hidden: look.is_none(),
-        side: side(analysis.release.skins.half_at(near.facet, height)),
+        side: side(analysis.release.skins.formed.half_at(near.facet, height)),
         cause: None,
         first: true,
         field: None,

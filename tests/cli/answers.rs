@@ -164,7 +164,8 @@ const KEYS: [(&str, &str); 51] = [
     ),
     (
         "/milling/cutters/0",
-        "name needed finishes_mm2 reach_ratio bend_um step_over_mm rough_min finish_min",
+        "name needed finishes_mm2 reach_ratio bend_um step_over_mm rough_min finish_min \
+         ridge_mm smooth_min",
     ),
     ("/findings/0", "id severity title value limit unit at_mm basis cure"),
 ];

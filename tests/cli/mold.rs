@@ -234,3 +234,109 @@ fn a_trapped_part_is_refused_with_its_place() {
     let open = workspace.run(&["mold", &bracket, "--travel", "200 mm,100 mm"]);
     assert!(open.err.contains("three lengths"), "{}", open.err);
 }
+
+fn held(report: &Value, part: &str) -> Value {
+    let checks = report["checks"].as_array().unwrap();
+    let found = checks.iter().find(|it| it["name"].as_str().unwrap().contains(part));
+    found.unwrap_or_else(|| panic!("{part}")).clone()
+}
+
+/// A block lies in a pocket and stays in it, whichever half has it; a plate with holes stays on
+/// the pegs that form them. There the pins go, the sprue comes through the other half, and the
+/// pin below it draws it along.
+#[test]
+fn pins_are_in_the_half_that_keeps_the_part() {
+    let edges = [0.0, 6.0, 14.0, 26.0, 34.0, 40.0];
+    let plate = shapes::blocks([&edges, &edges, &[0.0, 3.0]], |i, j, _| {
+        !((i == 1 || i == 3) && (j == 1 || j == 3))
+    });
+    for part in [shapes::cuboid(30.0, 20.0, 6.0), plate] {
+        let workspace = Workspace::new();
+        workspace.put_part("flat.stl", &part);
+        let mut words = vec!["mold", "flat.stl", "--pull", "+z", "--no-fill", "--json"];
+        words.extend(["--no-mill", "--anyway"]);
+        let report: Value = serde_json::from_str(&workspace.run(&words).out).unwrap();
+        let halves = |kind: &str| -> Vec<Value> {
+            let rows = report["drill"].as_array().unwrap().iter();
+            rows.filter(|row| row["kind"] == kind)
+                .map(|row| row["half"].clone())
+                .collect()
+        };
+        let pins = halves("ejector pin");
+        assert!(pins.len() >= 2 && pins.iter().all(|half| half == "core"), "{report}");
+        assert_eq!(halves("sprue"), ["cavity"]);
+        assert_eq!(halves("sprue puller"), ["core"]);
+        // The core half has the pocket: it is the one that has lost the part.
+        let volumes = &report["volumes_mm3"];
+        let [x, y, _] = [0, 1, 2].map(|axis| number(&report["size_mm"][axis]));
+        let lost =
+            x * y * number(&report["plates_mm"]["core"]) - number(&volumes["core"]);
+        assert!(lost > number(&volumes["part"]), "{lost} {volumes}");
+        for check in ["stays on the half", "pins that are drawn", "hole of an ejector"] {
+            assert_eq!(held(&report, check)["ok"], true, "{check} {report}");
+        }
+        for check in ["core half enters", "cavity half enters", "enters the other"] {
+            assert!(number(&held(&report, check)["value"]) < 1e-6, "{check}");
+        }
+    }
+}
+
+/// What the check forbids is not drawn, and says why; it is drawn when asked, with the reason in
+/// the papers. The exit code is that of the check.
+#[test]
+fn what_is_not_to_be_cut_is_drawn_only_anyway() {
+    let workspace = Workspace::new();
+    workspace.put_part("plate.stl", &shapes::cuboid(220.0, 180.0, 2.0));
+    let words = ["mold", "plate.stl", "--pull", "+z", "--no-mill", "--cells", "1000"];
+    let refused = workspace.run(&words);
+    assert_eq!(refused.code, 1, "{}", refused.err);
+    assert!(refused.out.contains("Do not cut") && refused.out.contains("--anyway"));
+    assert!(!workspace.path("goodshot-report/plate").exists());
+    let mut words = words.to_vec();
+    words.push("--anyway");
+    let drawn = workspace.run(&words);
+    assert_eq!(drawn.code, 1, "{}", drawn.err);
+    let folder = workspace.path("goodshot-report/plate/mold");
+    let report: Value =
+        serde_json::from_slice(&fs::read(folder.join("mold.json")).unwrap()).unwrap();
+    assert_eq!(report["check"]["verdict"], "do_not_cut");
+    let why = report["check"]["why"].as_str().unwrap();
+    let paper = fs::read_to_string(folder.join("mold.md")).unwrap();
+    assert!(paper.contains("**Do not cut**") && paper.contains(&why[..20]), "{paper}");
+}
+
+#[test]
+fn a_gate_beside_the_part_is_refused_and_one_that_moves_is_said() {
+    let workspace = Workspace::new();
+    tray(&workspace);
+    let off = workspace.run(&["mold", "tray.stl", "--gate", "90,0,0", "--cells", "1000"]);
+    assert_eq!((off.code, off.err.lines().count()), (2, 1), "{}", off.err);
+    assert!(off.err.contains("50.0 mm from the part") && off.err.contains("--gate"));
+    let mut words = vec!["mold", "tray.stl", "--gate", "43,15,6", "--cells", "1000"];
+    words.extend(["--pull", "+z", "--no-mill", "--anyway"]);
+    let moved = workspace.run(&words);
+    assert!(moved.out.contains("The gate was moved by 3 mm"), "{}", moved.out);
+    let line = moved.out.lines().find(|line| line.contains("Gate  ")).unwrap();
+    assert!(line.contains("from where it was wanted"), "{line}");
+}
+
+/// An extrusion that was turned by a hundredth of a degree is parted flat, and that corners were
+/// moved is said with how far.
+#[test]
+fn a_rim_that_is_hardly_askew_is_parted_flat() {
+    let workspace = Workspace::new();
+    let tilt = nalgebra::Rotation3::from_euler_angles(2e-4, 1e-4, 0.0);
+    let straight = shapes::cone(12.0, 12.0, 6.0, 48);
+    let points = straight.points().iter().map(|point| tilt * point).collect();
+    let part = goodshot::mesh::TriMesh::new(points, straight.facets().to_vec());
+    workspace.put_part("disc.stl", &part);
+    let mut words = vec!["mold", "disc.stl", "--no-fill", "--json", "--no-mill"];
+    words.push("--anyway");
+    let report: Value = serde_json::from_str(&workspace.run(&words).out).unwrap();
+    assert_eq!(report["parting"]["flat"], true);
+    let said = report["assumptions"].to_string();
+    assert!(said.contains("parting lines that hardly rise"), "{said}");
+    for check in ["core half enters", "cavity half enters"] {
+        assert!(number(&held(&report, check)["value"]) < 0.005, "{check}");
+    }
+}

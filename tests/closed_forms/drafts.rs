@@ -234,7 +234,7 @@ fn walls_short_of_their_rule_are_listed_with_height_and_side() {
     let release = Release::along(&part.bvh, &part.samples, Direction::Z);
     let core = core_half::find(&part.bvh, &part.samples, &release, Direction::Z);
     let sides = draft::sides(&part.samples, &release, Direction::Z, core);
-    let formed = Formed { pull: Direction::Z, core, sides: &sides };
+    let formed = Formed { pull: Direction::Z, core, sides: &sides, parted: None };
     let short = |rule| draft::short(&part, formed, rule);
     assert!(short(Rule { least_deg: 0.9, deg_per_mm: 0.0, ..Rule::DEFAULT }).is_empty());
     // 30 mm outside need 1.1°, 28 mm inside need 1.06°: both lack, the outside more.

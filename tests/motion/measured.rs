@@ -59,7 +59,7 @@ impl Measured {
             let count = sides.iter().filter(|&&one| one == side).count();
             measured.sampled.push((name, count as f64 * samples.area_each, speck));
         }
-        let formed = Formed { pull: along, core, sides: &sides };
+        let formed = Formed { pull: along, core, sides: &sides, parted: None };
         let short = draft::short(part, formed, Rule::DEFAULT);
         let crossings = self_intersection::find(mesh, bvh);
         measured.exact.extend([

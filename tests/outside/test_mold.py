@@ -16,6 +16,7 @@ from conftest import PARTS, ROOT, goodshot
 
 BALANCE = 1e-6
 NOISE = 0.02  # mm: less than a mill leaves
+STEPS = 200
 
 # Parts that come out of a mold of two halves as they are; `check` finds the others trapped or unsound.
 RELEASED = ("disc_100x2", "gear_hinges", "glow_esp32_top", "tapered_cup", "tm_octagonal_pocket", "tm_plate_holes",
@@ -39,8 +40,8 @@ def cases():
 def mold(request, tmp_path_factory):
     path, words = request.param
     out = tmp_path_factory.mktemp("mold")
-    done = goodshot("mold", path, "--out", out, "--json", "--no-fill", *words)
-    assert done.returncode in (0, 1), done.stderr
+    done = goodshot("mold", path, "--out", out, "--json", "--no-fill", "--anyway", *words)
+    assert done.returncode in (0, 1, 3), done.stderr
     folder = out / path.stem / "mold"
     solids = {file.stem: outside.read(file) for file in sorted(folder.glob("*.stl"))}
     part = outside.read(path)
@@ -78,7 +79,10 @@ def test_they_fill_the_block(mold):
         assert volume == pytest.approx(known[name], abs=BALANCE * known["block"]), name
     assert sum(volumes.values()) + known["holes"] == pytest.approx(known["block"], rel=BALANCE)
     assert np.prod(report["size_mm"]) == pytest.approx(known["block"], rel=1e-9)
-    assert known["part"] == pytest.approx(outside.mass(part)[0] * report["scale"] ** 3, rel=1e-5)
+    # Where corners were moved so that the parting is level, that is said.
+    is_moved = any("corners of the part are moved" in line for line in report["assumptions"])
+    near = 5e-3 if is_moved else 1e-5
+    assert known["part"] == pytest.approx(outside.mass(part)[0] * report["scale"] ** 3, rel=near)
 
 
 def test_the_part_is_the_part_grown_about_the_stated_point(mold):
@@ -97,27 +101,67 @@ def test_nothing_overlaps(mold):
             assert abs((one ^ other).volume()) < BALANCE * block
 
 
-def test_each_half_moves_off_the_part(mold):
-    report, _, solids, part = mold
+def deepest(shared, mesh):
+    """How far the corners of a solid lie inside a mesh, mm."""
+    corners = np.asarray(shared.to_mesh().vert_properties)[:, :3].astype(float)
+    step = max(1, len(corners) // 300)
+    return float(trimesh.proximity.signed_distance(mesh, corners[::step]).max())
+
+
+def test_each_half_moves_off_the_part_and_off_the_other(mold):
+    """In 200 steps over all of the way; what is entered is measured where it is deepest, not on the mean."""
+    report, _, solids, _ = mold
     if is_stripped(report):
         return
     middle = middle_of(report)
-    filled, area = solid(solids["part"], middle), solids["part"].area
+    about = {name: trimesh.Trimesh(mesh.vertices - middle, mesh.faces, process=False) for name, mesh in solids.items()}
+    made = {name: solid(mesh, middle) for name, mesh in solids.items()}
     pull = np.array(report["pull"])
     core = 1 if report["core_side"] == "+" else -1
     height = np.ptp(solids["part"].vertices @ pull)
-    for name, side in (("core", core), ("cavity", -core)):
-        half = solid(solids[name], middle)
-        for share in (0.01, 0.1, 0.5, 1.2):
-            moved = half.translate(pull * side * share * height)
-            assert abs((moved ^ filled).volume()) / area < NOISE, (name, share)
+    for name, other, side in (("core", "part", core), ("cavity", "part", -core), ("core", "cavity", core)):
+        for share in np.linspace(0.005, 1.0, STEPS):
+            shared = made[name].translate(pull * side * share * height) ^ made[other]
+            # A film of rounding is no entry.
+            if abs(shared.volume()) > 1e-3:
+                assert deepest(shared, about[other]) < NOISE, (name, other, share)
+
+
+def test_the_part_stays_on_the_half_with_the_pins(mold):
+    """What each half forms of the walls, by which solid lies beside them: first those that the part shrinks onto, which look
+    at another wall of the part, then all. The pins are in the core half."""
+    report, _, solids, _ = mold
+    pins = [row for row in report["drill"] if row["kind"] == "ejector pin"]
+    assert all(row["half"] == "core" for row in pins)
+    if is_stripped(report):
+        return
+    part, pull = solids["part"], np.array(report["pull"])
+    points, facets = trimesh.sample.sample_surface_even(part, 4000, seed=1)
+    normals = part.face_normals[facets]
+    up = normals @ pull
+    walls = np.abs(up) < 0.5
+    points, normals, up = points[walls], normals[walls], up[walls]
+    across = normals - np.outer(up, pull)
+    across /= np.linalg.norm(across, axis=1)[:, None]
+    beside = points + 0.03 * normals
+    grips = part.ray.intersects_any(beside, across)
+    inside = {name: solids[name].contains(beside) for name in ("core", "cavity")}
+    said = next(check for check in report["checks"] if "stays on the half" in check["name"])
+    for weigh in (grips, np.ones(len(points), bool)):
+        core, cavity = (int((inside[name] & weigh).sum()) for name in ("core", "cavity"))
+        # A few points on either side are chance.
+        if max(core, cavity) > 40:
+            assert core * 2 > cavity or said["ok"] is not True, (core, cavity, said)
+            return
 
 
 def test_every_check_that_is_known_holds(mold):
     report, *_ = mold
     # How far the plates bow is a matter of the press and what is left of the cutters, not of the solids.
     # The part itself may leave little metal between the lips that are stripped.
-    other = ("gap of the parting", "metal in cavity", "metal on the parting") + (("least wall",) if is_stripped(report) else ())
+    # A face without a flat place has no room for pins, which is said.
+    other = ("gap of the parting", "metal in cavity", "metal on the parting", "ejector pins that are drawn")
+    other += ("least wall",) if is_stripped(report) else ()
     bad = [check["name"] for check in report["checks"] if check["ok"] is False]
     assert not [name for name in bad if not name.startswith(other)]
     asked = " ".join(check["name"] for check in report["checks"] if check["ok"] is not None)
@@ -156,8 +200,8 @@ def test_the_drawing_is_sound_and_agrees_with_the_table(mold):
 def test_a_gate_opens_into_a_rim_that_leans(tmp_path):
     """The flange of the plug is slanted at its rim and lies in one half: the gate has to be cut into that one."""
     part = ROOT / "models/bar_end_plug.stl"
-    done = goodshot("mold", part, "--out", tmp_path, "--json", "--cells", "1000", "--unit", "mm", "--gate", "15,0,20")
-    assert done.returncode in (0, 1), done.stderr
+    done = goodshot("mold", part, "--out", tmp_path, "--json", "--cells", "1000", "--unit", "mm", "--gate", "15,0,20", "--anyway")
+    assert done.returncode in (0, 1, 3), done.stderr
     report, folder = json.loads(done.stdout), tmp_path / "bar_end_plug/mold"
     feed, plastic = (solid(outside.read(folder / f"{name}.stl"), middle_of(report)) for name in ("feed", "part"))
     # Moved into the part by less than the gate reaches, the feed meets plastic.

@@ -21,7 +21,7 @@ MOST_BYTES = 3_000_000
 def mold(tmp_path_factory):
     out = tmp_path_factory.mktemp("mold")
     done = goodshot("mold", PLUG, "--out", out, "--pull", "+z", "--no-fill", "--quiet")
-    assert done.returncode in (0, 1), done.stderr
+    assert done.returncode in (0, 1, 3), done.stderr
     return out / PLUG.stem / "mold"
 
 

@@ -96,7 +96,7 @@ fn a_gate_is_chosen_on_the_parting_line_or_moved_onto_the_part() {
     let off = (chosen.gate.x - 40.0).abs().min(chosen.gate.x.abs());
     assert!(off < 6.0, "{:?}", chosen.gate);
     assert!(chosen.gate_moved.is_none() && chosen.choices.len() > 1);
-    let gate = Some(Point::new(-70.0, 0.0, 0.0));
+    let gate = Some(Point::new(-3.0, 0.0, 0.0));
     let given =
         filled(&strip(), setup("6 kN"), FillChoices { gate, ..coarse() }).unwrap();
     assert!(given.gate_moved.unwrap() > 1.0 && given.choices.is_empty());

@@ -84,6 +84,7 @@ pub(super) fn made_mold(report: &MoldReport, typed: &str) -> String {
             "The mold of " (report.file) ": a block of " (x) " × " (y) " × " (z) " mm, two plates of " (report.alloy)
             "; parting " (outline::parting(report)) "; core on the " (report.core_side) " side."
         }
+        (mold::part_check(report))
         (mold::failed(report))
         (terminal(typed))
     };

@@ -7,10 +7,13 @@ use crate::analysis::Analysis;
 use crate::findings::causes::Cause;
 use crate::findings::filling_remedies::NOT_ENOUGH;
 use crate::findings::{Kind, Severity, Verdict, assumptions, verdict_of};
-use crate::units::format::lowered;
+use crate::units::format::{ascii_point, lowered, three_digits};
 pub use questions::Question;
 use questions::number;
 use serde::Serialize;
+
+/// A gate that was moved by more than this is not the one that the user meant, mm.
+const MOVED_MM: f64 = 0.1;
 
 /// So many changes are what a person takes on at once.
 const STEPS: usize = 3;
@@ -115,8 +118,18 @@ fn before_all(analysis: &Analysis, causes: &[Cause]) -> Vec<String> {
         let is_urgent = matches!(cause.kind, Kind::PlasticRefused | Kind::Nozzle);
         is_urgent && cause.severity < Severity::Note
     });
+    let filled = analysis.filling.as_ref().ok();
+    let moved = filled.and_then(|it| Some((it.gate_moved?, it.gate)));
+    let moved = moved.filter(|(moved, _)| *moved > MOVED_MM).map(|(moved, gate)| {
+        format!(
+            "The gate was moved by {} mm, to {}: gates stand on the surface.",
+            three_digits(moved),
+            ascii_point(gate)
+        )
+    });
     unit.into_iter()
         .chain(missing)
+        .chain(moved)
         .chain(urgent.map(|it| format!("{}. {}", it.title, ended(&it.change))))
         .collect()
 }

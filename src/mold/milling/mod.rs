@@ -11,7 +11,8 @@
 //!
 //! The radius of each cutter counts half a cell less, so that a pocket as wide as the cutter
 //! is open to it. Blind: what is finer than a cell, faces that only a tilted spindle reaches,
-//! and the bow of a long cutter, which is reported apart ([`bending`]).
+//! and the bow of a long cutter, which is reported apart ([`bending`]). The ridges that flat cutters
+//! leave on slopes follow from the facets, not from the cells ([`ridges`]).
 
 pub mod cutter;
 mod cutter_file;
@@ -24,5 +25,6 @@ pub mod leftover;
 pub mod bending;
 pub mod cutter_sequence;
 pub mod outcome;
+pub mod ridges;
 
 pub use cutter_file::{CutterError, CutterList};

@@ -2,7 +2,7 @@
 
 use crate::geom::{Direction, Point, Vector};
 use crate::mesh::{bvh::Bvh, samples::Samples};
-use crate::part::halves::{Half, Side};
+use crate::part::halves::{FormedFacets, Half, Role, Side};
 use crate::part::undercut::{CLEARANCE, Release};
 
 /// Within this of the pull a face is upright.
@@ -17,9 +17,18 @@ pub struct Formed<'a> {
     pub core: Half,
     /// The side of every sample, as [`sides`] gives it.
     pub sides: &'a [Side],
+    /// Where walls that either half could form are parted; not known before there is a
+    /// parting.
+    pub parted: Option<&'a FormedFacets>,
 }
 
 impl Formed<'_> {
+    /// What forms the wall at `at` on `facet` of the part, where the parting says.
+    pub fn role_at(&self, facet: u32, at: &Point) -> Option<Role> {
+        let half = self.parted?.half_at(facet, self.pull.dot(&at.coords));
+        Some(half.role(self.core))
+    }
+
     /// Out of the part, into the core half: against the way that pins push.
     pub fn into_core(&self) -> Direction {
         self.core.leaves(self.pull)

@@ -16,9 +16,12 @@ use crate::part::draft::Formed;
 use crate::part::grips;
 use crate::part::undercut::CLEARANCE;
 
-/// A face leans off the pull by less than this to be square to it: a pin on a steeper one
-/// slips and needs a keyed head.
-const SQUARE_DEG: f64 = 1.0;
+/// A face leans off the pull by less than this to be square to it.
+pub const SQUARE_DEG: f64 = 1.0;
+
+/// A pin whose tip is ground to the slope and kept from turning pushes on a face that leans by
+/// up to this; on a steeper one it slips (judgment).
+pub const SLOPED_DEG: f64 = 10.0;
 
 /// The face around a pin may step by this much, mm: what a mill leaves.
 const FLAT_MM: f64 = 0.05;
@@ -32,6 +35,10 @@ pub const METAL_MM: f64 = 1.0;
 
 /// Depths below the face of a pin at which the metal beside its hole is measured, mm.
 const BELOW_MM: [f64; 4] = [0.3, 1.0, 3.0, 9.0];
+
+/// Depths at which the metal beside the hole is measured whichever way it is thin: deep enough
+/// that the face of the pin itself is farther off, mm.
+const DEEP_MM: [f64; 4] = [1.5, 3.0, 6.0, 12.0];
 
 /// Points asked on the rim of a pin; half as many halfway in, and its middle.
 const RIM: u32 = 12;
@@ -66,6 +73,8 @@ pub struct Wanted {
     pub least_wall: f64,
     /// Least metal between the hole of a pin and the core's flank, mm.
     pub least_metal: f64,
+    /// How far the face may lean off square to the pull, degrees.
+    pub most_lean_deg: f64,
 }
 
 /// A place for a pin.
@@ -78,6 +87,8 @@ pub struct PinSite {
     /// Across the pull, to the nearest wall that the part grips, mm; `None` when it grips
     /// none.
     pub to_grip: Option<f64>,
+    /// How far its face leans off square to the pull, degrees.
+    pub lean_deg: f64,
 }
 
 /// Places for pins.
@@ -107,6 +118,7 @@ pub struct KeptOff {
 }
 
 /// Everywhere that a pin of one diameter can push.
+#[derive(Clone)]
 pub struct Room {
     pads: Vec<PinSite>,
     middle: Point,
@@ -137,6 +149,13 @@ impl Room {
             kept_off.iter().all(|core| clear(core) >= least)
         });
         Self { pads, middle, frame }
+    }
+
+    /// The places that `keep` wants.
+    #[must_use]
+    pub fn only(&self, keep: impl Fn(&PinSite) -> bool) -> Self {
+        let pads = self.pads.iter().filter(|pad| keep(pad)).copied().collect();
+        Self { pads, ..self.clone() }
     }
 
     /// The best places for the number of pins that is `wanted`.
@@ -268,7 +287,7 @@ impl Search<'_> {
     /// Every sample that a pin can push on, moved off edges where that helps.
     fn pads(&self, grips: &[Point], wanted: &Wanted) -> Vec<PinSite> {
         let samples = &self.part.samples;
-        let square = SQUARE_DEG.to_radians().cos();
+        let square = wanted.most_lean_deg.to_radians().cos();
         let is_square =
             |&sample: &usize| self.out.dot(&samples.normals[sample]) >= square;
         let few = (0..samples.len()).step_by(self.step);
@@ -276,10 +295,12 @@ impl Search<'_> {
         let step = on.len().div_ceil(PLACES).max(1);
         on.into_par_iter()
             .step_by(step)
-            .filter_map(|sample| self.settle(samples.points[sample], wanted))
-            .map(|(at, wall)| {
+            .filter_map(|sample| {
+                let (at, wall) = self.settle(samples.points[sample], wanted)?;
                 let far = grips.iter().map(|grip| across(self.frame, &at, grip));
-                PinSite { at, wall, to_grip: far.min_by(f64::total_cmp) }
+                let square = self.out.dot(&samples.normals[sample]).clamp(-1.0, 1.0);
+                let lean_deg = square.acos().to_degrees();
+                Some(PinSite { at, wall, to_grip: far.min_by(f64::total_cmp), lean_deg })
             })
             .collect()
     }
@@ -288,7 +309,7 @@ impl Search<'_> {
     fn settle(&self, mut at: Point, wanted: &Wanted) -> Option<(Point, f64)> {
         let radius = wanted.diameter / 2.0 + MARGIN_MM;
         for _ in 0..MOVES {
-            let (mut lost, thin) = self.lost(&at, radius);
+            let (mut lost, thin) = self.lost(&at, radius, wanted);
             if lost.is_empty() {
                 lost = self.too_near(&at, wanted);
             }
@@ -305,7 +326,13 @@ impl Search<'_> {
 
     /// Ways from `at` to the points of a pin's face that do not lie on the face of the part,
     /// and the least thickness behind those that do.
-    fn lost(&self, at: &Point, radius: f64) -> (Vec<Vector>, f64) {
+    fn lost(&self, at: &Point, radius: f64, wanted: &Wanted) -> (Vec<Vector>, f64) {
+        // A sloped face rises over the radius of the pin.
+        let rise = if wanted.most_lean_deg > SQUARE_DEG {
+            radius * wanted.most_lean_deg.to_radians().tan()
+        } else {
+            0.0
+        };
         let (mut lost, mut thin) = (Vec::new(), f64::INFINITY);
         for ring in 0..=RIM + RIM / 2 {
             let (share, steps, step) = match ring {
@@ -315,7 +342,7 @@ impl Search<'_> {
             };
             let turn = TAU * f64::from(step) / f64::from(steps);
             let way = self.frame.across(turn) * share;
-            match self.behind(&(at + way * radius)) {
+            match self.behind(&(at + way * radius), FLAT_MM + rise * share) {
                 Some(wall) => thin = thin.min(wall),
                 None => lost.push(way),
             }
@@ -332,27 +359,34 @@ impl Search<'_> {
         let least = wanted.diameter / 2.0 + wanted.least_metal;
         let is_near = |way: &Vector| {
             let Some(look) = Direction::new(*way) else { return false };
-            BELOW_MM.iter().any(|below| {
+            let is_thin_across = BELOW_MM.iter().any(|below| {
                 let start = at + self.out.vector() * *below;
                 let flank = self.part.bvh.first_hit(&start, look, 0.0);
                 flank.is_some_and(|flank| flank.distance < least)
-            })
+            });
+            is_thin_across
+                || DEEP_MM.iter().filter(|deep| **deep > wanted.least_metal).any(|deep| {
+                    let rim =
+                        at + self.out.vector() * *deep + way * (wanted.diameter / 2.0);
+                    self.part.bvh.nearest(&rim, wanted.least_metal).is_some()
+                })
         };
-        let around = (0..RIM).map(|step| TAU * f64::from(step) / f64::from(RIM));
+        let around = (0..2 * RIM).map(|step| TAU * f64::from(step) / f64::from(2 * RIM));
         around.map(|turn| self.frame.across(turn)).filter(is_near).collect()
     }
 
     /// Thickness behind a point of a pin's face, when it lies on the part and nothing stands
-    /// between it and the core half.
-    fn behind(&self, at: &Point) -> Option<f64> {
+    /// between it and the core half; the face lies no more than `off` mm higher or lower than
+    /// `at`.
+    fn behind(&self, at: &Point, off: f64) -> Option<f64> {
         let (bvh, inward) = (&self.part.bvh, self.out.reversed());
-        let lift = FLAT_MM + bvh.diagonal() * CLEARANCE;
+        let lift = off + bvh.diagonal() * CLEARANCE;
         let start = at + self.out.vector() * lift;
         if bvh.is_hit(&start, self.out) {
             return None;
         }
         let face = bvh.first_hit(&start, inward, 0.0)?;
-        if (face.distance - lift).abs() > FLAT_MM {
+        if (face.distance - lift).abs() > off {
             return None;
         }
         let beyond = face.distance + bvh.diagonal() * CLEARANCE;

@@ -6,7 +6,7 @@ use crate::part::Part;
 use crate::part::core_half;
 use crate::part::draft::{Formed, sides};
 use crate::part::ejector_pin_sites::{
-    KeptOff, METAL_MM, PinSites, Room, Wanted, gripped,
+    KeptOff, METAL_MM, PinSites, Room, SQUARE_DEG, Wanted, gripped,
 };
 use crate::part::halves::{Half, Side};
 use crate::part::undercut::Release;
@@ -16,12 +16,13 @@ fn pads(mesh: &TriMesh, pull: Direction, wanted: Wanted) -> (PinSites, Half) {
     let release = Release::along(&part.bvh, &part.samples, pull);
     let core = core_half::find(&part.bvh, &part.samples, &release, pull);
     let sides = sides(&part.samples, &release, pull, core);
-    let formed = Formed { pull, core, sides: &sides };
+    let formed = Formed { pull, core, sides: &sides, parted: None };
     (Room::find(&part, formed, &gripped(&part, formed), &[], &wanted).best(&wanted), core)
 }
 
 fn wanted(diameter: f64, count: u32) -> Wanted {
-    Wanted { diameter, count, least_wall: 1.0, least_metal: METAL_MM }
+    let (least_metal, most_lean_deg) = (METAL_MM, SQUARE_DEG);
+    Wanted { diameter, count, least_wall: 1.0, least_metal, most_lean_deg }
 }
 
 /// A tray of 40 × 30 × 12 with walls of 2 mm, open to +z: four pins of 4 mm stand whole
@@ -114,7 +115,8 @@ fn metal_stays_between_a_hole_and_a_rib() {
     let mesh = shapes::blocks(steps, |i, _, k| k == 0 || i == 1);
     let part = Part::new(mesh, true, 6000);
     let sides = vec![Side::Core; part.samples.len()];
-    let formed = Formed { pull: Direction::Z, core: Half::Plus, sides: &sides };
+    let formed =
+        Formed { pull: Direction::Z, core: Half::Plus, sides: &sides, parted: None };
     let nearest = |least_metal: f64| {
         let wanted = Wanted { least_metal, ..wanted(4.0, 1) };
         let room = Room::find(&part, formed, &[], &[], &wanted);
@@ -132,7 +134,8 @@ fn metal_stays_between_a_hole_and_a_rib() {
 fn pins_keep_off_thin_cores() {
     let part = Part::new(shapes::cuboid(40.0, 30.0, 4.0), true, 6000);
     let sides = vec![Side::Core; part.samples.len()];
-    let formed = Formed { pull: Direction::Z, core: Half::Plus, sides: &sides };
+    let formed =
+        Formed { pull: Direction::Z, core: Half::Plus, sides: &sides, parted: None };
     let core = KeptOff { at: Point::new(20.0, 15.0, 4.0), radius: 1.25 };
     let nearest = |kept_off: &[KeptOff]| {
         let room = Room::find(&part, formed, &[], kept_off, &wanted(3.0, 1));

@@ -23,7 +23,7 @@ use rayon::prelude::*;
 use crate::geom::{Direction, Frame, Point};
 use crate::part::Part;
 use crate::part::draft::{self, Formed};
-use crate::part::halves::Side;
+use crate::part::halves::{Role, Side};
 use crate::part::undercut::CLEARANCE;
 pub use roots::{POISSON, flexibility};
 
@@ -109,12 +109,60 @@ impl<T> Gripping<T> {
     }
 }
 
+/// The walls of one half that the part shrinks away from, as the outside of a block: friction
+/// alone holds it there.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Pocket {
+    /// Area, mm².
+    pub area: f64,
+    /// How far they reach along the pull, mm.
+    pub height: f64,
+    /// Mean angle of the walls to the pull, degrees.
+    pub draft_deg: f64,
+}
+
+/// So many samples are asked about the pockets.
+const POCKET_SAMPLES: usize = 10_000;
+
+/// The pockets of the core half and of the cavity half.
+pub fn pockets(part: &Part, formed: Formed<'_>) -> [Pocket; 2] {
+    let samples = &part.samples;
+    let step = samples.stride(POCKET_SAMPLES);
+    let wall = |sample: usize| {
+        let (at, normal) = (&samples.points[sample], &samples.normals[sample]);
+        let facing = formed.pull.dot(normal);
+        let role = match formed.sides.get(sample)? {
+            Side::Trapped => return None,
+            Side::Core => Role::Core,
+            Side::Cavity => Role::Cavity,
+            Side::Upright => formed.role_at(samples.facets[sample], at)?,
+        };
+        let holds = facing.abs() < STANDING
+            && !draft::looks_in(&part.bvh, at, normal, formed.pull);
+        let lean = facing.abs().min(1.0).asin().to_degrees();
+        holds.then(|| (role, lean, formed.pull.dot(&at.coords)))
+    };
+    let walls: Vec<(Role, f64, f64)> =
+        (0..samples.len()).into_par_iter().step_by(step).filter_map(wall).collect();
+    [Role::Core, Role::Cavity].map(|role| {
+        let own = || walls.iter().filter(|(its, ..)| *its == role);
+        let count = own().count() as f64;
+        let high = own().map(|wall| wall.2).fold(f64::NEG_INFINITY, f64::max);
+        let low = own().map(|wall| wall.2).fold(f64::INFINITY, f64::min);
+        Pocket {
+            area: count * samples.area_each * step as f64,
+            height: (high - low).max(0.0),
+            draft_deg: own().map(|wall| wall.1).sum::<f64>() / count.max(1.0),
+        }
+    })
+}
+
 /// All that the part grips.
 pub fn find(part: &Part, formed: Formed<'_>) -> Grips {
     let frame = Frame::along(formed.into_core());
     let sections = sections::cut(&part.mesh, &frame);
     Grips {
-        rings: rings::find(part, &frame, &sections).sorted(|ring| ring.area),
+        rings: rings::find(part, formed, &frame, &sections).sorted(|ring| ring.area),
         walls: roots::find(part, &frame, &sections).sorted(|wall| wall.area),
     }
 }
@@ -122,10 +170,16 @@ pub fn find(part: &Part, formed: Formed<'_>) -> Grips {
 /// Points of the walls that the part shrinks onto in the core half, from every `step`-th
 /// sample.
 pub fn points(part: &Part, formed: Formed<'_>, step: usize) -> Vec<Point> {
-    let is_held = |&sample: &usize| {
-        matches!(formed.sides.get(sample), Some(Side::Core | Side::Upright))
-            && is_gripped(part, sample, formed.pull)
+    let on_core = |sample: usize| match formed.sides.get(sample) {
+        Some(Side::Core) => true,
+        Some(Side::Upright) => {
+            let (facet, at) = (part.samples.facets[sample], &part.samples.points[sample]);
+            formed.role_at(facet, at) != Some(Role::Cavity)
+        }
+        _ => false,
     };
+    let is_held =
+        |&sample: &usize| on_core(sample) && is_gripped(part, sample, formed.pull);
     let input = (0..part.samples.len()).into_par_iter().step_by(step);
     input.filter(is_held).map(|sample| part.samples.points[sample]).collect()
 }

@@ -10,7 +10,7 @@ use super::{Gripping, Ring};
 use crate::geom::{Direction, Frame, Vector};
 use crate::mesh::disjoint_sets::DisjointSets;
 use crate::part::Part;
-use crate::part::draft::UPRIGHT_DEG;
+use crate::part::draft::{Formed, UPRIGHT_DEG};
 use crate::part::halves::Role;
 use crate::part::undercut::CLEARANCE;
 
@@ -51,16 +51,24 @@ struct Probe {
     lean: f64,
     /// Whether the way into the core half and into the cavity half is free.
     free: [bool; 2],
+    /// The half that forms the wall, where the parting says.
+    parted: Option<Role>,
 }
 
 /// The rings of a part in `sections` along `frame`, which stands on its core half.
-pub(super) fn find(part: &Part, frame: &Frame, sections: &[Section]) -> Gripping<Ring> {
+pub(super) fn find(
+    part: &Part,
+    formed: Formed<'_>,
+    frame: &Frame,
+    sections: &[Section],
+) -> Gripping<Ring> {
+    let cut = Cut { part, formed, frame, sections };
     let per_section = |index: usize| {
         let section = &sections[index];
         let holes = section.outlines.iter().enumerate().flat_map(|(outline, it)| {
             (0..it.holes.len()).map(move |hole| [outline, hole])
         });
-        holes.filter_map(|place| hole(part, frame, sections, index, place)).collect()
+        holes.filter_map(|place| cut.hole(index, place)).collect()
     };
     let by_section: Vec<Vec<Hole>> =
         (0..sections.len()).into_par_iter().map(per_section).collect();
@@ -78,45 +86,71 @@ pub(super) fn find(part: &Part, frame: &Frame, sections: &[Section]) -> Gripping
     found
 }
 
-fn hole(
-    part: &Part,
-    frame: &Frame,
-    sections: &[Section],
-    index: usize,
-    place: [usize; 2],
-) -> Option<Hole> {
-    let section = &sections[index];
-    let rim = &section.outlines[place[0]].holes[place[1]];
-    let (perimeter, area) = (rim.length, rim.area.abs());
-    let beside = beside(part);
-    if perimeter < 8.0 * beside || area < perimeter * beside {
-        return None;
+/// A part in sections across its pull.
+#[derive(Clone, Copy)]
+struct Cut<'a> {
+    part: &'a Part,
+    formed: Formed<'a>,
+    frame: &'a Frame,
+    sections: &'a [Section],
+}
+
+impl Cut<'_> {
+    fn hole(&self, index: usize, place: [usize; 2]) -> Option<Hole> {
+        let section = &self.sections[index];
+        let rim = &section.outlines[place[0]].holes[place[1]];
+        let (perimeter, area) = (rim.length, rim.area.abs());
+        let beside = beside(self.part);
+        if perimeter < 8.0 * beside || area < perimeter * beside {
+            return None;
+        }
+        let places = rim.places(PROBES).into_iter();
+        let probes: Vec<Probe> = places
+            .filter_map(|[at, along]| self.probe(section.height, at, along))
+            .collect();
+        let count = probes.len().max(1) as f64;
+        let radius = perimeter / std::f64::consts::TAU;
+        let share = |probe: &Probe| {
+            let outer = (1.0 + probe.wall? / radius).powi(2);
+            Some((outer - 1.0) / (outer + 1.0))
+        };
+        let shares: Vec<f64> = probes.iter().filter_map(share).collect();
+        let role = role(&probes)?;
+        let draft = probes.iter().map(|probe| probe.lean.abs()).sum::<f64>() / count;
+        (!shares.is_empty()).then(|| Hole {
+            section: index,
+            place,
+            perimeter,
+            area,
+            corners: rim.sharp_share(),
+            thickness_share: shares.len() as f64
+                / shares.iter().map(|share| share.recip()).sum::<f64>(),
+            draft_deg: draft.to_degrees(),
+            role,
+            inside: probes.iter().map(|probe| probe.inside).collect(),
+        })
     }
-    let places = rim.places(PROBES).into_iter();
-    let probes: Vec<Probe> = places
-        .filter_map(|[at, along]| probe(part, frame, section.height, at, along))
-        .collect();
-    let count = probes.len().max(1) as f64;
-    let radius = perimeter / std::f64::consts::TAU;
-    let share = |probe: &Probe| {
-        let outer = (1.0 + probe.wall? / radius).powi(2);
-        Some((outer - 1.0) / (outer + 1.0))
-    };
-    let shares: Vec<f64> = probes.iter().filter_map(share).collect();
-    let role = role(&probes)?;
-    let draft = probes.iter().map(|probe| probe.lean.abs()).sum::<f64>() / count;
-    (!shares.is_empty()).then(|| Hole {
-        section: index,
-        place,
-        perimeter,
-        area,
-        corners: rim.sharp_share(),
-        thickness_share: shares.len() as f64
-            / shares.iter().map(|share| share.recip()).sum::<f64>(),
-        draft_deg: draft.to_degrees(),
-        role,
-        inside: probes.iter().map(|probe| probe.inside).collect(),
-    })
+
+    /// What is at the rim; the plastic lies to the left of its way.
+    fn probe(&self, height: f64, at: [f64; 2], along: [f64; 2]) -> Option<Probe> {
+        let Self { part, formed, frame, .. } = self;
+        let beside = beside(part);
+        let way = Direction::new(frame.up * along[0] - frame.right * along[1])?;
+        let out = Direction::new(frame.along)?;
+        let inside = left_of(at, along, -beside);
+        let start = frame.raise(inside, height);
+        let face = part.bvh.first_hit(&start, way, 0.0);
+        let lean =
+            face.map_or(0.0, |face| lean(out, &part.mesh.normals()[face.facet as usize]));
+        let behind = part.bvh.first_hit(&frame.raise(at, height), way, beside.min(1e-3));
+        Some(Probe {
+            inside,
+            wall: behind.map(|hit| hit.distance),
+            lean,
+            free: [out, out.reversed()].map(|way| !part.bvh.is_hit(&start, way)),
+            parted: face.and_then(|face| formed.role_at(face.facet, &start)),
+        })
+    }
 }
 
 /// How far beside a wall a ray starts, mm.
@@ -124,38 +158,13 @@ pub(super) fn beside(part: &Part) -> f64 {
     (part.bvh.diagonal() * CLEARANCE).max(BESIDE_MM)
 }
 
-/// What is at the rim; the plastic lies to the left of its way.
-fn probe(
-    part: &Part,
-    frame: &Frame,
-    height: f64,
-    at: [f64; 2],
-    along: [f64; 2],
-) -> Option<Probe> {
-    let beside = beside(part);
-    let way = Direction::new(frame.up * along[0] - frame.right * along[1])?;
-    let out = Direction::new(frame.along)?;
-    let inside = left_of(at, along, -beside);
-    let start = frame.raise(inside, height);
-    let face = part.bvh.first_hit(&start, way, 0.0);
-    let lean =
-        face.map_or(0.0, |face| lean(out, &part.mesh.normals()[face.facet as usize]));
-    let behind = part.bvh.first_hit(&frame.raise(at, height), way, beside.min(1e-3));
-    Some(Probe {
-        inside,
-        wall: behind.map(|hit| hit.distance),
-        lean,
-        free: [out, out.reversed()].map(|way| !part.bvh.is_hit(&start, way)),
-    })
-}
-
 /// Angle of a wall to the pull, positive when it faces along `out`, radians.
 pub(super) fn lean(out: Direction, normal: &Vector) -> f64 {
     out.dot(normal).clamp(-1.0, 1.0).asin()
 }
 
-/// Which half has the metal in a hole; `None` where neither can leave it. A hole along the
-/// pull that both could leave goes to the core.
+/// Which half has the metal in a hole; `None` where neither can leave it. An upright hole that
+/// both could leave goes where the parting puts most of it, to the core where that is not known.
 fn role(probes: &[Probe]) -> Option<Role> {
     let most = |half: usize| {
         let free = probes.iter().filter(|probe| probe.free[half]).count();
@@ -164,8 +173,12 @@ fn role(probes: &[Probe]) -> Option<Role> {
     let (core, cavity) = (most(0), most(1));
     let lean = probes.iter().map(|probe| probe.lean).sum::<f64>();
     let upright = UPRIGHT_DEG.to_radians() * probes.len() as f64;
+    let in_cavity = probes.iter().filter(|it| it.parted == Some(Role::Cavity)).count();
     match (core, cavity) {
         (true, true) if lean < -upright => Some(Role::Cavity),
+        (true, true) if lean <= upright && 2 * in_cavity > probes.len() => {
+            Some(Role::Cavity)
+        }
         (true, _) => Some(Role::Core),
         (false, true) => Some(Role::Cavity),
         (false, false) => None,

@@ -12,7 +12,7 @@ fn along(mesh: TriMesh, pull: Direction, core: Half) -> Grips {
     let part = Part::new(mesh, true, 3000);
     let release = Release::along(&part.bvh, &part.samples, pull);
     let sides = draft::sides(&part.samples, &release, pull, core);
-    find(&part, Formed { pull, core, sides: &sides })
+    find(&part, Formed { pull, core, sides: &sides, parted: None })
 }
 
 fn grips(mesh: TriMesh, core: Half) -> Grips {
@@ -62,7 +62,8 @@ fn a_tray_is_a_box_around_its_core() {
 #[test]
 fn a_floor_is_as_thick_as_it_is() {
     let part = Part::new(shapes::tray([40.0, 30.0, 12.0], 2.0), true, 500);
-    let formed = Formed { pull: Direction::Z, core: Half::Plus, sides: &[] };
+    let formed =
+        Formed { pull: Direction::Z, core: Half::Plus, sides: &[], parted: None };
     let floor = behind(&part, formed, &Point::new(21.0, 13.0, 2.0)).unwrap();
     assert!((floor - 2.0).abs() < 1e-9, "{floor}");
     let rim = behind(&part, formed, &Point::new(1.0, 15.0, 12.0)).unwrap();

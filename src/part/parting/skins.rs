@@ -9,7 +9,7 @@ use super::lines::{Cutter, Node};
 use super::sides::Side;
 use crate::geom::Point;
 use crate::mesh::TriMesh;
-use crate::part::halves::Half;
+use crate::part::halves::{FormedFacets, Half};
 
 /// The surface of a part, cut where the halves meet.
 #[derive(Clone, Debug)]
@@ -20,25 +20,17 @@ pub struct Skins {
     pub halves: Vec<Half>,
     /// The facet of the part that each facet of `mesh` is, or is a piece of.
     pub origins: Vec<u32>,
-    /// The half of each facet of the part; `None` where the plane cuts it.
-    whole: Vec<Option<Half>>,
-    /// Height of that plane along the pull, mm.
-    plane: f64,
+    /// The half that forms each facet of the part.
+    pub formed: FormedFacets,
 }
 
 impl Skins {
-    /// The half that forms the point at `height` mm along the pull on `facet` of the part.
-    pub fn half_at(&self, facet: u32, height: f64) -> Half {
-        let above = if height > self.plane { Half::Plus } else { Half::Minus };
-        self.whole.get(facet as usize).copied().flatten().unwrap_or(above)
-    }
-
     /// The skins of a part that no plane cuts.
     #[cfg(test)]
     pub(crate) fn uncut(mesh: TriMesh, halves: Vec<Half>) -> Self {
         let whole = halves.iter().copied().map(Some).collect();
         let origins = (0..mesh.facets().len() as u32).collect();
-        Self { mesh, halves, origins, whole, plane: 0.0 }
+        Self { mesh, halves, origins, formed: FormedFacets { whole, plane: 0.0 } }
     }
 
     pub(super) fn split(cutter: &Cutter<'_>) -> Self {
@@ -65,8 +57,7 @@ impl Skins {
             mesh: TriMesh::new(cut.points, facets),
             halves,
             origins,
-            whole,
-            plane: cutter.plane,
+            formed: FormedFacets { whole, plane: cutter.plane },
         }
     }
 }

@@ -121,7 +121,7 @@ pub fn on_formed_half(
     }
     let forms = |(wall, _): &(Point, Vector)| {
         let facet = part.bvh.nearest(wall, f64::INFINITY)?.facet;
-        Some(skins.half_at(facet, pull.dot(&wall.coords)))
+        Some(skins.formed.half_at(facet, pull.dot(&wall.coords)))
     };
     let halves: Vec<Half> = piece.beside.iter().filter_map(forms).collect();
     let own = halves.iter().filter(|half| **half == piece.half).count();

@@ -12,7 +12,7 @@ fn along(mesh: TriMesh, pull: Direction) -> Vec<StandingMetal> {
     let part = Part::new(mesh, true, 20_000);
     let release = Release::along(&part.bvh, &part.samples, pull);
     let sides = draft::sides(&part.samples, &release, pull, Half::Plus);
-    find(&part, Formed { pull, core: Half::Plus, sides: &sides })
+    find(&part, Formed { pull, core: Half::Plus, sides: &sides, parted: None })
 }
 
 /// A block with a slot open upward: `steps` across it, 20 long, 15 tall, 12 deep.

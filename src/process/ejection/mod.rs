@@ -210,6 +210,24 @@ impl Hold {
     }
 }
 
+/// Walls of one half that the part shrinks away from.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Pocket {
+    /// Their area.
+    pub walls: Area,
+    /// How far they reach along the pull.
+    pub height: Length,
+    /// Their mean draft.
+    pub draft: Angle,
+}
+
+impl Pocket {
+    /// The area that friction leaves to hold the part: less the more the walls are drafted.
+    pub fn holding(&self, friction: f64) -> Area {
+        self.walls * draft_factor(friction, self.draft)
+    }
+}
+
 /// The half that a part stays on when the mold opens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Keeper {
@@ -219,6 +237,16 @@ pub enum Keeper {
     Cavity,
     /// Too near to tell: add draft on one side, or a small undercut on the other.
     Unsure,
+}
+
+/// What says which half keeps a part.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Keeping {
+    /// What it shrinks onto: force on the core half and on the cavity half.
+    ByGrip([Force; 2]),
+    /// It shrinks onto next to nothing, so the half with more wall around it: area that
+    /// friction leaves of the walls of both.
+    ByWalls([Area; 2]),
 }
 
 impl Keeper {
@@ -232,7 +260,7 @@ impl Keeper {
     }
 }
 
-/// Forces that differ by less than this factor do not say which half keeps the part; as
+/// Halves that hold by less than this factor apart do not say which one keeps the part; as
 /// wide as friction is known between polished and machined (0.35 to 0.52 for most).
 pub const SURE_RATIO: f64 = 1.5;
 
@@ -240,16 +268,47 @@ pub const SURE_RATIO: f64 = 1.5;
 /// chance (judgment).
 pub const LEAST_N: f64 = 5.0;
 
-/// Which half keeps the part, from what holds it on each.
-pub fn keeper(core: Force, cavity: Force) -> Keeper {
-    if core.max(cavity).si() < LEAST_N {
-        Keeper::Unsure
-    } else if core > cavity * SURE_RATIO {
-        Keeper::Core
-    } else if cavity > core * SURE_RATIO {
-        Keeper::Cavity
-    } else {
-        Keeper::Unsure
+impl Keeping {
+    /// From what holds the part on the core half and on the cavity half.
+    pub fn judge(forces: [Force; 2], pockets: [Area; 2]) -> Self {
+        let [core, cavity] = forces;
+        if core.max(cavity).si() < LEAST_N {
+            Self::ByWalls(pockets)
+        } else {
+            Self::ByGrip(forces)
+        }
+    }
+
+    /// How many times as much the core half holds as the cavity half; one where neither does.
+    pub fn ratio(&self) -> f64 {
+        let [core, cavity] = self.held();
+        if core.max(cavity) <= 0.0 { 1.0 } else { core / cavity }
+    }
+
+    /// The half with more of it.
+    pub fn likelier(&self) -> Role {
+        let [core, cavity] = self.held();
+        if cavity > core { Role::Cavity } else { Role::Core }
+    }
+
+    /// Which half keeps the part.
+    pub fn keeper(&self) -> Keeper {
+        let [core, cavity] = self.held();
+        if core > cavity * SURE_RATIO {
+            Keeper::Core
+        } else if cavity > core * SURE_RATIO {
+            Keeper::Cavity
+        } else {
+            Keeper::Unsure
+        }
+    }
+
+    /// N or m².
+    fn held(&self) -> [f64; 2] {
+        match self {
+            Self::ByGrip(forces) => forces.map(Quantity::si),
+            Self::ByWalls(areas) => areas.map(Quantity::si),
+        }
     }
 }
 

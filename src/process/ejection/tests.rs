@@ -1,12 +1,15 @@
 //! Ejection forces against the worked values of the trade's formulas.
 
 use super::{
-    Hot, Keeper, Ring, StandingWall, draft_factor, hot, keeper, ring, shrunk,
+    Hot, Keeper, Keeping, Pocket, Ring, StandingWall, draft_factor, hot, ring, shrunk,
     standing_wall,
 };
+use crate::part::halves::Role;
 use crate::process::plastic::library::Plastics;
 use crate::process::plastic::shrinkage::band;
-use crate::units::{Angle, Area, Force, Length, Pressure, Quantity, in_mpa};
+use crate::units::{
+    Angle, Area, Force, Length, Pressure, Quantity, from_mm2, in_mm2, in_mpa,
+};
 
 fn near(seen: f64, printed: f64, slack: f64) {
     assert!((seen - printed).abs() <= slack, "{seen} is not {printed}");
@@ -176,12 +179,33 @@ fn a_plastic_grips_with_a_band() {
 
 #[test]
 fn the_half_that_holds_more_keeps_the_part() {
-    let newtons = Force::from_si;
-    assert_eq!(keeper(newtons(300.0), newtons(0.0)), Keeper::Core);
-    assert_eq!(keeper(newtons(0.0), newtons(6.0)), Keeper::Cavity);
-    assert_eq!(keeper(newtons(0.0), newtons(4.0)), Keeper::Unsure);
-    assert_eq!(keeper(newtons(120.0), newtons(100.0)), Keeper::Unsure);
-    assert_eq!(keeper(newtons(0.0), newtons(0.0)), Keeper::Unsure);
+    let keeps = |core: f64, cavity: f64, pockets: [f64; 2]| {
+        let forces = [core, cavity].map(Force::from_si);
+        Keeping::judge(forces, pockets.map(from_mm2)).keeper()
+    };
+    assert_eq!(keeps(300.0, 0.0, [0.0, 900.0]), Keeper::Core);
+    assert_eq!(keeps(0.0, 6.0, [900.0, 0.0]), Keeper::Cavity);
+    assert_eq!(keeps(120.0, 100.0, [900.0, 0.0]), Keeper::Unsure);
+    // What sticks by chance says nothing: then the walls around the part do.
+    assert_eq!(keeps(0.0, 4.0, [900.0, 0.0]), Keeper::Core);
+    assert_eq!(keeps(0.0, 0.0, [300.0, 600.0]), Keeper::Cavity);
+    assert_eq!(keeps(0.0, 0.0, [500.0, 600.0]), Keeper::Unsure);
+    assert_eq!(keeps(0.0, 0.0, [0.0, 0.0]), Keeper::Unsure);
+    let alike = Keeping::judge([Force::default(); 2], [Area::default(); 2]);
+    assert_eq!((alike.ratio(), alike.likelier()), (1.0, Role::Core));
+}
+
+/// (µ cos φ − sin φ) / (1 + µ sin φ cos φ) by hand, of 100 mm²: a half upright, 0.4568 at 2°.
+#[test]
+fn a_drafted_pocket_holds_less() {
+    let pocket = |deg: f64| Pocket {
+        walls: from_mm2(100.0),
+        height: Length::default(),
+        draft: degrees(deg),
+    };
+    near(in_mm2(pocket(0.0).holding(0.5)), 50.0, 1e-9);
+    near(in_mm2(pocket(2.0).holding(0.5)), 45.682_9, 1e-4);
+    near(in_mm2(pocket(27.0).holding(0.5)), 0.0, 1e-12);
 }
 
 proptest::proptest! {

@@ -2,7 +2,7 @@
 
 use std::ops::Add;
 
-use super::super::ejection::{self, Hold, Hot, Keeper, Spread};
+use super::super::ejection::{self, Hold, Hot, Keeping, Pocket, Spread};
 use super::super::plastic::{Plastic, Unknown};
 use crate::process::ejection::pins::{self, Pins, Push};
 use crate::process::evaluation::{Grips, PartData};
@@ -21,8 +21,8 @@ pub struct EjectionForces {
     pub cavity: Spread<Force>,
     /// Share of a vacuum in the force on the core.
     pub vacuum: Force,
-    /// Which half keeps it; `None` when nothing holds it on either.
-    pub keeper: Option<Keeper>,
+    /// What says which half keeps it.
+    pub keeping: Keeping,
     /// What they have to do.
     pub push: Push,
     /// How far they go.
@@ -41,13 +41,13 @@ pub fn evaluate(
 ) -> Result<EjectionForces, Unknown> {
     let hot = ejection::hot(plastic, band)?;
     let wall = shape.wall.unwrap_or_default();
-    let held = |grips: &Grips| hot.map(|hot| total(grips, &hot));
-    let (on_core, on_cavity) = (held(&shape.core_grips), held(&shape.cavity_grips));
+    let [on_core, on_cavity] =
+        [&shape.core_grips, &shape.cavity_grips].map(|grips| held(grips, &hot));
     let vacuum = on_core.typical.vacuum;
     let [core, cavity] = [on_core, on_cavity].map(|held| held.map(|held| held.total));
-    let gripped = !(shape.core_grips.is_empty() && shape.cavity_grips.is_empty());
-    let keeper = gripped.then(|| ejection::keeper(core.typical, cavity.typical));
-    let stroke = pins::stroke(shape.core_grips.height());
+    let keeping = keeping([core.typical, cavity.typical], &shape.pockets, &hot);
+    let [pocket, _] = &shape.pockets;
+    let stroke = pins::stroke(shape.core_grips.height().max(pocket.height));
     // A bore through the plate guides a pin all along, so that only its stroke is free.
     // The typical force sizes the pins: its upper end has every loose input at its worst at
     // once, and no small part has room for the pins that this would ask for.
@@ -58,7 +58,31 @@ pub fn evaluate(
         side_walls: shape.core_grips.area(),
         length: stroke,
     };
-    Ok(EjectionForces { core, cavity, vacuum, keeper, push, stroke })
+    Ok(EjectionForces { core, cavity, vacuum, keeping, push, stroke })
+}
+
+/// Which half keeps a part that these grips and pockets hold, the core half first.
+///
+/// # Errors
+///
+/// [`Unknown`] when the plastic does not say how it grips.
+pub fn keeps(
+    grips: [&Grips; 2],
+    pockets: &[Pocket; 2],
+    band: &Shrinkage,
+    plastic: &Plastic,
+) -> Result<Keeping, Unknown> {
+    let hot = ejection::hot(plastic, band)?;
+    let forces = grips.map(|grips| held(grips, &hot).typical.total);
+    Ok(keeping(forces, pockets, &hot))
+}
+
+fn keeping(forces: [Force; 2], pockets: &[Pocket; 2], hot: &Spread<Hot>) -> Keeping {
+    Keeping::judge(forces, pockets.map(|pocket| pocket.holding(hot.typical.friction)))
+}
+
+fn held(grips: &Grips, hot: &Spread<Hot>) -> Spread<Held> {
+    hot.map(|hot| total(grips, &hot))
 }
 
 #[derive(Clone, Copy)]

@@ -27,6 +27,9 @@ pub const SPRUE_MM: f64 = 15.0;
 pub const BESIDE_NOZZLE_MM: f64 = 6.0;
 /// No gate is wider, mm: what a hand cuts off and cleans (judgment).
 pub const WIDEST_GATE_MM: f64 = 12.0;
+/// A gate is no wider than this share of the shorter edge that it may stand on (common practice:
+/// a third).
+const GATE_OF_EDGE: f64 = 1.0 / 3.0;
 /// A gate on a round edge is no wider than where the edge has receded by this, mm: so far the
 /// gate reaches into the plastic.
 const RECEDES_MM: f64 = 0.4;
@@ -137,7 +140,7 @@ impl Sizer<'_> {
             thickest: self.shape.thickest.unwrap_or(self.wall),
             most_gate_depth: if is_flat { self.wall } else { deepest * deep },
             most_gate_width: from_mm(if round > 0.0 {
-                round.min(WIDEST_GATE_MM)
+                round.min(WIDEST_GATE_MM).min(in_mm(least) * GATE_OF_EDGE)
             } else {
                 WIDEST_GATE_MM
             }),

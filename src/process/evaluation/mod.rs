@@ -13,7 +13,7 @@ pub mod cycle;
 pub mod ejection;
 
 use super::clamping::standing_metal::Standing;
-use super::ejection::{Ring, StandingWall};
+use super::ejection::{Pocket, Ring, StandingWall};
 use super::feed::FeedChoices;
 use super::plastic::{Plastic, Unknown};
 use super::press::Press;
@@ -58,6 +58,8 @@ pub struct PartData {
     pub core_grips: Grips,
     /// What it shrinks onto in the cavity half.
     pub cavity_grips: Grips,
+    /// Walls of the core half and of the cavity half that it shrinks away from.
+    pub pockets: [Pocket; 2],
     /// Metal of the mold that stands alone between plastic.
     pub standing: Vec<StandingPiece>,
 }
@@ -77,6 +79,7 @@ impl PartData {
             thickest: self.thickest.map(|wall| changed(wall, walls)),
             core_grips: self.core_grips.reshaped(walls, draft),
             cavity_grips: self.cavity_grips.reshaped(walls, draft),
+            pockets: self.pockets.map(|it| Pocket { draft: it.draft + draft, ..it }),
             ..self.clone()
         }
     }

@@ -2,7 +2,7 @@
 
 use crate::part::wall_change::WallChange;
 use crate::process::clamping::mold_plates::Mold;
-use crate::process::ejection::Ring;
+use crate::process::ejection::{Keeper, Ring};
 use crate::process::evaluation::clamping::{BARS_MM, MoldClamping, halves};
 use crate::process::evaluation::{
     CavityFace, Choices, Core, Dimension, Evaluation, EvaluationInput, Grips,
@@ -219,7 +219,8 @@ fn what_is_not_known_stays_unknown() {
     let flat =
         made(&PartData { core_grips: Grips::default(), ..cup() }, &Choices::default());
     let ejection = flat.ejection.unwrap();
-    assert!(ejection.keeper.is_none() && ejection.is_loose());
+    assert_eq!(ejection.keeping.keeper(), Keeper::Unsure);
+    assert!(ejection.is_loose());
     let feed = FeedChoices { gate_depth: read("3 mm").ok(), ..FeedChoices::default() };
     let deep = made(&cup(), &Choices { feed, ..Choices::default() });
     assert!(deep.feed_design.unwrap_err().to_string().contains("gate_depth"));

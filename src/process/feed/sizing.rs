@@ -83,6 +83,9 @@ pub fn choose(
     if all.iter().any(|(sizes, _)| runs_into(sizes)) {
         all.retain(|(sizes, _)| runs_into(sizes));
     }
+    if all.iter().any(|(sizes, _)| feeds(sizes)) {
+        all.retain(|(sizes, _)| feeds(sizes));
+    }
     let thinnest = all.first().map(|(sizes, _)| *sizes);
     let chosen = if prices.melt.is_some() { prices.cheapest(&all) } else { None };
     // There is at least one option of each piece.
@@ -97,6 +100,12 @@ pub fn choose(
 fn runs_into(sizes: &Sizes) -> bool {
     let deep = 2.0 * sizes.gate.depth;
     sizes.runner.is_none_or(|runner| deep <= runner.diameter * (1.0 + 1e-9))
+}
+
+/// Whether the foot of the sprue is no thinner than the runner that it feeds.
+fn feeds(sizes: &Sizes) -> bool {
+    let foot = sizes.sprue.foot * (1.0 + 1e-9);
+    sizes.runner.is_none_or(|runner| runner.diameter <= foot)
 }
 
 impl<'a> Prices<'a> {

@@ -75,7 +75,9 @@ fn add(drawing: &mut Drawing, cut: &Cut, place: Placed<'_>) {
         Kind::Sprue | Kind::Seat | Kind::Well | Kind::Runner | Kind::Gate => "FEED",
         Kind::Clearance | Kind::Tap => "BOLTS",
         Kind::DowelFast | Kind::DowelSlides => "DOWELS",
-        Kind::Pin | Kind::CorePin | Kind::CoreSeat => "PINS",
+        Kind::Pin | Kind::PinRelief | Kind::Puller | Kind::CorePin | Kind::CoreSeat => {
+            "PINS"
+        }
         Kind::Vent | Kind::Relief => "VENTS",
         Kind::Pry => "OUTLINE",
     };

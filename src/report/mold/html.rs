@@ -44,8 +44,9 @@ pub(crate) fn write(
                 main {
                     div.first {
                         section.answer aria-label="The mold" {
-                            (rows(&outline::summary(report)))
+                            (part_check(report))
                             (failed(report))
+                            (rows(&outline::summary(report)))
                         }
                         (section::section(solid))
                     }
@@ -74,17 +75,22 @@ pub(crate) fn verdict_class(report: &MoldReport) -> &'static str {
     class(verdict_of(report))
 }
 
-/// Green where every check that is known holds.
+/// The verdict on the part, and no better than *fix first* where a check of the mold does not
+/// hold.
 pub(crate) fn verdict_of(report: &MoldReport) -> Verdict {
-    if counts(report)[0] == 0 { Verdict::Cut } else { Verdict::FixFirst }
+    match report.check.verdict {
+        Verdict::Cut | Verdict::Unknown if counts(report)[0] > 0 => Verdict::FixFirst,
+        verdict => verdict,
+    }
 }
 
-/// Whether every check that is known holds, in a few words.
+/// The verdict, and whether every check that is known holds, in a few words.
 pub(crate) fn verdict_words(report: &MoldReport) -> String {
+    let verdict = words::verdict(verdict_of(report));
     let [failed, known] = counts(report);
     match failed {
-        0 => format!("All {known} checks hold"),
-        _ => format!("{failed} of {known} checks do not hold"),
+        0 => format!("{verdict}; all {known} checks of the mold hold"),
+        _ => format!("{verdict}; {failed} of {known} checks of the mold do not hold"),
     }
 }
 
@@ -99,6 +105,20 @@ fn verdict(report: &MoldReport) -> Markup {
         p.verdict {
             span.sign aria-hidden="true" { (words::verdict_sign(verdict_of(report))) }
             span.words { (verdict_words(report)) }
+        }
+    }
+}
+
+/// What the check says of the part, and what it asks for first.
+pub(crate) fn part_check(report: &MoldReport) -> Markup {
+    let check = &report.check;
+    html! {
+        p.meaning { (check.why) }
+        p { (check.judged_with) }
+        @if !check.do_first.is_empty() {
+            h2 { "Do first" }
+            ol { @for change in &check.do_first { li { (change) } } }
+            p { (check.then) }
         }
     }
 }
@@ -154,6 +174,7 @@ mod tests {
     use crate::analysis::mold::{MoldChoices, design};
     use crate::findings::fixtures::{analysis, plug};
     use crate::report::html::STYLE;
+    use crate::schema;
     use crate::schema::fixtures::HOSTILE;
     use crate::schema::mold::assemble;
     use crate::viewer::{self, SCRIPT};
@@ -163,7 +184,8 @@ mod tests {
     fn the_page_of_a_mold_needs_nothing_and_says_everything() {
         let analysis = analysis(&plug());
         let made = design(&analysis, &MoldChoices::default()).unwrap();
-        let report = assemble::report(&analysis, &made, HOSTILE);
+        let check = schema::assemble::report(&analysis, HOSTILE);
+        let report = assemble::report(&analysis, &made, &check);
         let solid = viewer::pack_mold(&made.mold, analysis.release.pull).unwrap();
         let page = write(&report, &[], &solid);
         assert_eq!(page.matches("<script").count(), 3);

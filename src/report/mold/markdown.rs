@@ -4,10 +4,12 @@ use crate::report::blocks::Table;
 use crate::report::markdown::escaped;
 use crate::report::mold::outline::{self, CAUTIONS};
 use crate::schema::mold::MoldReport;
+use crate::schema::words;
 
 /// `report` as Markdown.
 pub(crate) fn markdown(report: &MoldReport) -> String {
     let mut text = format!("# Mold for {}\n\n", escaped(&report.file));
+    text += &part_check(report);
     text += &table(&outline::summary(report));
     for section in outline::sections(report) {
         text += &format!("## {}\n\n", section.title);
@@ -30,6 +32,24 @@ pub(crate) fn markdown(report: &MoldReport) -> String {
         text += &format!("- {line}\n");
     }
     text + &format!("\n{} {}\n", report.tool.name, report.tool.version)
+}
+
+/// What the check says of the part, and what it asks for first.
+fn part_check(report: &MoldReport) -> String {
+    let check = &report.check;
+    let mut text = format!(
+        "**{}** {}\n\n{}\n\n",
+        words::verdict(check.verdict),
+        escaped(&check.why),
+        escaped(&check.judged_with)
+    );
+    for (number, change) in (1..).zip(&check.do_first) {
+        text += &format!("{number}. {}\n", escaped(change));
+    }
+    if !check.do_first.is_empty() {
+        text += &format!("\n{}\n\n", escaped(&check.then));
+    }
+    text
 }
 
 fn table(table: &Table) -> String {

@@ -80,6 +80,8 @@ pub(crate) fn summary(report: &MoldReport) -> Table {
         row("Parting", parting(report)),
         row("Datum", format::point(report.axes.datum_mm)),
     ];
+    let gate = gate(report).map(|line| row("Gate", line));
+    let rows = rows.into_iter().chain(gate).collect();
     table("", &["What", "Value"], rows)
 }
 
@@ -91,6 +93,22 @@ pub(crate) fn grows(report: &MoldReport) -> String {
     } else {
         format!("{x:.5}, {y:.5} and {z:.5} along x, y and z of the part")
     }
+}
+
+/// A gate that was moved by more than this is said, mm.
+const MOVED_MM: f64 = 0.1;
+
+/// Where the gate is, and how far from where it was wanted.
+pub(crate) fn gate(report: &MoldReport) -> Option<String> {
+    let feed = report.feed.as_ref()?;
+    let at = format::point(feed.gate_mm);
+    Some(match feed.gate_moved_mm.filter(|moved| *moved > MOVED_MM) {
+        Some(moved) => format!(
+            "at {at} of the grown part, moved by {} from where it was wanted",
+            format::quantity(moved, "mm")
+        ),
+        None => format!("at {at} of the grown part"),
+    })
 }
 
 /// How the halves meet.
@@ -187,7 +205,7 @@ fn cutters(report: &MoldReport) -> Option<MoldSection> {
         row("Left in the cavity half", left(standing.cavity_mm3)),
         row("Left in the core half", left(standing.core_mm3)),
         row("Thickest metal left", format::quantity(standing.worst_mm, "mm")),
-        row("Both halves", milling::minutes(standing.time_min)),
+        row("Both halves", milling::both_halves(standing.time_min, uses)),
     ];
     let mut tables = vec![table("", &["What", "Value"], rows)];
     for mut one in milling::unreached(&standing.places) {

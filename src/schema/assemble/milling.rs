@@ -3,6 +3,7 @@
 use crate::analysis::milling::MillingStudy;
 use crate::mold::milling::cutter::Cutter;
 use crate::mold::milling::outcome::{self, Cure, Use};
+use crate::mold::milling::ridges::Ridges;
 use crate::schema::{CutterUse, Milling, MillingCure, Unreached};
 
 /// What is known of `cutting`; of a part that is judged as drawn or as milled.
@@ -19,7 +20,8 @@ pub(crate) fn milling(cutting: Option<&MillingStudy>, as_milled: bool) -> Millin
                 .uses
                 .iter()
                 .zip(list)
-                .map(|(it, cutter)| cutter_use(it, cutter))
+                .zip(&cutting.ridges)
+                .map(|((it, cutter), ridges)| cutter_use(it, cutter, ridges))
                 .collect(),
         ),
         cutters_given: Some(cutting.given),
@@ -57,7 +59,7 @@ fn unreached(place: &outcome::Unreached, list: &[Cutter]) -> Unreached {
     }
 }
 
-fn cutter_use(it: &Use, cutter: &Cutter) -> CutterUse {
+fn cutter_use(it: &Use, cutter: &Cutter, ridges: &Ridges) -> CutterUse {
     CutterUse {
         name: cutter.name.clone(),
         needed: it.needed,
@@ -67,5 +69,7 @@ fn cutter_use(it: &Use, cutter: &Cutter) -> CutterUse {
         step_over_mm: it.step,
         rough_min: it.rough_min,
         finish_min: it.finish_min,
+        ridge_mm: ridges.height,
+        smooth_min: ridges.more_min,
     }
 }

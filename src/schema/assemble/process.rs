@@ -3,7 +3,6 @@
 use crate::analysis::filling::FillingStudy;
 use crate::analysis::{Analysis, Pinned};
 use crate::findings::clamping;
-use crate::process::ejection::Keeper;
 use crate::process::ejection::pins::{self, Pins, Rule};
 use crate::process::evaluation::ejection::EjectionForces;
 use crate::process::evaluation::feed::{FeedAlternative, FeedDesign};
@@ -277,7 +276,7 @@ pub(crate) fn ejection(analysis: &Analysis) -> Ejection {
         force_high_n: Some(force.high.si()),
         cavity_force_n: Some(ejection.cavity.typical.si()),
         vacuum_n: Some(ejection.vacuum.si()),
-        keeps_to: ejection.keeper.and_then(Keeper::role),
+        keeps_to: ejection.keeping.keeper().role(),
         pins: pinned.map(|pinned| pinned.pads.list.iter().map(place).collect()),
         pin_diameter_mm: pins.map(|pins| in_mm(pins.diameter)),
         pin_count: pins.map(|pins| pins.count),

@@ -4,21 +4,20 @@ use crate::analysis::Analysis;
 use crate::analysis::mold::MoldDesign;
 use crate::findings;
 use crate::geom::{Aabb, Point, Vector};
-use crate::mold::build::Mold;
 use crate::mold::cut_feature::Kind;
 use crate::mold::mold_checks::Volumes;
 use crate::process::plastic::shrinkage::Shrinkage;
 use crate::schema::assemble::milling;
 use crate::schema::mold::drill;
 use crate::schema::mold::{
-    Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PlateThickness,
-    SCHEMA, Standing,
+    Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PartCheck,
+    PlateThickness, SCHEMA, Standing,
 };
-use crate::schema::{BoundingBox, CutterUse, Tool};
+use crate::schema::{BoundingBox, CutterUse, Report, Tool, words};
 use crate::units::{Quantity, format::four_digits, in_mm};
 
-/// The model of a mold for the part in `file`.
-pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldReport {
+/// The model of a mold for the part that `check` reports on.
+pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldReport {
     let mold = &tooled.mold;
     let axes = &mold.axes;
     let [x, y, z] = mold.layout.block;
@@ -32,7 +31,8 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldRepor
             name: env!("CARGO_PKG_NAME").to_owned(),
             version: env!("CARGO_PKG_VERSION").to_owned(),
         },
-        file: file.to_owned(),
+        file: check.part.file.clone(),
+        check: part_check(check),
         scale: axes.scale(),
         scale_axes: axes.scales(),
         scale_about_mm: axes.origin().into(),
@@ -67,10 +67,21 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldRepor
         checks: checks(tooled),
         cutters,
         unreached,
-        feed: feed(mold),
+        feed: feed(tooled),
         drill: drill::holes(mold),
         bill: drill::bill(mold, bolts),
         assumptions: assumptions(analysis, tooled),
+    }
+}
+
+fn part_check(check: &Report) -> PartCheck {
+    let answer = &check.answer;
+    PartCheck {
+        verdict: check.verdict,
+        why: answer.why.clone(),
+        judged_with: words::judged_with(&answer.judged_with),
+        do_first: answer.do_first.iter().map(|step| step.change.clone()).collect(),
+        then: answer.then.clone(),
     }
 }
 
@@ -112,7 +123,8 @@ fn milling(tooled: &MoldDesign) -> (Option<Vec<CutterUse>>, Option<Standing>) {
     (milling.cutters, standing)
 }
 
-fn feed(mold: &Mold) -> Option<MoldFeed> {
+fn feed(tooled: &MoldDesign) -> Option<MoldFeed> {
+    let mold = &tooled.mold;
     let [x, y, _] = mold.layout.block;
     let posed = |point: &Point| -> [f64; 3] { mold.axes.in_pose(point).into() };
     mold.way.as_ref().map(|way| {
@@ -120,6 +132,7 @@ fn feed(mold: &Mold) -> Option<MoldFeed> {
         let off = [x, y].map(|[low, high]| f64::midpoint(low, high));
         MoldFeed {
             gate_mm: posed(&way.gate),
+            gate_moved_mm: tooled.gate_moved,
             sprue_mm: posed(&sprue),
             sprue_off_middle_mm: (sprue.x - off[0]).hypot(sprue.y - off[1]),
         }

@@ -94,6 +94,14 @@ pub(crate) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
             purpose: "pushes the part off the core".to_owned(),
         });
     }
+    if let Some(puller) = of(Kind::Puller).next() {
+        bill.push(Item {
+            count: 1,
+            item: format!("ejector pin {}", four_digits(puller.width)),
+            size: format!("longer than {} mm by plate", four_digits(puller.depth)),
+            purpose: "draws the sprue, with a Z filed into its tip".to_owned(),
+        });
+    }
     bill.extend(core_pins(mold));
     bill
 }

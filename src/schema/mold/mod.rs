@@ -5,6 +5,7 @@ pub mod assemble;
 
 use serde::Serialize;
 
+use crate::findings::Verdict;
 use crate::mold::cut_feature;
 use crate::part::halves::{Half, Role};
 use crate::schema::{BoundingBox, CutterUse, Tool, Unreached};
@@ -22,6 +23,8 @@ pub struct MoldReport {
     pub tool: Tool,
     /// Name of the part's file.
     pub file: String,
+    /// What the whole check says of the part in this mold.
+    pub check: PartCheck,
     /// Cavity length over part length, 1 / (1 − S); where it differs along the axes, the edge
     /// of a cube that grows as much in volume.
     pub scale: f64,
@@ -61,6 +64,23 @@ pub struct MoldReport {
     pub bill: Vec<Item>,
     /// Every default used, and every reason for a `null`.
     pub assumptions: Vec<String>,
+}
+
+/// The answer of the whole check: the same part, press and plastic, with the cutters sent over
+/// the finished halves.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct PartCheck {
+    /// Its verdict on the part.
+    pub verdict: Verdict,
+    /// Why, in one sentence.
+    pub why: String,
+    /// With what it was judged.
+    pub judged_with: String,
+    /// What to do first, at most three changes.
+    pub do_first: Vec<String>,
+    /// What is left after these.
+    pub then: String,
 }
 
 /// The axes of the plates.
@@ -163,6 +183,8 @@ pub struct Standing {
 pub struct MoldFeed {
     /// Where the gate meets the part.
     pub gate_mm: [f64; 3],
+    /// How far that is from where it was wanted; `null` where nobody named a place.
+    pub gate_moved_mm: Option<f64>,
     /// Middle of the sprue where it meets the runner.
     pub sprue_mm: [f64; 3],
     /// From the middle of the block to the sprue.

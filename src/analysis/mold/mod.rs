@@ -1,23 +1,30 @@
 //! From an analysis to its mold: what the mold asks for, taken from measures, press and
-//! plastic, and the checks that need them.
+//! plastic, and the checks that need them: [`ejection_checks`], [`press_checks`].
+
+mod ejection_checks;
+mod press_checks;
+
+use ejection_checks::ejection_checks;
+use press_checks::press_checks;
 
 use crate::analysis::line_places::{from_gate, vent_places};
 use crate::analysis::milling::{self, MillingStudy, NotMilled};
 use crate::analysis::{Analysis, process_input, standing_metal};
 use crate::geom::{Point, Vector};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
+use crate::mold::feed::Way;
 use crate::mold::layout::{ChosenPlates, Layout, Without};
 use crate::mold::mold_checks::{self, Check};
+use crate::mold::snapping::Snapped;
 use crate::mold::vents;
-use crate::part::halves::Half;
+use crate::part::ejector_pin_sites::SQUARE_DEG;
+use crate::part::remedies::Remedy;
 use crate::part::undercut;
-use crate::process::clamping::bolts::Bolts;
-use crate::process::clamping::flash::LAND_SHARE;
 use crate::process::clamping::mold_plates::Plates;
 use crate::process::feed::layout::FeedLayout;
 use crate::process::plastic::Unknown;
 use crate::settings::MillChoices;
-use crate::units::{Length, Quantity, format::four_digits, in_mm, in_mpa};
+use crate::units::{Length, format::four_digits, in_mm};
 
 /// No part of a small press is longer than this, mm.
 pub const LARGE_MM: f64 = 1000.0;
@@ -56,6 +63,8 @@ pub struct MoldDesign {
     pub checks: Vec<Check>,
     /// What was not wanted.
     pub without: Without,
+    /// How far the gate was moved from where the user wanted it, mm; `None` where nobody did.
+    pub gate_moved: Option<f64>,
     /// What was assumed, and what was left out.
     pub notes: Vec<String>,
 }
@@ -91,6 +100,23 @@ pub enum NoDesign {
         /// How deep, in words.
         depth: String,
     },
+    /// Stripping it off would tear it.
+    #[error(
+        "the part cannot be stripped off at ({:.1}, {:.1}, {:.1}) mm: {depth:.2} mm strain it by {:.1} %, and {plastic} withstands {:.1} %; \"goodshot check\" lists other ways out",
+        at.x, at.y, at.z, 100.0 * strain, 100.0 * most
+    )]
+    Torn {
+        /// Where it is strained.
+        at: Point,
+        /// How deep it is trapped, mm.
+        depth: f64,
+        /// By how much that strains it.
+        strain: f64,
+        /// How much it withstands.
+        most: f64,
+        /// Name of the plastic.
+        plastic: String,
+    },
     /// The plastic lacks a value.
     #[error(transparent)]
     Unknown(#[from] Unknown),
@@ -120,13 +146,10 @@ pub fn design(
     if let Err(reason) = &feed {
         notes.push(format!("no feed is drawn: {reason}"));
     }
-    let gates = |gate: Point| match choices.gate {
-        None if !is_direct(analysis) => from_gate(analysis, gate),
-        // A sprue on a face stands there or nowhere.
-        _ => vec![gate],
-    };
-    let feed =
-        feed.ok().zip(gate).map(|(feed_design, gate)| (&feed_design.feed, gates(gate)));
+    let feed = feed
+        .ok()
+        .zip(gate)
+        .map(|(feed_design, gate)| (&feed_design.feed, gates(analysis, choices, gate)));
     let wanted = vent_places(analysis, gate);
     let vent = analysis.evaluation.vent.as_ref().ok();
     let count = vent_count(analysis, choices, &mut notes);
@@ -149,12 +172,8 @@ pub fn design(
     };
     let mold = build::build(&input)?;
     notes.extend(of_layout(&mold.layout));
-    if let Some(way) = mold.way.as_ref().filter(|way| way.moved > 0.1) {
-        notes.push(format!(
-            "the gate stands {:.1} mm from the first place asked for: gates stand on the line around the part, where a runner finds room and the gate opens; filling and vents are those of the first place (--gate sets another)",
-            way.moved
-        ));
-    }
+    notes.extend(of_snapping(&mold.snapped));
+    notes.extend(mold.way.as_ref().and_then(of_moved_gate));
     let least = undercut::least_depth(analysis.part.faces.chord_error);
     let mut noise = least;
     if let Some(deepest) = release.undercut.deepest().filter(|deepest| *deepest > noise) {
@@ -164,10 +183,46 @@ pub fn design(
         noise = deepest;
     }
     let mut checks = mold_checks::run(&mold, noise);
+    checks.extend(ejection_checks(analysis, choices, &mold));
     checks.extend(press_checks(analysis, choices, &mold));
-    let cutting = milling::of_mold(&mold, release.pull, &choices.milling);
+    let cutting = milling::of_mold(&mold, &analysis.part, release, &choices.milling);
     checks.extend(milling::checks(&cutting, &mold, noise > least));
-    Ok(MoldDesign { mold, cutting, checks, without: choices.without, notes })
+    let gate_moved = gate_moved(&mold, choices);
+    Ok(MoldDesign { mold, cutting, checks, without: choices.without, gate_moved, notes })
+}
+
+/// A gate that is not where it was asked for.
+fn of_moved_gate(way: &Way) -> Option<String> {
+    (way.moved > 0.1).then(|| {
+        format!(
+            "the gate stands {:.1} mm from the first place asked for: gates stand on the line around the part, where a runner finds room and the gate opens; filling and vents are those of the first place (--gate sets another)",
+            way.moved
+        )
+    })
+}
+
+/// Corners moved by less than this are rounding, mm.
+const ROUNDING_MM: f64 = 1e-4;
+
+/// How far the gate is from where the user wanted it, mm.
+fn gate_moved(mold: &Mold, choices: &MoldChoices) -> Option<f64> {
+    let gate = mold.axes.in_part(&mold.way.as_ref()?.gate);
+    Some(nalgebra::distance(&gate, &choices.gate?))
+}
+
+/// What was moved so that it can be milled.
+fn of_snapping(snapped: &Snapped) -> impl Iterator<Item = String> {
+    let moved = |off: f64, what: &str| {
+        let line = format!(
+            "{what}: corners of the part are moved by up to {} mm",
+            four_digits(off)
+        );
+        (off > ROUNDING_MM).then_some(line)
+    };
+    let walls = moved(snapped.across, "walls that wobble along the pull are cut upright");
+    let lines =
+        moved(snapped.along, "parting lines that hardly rise and fall are cut level");
+    walls.into_iter().chain(lines)
 }
 
 /// What was assumed or left out in the block.
@@ -197,17 +252,54 @@ fn may_be(analysis: &Analysis, choices: &MoldChoices) -> Result<(), NoDesign> {
         return Err(NoDesign::Crosses(at));
     }
     let chord = analysis.part.faces.chord_error;
-    let regions = analysis.release.undercut.regions.iter();
-    let trapped = regions
-        .filter(|region| region.is_real(chord))
-        .find(|region| region.depth.is_none() || !choices.strip);
-    trapped.map_or(Ok(()), |region| {
-        let depth = region.depth.map_or_else(
-            || "and nothing across the pull frees it".to_owned(),
-            |depth| format!("{depth:.2} mm deep"),
-        );
-        Err(NoDesign::Trapped { at: region.at, depth })
-    })
+    let regions = analysis.release.undercut.regions.iter().enumerate();
+    for (rank, region) in regions.filter(|(_, region)| region.is_real(chord)) {
+        match region.depth {
+            Some(depth) if choices.strip => may_strip(analysis, rank, region.at, depth)?,
+            Some(depth) => {
+                let depth = format!("{depth:.2} mm deep");
+                return Err(NoDesign::Trapped { at: region.at, depth });
+            }
+            None => {
+                let depth = "and nothing across the pull frees it".to_owned();
+                return Err(NoDesign::Trapped { at: region.at, depth });
+            }
+        }
+    }
+    Ok(())
+}
+
+/// Whether trapped region `rank` may be stripped off, as far as it is known what that strains
+/// and what the plastic withstands.
+fn may_strip(
+    analysis: &Analysis,
+    rank: usize,
+    at: Point,
+    depth: f64,
+) -> Result<(), NoDesign> {
+    let plastic = &analysis.setup.plastic;
+    let strains = analysis.release.remedies.get(rank).into_iter().flatten();
+    let strain = strains.into_iter().find_map(|way| match way {
+        Remedy::Strip { strain, .. } => Some(*strain),
+        _ => None,
+    });
+    let most = plastic.strip_strain.value.as_ref().map(|range| range.high.value);
+    match strain.zip(most).filter(|(strain, most)| strain > most) {
+        Some((strain, most)) => {
+            let plastic = plastic.name.clone();
+            Err(NoDesign::Torn { at, depth, strain, most, plastic })
+        }
+        None => Ok(()),
+    }
+}
+
+/// Places for the gate, the best first.
+fn gates(analysis: &Analysis, choices: &MoldChoices, gate: Point) -> Vec<Point> {
+    match choices.gate {
+        None if !is_direct(analysis) => from_gate(analysis, gate),
+        // A sprue on a face stands there or nowhere.
+        _ => vec![gate],
+    }
 }
 
 /// The gate that filling found or the user named; else the middle of the longest straight
@@ -278,6 +370,13 @@ fn pins(
     };
     let places: Vec<(Point, f64)> =
         pinned.pads.list.iter().map(|pad| (pad.at, pad.wall)).collect();
+    let sloped = pinned.pads.list.iter().map(|pad| pad.lean_deg).fold(0.0, f64::max);
+    if sloped > SQUARE_DEG {
+        notes.push(format!(
+            "ejector pins push on a slope of {} degrees: grind their tips to it, and keep them from turning with a flat on the head",
+            four_digits(sloped)
+        ));
+    }
     if places.len() < pins.count as usize {
         notes.push(format!(
             "ejector pins: {} of {} of {} mm find a flat place with metal around (--pin-diameter)",
@@ -287,77 +386,4 @@ fn pins(
         ));
     }
     Some((in_mm(pins.diameter), places)).filter(|(_, places)| !places.is_empty())
-}
-
-/// What press and mill say to this block.
-fn press_checks(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Vec<Check> {
-    let block = mold.layout.block;
-    let [x, y, z] = block.map(|[low, high]| high - low);
-    let closed = "height of the closed mold against the opening of the press";
-    let mut checks = vec![choices.opening.map_or_else(
-        || Check::unknown(closed, None, "mm"),
-        |opening| Check::at_most(closed, z, in_mm(opening), "mm"),
-    )];
-    let names = ["longer edge", "shorter edge", "thickness"];
-    let thickest = mold.stock(Half::Plus).max(mold.stock(Half::Minus));
-    let sizes = [x.max(y), x.min(y), thickest];
-    let travel = choices.travel.map(|travel| {
-        let [a, b, c] = travel.map(in_mm);
-        [a.max(b), a.min(b), c]
-    });
-    for axis in 0..3 {
-        let name = format!("{} of a plate against the travel of the mill", names[axis]);
-        checks.push(travel.map_or_else(
-            || Check::unknown(&name, None, "mm"),
-            |travel| Check::at_most(&name, sizes[axis], travel[axis], "mm"),
-        ));
-    }
-    let bounds = mold.part.bounds();
-    let behind = (block[2][1] - bounds.max.z).min(bounds.min.z - block[2][0]);
-    checks.push(Check::at_least("metal behind the part", behind, 3.0, "mm"));
-    checks.push(bearing(analysis, mold));
-    checks.push(gap_check(analysis));
-    checks
-}
-
-/// How far the parting opens under the melt: not known where nothing is said of bolts or vise,
-/// too much where they or the plates are overloaded.
-fn gap_check(analysis: &Analysis) -> Check {
-    let name = "gap of the parting under the melt";
-    let bows = analysis.evaluation.clamping.bows();
-    let limit = bows.and_then(|bows| bows.stays_in).map(|range| in_mm(range.low));
-    let (Some(bows), Some(limit)) = (bows, limit) else {
-        return Check::unknown(name, limit, "mm");
-    };
-    bows.gap.map_or_else(
-        || Check {
-            ok: Some(false),
-            why: Some("bolts or plates are loaded beyond what they stand".to_owned()),
-            ..Check::unknown(name, Some(limit), "mm")
-        },
-        |gap| Check::at_most(name, in_mm(gap), limit, "mm"),
-    )
-}
-
-/// Pressure of all bolts at their highest preload on the land around part and feed.
-fn bearing(analysis: &Analysis, mold: &Mold) -> Check {
-    let name = "pressure of the bolts on the land";
-    let proof = mold.layout.plates.alloy.metal().proof;
-    let limit = in_mpa(proof) * LAND_SHARE;
-    let preload = analysis.setup.press.bolts().map(Bolts::high_preload);
-    let Some(Ok(preload)) = preload else {
-        return Check::unknown(name, Some(limit), "MPa");
-    };
-    let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
-    let projected_area = analysis.release.silhouette.area * mold.axes.area_scale_across();
-    let round = |diameter: f64| std::f64::consts::FRAC_PI_4 * diameter * diameter;
-    let holes: f64 = mold
-        .layout
-        .cuts
-        .iter()
-        .filter(|cut| cut.half == mold.core && cut.end.is_none())
-        .map(|cut| round(cut.width))
-        .sum();
-    let land = x * y - projected_area - holes;
-    Check::at_most(name, preload.si() / land, limit, "MPa")
 }
