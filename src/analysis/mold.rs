@@ -5,6 +5,7 @@ use crate::analysis::line_places::{from_gate, vent_places};
 use crate::analysis::milling::{self, MillingStudy, NotMilled};
 use crate::analysis::{Analysis, process_input, standing_metal};
 use crate::geom::{Point, Vector};
+use crate::mold::brep::{self, Brep, NoBrep};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::layout::{ChosenPlates, Layout, Without};
 use crate::mold::mold_checks::{self, Check};
@@ -52,6 +53,8 @@ pub struct MoldDesign {
     pub mold: Mold,
     /// What the cutters leave of its halves, or why that is not known.
     pub cutting: Result<MillingStudy, NotMilled>,
+    /// Its solids for CAD, each with its name, or why there is none.
+    pub for_cad: Vec<(&'static str, Result<Brep, NoBrep>)>,
     /// Every check.
     pub checks: Vec<Check>,
     /// What was not wanted.
@@ -167,7 +170,8 @@ pub fn design(
     checks.extend(press_checks(analysis, choices, &mold));
     let cutting = milling::of_mold(&mold, release.pull, &choices.milling);
     checks.extend(milling::checks(&cutting, &mold, noise > least));
-    Ok(MoldDesign { mold, cutting, checks, without: choices.without, notes })
+    let for_cad = brep::of_mold(&mold);
+    Ok(MoldDesign { mold, cutting, for_cad, checks, without: choices.without, notes })
 }
 
 /// What was assumed or left out in the block.

@@ -23,6 +23,7 @@
 //! | where do vents go | [`vents`] |
 //! | how deep are blind holes, which screws fit | [`screws`] |
 //! | which steps lead from part to halves | [`build`] |
+//! | which faces does a CAD program see in the finished solids | [`brep`] |
 //! | what do the cutters leave of the finished halves | [`milled_halves`] |
 //! | are the finished solids a mold | [`mold_checks`] |
 //!
@@ -61,6 +62,7 @@ pub mod core_pins;
 pub mod vents;
 pub mod screws;
 pub mod build;
+pub mod brep;
 pub mod milled_halves;
 pub mod mold_checks;
 pub mod ejector_pin_search;

@@ -7,10 +7,13 @@ use serde_json::Value;
 
 use super::{Workspace, model, number};
 
-const FILES: [&str; 14] = [
+const FILES: [&str; 18] = [
+    "cavity.step",
     "cavity.stl",
+    "core.step",
     "core.stl",
     "drill.csv",
+    "feed.step",
     "feed.stl",
     "maps/halves.png",
     "maps/milling.png",
@@ -20,6 +23,7 @@ const FILES: [&str; 14] = [
     "mold.html",
     "mold.json",
     "mold.md",
+    "part.step",
     "part.stl",
     "parting.dxf",
 ];

@@ -9,16 +9,20 @@ use crate::draw::{mold_plan, open_mold};
 use crate::geom::Direction;
 use crate::report::blocks::{DrawnPicture, Picture};
 use crate::report::bundle::NamedFile;
-use crate::report::mold::{drawing, html, markdown, outline, solids, table};
+use crate::report::mold::{drawing, html, markdown, outline, solids, step, table};
 use crate::schema::mold::MoldReport;
 use crate::viewer;
 
 /// Every file that a mold may have.
-pub const OWN: [&str; 14] = [
+pub const OWN: [&str; 18] = [
     "cavity.stl",
     "core.stl",
     "part.stl",
     "feed.stl",
+    "cavity.step",
+    "core.step",
+    "part.step",
+    "feed.step",
     "mold.3mf",
     "mold.json",
     "mold.md",
@@ -66,6 +70,11 @@ pub fn write(
     let mut files = Vec::new();
     for (name, solid) in posed.iter().filter(|(_, solid)| !solid.is_empty()) {
         files.push(named(&format!("{name}.stl"), solids::stl(solid)?));
+    }
+    for (name, brep) in &tooled.for_cad {
+        let Ok(brep) = brep else { continue };
+        let posed = brep.map(|at| mold.axes.in_pose(at), |way| mold.axes.turned(way));
+        files.push(named(&format!("{name}.step"), step::write(name, &posed)));
     }
     files.push(named("mold.3mf", solids::three_mf(&posed)?));
     files.push(named("mold.json", json(report)?));

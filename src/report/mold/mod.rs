@@ -3,6 +3,7 @@
 //! | question | file |
 //! |---|---|
 //! | the halves, the part and the feed as STL and 3MF | [`solids`] |
+//! | the same as STEP | [`step`] |
 //! | `drill.csv` | [`table`] |
 //! | what does every readable form say, in its order | [`outline`] |
 //! | `mold.md` | [`markdown`] |
@@ -13,6 +14,7 @@
 //! [`crate::schema::mold`] is what may be said, [`crate::schema::mold::assemble`] fills it.
 
 mod solids;
+mod step;
 mod table;
 pub(crate) mod outline;
 mod markdown;

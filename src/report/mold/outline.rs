@@ -32,6 +32,10 @@ const WHERE: &str = "Places are seen on the parting face of each half, from the 
      the block that the plans mark. On the + half, which is the mirror image, x runs to \
      the left and is negative. Numbers are those of the plans.";
 
+const FOR_CAD: &str = "STEP files in millimeters, in the pose of the part: flat faces are planes, drilled holes \
+     cylinders of their true diameter where their rims cross flat faces only. Curved faces of the part stay \
+     the facets of its STL, and so do the runner and what meets it.";
+
 /// The heading of what is drilled.
 pub(crate) const DRILL: &str = "To drill, ream and mill besides the part";
 
@@ -63,6 +67,7 @@ pub(crate) fn sections(report: &MoldReport) -> Vec<MoldSection> {
         MoldSection { title: DRILL, lead: WHERE, tables: drill(report) },
     ];
     sections.extend(cutters(report));
+    sections.push(for_cad(report));
     sections
 }
 
@@ -138,6 +143,28 @@ pub(crate) fn failed(report: &MoldReport) -> Vec<String> {
             format!("{}: {}{limit}", it.name, format::maybe(it.value, &it.unit))
         })
         .collect()
+}
+
+/// The solids for CAD and CAM.
+fn for_cad(report: &MoldReport) -> MoldSection {
+    let rows = report.step_files.iter().map(|it| {
+        let holes = match (it.round_holes, it.true_round_holes) {
+            (0, _) => String::new(),
+            (all, round) => format!("{round} of {all}"),
+        };
+        let left_out = |why: &String| format!("left out: {why}; take the STL");
+        let faces = it.faces.map_or_else(String::new, |count| count.to_string());
+        vec![it.file.clone(), it.left_out.as_ref().map_or(faces, left_out), holes]
+    });
+    MoldSection {
+        title: "For CAD and CAM",
+        lead: FOR_CAD,
+        tables: vec![table(
+            "",
+            &["File", "Faces", "Round holes that are cylinders or cones"],
+            rows.collect(),
+        )],
+    }
 }
 
 /// The drill table of each half.

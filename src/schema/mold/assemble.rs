@@ -4,6 +4,7 @@ use crate::analysis::Analysis;
 use crate::analysis::mold::MoldDesign;
 use crate::findings;
 use crate::geom::{Aabb, Point, Vector};
+use crate::mold::brep::{Brep, NoBrep};
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::Kind;
 use crate::mold::mold_checks::Volumes;
@@ -12,7 +13,7 @@ use crate::schema::assemble::milling;
 use crate::schema::mold::drill;
 use crate::schema::mold::{
     Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PlateThickness,
-    SCHEMA, Standing,
+    SCHEMA, Standing, StepFile,
 };
 use crate::schema::{BoundingBox, CutterUse, Tool};
 use crate::units::{Quantity, format::four_digits, in_mm};
@@ -70,8 +71,23 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldRepor
         feed: feed(mold),
         drill: drill::holes(mold),
         bill: drill::bill(mold, bolts),
+        step_files: step_files(tooled),
         assumptions: assumptions(analysis, tooled),
     }
+}
+
+fn step_files(tooled: &MoldDesign) -> Vec<StepFile> {
+    let file = |(name, made): &(&str, Result<Brep, NoBrep>)| {
+        let holes = made.as_ref().map(|it| it.holes).unwrap_or_default();
+        StepFile {
+            file: format!("{name}.step"),
+            faces: made.as_ref().ok().map(|it| it.faces.len()),
+            round_holes: holes.all,
+            true_round_holes: holes.true_round,
+            left_out: made.as_ref().err().map(NoBrep::to_string),
+        }
+    };
+    tooled.for_cad.iter().map(file).collect()
 }
 
 fn checks(tooled: &MoldDesign) -> Vec<MoldCheck> {

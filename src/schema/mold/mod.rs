@@ -59,6 +59,8 @@ pub struct MoldReport {
     pub drill: Vec<Hole>,
     /// What to buy.
     pub bill: Vec<Item>,
+    /// The solids as STEP.
+    pub step_files: Vec<StepFile>,
     /// Every default used, and every reason for a `null`.
     pub assumptions: Vec<String>,
 }
@@ -193,6 +195,22 @@ pub struct Hole {
     pub through: bool,
     /// How to make it.
     pub how: String,
+}
+
+/// A solid as STEP.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct StepFile {
+    /// Name of the file.
+    pub file: String,
+    /// Its faces; `null` when it is left out.
+    pub faces: Option<usize>,
+    /// Round holes that were drilled in it.
+    pub round_holes: usize,
+    /// Those of them whose walls are true cylinders and cones; the others have flat sides.
+    pub true_round_holes: usize,
+    /// Why it is left out.
+    pub left_out: Option<String>,
 }
 
 /// Something to buy.
