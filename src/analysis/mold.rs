@@ -9,6 +9,7 @@ use crate::mold::brep::{self, Brep, NoBrep};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::layout::{ChosenPlates, Layout, Without};
 use crate::mold::mold_checks::{self, Check};
+use crate::mold::pose::Pose;
 use crate::mold::vents;
 use crate::part::halves::Half;
 use crate::part::undercut;
@@ -43,6 +44,8 @@ pub struct MoldChoices {
     pub vents: Option<u32>,
     /// Where the user wants the gate; it moves to where there is room only when not given.
     pub gate: Option<Point>,
+    /// How the halves lie in their files.
+    pub pose: Pose,
     /// The cutters that are sent over the finished halves.
     pub milling: MillChoices,
 }
@@ -59,6 +62,8 @@ pub struct MoldDesign {
     pub checks: Vec<Check>,
     /// What was not wanted.
     pub without: Without,
+    /// How the halves lie in their files.
+    pub pose: Pose,
     /// What was assumed, and what was left out.
     pub notes: Vec<String>,
 }
@@ -171,7 +176,8 @@ pub fn design(
     let cutting = milling::of_mold(&mold, release.pull, &choices.milling);
     checks.extend(milling::checks(&cutting, &mold, noise > least));
     let for_cad = brep::of_mold(&mold);
-    Ok(MoldDesign { mold, cutting, for_cad, checks, without: choices.without, notes })
+    let MoldChoices { without, pose, .. } = *choices;
+    Ok(MoldDesign { mold, cutting, for_cad, checks, without, pose, notes })
 }
 
 /// What was assumed or left out in the block.

@@ -23,8 +23,10 @@
 //! | where do vents go | [`vents`] |
 //! | how deep are blind holes, which screws fit | [`screws`] |
 //! | which steps lead from part to halves | [`build`] |
+//! | how do the halves lie in their files | [`pose`] |
 //! | which faces does a CAD program see in the finished solids | [`brep`] |
 //! | what do the cutters leave of the finished halves | [`milled_halves`] |
+//! | which operations make a half, in their order | [`operations`] |
 //! | are the finished solids a mold | [`mold_checks`] |
 //!
 //! ```text
@@ -62,8 +64,10 @@ pub mod core_pins;
 pub mod vents;
 pub mod screws;
 pub mod build;
+pub mod pose;
 pub mod brep;
 pub mod milled_halves;
+pub mod operations;
 pub mod mold_checks;
 pub mod ejector_pin_search;
 

@@ -7,11 +7,13 @@ use serde_json::Value;
 
 use super::{Workspace, model, number};
 
-const FILES: [&str; 18] = [
+const FILES: [&str; 20] = [
     "cavity.step",
     "cavity.stl",
+    "cavity_levels.dxf",
     "core.step",
     "core.stl",
+    "core_levels.dxf",
     "drill.csv",
     "feed.step",
     "feed.stl",

@@ -5,6 +5,7 @@
 //! | which facet lies beyond each edge | [`net`] |
 //! | how do facets without area go | [`cleaning`] |
 //! | which round walls does a cut leave | [`round_wall`] |
+//! | do the loops of a flat face bound it | [`outline`] |
 //! | which facets lie in one plane | [`regions`] |
 //! | which round walls can be true cylinders and cones | [`bores`] |
 //! | which edges run between the faces | [`edges`] |
@@ -18,6 +19,7 @@
 mod net;
 mod cleaning;
 mod round_wall;
+mod outline;
 mod regions;
 mod bores;
 mod edges;

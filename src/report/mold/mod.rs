@@ -9,6 +9,7 @@
 //! | `mold.md` | [`markdown`] |
 //! | `mold.html` | [`html`] |
 //! | the parting faces as a drawing for CAD | [`drawing`] |
+//! | level floors, runner, vents and holes of each half as a drawing for CAM | [`levels`] |
 //! | all files of one mold | [`bundle`] |
 //!
 //! [`crate::schema::mold`] is what may be said, [`crate::schema::mold::assemble`] fills it.
@@ -20,4 +21,5 @@ pub(crate) mod outline;
 mod markdown;
 pub(crate) mod html;
 mod drawing;
+mod levels;
 pub mod bundle;

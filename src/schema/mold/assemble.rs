@@ -8,13 +8,14 @@ use crate::mold::brep::{Brep, NoBrep};
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::Kind;
 use crate::mold::mold_checks::Volumes;
+use crate::mold::pose::Pose;
 use crate::process::plastic::shrinkage::Shrinkage;
 use crate::schema::assemble::milling;
-use crate::schema::mold::drill;
 use crate::schema::mold::{
     Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PlateThickness,
     SCHEMA, Standing, StepFile,
 };
+use crate::schema::mold::{drill, sheets};
 use crate::schema::{BoundingBox, CutterUse, Tool};
 use crate::units::{Quantity, format::four_digits, in_mm};
 
@@ -71,6 +72,11 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, file: &str) -> MoldRepor
         feed: feed(mold),
         drill: drill::holes(mold),
         bill: drill::bill(mold, bolts),
+        pose: match tooled.pose {
+            Pose::Part => "part",
+            Pose::Milling => "milling",
+        },
+        sheets: sheets::sheets(tooled),
         step_files: step_files(tooled),
         assumptions: assumptions(analysis, tooled),
     }
