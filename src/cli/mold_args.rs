@@ -7,6 +7,7 @@ use clap::Args;
 use super::given_args::Given;
 use crate::analysis::mold::MoldChoices;
 use crate::mold::layout::Without;
+use crate::mold::pose::Pose;
 use crate::units::{self, Length, Quantity};
 
 /// Draw the mold of a part.
@@ -57,6 +58,9 @@ pub(super) struct Hardware {
     /// No pry slots.
     #[arg(long)]
     no_pry_slots: bool,
+    /// In their files the halves lie as on the mill: parting face up, the datum of the drill table at 0, 0, 0.
+    #[arg(long)]
+    milling_pose: bool,
     /// The part is stripped off what traps it.
     #[arg(long)]
     strip: bool,
@@ -96,6 +100,7 @@ impl Hardware {
                 vents: self.no_vents,
                 pry_slots: self.no_pry_slots,
             },
+            pose: if self.milling_pose { Pose::Milling } else { Pose::Part },
             strip: self.strip,
             opening: self.opening,
             travel,

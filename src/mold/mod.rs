@@ -26,9 +26,12 @@
 //! | how deep are blind holes, which screws fit | [`screws`] |
 //! | what is cut out of the blanks | `cutting` |
 //! | which steps lead from part to halves | [`build`] |
+//! | how do the halves lie in their files | [`pose`] |
+//! | which faces does a CAD program see in the finished solids | [`brep`] |
 //! | what do the cutters leave of the finished halves | [`milled_halves`] |
 //! | how much metal is left beside the holes of the pins | [`pin_metal`] |
 //! | how deep does one solid get into another as it moves | [`entry`] |
+//! | which operations make a half, in their order | [`operations`] |
 //! | are the finished solids a mold | [`mold_checks`] |
 //!
 //! ```text
@@ -69,9 +72,12 @@ pub mod vents;
 pub mod screws;
 mod cutting;
 pub mod build;
+pub mod pose;
+pub mod brep;
 pub mod milled_halves;
 pub mod entry;
 pub mod pin_metal;
+pub mod operations;
 pub mod mold_checks;
 pub mod ejector_pin_search;
 

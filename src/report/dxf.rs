@@ -11,7 +11,7 @@ use crate::geom::{Direction, Frame, Point};
 use crate::part::parting::{Loop, Parting};
 
 /// The layers, each with its index color: blue, red and green.
-const LAYERS: [Layer; 3] = [("PARTING", 5), ("SHUT_OFF", 1), ("POCKET", 3)];
+const LAYERS: [Layer<'_>; 3] = [("PARTING", 5), ("SHUT_OFF", 1), ("POCKET", 3)];
 
 /// Heights that differ by less cannot be milled, mm.
 const LEVEL_MM: f64 = 0.01;

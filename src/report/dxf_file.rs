@@ -13,7 +13,7 @@ const MILLIMETERS: &str = "4";
 const ROOT: &str = "0";
 
 /// A layer: its name and its index color.
-pub(crate) type Layer = (&'static str, u8);
+pub(crate) type Layer<'a> = (&'a str, u8);
 
 /// A shape on a layer.
 enum Shape {
@@ -30,15 +30,15 @@ enum Shape {
 }
 
 /// A drawing in the making.
-pub(crate) struct Drawing {
-    layers: &'static [Layer],
-    shapes: Vec<(&'static str, Shape)>,
+pub(crate) struct Drawing<'a> {
+    layers: &'a [Layer<'a>],
+    shapes: Vec<(&'a str, Shape)>,
     bounds: [[f64; 3]; 2],
 }
 
-impl Drawing {
+impl<'a> Drawing<'a> {
     /// An empty drawing with these layers.
-    pub(crate) fn new(layers: &'static [Layer]) -> Self {
+    pub(crate) fn new(layers: &'a [Layer<'a>]) -> Self {
         let bounds = [[f64::INFINITY; 3], [f64::NEG_INFINITY; 3]];
         Self { layers, shapes: Vec::new(), bounds }
     }
@@ -46,7 +46,7 @@ impl Drawing {
     /// Adds a line at height zero.
     pub(crate) fn line(
         &mut self,
-        layer: &'static str,
+        layer: &'a str,
         corners: impl IntoIterator<Item = [f64; 2]>,
         is_closed: bool,
     ) {
@@ -58,7 +58,7 @@ impl Drawing {
     /// Adds a line in space.
     pub(crate) fn line_in_space(
         &mut self,
-        layer: &'static str,
+        layer: &'a str,
         corners: impl Iterator<Item = [f64; 3]>,
         is_closed: bool,
     ) {
@@ -67,7 +67,7 @@ impl Drawing {
     }
 
     /// A line of fewer than two corners is none.
-    fn polyline(&mut self, layer: &'static str, line: Shape) {
+    fn polyline(&mut self, layer: &'a str, line: Shape) {
         if matches!(&line, Shape::Polyline { corners, .. } if corners.len() > 1) {
             self.shapes.push((layer, line));
         }
@@ -93,7 +93,7 @@ impl Drawing {
     }
 
     /// Adds a circle at height zero.
-    pub(crate) fn circle(&mut self, layer: &'static str, center: [f64; 2], radius: f64) {
+    pub(crate) fn circle(&mut self, layer: &'a str, center: [f64; 2], radius: f64) {
         let ([x, y], radius) = (center.map(rounded), rounded(radius));
         self.extend_bounds([x - radius, y - radius, 0.0]);
         self.extend_bounds([x + radius, y + radius, 0.0]);
@@ -224,7 +224,7 @@ impl Groups {
 }
 
 /// The tables that a reader expects; gives the handles of model space and paper space.
-fn tables(groups: &mut Groups, layers: &[Layer]) -> [String; 2] {
+fn tables(groups: &mut Groups, layers: &[Layer<'_>]) -> [String; 2] {
     let mut spaces = [String::new(), String::new()];
     groups.section("TABLES", |groups| {
         groups.table("VPORT", 0, |_, _| {});

@@ -7,10 +7,15 @@ use serde_json::Value;
 
 use super::{Workspace, model, number};
 
-const FILES: [&str; 14] = [
+const FILES: [&str; 20] = [
+    "cavity.step",
     "cavity.stl",
+    "cavity_levels.dxf",
+    "core.step",
     "core.stl",
+    "core_levels.dxf",
     "drill.csv",
+    "feed.step",
     "feed.stl",
     "maps/halves.png",
     "maps/milling.png",
@@ -20,6 +25,7 @@ const FILES: [&str; 14] = [
     "mold.html",
     "mold.json",
     "mold.md",
+    "part.step",
     "part.stl",
     "parting.dxf",
 ];

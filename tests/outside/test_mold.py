@@ -7,6 +7,7 @@ import zipfile
 from xml.etree import ElementTree
 
 import ezdxf
+import lib3mf
 import numpy as np
 import pytest
 import trimesh
@@ -185,10 +186,26 @@ def test_the_3mf_holds_the_same_solids_in_millimeters(mold):
         assert mesh.volume == pytest.approx(solids[one.get("name")].volume, rel=1e-5, abs=1e-3)
 
 
+def test_the_3mf_is_read_without_a_warning_by_the_reader_of_the_consortium(mold):
+    _, folder, solids, _ = mold
+    model = lib3mf.get_wrapper().CreateModel()
+    reader = model.QueryReader("3mf")
+    reader.SetStrictModeActive(True)
+    reader.ReadFromFile(str(folder / "mold.3mf"))
+    assert reader.GetWarningCount() == 0 and model.GetUnit() == lib3mf.ModelUnit.MilliMeter
+    each, names = model.GetMeshObjects(), []
+    while each.MoveNext():
+        one = each.GetCurrentMeshObject()
+        assert one.IsManifoldAndOriented() and one.IsValid()
+        names.append(one.GetName())
+    assert set(names) == solids.keys()
+
+
 def test_the_drawing_is_sound_and_agrees_with_the_table(mold):
     report, folder, *_ = mold
     drawing = ezdxf.readfile(folder / "parting.dxf")
     assert not drawing.audit().errors
+    assert (drawing.header["$INSUNITS"], drawing.header["$MEASUREMENT"]) == (4, 1)
     rows = list(csv.DictReader((folder / "drill.csv").open(encoding="utf-8", newline="")))
     assert len(rows) == len(report["drill"])
     bolts = [row for row in rows if row["kind"].startswith("bolt")]

@@ -11,10 +11,12 @@ use crate::analysis::line_places::{from_gate, vent_places};
 use crate::analysis::milling::{self, MillingStudy, NotMilled};
 use crate::analysis::{Analysis, process_input, standing_metal};
 use crate::geom::{Point, Vector};
+use crate::mold::brep::{self, Brep, NoBrep};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::feed::Way;
 use crate::mold::layout::{ChosenPlates, Layout, Without};
 use crate::mold::mold_checks::{self, Check};
+use crate::mold::pose::Pose;
 use crate::mold::snapping::Snapped;
 use crate::mold::vents;
 use crate::part::ejector_pin_sites::SQUARE_DEG;
@@ -49,6 +51,8 @@ pub struct MoldChoices {
     pub vents: Option<u32>,
     /// Where the user wants the gate; it moves to where there is room only when not given.
     pub gate: Option<Point>,
+    /// How the halves lie in their files.
+    pub pose: Pose,
     /// The cutters that are sent over the finished halves.
     pub milling: MillChoices,
 }
@@ -59,12 +63,16 @@ pub struct MoldDesign {
     pub mold: Mold,
     /// What the cutters leave of its halves, or why that is not known.
     pub cutting: Result<MillingStudy, NotMilled>,
+    /// Its solids for CAD, each with its name, or why there is none.
+    pub for_cad: Vec<(&'static str, Result<Brep, NoBrep>)>,
     /// Every check.
     pub checks: Vec<Check>,
     /// What was not wanted.
     pub without: Without,
     /// How far the gate was moved from where the user wanted it, mm; `None` where nobody did.
     pub gate_moved: Option<f64>,
+    /// How the halves lie in their files.
+    pub pose: Pose,
     /// What was assumed, and what was left out.
     pub notes: Vec<String>,
 }
@@ -188,7 +196,9 @@ pub fn design(
     let cutting = milling::of_mold(&mold, &analysis.part, release, &choices.milling);
     checks.extend(milling::checks(&cutting, &mold, noise > least));
     let gate_moved = gate_moved(&mold, choices);
-    Ok(MoldDesign { mold, cutting, checks, without: choices.without, gate_moved, notes })
+    let for_cad = brep::of_mold(&mold);
+    let MoldChoices { without, pose, .. } = *choices;
+    Ok(MoldDesign { mold, cutting, for_cad, checks, without, gate_moved, pose, notes })
 }
 
 /// A gate that is not where it was asked for.

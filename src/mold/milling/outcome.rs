@@ -28,10 +28,9 @@ const FEW_CELLS: f64 = 12.0;
 /// Ridges that are left between two passes over a floor, mm (judgment: they polish out).
 pub const SCALLOP_MM: f64 = 0.01;
 /// Side step of a flat cutter, and of roughing, as a share of the diameter (common practice).
-const SIDE_STEP: f64 = 0.4;
-/// Depth of a roughing pass on a small router in aluminum, as a share of the diameter
-/// (judgment).
-const PASS_DEPTH: f64 = 0.25;
+pub const SIDE_STEP: f64 = 0.4;
+/// Depth of a roughing pass on a router in aluminum, as a share of the diameter (judgment).
+pub const PASS_DEPTH: f64 = 0.25;
 /// Feed where the list does not say, mm/s (judgment: 600 mm/min in aluminum).
 pub const FEED_MM_S: f64 = 10.0;
 
@@ -170,7 +169,7 @@ pub fn after(halves: Halves, list: &[Cutter]) -> MillingOutcome {
         listed: [Vec::new(), Vec::new()],
     };
     milled.uses =
-        list.iter().enumerate().map(|(at, it)| milled.of_cutter(at, it)).collect();
+        (0..).zip(list).map(|(at, it)| milled.use_in(&Half::BOTH, at, it)).collect();
     let Unmilled { unreached, lost, listed } = milled.find_unreached(list);
     milled.unreached = unreached;
     milled.lost = lost;
@@ -248,12 +247,13 @@ impl MillingOutcome {
         needed.map(|it| it.ratio).max_by(f64::total_cmp)
     }
 
-    fn of_cutter(&self, at: usize, cutter: &Cutter) -> Use {
-        let turns = [&self.plus.turns[at], &self.minus.turns[at]];
-        let sum = |of: fn(&Turn) -> f64| turns.into_iter().map(of).sum::<f64>();
+    /// What cutter `at` of the list is for in these halves.
+    pub fn use_in(&self, halves: &[Half], at: usize, cutter: &Cutter) -> Use {
+        let turns = || halves.iter().map(|half| &self.cut(*half).turns[at]);
+        let sum = |of: fn(&Turn) -> f64| turns().map(of).sum::<f64>();
         let finished = sum(|turn| turn.finished);
         let needed = finished > FEW_CELLS * self.cell().powi(2);
-        let ratio = turns.into_iter().map(|turn| turn.depth).fold(0.0, f64::max);
+        let ratio = turns().map(|turn| turn.depth).fold(0.0, f64::max);
         let step = if cutter.corner > 0.0 {
             bending::step_over(cutter.corner, SCALLOP_MM)
         } else {

@@ -9,22 +9,30 @@ use crate::draw::{mold_plan, open_mold};
 use crate::geom::Direction;
 use crate::report::blocks::{DrawnPicture, Picture};
 use crate::report::bundle::NamedFile;
-use crate::report::mold::{drawing, html, markdown, outline, solids, table};
+use crate::report::mold::{
+    drawing, html, levels, markdown, outline, solids, step, table,
+};
 use crate::schema::mold::MoldReport;
 use crate::viewer;
 
 /// Every file that a mold may have.
-pub const OWN: [&str; 14] = [
+pub const OWN: [&str; 20] = [
     "cavity.stl",
     "core.stl",
     "part.stl",
     "feed.stl",
+    "cavity.step",
+    "core.step",
+    "part.step",
+    "feed.step",
     "mold.3mf",
     "mold.json",
     "mold.md",
     "mold.html",
     "drill.csv",
     "parting.dxf",
+    "cavity_levels.dxf",
+    "core_levels.dxf",
     "maps/halves.png",
     "maps/milling.png",
     "maps/plan_cavity.png",
@@ -62,10 +70,22 @@ pub fn write(
 ) -> Result<Vec<NamedFile>, MoldFileError> {
     let mold = &tooled.mold;
     let named = |name: &str, bytes| NamedFile { name: name.to_owned(), bytes };
-    let posed = solids::posed(mold);
+    let pose = tooled.pose;
+    let posed = solids::posed(mold, pose);
     let mut files = Vec::new();
     for (name, solid) in posed.iter().filter(|(_, solid)| !solid.is_empty()) {
         files.push(named(&format!("{name}.stl"), solids::stl(solid)?));
+    }
+    for (name, brep) in &tooled.for_cad {
+        let Ok(brep) = brep else { continue };
+        let half = solids::half_of(mold, name);
+        let posed =
+            brep.map(|at| pose.place(mold, half, at), |way| pose.turn(mold, half, way));
+        files.push(named(&format!("{name}.step"), step::write(name, &posed)));
+        if let Some(half) = half {
+            let drawn = levels::write(mold, half, brep);
+            files.push(named(&format!("{name}_levels.dxf"), drawn));
+        }
     }
     files.push(named("mold.3mf", solids::three_mf(&posed)?));
     files.push(named("mold.json", json(report)?));

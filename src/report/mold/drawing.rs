@@ -13,7 +13,7 @@ use crate::report::dxf_file::{Drawing, Layer};
 use crate::schema::mold::drill;
 
 /// Layers with their index colors.
-const LAYERS: [Layer; 9] = [
+const LAYERS: [Layer<'_>; 9] = [
     ("OUTLINE", 7),
     ("PARTING", 5),
     ("SHUT_OFF", 1),
@@ -48,9 +48,16 @@ pub(crate) fn write(mold: &Mold) -> Vec<u8> {
     drawing.bytes()
 }
 
-type Placed<'a> = &'a dyn Fn([f64; 2]) -> [f64; 2];
+/// Where a place of the mold lies in the drawing.
+pub(crate) type Placed<'a> = &'a dyn Fn([f64; 2]) -> [f64; 2];
 
-fn sheet(drawing: &mut Drawing, mold: &Mold, half: Half, place: Placed<'_>) {
+/// Adds one half with everything that is cut into it.
+pub(crate) fn sheet(
+    drawing: &mut Drawing<'_>,
+    mold: &Mold,
+    half: Half,
+    place: Placed<'_>,
+) {
     let [x, y, _] = mold.layout.block;
     let block = [[x[0], y[0]], [x[1], y[0]], [x[1], y[1]], [x[0], y[1]]];
     drawing.line("OUTLINE", block.map(place), true);
@@ -70,7 +77,7 @@ fn sheet(drawing: &mut Drawing, mold: &Mold, half: Half, place: Placed<'_>) {
     drawing.circle("DATUM", datum, 3.0);
 }
 
-fn add(drawing: &mut Drawing, cut: &Cut, place: Placed<'_>) {
+fn add(drawing: &mut Drawing<'_>, cut: &Cut, place: Placed<'_>) {
     let layer = match cut.kind {
         Kind::Sprue | Kind::Seat | Kind::Well | Kind::Runner | Kind::Gate => "FEED",
         Kind::Clearance | Kind::Tap => "BOLTS",

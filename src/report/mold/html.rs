@@ -152,7 +152,7 @@ fn rows(table: &Table) -> Markup {
 
 fn folded(section: &MoldSection, plans: &[&Picture<'_>]) -> Markup {
     html! {
-        details.fold open {
+        details.fold.sheet[outline::SHEETS.contains(&section.title)] open {
             summary { h2 { (section.title) } }
             @if !section.lead.is_empty() { p { (section.lead) } }
             @for each in &section.tables {

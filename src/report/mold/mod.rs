@@ -3,19 +3,23 @@
 //! | question | file |
 //! |---|---|
 //! | the halves, the part and the feed as STL and 3MF | [`solids`] |
+//! | the same as STEP | [`step`] |
 //! | `drill.csv` | [`table`] |
 //! | what does every readable form say, in its order | [`outline`] |
 //! | `mold.md` | [`markdown`] |
 //! | `mold.html` | [`html`] |
 //! | the parting faces as a drawing for CAD | [`drawing`] |
+//! | level floors, runner, vents and holes of each half as a drawing for CAM | [`levels`] |
 //! | all files of one mold | [`bundle`] |
 //!
 //! [`crate::schema::mold`] is what may be said, [`crate::schema::mold::assemble`] fills it.
 
 mod solids;
+mod step;
 mod table;
 pub(crate) mod outline;
 mod markdown;
 pub(crate) mod html;
 mod drawing;
+mod levels;
 pub mod bundle;

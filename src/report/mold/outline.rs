@@ -3,7 +3,7 @@
 use crate::part::halves::{Half, Role};
 use crate::report::blocks::Table;
 use crate::report::milling;
-use crate::schema::mold::{Hole, MoldCheck, MoldReport};
+use crate::schema::mold::{HalfSheet, Hole, MoldCheck, MoldReport, sheets};
 use crate::units::format;
 
 /// One heading and what stands below it.
@@ -31,6 +31,27 @@ pub(crate) const CAUTIONS: [&str; 4] = [
 const WHERE: &str = "Places are seen on the parting face of each half, from the datum: the corner of \
      the block that the plans mark. On the + half, which is the mirror image, x runs to \
      the left and is negative. Numbers are those of the plans.";
+
+const AROUND_THE_PART: &str = "STEP files in millimeters, in the pose of the part: flat faces are planes, drilled \
+     holes cylinders of their true diameter where their rims cross flat faces only. Curved faces of the part \
+     stay the facets of its STL, and so do the runner and what meets it. --milling-pose lays each half as on \
+     the mill. cavity_levels.dxf and core_levels.dxf hold every level floor on a layer named by its depth, \
+     and holes, feed and vents on theirs, seen on the parting face from the datum.";
+
+const ON_THE_MILL: &str = "STEP files in millimeters. Each half lies as on the mill, in STL and 3MF too: parting \
+     face up, the datum of the drill table at 0, 0, 0; part and feed keep the pose of the part. Flat faces are \
+     planes, drilled holes cylinders of their true diameter where their rims cross flat faces only. Curved \
+     faces of the part stay the facets of its STL, and so do the runner and what meets it. cavity_levels.dxf \
+     and core_levels.dxf hold every level floor on a layer named by its depth, and holes, feed and vents on \
+     theirs, from the same datum.";
+
+/// The headings of the sheets, each of which begins a page on paper.
+pub(crate) const SHEETS: [&str; 2] =
+    ["Sheet for the cavity half", "Sheet for the core half"];
+
+const BY_THE_SHEET: &str = "In this order, with what is clamped checked before the spindle turns. Depths and steps \
+     in mm are a beginning for aluminum on a small router: less where the cutter sings or chips weld on. Rows \
+     are those of the drill table.";
 
 /// The heading of what is drilled.
 pub(crate) const DRILL: &str = "To drill, ream and mill besides the part";
@@ -63,6 +84,8 @@ pub(crate) fn sections(report: &MoldReport) -> Vec<MoldSection> {
         MoldSection { title: DRILL, lead: WHERE, tables: drill(report) },
     ];
     sections.extend(cutters(report));
+    sections.extend(report.sheets.iter().map(sheet));
+    sections.push(for_cad(report));
     sections
 }
 
@@ -156,6 +179,77 @@ pub(crate) fn failed(report: &MoldReport) -> Vec<String> {
             format!("{}: {}{limit}", it.name, format::maybe(it.value, &it.unit))
         })
         .collect()
+}
+
+/// The sheet of a half: stock, clamping, operations.
+fn sheet(sheet: &HalfSheet) -> MoldSection {
+    let setup =
+        sheet.setup.iter().map(|line| row(&line.name, line.text.clone())).collect();
+    let mm = |value: Option<f64>| value.map_or_else(|| "—".to_owned(), format::number);
+    let steps = sheet.steps.iter().zip(1..).map(|(step, number)| {
+        let rows = sheets::numbers(&step.rows);
+        vec![
+            number.to_string(),
+            step.up.to_owned(),
+            step.what.clone(),
+            rows,
+            step.tool.clone(),
+            mm(step.depth_mm),
+            mm(step.pass_mm),
+            mm(step.side_step_mm),
+            mm(step.feed_mm_min),
+            milling::minutes(step.time_min),
+        ]
+    });
+    let columns = [
+        "No.",
+        "Face up",
+        "What",
+        "Rows",
+        "Tool",
+        "Depth",
+        "One cut",
+        "Side step",
+        "Feed mm/min",
+        "Time",
+    ];
+    let all = milling::minutes(sheet.time_min);
+    let title = format!(
+        "Operations, {all} without tool changes, setting up and moves through the air"
+    );
+    MoldSection {
+        title: match sheet.half {
+            Role::Cavity => SHEETS[0],
+            Role::Core => SHEETS[1],
+        },
+        lead: BY_THE_SHEET,
+        tables: vec![
+            table("", &["Setup", ""], setup),
+            table(&title, &columns, steps.collect()),
+        ],
+    }
+}
+
+/// The solids for CAD and CAM.
+fn for_cad(report: &MoldReport) -> MoldSection {
+    let rows = report.step_files.iter().map(|it| {
+        let holes = match (it.round_holes, it.true_round_holes) {
+            (0, _) => String::new(),
+            (all, round) => format!("{round} of {all}"),
+        };
+        let left_out = |why: &String| format!("left out: {why}; take the STL");
+        let faces = it.faces.map_or_else(String::new, |count| count.to_string());
+        vec![it.file.clone(), it.left_out.as_ref().map_or(faces, left_out), holes]
+    });
+    MoldSection {
+        title: "For CAD and CAM",
+        lead: if report.pose == "milling" { ON_THE_MILL } else { AROUND_THE_PART },
+        tables: vec![table(
+            "",
+            &["File", "Faces", "Round holes that are cylinders or cones"],
+            rows.collect(),
+        )],
+    }
 }
 
 /// The drill table of each half.

@@ -10,19 +10,29 @@ use crate::geom::Point;
 use crate::mesh::solid::Solid;
 use crate::mesh::stl;
 use crate::mold::build::Mold;
-use crate::part::halves::Half;
+use crate::mold::pose::Pose;
+use crate::part::halves::{Half, Role};
 
 /// Steps in a millimeter to which places are rounded in the 3MF: a hundredth of a micron.
 const STEPS_PER_MM: f64 = 1e5;
 
-/// The four solids by name, in the pose of the part.
-pub(crate) fn posed(mold: &Mold) -> [(&'static str, Solid); 4] {
+/// The half whose file has this name; none for part and feed.
+pub(crate) fn half_of(mold: &Mold, name: &str) -> Option<Half> {
+    let role = Role::BOTH.into_iter().find(|role| role.as_str() == name);
+    role.map(|role| role.half(mold.core))
+}
+
+/// The four solids by name, as they lie in their files.
+pub(crate) fn posed(mold: &Mold, pose: Pose) -> [(&'static str, Solid); 4] {
     let [plus, minus] = &mold.halves;
     let (cavity, core) =
         if mold.core == Half::Plus { (minus, plus) } else { (plus, minus) };
     let named =
         [("cavity", cavity), ("core", core), ("part", &mold.part), ("feed", &mold.feed)];
-    named.map(|(name, solid)| (name, solid.map(|point| mold.axes.in_pose(point))))
+    named.map(|(name, solid)| {
+        let half = half_of(mold, name);
+        (name, solid.map(|point| pose.place(mold, half, point)))
+    })
 }
 
 /// A solid as binary STL. Facets whose corners fall together in single precision go: their

@@ -4,15 +4,17 @@ use crate::analysis::Analysis;
 use crate::analysis::mold::MoldDesign;
 use crate::findings;
 use crate::geom::{Aabb, Point, Vector};
+use crate::mold::brep::{Brep, NoBrep};
 use crate::mold::cut_feature::Kind;
 use crate::mold::mold_checks::Volumes;
+use crate::mold::pose::Pose;
 use crate::process::plastic::shrinkage::Shrinkage;
 use crate::schema::assemble::milling;
-use crate::schema::mold::drill;
 use crate::schema::mold::{
     Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PartCheck,
-    PlateThickness, SCHEMA, Standing,
+    PlateThickness, SCHEMA, Standing, StepFile,
 };
+use crate::schema::mold::{drill, sheets};
 use crate::schema::{BoundingBox, CutterUse, Report, Tool, words};
 use crate::units::{Quantity, format::four_digits, in_mm};
 
@@ -70,6 +72,12 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldR
         feed: feed(tooled),
         drill: drill::holes(mold),
         bill: drill::bill(mold, bolts),
+        pose: match tooled.pose {
+            Pose::Part => "part",
+            Pose::Milling => "milling",
+        },
+        sheets: sheets::sheets(tooled),
+        step_files: step_files(tooled),
         assumptions: assumptions(analysis, tooled),
     }
 }
@@ -83,6 +91,20 @@ fn part_check(check: &Report) -> PartCheck {
         do_first: answer.do_first.iter().map(|step| step.change.clone()).collect(),
         then: answer.then.clone(),
     }
+}
+
+fn step_files(tooled: &MoldDesign) -> Vec<StepFile> {
+    let file = |(name, made): &(&str, Result<Brep, NoBrep>)| {
+        let holes = made.as_ref().map(|it| it.holes).unwrap_or_default();
+        StepFile {
+            file: format!("{name}.step"),
+            faces: made.as_ref().ok().map(|it| it.faces.len()),
+            round_holes: holes.all,
+            true_round_holes: holes.true_round,
+            left_out: made.as_ref().err().map(NoBrep::to_string),
+        }
+    };
+    tooled.for_cad.iter().map(file).collect()
 }
 
 fn checks(tooled: &MoldDesign) -> Vec<MoldCheck> {

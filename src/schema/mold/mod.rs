@@ -1,6 +1,7 @@
 //! `mold.json`: everything that any form of the mold may say.
 
 pub(crate) mod drill;
+pub(crate) mod sheets;
 pub mod assemble;
 
 use serde::Serialize;
@@ -62,6 +63,13 @@ pub struct MoldReport {
     pub drill: Vec<Hole>,
     /// What to buy.
     pub bill: Vec<Item>,
+    /// One sheet for each half.
+    pub sheets: Vec<HalfSheet>,
+    /// How the halves lie in their files: "part", around the part in the pose of its file, or "milling", parting face
+    /// up with the datum of the drill table at 0, 0, 0.
+    pub pose: &'static str,
+    /// The solids as STEP.
+    pub step_files: Vec<StepFile>,
     /// Every default used, and every reason for a `null`.
     pub assumptions: Vec<String>,
 }
@@ -215,6 +223,75 @@ pub struct Hole {
     pub through: bool,
     /// How to make it.
     pub how: String,
+}
+
+/// How one half is made.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct HalfSheet {
+    /// "cavity" or "core".
+    pub half: Role,
+    /// Stock along x, y and z.
+    pub stock_mm: [f64; 3],
+    /// What it is milled to.
+    pub size_mm: [f64; 3],
+    /// All operations; without tool changes, moves through the air and setting up.
+    pub time_min: f64,
+    /// Stock, clamping, datum and heights in words.
+    pub setup: Vec<SheetLine>,
+    /// The operations in their order.
+    pub steps: Vec<MillStep>,
+}
+
+/// A line of a sheet.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct SheetLine {
+    /// What it is about.
+    pub name: String,
+    /// What it says.
+    pub text: String,
+}
+
+/// One operation.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct MillStep {
+    /// Which face lies up: "outer" or "parting".
+    pub up: &'static str,
+    /// What is done.
+    pub what: String,
+    /// With what.
+    pub tool: String,
+    /// How deep in all; `null` where the solid says.
+    pub depth_mm: Option<f64>,
+    /// Depth of one cut, of a drill how far it goes before it is cleared of chips; `null` where it
+    /// follows the surface.
+    pub pass_mm: Option<f64>,
+    /// Side step; `null` for holes and slots.
+    pub side_step_mm: Option<f64>,
+    /// Feed; `null` by hand.
+    pub feed_mm_min: Option<f64>,
+    /// How long it takes.
+    pub time_min: f64,
+    /// Numbers of the drill table that it makes.
+    pub rows: Vec<usize>,
+}
+
+/// A solid as STEP.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct StepFile {
+    /// Name of the file.
+    pub file: String,
+    /// Its faces; `null` when it is left out.
+    pub faces: Option<usize>,
+    /// Round holes that were drilled in it.
+    pub round_holes: usize,
+    /// Those of them whose walls are true cylinders and cones; the others have flat sides.
+    pub true_round_holes: usize,
+    /// Why it is left out.
+    pub left_out: Option<String>,
 }
 
 /// Something to buy.

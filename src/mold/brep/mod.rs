@@ -1,0 +1,209 @@
+//! A finished solid as CAD holds it: plane faces, round walls, and the edges where they meet.
+//!
+//! | question | file |
+//! |---|---|
+//! | which facet lies beyond each edge | [`net`] |
+//! | how do facets without area go | [`cleaning`] |
+//! | which round walls does a cut leave | [`round_wall`] |
+//! | do the loops of a flat face bound it | [`outline`] |
+//! | which facets lie in one plane | [`regions`] |
+//! | which round walls can be true cylinders and cones | [`bores`] |
+//! | which edges run between the faces | [`edges`] |
+//! | from facets to faces | [`faces`] |
+//!
+//! Solids hold round holes as polygons of many sides, whose corners lie on the circle. A wall
+//! becomes a true cylinder or cone where each of its rims crosses only plane faces, and where nothing lies
+//! between polygon and circle; its rims become circles and arcs of ellipses. Other walls stay
+//! planes, as the solid has them, and are counted ([`RoundHoles`]). Curved faces of the part stay facets.
+
+mod net;
+mod cleaning;
+mod round_wall;
+mod outline;
+mod regions;
+mod bores;
+mod edges;
+mod faces;
+
+use crate::geom::{Point, Vector};
+use crate::mesh::solid::Solid;
+use crate::mold::build::Mold;
+use crate::mold::cut_feature::Cut;
+use crate::part::halves::Half;
+
+/// A solid of faces that meet in edges; lengths in mm.
+#[derive(Clone, Debug, Default)]
+pub struct Brep {
+    /// Where edges end.
+    pub corners: Vec<Point>,
+    /// Edges; each has a face on either side.
+    pub edges: Vec<Edge>,
+    /// Faces.
+    pub faces: Vec<Face>,
+    /// How many bodies the faces close.
+    pub bodies: usize,
+    /// The round holes in it.
+    pub holes: RoundHoles,
+}
+
+/// An edge between two corners, which are the same one for a full circle.
+#[derive(Clone, Debug)]
+pub struct Edge {
+    /// Where it begins and ends.
+    pub ends: [usize; 2],
+    /// Its shape.
+    pub curve: Curve,
+}
+
+/// The shape of an edge.
+#[derive(Clone, Copy, Debug)]
+pub enum Curve {
+    /// Straight.
+    Line,
+    /// Part of an ellipse, run counter-clockwise about `normal`; a circle where both half
+    /// axes are the same.
+    Ellipse {
+        /// Its middle.
+        center: Point,
+        /// Across its plane, of unit length.
+        normal: Vector,
+        /// Along its longer half axis, of unit length.
+        major: Vector,
+        /// Half axes, the longer first.
+        half_axes: [f64; 2],
+    },
+}
+
+/// A face.
+#[derive(Clone, Debug)]
+pub struct Face {
+    /// Its shape.
+    pub shape: Shape,
+    /// Whether the normal of its shape leads out of the solid.
+    pub is_along: bool,
+    /// Its edges, each with whether it is run from its begin to its end; counter-clockwise seen from
+    /// outside. The first loop is the one around all.
+    pub loops: Vec<Vec<(usize, bool)>>,
+    /// The body that it belongs to.
+    pub body: usize,
+}
+
+/// The shape of a face.
+#[derive(Clone, Copy, Debug)]
+pub enum Shape {
+    /// A plane through `at`.
+    Plane {
+        /// On it.
+        at: Point,
+        /// Across it, of unit length.
+        normal: Vector,
+    },
+    /// A cylinder or cone around the line through `at` along `axis`, its normal away from the axis.
+    Round {
+        /// On the axis.
+        at: Point,
+        /// Along the axis, of unit length, the way in which it does not get narrower.
+        axis: Vector,
+        /// Radius at the height of `at`.
+        radius: f64,
+        /// Half the angle of the cone, radians; 0 for a cylinder.
+        lean: f64,
+    },
+}
+
+/// Holes around one axis, and how many of them have true cylinders and cones.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct RoundHoles {
+    /// All.
+    pub all: usize,
+    /// Those whose every wall is one.
+    pub true_round: usize,
+}
+
+/// Why a solid has no faces.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, thiserror::Error)]
+pub enum NoBrep {
+    /// Its facets do not close.
+    #[error("its facets do not close")]
+    Open,
+    /// It has too many faces for a CAD program to work with.
+    #[error("its {0} faces are too many for most CAD programs (over {MOST_FACES})")]
+    Large(usize),
+}
+
+/// More faces are no use: CAD programs take minutes to read them (judgment).
+pub const MOST_FACES: usize = 60_000;
+
+/// The solids of a mold with the names of their files, in the axes of the mold.
+pub fn of_mold(mold: &Mold) -> Vec<(&'static str, Result<Brep, NoBrep>)> {
+    let [plus, minus] = &mold.halves;
+    let half = |half: Half| {
+        let solid = if half == Half::Plus { plus } else { minus };
+        let cuts = mold.layout.cuts.iter();
+        let own: Vec<&Cut> = cuts.filter(|cut| cut.half == half).collect();
+        of_solid(solid, &own)
+    };
+    let feed: Vec<&Cut> =
+        mold.layout.cuts.iter().filter(|it| it.kind.is_feed()).collect();
+    let mut all = vec![
+        ("cavity", half(mold.core.other())),
+        ("core", half(mold.core)),
+        ("part", of_solid(&mold.part, &[])),
+    ];
+    if !mold.feed.is_empty() {
+        all.push(("feed", of_solid(&mold.feed, &feed)));
+    }
+    all
+}
+
+/// The faces of `solid`, whose round holes `cuts` made.
+///
+/// # Errors
+/// When it does not close, or has more than [`MOST_FACES`].
+pub fn of_solid(solid: &Solid, cuts: &[&Cut]) -> Result<Brep, NoBrep> {
+    let net = cleaning::clean(solid).ok_or(NoBrep::Open)?;
+    let brep = faces::join(&net, cuts);
+    if brep.faces.len() > MOST_FACES {
+        return Err(NoBrep::Large(brep.faces.len()));
+    }
+    Ok(brep)
+}
+
+impl Brep {
+    /// The same with every place moved and every direction turned, without mirroring.
+    #[must_use]
+    pub fn map(
+        &self,
+        place: impl Fn(&Point) -> Point,
+        turn: impl Fn(&Vector) -> Vector,
+    ) -> Self {
+        let curve = |curve: &Curve| match curve {
+            Curve::Line => Curve::Line,
+            Curve::Ellipse { center, normal, major, half_axes } => Curve::Ellipse {
+                center: place(center),
+                normal: turn(normal),
+                major: turn(major),
+                half_axes: *half_axes,
+            },
+        };
+        let shape = |shape: &Shape| match shape {
+            Shape::Plane { at, normal } => {
+                Shape::Plane { at: place(at), normal: turn(normal) }
+            }
+            Shape::Round { at, axis, radius, lean } => Shape::Round {
+                at: place(at),
+                axis: turn(axis),
+                radius: *radius,
+                lean: *lean,
+            },
+        };
+        let edge = |edge: &Edge| Edge { ends: edge.ends, curve: curve(&edge.curve) };
+        let face = |face: &Face| Face { shape: shape(&face.shape), ..face.clone() };
+        Self {
+            corners: self.corners.iter().map(&place).collect(),
+            edges: self.edges.iter().map(edge).collect(),
+            faces: self.faces.iter().map(face).collect(),
+            ..*self
+        }
+    }
+}

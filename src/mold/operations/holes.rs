@@ -1,0 +1,137 @@
+//! Holes along the pull: spotted together, then drilled and finished by kind and diameter.
+
+use super::{Making, Operation, Up, empty};
+use crate::mold::cut_feature::{Cut, Kind};
+use crate::units::format::four_digits;
+
+/// Feed of a drill, mm/min (judgment: 0.02 mm a turn at 3000 turns a minute).
+const DRILL_MM_MIN: f64 = 60.0;
+/// Time a hole takes besides drilling, min (judgment).
+const PER_HOLE_MIN: f64 = 0.3;
+/// Time to ream a hole, min (judgment).
+const REAM_MIN: f64 = 0.5;
+/// Time to tap a hole by hand, min (judgment).
+const TAP_MIN: f64 = 2.0;
+/// Time to open a sprue to its taper and to polish it along the pull, min (judgment).
+const SPRUE_MIN: f64 = 15.0;
+/// A spot so deep marks a hole, mm.
+const SPOT_MM: f64 = 1.0;
+/// Left for the reamer on the diameter, mm: up to 5 mm, and above (shop practice: 0.1 to 0.2
+/// and 0.2 to 0.3, half as much again in light metal).
+const REAM_STOCK_MM: [f64; 2] = [0.2, 0.3];
+
+/// Cuts of the layout with their indices.
+type Numbered<'a> = Vec<(usize, &'a Cut)>;
+
+impl Making<'_> {
+    /// Every hole of the half.
+    pub(super) fn holes(&mut self) {
+        let all: Numbered<'_> = self
+            .own()
+            .filter(|(_, cut)| cut.end.is_none())
+            .filter(|(_, cut)| !matches!(cut.kind, Kind::Pry | Kind::Seat))
+            .collect();
+        if all.is_empty() {
+            return;
+        }
+        // A relief is drilled down a hole that is there.
+        let spotted: Vec<usize> = all
+            .iter()
+            .filter(|(_, cut)| cut.kind != Kind::PinRelief)
+            .map(|(at, _)| *at)
+            .collect();
+        self.operations.push(Operation {
+            what: "spot every hole".to_owned(),
+            depth: Some(SPOT_MM),
+            feed: Some(DRILL_MM_MIN),
+            minutes: spotted.len() as f64 * PER_HOLE_MIN,
+            cuts: spotted,
+            ..empty(Up::Parting, "90° spotting drill".to_owned())
+        });
+        let alike =
+            |a: &Cut, b: &Cut| a.kind == b.kind && (a.width - b.width).abs() < 1e-6;
+        let mut groups: Vec<Numbered<'_>> = Vec::new();
+        for one in all {
+            match groups.iter_mut().find(|group| alike(group[0].1, one.1)) {
+                Some(group) => group.push(one),
+                None => groups.push(vec![one]),
+            }
+        }
+        for group in &groups {
+            self.operations.extend(drilled(group));
+            self.operations.extend(completed(group));
+        }
+    }
+}
+
+fn is_reamed(kind: Kind) -> bool {
+    matches!(
+        kind,
+        Kind::DowelFast
+            | Kind::DowelSlides
+            | Kind::Pin
+            | Kind::Puller
+            | Kind::CorePin
+            | Kind::CoreSeat
+    )
+}
+
+/// Drilling holes that are alike.
+fn drilled(group: &[(usize, &Cut)]) -> Option<Operation> {
+    let (_, first) = group.first()?;
+    let narrowest = match (first.kind, is_reamed(first.kind)) {
+        (_, true) => first.width - REAM_STOCK_MM[usize::from(first.width > 5.0)],
+        // The narrow end of a sprue is drilled, the rest is opened.
+        (Kind::Sprue, _) => narrow_end(first),
+        _ => first.width,
+    };
+    let total: f64 = group.iter().map(|(_, cut)| cut.depth).sum();
+    let up = if first.kind == Kind::PinRelief { Up::Outer } else { Up::Parting };
+    let through = if first.through { " through" } else { "" };
+    Some(Operation {
+        what: format!("drill{through}: {}", first.kind),
+        depth: deepest(group),
+        pass: Some(narrowest),
+        feed: Some(DRILL_MM_MIN),
+        minutes: total / DRILL_MM_MIN + group.len() as f64 * PER_HOLE_MIN,
+        cuts: group.iter().map(|(at, _)| *at).collect(),
+        ..empty(up, format!("drill {} mm", four_digits(narrowest)))
+    })
+}
+
+/// Diameter of the narrowest place of a cut around its middle, mm.
+fn narrow_end(cut: &Cut) -> f64 {
+    let radius =
+        cut.solid.points.iter().map(|at| (at.x - cut.at[0]).hypot(at.y - cut.at[1]));
+    2.0 * radius.fold(f64::INFINITY, f64::min)
+}
+
+/// What comes after drilling.
+fn completed(group: &[(usize, &Cut)]) -> Option<Operation> {
+    let (_, first) = group.first()?;
+    let (what, tool, minutes) = match first.kind {
+        kind if is_reamed(kind) => (
+            format!("ream: {kind}"),
+            format!("reamer {} mm", four_digits(first.width)),
+            REAM_MIN,
+        ),
+        Kind::Tap => (format!("by hand: {}", first.note), "tap".to_owned(), TAP_MIN),
+        Kind::Sprue => (
+            format!("open to its taper: {}", first.note),
+            "drills in steps, tapered reamer, stone".to_owned(),
+            SPRUE_MIN,
+        ),
+        _ => return None,
+    };
+    Some(Operation {
+        what,
+        depth: deepest(group),
+        minutes: minutes * group.len() as f64,
+        cuts: group.iter().map(|(at, _)| *at).collect(),
+        ..empty(Up::Parting, tool)
+    })
+}
+
+fn deepest(group: &[(usize, &Cut)]) -> Option<f64> {
+    group.iter().map(|(_, cut)| cut.depth).max_by(f64::total_cmp)
+}

@@ -1,0 +1,173 @@
+//! Which operations make a half, in their order, with tool, depth of cut, side step and minutes.
+//!
+//! The order is common practice: outer face first, then the half is turned over and stays as it lies until it is
+//! done, so that holes and cavity share one datum. Metal is roughed before holes are spotted, since it
+//! may stand where a drill would begin; surfaces are finished after drilling. Minutes leave out tool
+//! changes, moves through the air and setting up; those of drilling, tapping and facing are judgment.
+//!
+//! | question | file |
+//! |---|---|
+//! | what is faced, roughed and finished, and the edges | [`surfaces`] |
+//! | what is spotted, drilled, reamed and tapped | [`holes`] |
+//! | what is cut along the parting face | [`slots`] |
+
+mod surfaces;
+mod holes;
+mod slots;
+
+use crate::mold::build::Mold;
+use crate::mold::cut_feature::{Cut, Kind};
+use crate::mold::milling::cutter::{self, Cutter};
+use crate::mold::milling::outcome::{FEED_MM_S, MillingOutcome};
+use crate::part::halves::Half;
+use crate::process::evaluation::clamping::bar;
+use crate::units::format::four_digits;
+
+/// Stock is sawn larger by so much on each edge, mm (judgment: 1 to 2).
+pub const SAWN_MM: f64 = 1.0;
+/// A flat cutter that most have, mm.
+const USUAL_MM: f64 = 6.0;
+
+/// Which face lies up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Up {
+    /// The outer face.
+    Outer,
+    /// The parting face.
+    Parting,
+}
+
+/// One operation; lengths in mm.
+#[derive(Clone, Debug)]
+pub struct Operation {
+    /// Which face lies up.
+    pub up: Up,
+    /// What is done.
+    pub what: String,
+    /// With what.
+    pub tool: String,
+    /// How deep in all.
+    pub depth: Option<f64>,
+    /// Depth of one cut; of a drill how far it goes before it is cleared of chips.
+    pub pass: Option<f64>,
+    /// Side step.
+    pub side_step: Option<f64>,
+    /// Feed, mm/min.
+    pub feed: Option<f64>,
+    /// How long it takes, min.
+    pub minutes: f64,
+    /// What of the cuts of the layout it makes, as indices.
+    pub cuts: Vec<usize>,
+}
+
+/// How a half is made.
+#[derive(Clone, Debug)]
+pub struct Plan {
+    /// Stock along x, y and the pull, mm.
+    pub stock: [f64; 3],
+    /// How thick it is milled, mm.
+    pub thickness: f64,
+    /// How far metal stands above the parting plane at the datum, mm.
+    pub above: f64,
+    /// How far the lowest floor of the part lies below, mm.
+    pub below: f64,
+    /// How deep slots, vents and sprue cut into the edges from the parting face, mm.
+    pub edge_depth: f64,
+    /// In their order.
+    pub operations: Vec<Operation>,
+}
+
+/// The plan of `half`; `cutting` is what the cutters of a list do, when it is known.
+pub fn plan(
+    mold: &Mold,
+    half: Half,
+    cutting: Option<(&MillingOutcome, &[Cutter])>,
+) -> Plan {
+    let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
+    let blank = mold.blanks[usize::from(half == Half::Minus)].bounds();
+    let part = mold.part.bounds();
+    let thickness = mold.stock(half);
+    let [above, below] = match half {
+        Half::Plus => [-blank.min.z, part.max.z],
+        Half::Minus => [blank.max.z, -part.min.z],
+    };
+    let stock = [x + 2.0 * SAWN_MM, y + 2.0 * SAWN_MM, bar(thickness)];
+    let mut making = Making { mold, half, cutting, operations: Vec::new() };
+    making.outer_face([x, y, thickness], stock[2] - thickness);
+    making.roughing();
+    making.holes();
+    making.finishing();
+    making.slots();
+    let edge_depth = making.edge_depth();
+    let operations = making.operations;
+    let [above, below] = [above, below].map(|height| height.max(0.0));
+    Plan { stock, thickness, above, below, edge_depth, operations }
+}
+
+struct Making<'a> {
+    mold: &'a Mold,
+    half: Half,
+    cutting: Option<(&'a MillingOutcome, &'a [Cutter])>,
+    operations: Vec<Operation>,
+}
+
+impl<'a> Making<'a> {
+    /// What is cut into this half, with its index; the feed in the parting face goes into both.
+    fn own(&self) -> impl Iterator<Item = (usize, &'a Cut)> + use<'a> {
+        let half = self.half;
+        self.mold.layout.cuts.iter().enumerate().filter(move |(_, cut)| {
+            let in_both = cut.kind == Kind::Runner
+                || (cut.kind == Kind::Sprue && cut.end.is_some());
+            cut.half == half || in_both
+        })
+    }
+
+    /// How deep cuts open the edges from the parting face.
+    fn edge_depth(&self) -> f64 {
+        let opens = |cut: &Cut| match cut.kind {
+            Kind::Pry => true,
+            Kind::Vent | Kind::Relief | Kind::Sprue | Kind::Seat => cut.end.is_some(),
+            _ => false,
+        };
+        let cuts = self.own().filter(|(_, cut)| opens(cut));
+        cuts.map(|(_, cut)| cut.depth).fold(0.0, f64::max)
+    }
+
+    /// Name, diameter and feed of the widest flat cutter of the list that is no wider than this, mm; of
+    /// one that would do where there is none.
+    fn flat(&self, widest: f64) -> (String, f64, f64) {
+        let list = self.cutting.map(|(_, list)| list).unwrap_or_default();
+        let fits =
+            |it: &&Cutter| it.kind == cutter::Kind::Flat && it.diameter <= widest + 1e-9;
+        let own =
+            list.iter().filter(fits).max_by(|a, b| a.diameter.total_cmp(&b.diameter));
+        own.map_or_else(
+            || {
+                let wide = widest.min(USUAL_MM);
+                let name = format!("flat of at most {} mm", four_digits(wide));
+                (name, wide, FEED_MM_S * 60.0)
+            },
+            |it| (it.name.clone(), it.diameter, feed(it)),
+        )
+    }
+}
+
+/// The feed of a cutter, mm/min.
+fn feed(cutter: &Cutter) -> f64 {
+    cutter.feed.unwrap_or(FEED_MM_S) * 60.0
+}
+
+/// An operation of which nothing is said yet.
+fn empty(up: Up, tool: String) -> Operation {
+    Operation {
+        up,
+        what: String::new(),
+        tool,
+        depth: None,
+        pass: None,
+        side_step: None,
+        feed: None,
+        minutes: 0.0,
+        cuts: Vec::new(),
+    }
+}

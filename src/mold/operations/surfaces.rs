@@ -1,0 +1,112 @@
+//! Faces, edges, the nozzle's counterbore, and what the cutters rough and finish.
+
+use std::f64::consts::PI;
+
+use super::{Making, Operation, SAWN_MM, Up, empty, feed};
+use crate::mold::cut_feature::{Cut, Kind};
+use crate::mold::milling::outcome::{PASS_DEPTH, SIDE_STEP};
+use crate::units::format::four_digits;
+
+/// Depth of a facing cut, mm (judgment).
+const FACING_MM: f64 = 0.5;
+
+/// Stock that is thicker by less is not faced, mm.
+const LEAST_FACING_MM: f64 = 0.05;
+
+/// An operation shorter than this is left out, min.
+const LEAST_MIN: f64 = 0.05;
+
+impl Making<'_> {
+    /// Faces, edges and the nozzle's counterbore of a half so large; `extra` is what the stock is
+    /// thicker.
+    pub(super) fn outer_face(&mut self, size: [f64; 3], extra: f64) {
+        let [x, y, thickness] = size;
+        let (tool, wide, feed) = self.flat(f64::INFINITY);
+        let is_faced = extra > LEAST_FACING_MM;
+        let facing = |up: Up| {
+            let (passes, step) = ((extra / 2.0 / FACING_MM).ceil(), SIDE_STEP * wide);
+            Operation {
+                what: "face".to_owned(),
+                depth: Some(extra / 2.0),
+                pass: Some(extra / 2.0 / passes),
+                side_step: Some(step),
+                feed: Some(feed),
+                minutes: passes * x * y / (step * feed),
+                ..empty(up, tool.clone())
+            }
+        };
+        self.operations.extend(is_faced.then(|| facing(Up::Outer)));
+        let pass = PASS_DEPTH * wide;
+        self.operations.push(Operation {
+            what: format!(
+                "mill the edges square to {} x {} mm, those at the datum first",
+                four_digits(x),
+                four_digits(y)
+            ),
+            depth: Some(thickness),
+            pass: Some(pass),
+            side_step: Some(SAWN_MM),
+            feed: Some(feed),
+            minutes: (thickness / pass).ceil() * 2.0 * (x + y) / feed,
+            ..empty(Up::Outer, tool.clone())
+        });
+        let seats =
+            self.own().filter(|(_, it)| it.kind == Kind::Seat && it.end.is_none());
+        let seats: Vec<Operation> = seats.map(|(at, cut)| self.seat(at, cut)).collect();
+        self.operations.extend(seats);
+        self.operations.extend(is_faced.then(|| facing(Up::Parting)));
+    }
+
+    fn seat(&self, at: usize, cut: &Cut) -> Operation {
+        let (tool, wide, feed) = self.flat(cut.width / 2.0);
+        let volume = PI / 4.0 * cut.width * cut.width * cut.depth;
+        Operation {
+            what: format!(
+                "counterbore for the nozzle, Ø {}, floor flat",
+                four_digits(cut.width)
+            ),
+            depth: Some(cut.depth),
+            pass: Some(PASS_DEPTH * wide),
+            side_step: Some(SIDE_STEP * wide),
+            feed: Some(feed),
+            minutes: volume / (SIDE_STEP * PASS_DEPTH * wide * wide * feed),
+            cuts: vec![at],
+            ..empty(Up::Outer, tool)
+        }
+    }
+
+    /// The cutters that rough, the widest first.
+    pub(super) fn roughing(&mut self) {
+        let Some((milled, list)) = self.cutting else { return };
+        for (at, cutter) in list.iter().enumerate() {
+            let own = milled.use_in(&[self.half], at, cutter);
+            if own.rough_min >= LEAST_MIN {
+                self.operations.push(Operation {
+                    what: "rough what it reaches".to_owned(),
+                    pass: Some(PASS_DEPTH * cutter.diameter),
+                    side_step: Some(SIDE_STEP * cutter.diameter),
+                    feed: Some(feed(cutter)),
+                    minutes: own.rough_min,
+                    ..empty(Up::Parting, cutter.name.clone())
+                });
+            }
+        }
+    }
+
+    /// The cutters that finish, the widest first.
+    pub(super) fn finishing(&mut self) {
+        let Some((milled, list)) = self.cutting else { return };
+        for (at, cutter) in list.iter().enumerate() {
+            let own = milled.use_in(&[self.half], at, cutter);
+            if milled.uses[at].needed && own.finish_min >= LEAST_MIN {
+                self.operations.push(Operation {
+                    what: "finish what no wider one finished".to_owned(),
+                    side_step: Some(own.step),
+                    feed: Some(feed(cutter)),
+                    minutes: own.finish_min,
+                    ..empty(Up::Parting, cutter.name.clone())
+                });
+            }
+        }
+    }
+}
