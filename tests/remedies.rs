@@ -53,7 +53,7 @@ fn drill(ways: &[Remedy]) -> Option<(Direction, f64, f64, bool)> {
 
 fn strip(ways: &[Remedy]) -> Option<(f64, f64, f64)> {
     ways.iter().find_map(|way| match *way {
-        Remedy::Strip { depth, radius, strain } => Some((depth, radius, strain)),
+        Remedy::Strip { depth, radius, strain, .. } => Some((depth, radius, strain)),
         _ => None,
     })
 }

@@ -3,10 +3,10 @@
 use super::{Finding, Kind, Severity};
 use crate::analysis::{Analysis, Pinned};
 use crate::process::ejection::pins::{FEWEST, Pins, Rule};
-use crate::process::ejection::{Keeper, Keeping, SURE_RATIO};
+use crate::process::ejection::{Keeper, STICKING_N_CM2, SURE_RATIO};
 use crate::process::evaluation::ejection::{EjectionForces, MOST_PINS};
 use crate::units::format::three_digits;
-use crate::units::{Quantity, in_mm, in_mm2};
+use crate::units::{Quantity, in_mm};
 
 /// What the force rests on.
 const GRIP: &str = "the part shrinks onto metal that it closes around (hoop stress by Lamé, up to that of a box) and between walls that their root draws together (as cantilevers), by what it shrinks until it is ejected; friction by the draft";
@@ -26,40 +26,24 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
 }
 
 fn keeps(ejection: &EjectionForces) -> Option<Finding> {
-    let keeper = ejection.keeping.keeper();
-    let (severity, how) = match keeper {
+    let keeping = &ejection.keeping;
+    let (severity, how) = match keeping.keeper() {
         Keeper::Core => return None,
         Keeper::Cavity => (Severity::Fix, "the part stays in the cavity half"),
         Keeper::Unsure => (Severity::Note, "it is open which half keeps the part"),
     };
-    let cure = "more draft in the cavity half, less on the core, or a small undercut on the core; or put the pins into the other half";
-    let finding = match ejection.keeping {
-        Keeping::ByGrip(forces) => {
-            let [core, cavity] = forces.map(Quantity::si);
-            let title = format!(
-                "ejection: {how}: the core holds it with {} N, the cavity with {} N",
-                three_digits(core),
-                three_digits(cavity)
-            );
-            Finding::new(Kind::KeepsTo, severity, title)
-                .number(core, Some(cavity * SURE_RATIO), "N")
-                .because(format!("{GRIP}; sure above {SURE_RATIO} times the other half"))
-                .cured_by(cure)
-        }
-        Keeping::ByWalls(areas) => {
-            let [core, cavity] = areas.map(in_mm2);
-            let title = format!(
-                "ejection: {how}: it shrinks onto neither, and friction has {} mm² of wall to hold in the core half, {} mm² in the cavity half",
-                three_digits(core),
-                three_digits(cavity)
-            );
-            Finding::new(Kind::KeepsTo, Severity::Note, title)
-                .number(core, Some(cavity * SURE_RATIO), "mm²")
-                .because(format!("walls of each half by what their draft leaves of friction; sure above {SURE_RATIO} times the other half (judgment)"))
-                .cured_by("a sprue puller in the half with the pins draws the part along by its gate; or less draft there, or an undercut of 0.1 mm")
-        }
-    };
-    Some(finding)
+    let [core, cavity] = [keeping.core, keeping.cavity].map(Quantity::si);
+    let title = format!(
+        "ejection: {how}: the core half holds it with {} N, the cavity half with {} N",
+        three_digits(core),
+        three_digits(cavity)
+    );
+    Some(
+        Finding::new(Kind::KeepsTo, severity, title)
+            .number(core, Some(cavity * SURE_RATIO), "N")
+            .because(format!("{GRIP}; other walls stick with {STICKING_N_CM2} N for each cm² (judgment); sure above {SURE_RATIO} times the other half"))
+            .cured_by("a sprue puller in the half with the pins draws the part along by its gate; more draft in the cavity half, less on the core, or an undercut of 0.1 mm there"),
+    )
 }
 
 fn pins(ejection: &EjectionForces, pinned: &Pinned) -> Option<Finding> {
@@ -135,7 +119,7 @@ mod tests {
     use crate::mesh::shapes;
     use crate::process::ejection::Keeping;
     use crate::process::ejection::pins::Rule;
-    use crate::units::{Force, Quantity, from_mm2};
+    use crate::units::{Force, Quantity};
 
     fn of_kind(findings: Vec<Finding>, kind: Kind) -> Option<Finding> {
         findings.into_iter().find(|finding| finding.kind == kind)
@@ -144,13 +128,11 @@ mod tests {
     #[test]
     fn the_half_that_keeps_the_part_is_reported_where_it_is_wrong() {
         let mut analysis = analysis(&plug());
-        let [core, cavity] = [60.0, 30.0].map(Force::from_si);
+        let [more, less] = [60.0, 30.0].map(Force::from_si);
         for (keeping, severity) in [
-            (Keeping::ByGrip([core, cavity]), None),
-            (Keeping::ByGrip([cavity, cavity]), Some(Severity::Note)),
-            (Keeping::ByGrip([cavity, core]), Some(Severity::Fix)),
-            (Keeping::ByWalls([from_mm2(160.0), from_mm2(100.0)]), None),
-            (Keeping::ByWalls([from_mm2(100.0); 2]), Some(Severity::Note)),
+            (Keeping { core: more, cavity: less }, None),
+            (Keeping { core: less, cavity: less }, Some(Severity::Note)),
+            (Keeping { core: less, cavity: more }, Some(Severity::Fix)),
         ] {
             if let Ok(ejection) = &mut analysis.evaluation.ejection {
                 ejection.keeping = keeping;

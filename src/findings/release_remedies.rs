@@ -80,7 +80,9 @@ fn worded(way: &Remedy, plastic: &Plastic) -> Option<String> {
             if through { "through" } else { "deep" },
             ascii_direction(axis.vector())
         ),
-        Remedy::Strip { depth, radius, strain } => strip(depth, radius, strain, plastic)?,
+        Remedy::Strip { depth, radius, strain, .. } => {
+            strip(depth, radius, strain, plastic)?
+        }
         Remedy::Insert { way, stroke } => format!(
             "a hand-loaded insert that leaves along {} after {} mm",
             ascii_direction(way.vector()),
@@ -113,7 +115,7 @@ fn strip(depth: f64, radius: f64, strain: f64, plastic: &Plastic) -> Option<Stri
 pub(super) fn strips(analysis: &Analysis, rank: usize) -> bool {
     let plastic = &analysis.setup.plastic;
     analysis.release.remedies.get(rank).into_iter().flatten().any(|way| match *way {
-        Remedy::Strip { depth, radius, strain } => {
+        Remedy::Strip { depth, radius, strain, .. } => {
             strip(depth, radius, strain, plastic).is_some()
         }
         _ => false,

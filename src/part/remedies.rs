@@ -78,6 +78,9 @@ pub enum Remedy {
         radius: f64,
         /// depth / radius.
         strain: f64,
+        /// Whether it runs around, so that all of a ring gives; a hook or a lip bends, and is
+        /// strained less.
+        is_ring: bool,
     },
     /// A loose piece of the mold that leaves with the part.
     Insert {
@@ -341,12 +344,14 @@ impl<'a> RegionProbe<'a> {
 
     fn strip(&self) -> Option<Remedy> {
         let depth = self.trapped.depth?;
-        let radius = match self.ring() {
+        let ring = self.ring();
+        let radius = match ring {
             Some((near, _)) if self.faces_out() => near + depth,
             Some((_, far)) => far - depth,
             None => self.section_behind()? / 2.0,
         };
-        (radius > 0.0).then(|| Remedy::Strip { depth, radius, strain: depth / radius })
+        let (strain, is_ring) = (depth / radius, ring.is_some());
+        (radius > 0.0).then_some(Remedy::Strip { depth, radius, strain, is_ring })
     }
 
     /// Whether the sides of the region look away from its middle: a groove outside.

@@ -290,7 +290,8 @@ fn may_strip(
     let plastic = &analysis.setup.plastic;
     let strains = analysis.release.remedies.get(rank).into_iter().flatten();
     let strain = strains.into_iter().find_map(|way| match way {
-        Remedy::Strip { strain, .. } => Some(*strain),
+        // What a hook that bends is strained by is not known here.
+        Remedy::Strip { strain, is_ring: true, .. } => Some(*strain),
         _ => None,
     });
     let most = plastic.strip_strain.value.as_ref().map(|range| range.high.value);

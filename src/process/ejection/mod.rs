@@ -19,7 +19,7 @@ use crate::part::grips::{self, POISSON};
 use crate::part::halves::Role;
 use crate::process::plastic::shrinkage::Shrinkage;
 use crate::units::{
-    Angle, Area, Force, Length, Pressure, Quantity, from_mpa, in_celsius,
+    Angle, Area, Force, Length, Pressure, Quantity, from_mpa, in_celsius, in_mm2,
 };
 
 /// The plastic as it grips.
@@ -222,11 +222,17 @@ pub struct Pocket {
 }
 
 impl Pocket {
-    /// The area that friction leaves to hold the part: less the more the walls are drafted.
-    pub fn holding(&self, friction: f64) -> Area {
-        self.walls * draft_factor(friction, self.draft)
+    /// Force with which it sticks there: [`STICKING_N_CM2`] of wall, less the more the walls are
+    /// drafted, as friction is.
+    pub fn sticking(&self, friction: f64) -> Force {
+        let share = draft_factor(friction, self.draft) / friction.max(f64::MIN_POSITIVE);
+        Force::from_si(in_mm2(self.walls) * 1e-2 * STICKING_N_CM2 * share)
     }
 }
+
+/// With what force walls stick that the part shrinks away from, N for each cm² (judgment: what a
+/// hand pulls off; next to a grip it is little, and many walls of it are not).
+pub const STICKING_N_CM2: f64 = 2.0;
 
 /// The half that a part stays on when the mold opens.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -239,14 +245,14 @@ pub enum Keeper {
     Unsure,
 }
 
-/// What says which half keeps a part.
+/// What holds a part on the core half and on the cavity half: what it shrinks onto, and what
+/// sticks besides.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Keeping {
-    /// What it shrinks onto: force on the core half and on the cavity half.
-    ByGrip([Force; 2]),
-    /// It shrinks onto next to nothing, so the half with more wall around it: area that
-    /// friction leaves of the walls of both.
-    ByWalls([Area; 2]),
+pub struct Keeping {
+    /// On the core half.
+    pub core: Force,
+    /// On the cavity half.
+    pub cavity: Force,
 }
 
 impl Keeper {
@@ -269,45 +275,31 @@ pub const SURE_RATIO: f64 = 1.5;
 pub const LEAST_N: f64 = 5.0;
 
 impl Keeping {
-    /// From what holds the part on the core half and on the cavity half.
-    pub fn judge(forces: [Force; 2], pockets: [Area; 2]) -> Self {
-        let [core, cavity] = forces;
-        if core.max(cavity).si() < LEAST_N {
-            Self::ByWalls(pockets)
+    /// How many times as much the core half holds as the cavity half; one where neither does.
+    pub fn ratio(&self) -> f64 {
+        if self.core.max(self.cavity).si() <= 0.0 {
+            1.0
         } else {
-            Self::ByGrip(forces)
+            (self.core / self.cavity).si()
         }
     }
 
-    /// How many times as much the core half holds as the cavity half; one where neither does.
-    pub fn ratio(&self) -> f64 {
-        let [core, cavity] = self.held();
-        if core.max(cavity) <= 0.0 { 1.0 } else { core / cavity }
-    }
-
-    /// The half with more of it.
+    /// The half that holds more.
     pub fn likelier(&self) -> Role {
-        let [core, cavity] = self.held();
-        if cavity > core { Role::Cavity } else { Role::Core }
+        if self.cavity > self.core { Role::Cavity } else { Role::Core }
     }
 
     /// Which half keeps the part.
     pub fn keeper(&self) -> Keeper {
-        let [core, cavity] = self.held();
-        if core > cavity * SURE_RATIO {
+        let Self { core, cavity } = *self;
+        if core.max(cavity).si() < LEAST_N {
+            Keeper::Unsure
+        } else if core > cavity * SURE_RATIO {
             Keeper::Core
         } else if cavity > core * SURE_RATIO {
             Keeper::Cavity
         } else {
             Keeper::Unsure
-        }
-    }
-
-    /// N or m².
-    fn held(&self) -> [f64; 2] {
-        match self {
-            Self::ByGrip(forces) => forces.map(Quantity::si),
-            Self::ByWalls(areas) => areas.map(Quantity::si),
         }
     }
 }

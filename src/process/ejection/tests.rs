@@ -7,9 +7,7 @@ use super::{
 use crate::part::halves::Role;
 use crate::process::plastic::library::Plastics;
 use crate::process::plastic::shrinkage::band;
-use crate::units::{
-    Angle, Area, Force, Length, Pressure, Quantity, from_mm2, in_mm2, in_mpa,
-};
+use crate::units::{Angle, Area, Force, Length, Pressure, Quantity, from_mm2, in_mpa};
 
 fn near(seen: f64, printed: f64, slack: f64) {
     assert!((seen - printed).abs() <= slack, "{seen} is not {printed}");
@@ -179,23 +177,23 @@ fn a_plastic_grips_with_a_band() {
 
 #[test]
 fn the_half_that_holds_more_keeps_the_part() {
-    let keeps = |core: f64, cavity: f64, pockets: [f64; 2]| {
-        let forces = [core, cavity].map(Force::from_si);
-        Keeping::judge(forces, pockets.map(from_mm2)).keeper()
+    let keeps = |core: f64, cavity: f64| {
+        let [core, cavity] = [core, cavity].map(Force::from_si);
+        Keeping { core, cavity }
     };
-    assert_eq!(keeps(300.0, 0.0, [0.0, 900.0]), Keeper::Core);
-    assert_eq!(keeps(0.0, 6.0, [900.0, 0.0]), Keeper::Cavity);
-    assert_eq!(keeps(120.0, 100.0, [900.0, 0.0]), Keeper::Unsure);
-    // What sticks by chance says nothing: then the walls around the part do.
-    assert_eq!(keeps(0.0, 4.0, [900.0, 0.0]), Keeper::Core);
-    assert_eq!(keeps(0.0, 0.0, [300.0, 600.0]), Keeper::Cavity);
-    assert_eq!(keeps(0.0, 0.0, [500.0, 600.0]), Keeper::Unsure);
-    assert_eq!(keeps(0.0, 0.0, [0.0, 0.0]), Keeper::Unsure);
-    let alike = Keeping::judge([Force::default(); 2], [Area::default(); 2]);
-    assert_eq!((alike.ratio(), alike.likelier()), (1.0, Role::Core));
+    assert_eq!(keeps(300.0, 0.0).keeper(), Keeper::Core);
+    assert_eq!(keeps(0.0, 6.0).keeper(), Keeper::Cavity);
+    assert_eq!(keeps(0.0, 4.0).keeper(), Keeper::Unsure);
+    assert_eq!(keeps(120.0, 100.0).keeper(), Keeper::Unsure);
+    assert_eq!(keeps(0.0, 0.0).keeper(), Keeper::Unsure);
+    let alike = keeps(0.0, 0.0);
+    assert!((alike.ratio() - 1.0).abs() < 1e-12);
+    assert_eq!(alike.likelier(), Role::Core);
+    assert_eq!(keeps(1.0, 2.0).likelier(), Role::Cavity);
 }
 
-/// (µ cos φ − sin φ) / (1 + µ sin φ cos φ) by hand, of 100 mm²: a half upright, 0.4568 at 2°.
+/// 2 N for each cm², and of that (µ cos φ − sin φ) / (1 + µ sin φ cos φ) / µ by hand, of 100 mm²:
+/// all of it upright, 0.9137 of it at 2°, nothing beyond tan φ = µ.
 #[test]
 fn a_drafted_pocket_holds_less() {
     let pocket = |deg: f64| Pocket {
@@ -203,9 +201,9 @@ fn a_drafted_pocket_holds_less() {
         height: Length::default(),
         draft: degrees(deg),
     };
-    near(in_mm2(pocket(0.0).holding(0.5)), 50.0, 1e-9);
-    near(in_mm2(pocket(2.0).holding(0.5)), 45.682_9, 1e-4);
-    near(in_mm2(pocket(27.0).holding(0.5)), 0.0, 1e-12);
+    near(pocket(0.0).sticking(0.5).si(), 2.0, 1e-9);
+    near(pocket(2.0).sticking(0.5).si(), 2.0 * 0.913_658, 1e-5);
+    near(pocket(27.0).sticking(0.5).si(), 0.0, 1e-12);
 }
 
 proptest::proptest! {

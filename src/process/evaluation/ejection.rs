@@ -78,7 +78,10 @@ pub fn keeps(
 }
 
 fn keeping(forces: [Force; 2], pockets: &[Pocket; 2], hot: &Spread<Hot>) -> Keeping {
-    Keeping::judge(forces, pockets.map(|pocket| pocket.holding(hot.typical.friction)))
+    let [core, cavity] = forces;
+    let [by_core, by_cavity] =
+        pockets.map(|pocket| pocket.sticking(hot.typical.friction));
+    Keeping { core: core + by_core, cavity: cavity + by_cavity }
 }
 
 fn held(grips: &Grips, hot: &Spread<Hot>) -> Spread<Held> {
