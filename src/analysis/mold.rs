@@ -157,12 +157,7 @@ pub fn design(
     };
     let mold = build::build(&input)?;
     notes.extend(of_layout(&mold.layout));
-    if let Some(way) = mold.way.as_ref().filter(|way| way.moved > 0.1) {
-        notes.push(format!(
-            "the gate stands {:.1} mm from the first place asked for: gates stand on the line around the part, where a runner finds room and the gate opens; filling and vents are those of the first place (--gate sets another)",
-            way.moved
-        ));
-    }
+    notes.extend(moved_gate(&mold));
     let least = undercut::least_depth(analysis.part.faces.chord_error);
     let mut noise = least;
     if let Some(deepest) = release.undercut.deepest().filter(|deepest| *deepest > noise) {
@@ -175,9 +170,18 @@ pub fn design(
     checks.extend(press_checks(analysis, choices, &mold));
     let cutting = milling::of_mold(&mold, release.pull, &choices.milling);
     checks.extend(milling::checks(&cutting, &mold, noise > least));
-    let for_cad = brep::of_mold(&mold);
     let MoldChoices { without, pose, .. } = *choices;
+    let for_cad = brep::of_mold(&mold);
     Ok(MoldDesign { mold, cutting, for_cad, checks, without, pose, notes })
+}
+
+/// That the gate stands elsewhere than asked for.
+fn moved_gate(mold: &Mold) -> Option<String> {
+    let way = mold.way.as_ref().filter(|way| way.moved > 0.1)?;
+    Some(format!(
+        "the gate stands {:.1} mm from the first place asked for: gates stand on the line around the part, where a runner finds room and the gate opens; filling and vents are those of the first place (--gate sets another)",
+        way.moved
+    ))
 }
 
 /// What was assumed or left out in the block.
