@@ -11,8 +11,10 @@ use crate::part::halves::Half;
 
 /// A facet that is nearer to a surface belongs to it, mm.
 const ON_MM: f64 = 1e-4;
-/// From the corners of a facet to its middle, where it is asked besides.
-const INWARD: f64 = 0.2;
+/// A facet is asked at places so far inward from its edges to its middle,
+const INWARD: f64 = 0.05;
+/// and in so many steps along them: flat pieces of part and parting surface share facets.
+const STEPS: u32 = 6;
 
 /// What a place of a half forms.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -92,10 +94,15 @@ impl FormedSurfaces {
             .map(|facet| {
                 let middle = mesh.middle(facet);
                 let formed = self.formed_at(&middle, half, ON_MM);
-                let alike = |at: Point| {
+                let [a, b, c] = mesh.corners(facet);
+                let alike = |[u, v]: [u32; 2]| {
+                    let [u, v] = [u, v].map(|step| f64::from(step) / f64::from(STEPS));
+                    let at = a + (b - a) * u + (c - a) * v;
                     self.formed_at(&(at + (middle - at) * INWARD), half, ON_MM) == formed
                 };
-                (formed, mesh.corners(facet).into_iter().all(alike))
+                let mut asked =
+                    (0..=STEPS).flat_map(|u| (0..=STEPS - u).map(move |v| [u, v]));
+                (formed, asked.all(alike))
             })
             .collect()
     }

@@ -7,6 +7,7 @@ use crate::draw::legend::SOFT;
 use crate::draw::map::{self, MapError};
 use crate::draw::palette::{INK, Rgb, WHITE};
 use crate::geom::Point;
+use crate::mold::brep::Brep;
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::part::halves::Half;
@@ -20,8 +21,15 @@ const BESIDE: f32 = 110.0;
 const PLAN: [f32; 2] = [980.0, 900.0];
 /// Room for the list at the right.
 const LIST: f32 = 420.0;
+/// A number that stands farther off its cut gets a line to it.
+const NEAR: f32 = 8.0;
 /// A row of it.
 const ROW: f32 = 24.0;
+
+/// Faces that turn by more meet in an edge that is drawn, radians: 25°.
+const SHARP: f64 = 0.44;
+/// Its color.
+const EDGE: Rgb = [150, 158, 165];
 
 /// Okabe–Ito colors, one a kind; each kind is named in the list as well.
 const FEED: Rgb = [213, 94, 0];
@@ -31,7 +39,12 @@ const PIN: Rgb = [0, 158, 115];
 const VENT: Rgb = [86, 180, 233];
 
 /// Draws the plan of `half`.
-pub(crate) fn png(mold: &Mold, half: Half, part: &str) -> Result<Vec<u8>, MapError> {
+pub(crate) fn png(
+    mold: &Mold,
+    half: Half,
+    faces: Option<&Brep>,
+    part: &str,
+) -> Result<Vec<u8>, MapError> {
     let [x, y, _] = mold.layout.block;
     let size = [x[1] - x[0], y[1] - y[0]];
     let scale = (f64::from(PLAN[0]) / size[0]).min(f64::from(PLAN[1]) / size[1]);
@@ -51,7 +64,7 @@ pub(crate) fn png(mold: &Mold, half: Half, part: &str) -> Result<Vec<u8>, MapErr
     let sheet = Sheet { mold, half, scale, zero: [start, ABOVE + high] };
     title(&mut canvas, mold, half, part);
     sheet.outline(&mut canvas);
-    sheet.part(&mut canvas);
+    sheet.part(&mut canvas, faces);
     for (_, cut) in &cuts {
         sheet.cut(&mut canvas, cut);
     }
@@ -124,7 +137,13 @@ impl Sheet<'_> {
         );
     }
 
-    fn part(&self, canvas: &mut Canvas) {
+    /// The line around the part and its holes, and every sharp edge of the half: ribs, bosses, steps.
+    fn part(&self, canvas: &mut Canvas, faces: Option<&Brep>) {
+        let thin = Pen { color: EDGE, width: 1.2 };
+        for [from, to] in faces.iter().flat_map(|faces| faces.sharp_edges(SHARP)) {
+            let [from, to] = [from, to].map(|at| self.spot([at.x, at.y]));
+            canvas.line(from, to, thin);
+        }
         let flat = |ring: &Vec<Point>| -> Vec<[f64; 2]> {
             ring.iter().map(|point| [point.x, point.y]).collect()
         };
@@ -135,25 +154,7 @@ impl Sheet<'_> {
 
     fn cut(&self, canvas: &mut Canvas, cut: &Cut) {
         let pen = Pen { color: color(cut.kind), width: 2.4 };
-        if let Some(end) = cut.end {
-            let [dx, dy] = [end[0] - cut.at[0], end[1] - cut.at[1]];
-            let length = dx.hypot(dy).max(f64::MIN_POSITIVE);
-            let side = [-dy / length * cut.width / 2.0, dx / length * cut.width / 2.0];
-            let corner = |at: [f64; 2], sign: f64| {
-                [at[0] + sign * side[0], at[1] + sign * side[1]]
-            };
-            let corners = [
-                corner(cut.at, 1.0),
-                corner(end, 1.0),
-                corner(end, -1.0),
-                corner(cut.at, -1.0),
-            ];
-            self.ring(canvas, &corners, pen);
-        } else if cut.kind == Kind::Pry {
-            let bounds = cut.solid.bounds();
-            let [low, high] = [bounds.min, bounds.max];
-            let corners =
-                [[low.x, low.y], [high.x, low.y], [high.x, high.y], [low.x, high.y]];
+        if let Some(corners) = drill::outline(self.mold, cut) {
             self.ring(canvas, &corners, pen);
         } else {
             let middle = self.spot(cut.at);
@@ -179,9 +180,39 @@ impl Sheet<'_> {
         let text = number.to_string();
         let wide = canvas.fonts().width(Type::bold(16.0), &text);
         let places = self.beside(cut, wide);
-        let free = places.iter().find(|at| is_white(canvas, **at, wide));
+        let free = places.iter().find(|at| is_free(canvas, **at, wide));
         let Some(at) = free.or(places.first()) else { return };
+        let middle = [at[0] + wide / 2.0, at[1] - 6.0];
+        self.leader(canvas, middle, wide, cut);
         canvas.text(*at, Type::bold(16.0), &text, color(cut.kind));
+    }
+
+    /// A line from a number that stands off its cut to the cut.
+    fn leader(&self, canvas: &mut Canvas, middle: Spot, wide: f32, cut: &Cut) {
+        let from = self.spot(cut.at);
+        let (on, radius) = match (cut.kind, cut.end) {
+            (Kind::Pry, _) => return,
+            (_, None) => (from, self.long(cut.width / 2.0)),
+            (_, Some(end)) => {
+                let to = self.spot(end);
+                let way = [to[0] - from[0], to[1] - from[1]];
+                let square = (way[0] * way[0] + way[1] * way[1]).max(1.0);
+                let off = [middle[0] - from[0], middle[1] - from[1]];
+                let share =
+                    ((off[0] * way[0] + off[1] * way[1]) / square).clamp(0.0, 1.0);
+                let on = [from[0] + way[0] * share, from[1] + way[1] * share];
+                (on, self.long(cut.width / 2.0))
+            }
+        };
+        let way = [middle[0] - on[0], middle[1] - on[1]];
+        let far = way[0].hypot(way[1]);
+        let clear = wide.max(14.0) / 2.0 + 4.0;
+        if far - radius - clear > NEAR {
+            let spot =
+                |off: f32| [on[0] + way[0] / far * off, on[1] + way[1] / far * off];
+            let pen = Pen { color: color(cut.kind), width: 1.0 };
+            canvas.line(spot(radius), spot(far - clear), pen);
+        }
     }
 
     /// Where a text so wide may stand beside a cut, best first: on a slot or beside it, around
@@ -257,7 +288,7 @@ impl Sheet<'_> {
 }
 
 /// Whether nothing is drawn yet where a text so wide would stand.
-fn is_white(canvas: &Canvas, [left, base]: Spot, wide: f32) -> bool {
+fn is_free(canvas: &Canvas, [left, base]: Spot, wide: f32) -> bool {
     let columns = (left - 3.0).max(0.0) as usize..(left + wide + 3.0).max(0.0) as usize;
     let rows = (base - 15.0).max(0.0) as usize..(base + 4.0).max(0.0) as usize;
     rows.into_iter().all(|row| {

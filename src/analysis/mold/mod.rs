@@ -1,10 +1,13 @@
 //! From an analysis to its mold: what the mold asks for, taken from measures, press and
-//! plastic, and the checks that need them: [`ejection_checks`], [`press_checks`].
+//! plastic, and the checks that need them: `ejection_checks`,
+//! `press_checks`; what is to be said besides: `notes`.
 
 mod ejection_checks;
 mod press_checks;
+mod notes;
 
 use ejection_checks::ejection_checks;
+use notes::{of_layout, of_moved_gate, of_snapping};
 use press_checks::press_checks;
 
 use crate::analysis::line_places::{from_gate, vent_places};
@@ -13,11 +16,9 @@ use crate::analysis::{Analysis, process_input, standing_metal};
 use crate::geom::{Point, Vector};
 use crate::mold::brep::{self, Brep, NoBrep};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
-use crate::mold::feed::Way;
-use crate::mold::layout::{ChosenPlates, Layout, Without};
+use crate::mold::layout::{ChosenPlates, Without};
 use crate::mold::mold_checks::{self, Check};
 use crate::mold::pose::Pose;
-use crate::mold::snapping::Snapped;
 use crate::mold::vents;
 use crate::part::ejector_pin_sites::SQUARE_DEG;
 use crate::part::remedies::Remedy;
@@ -201,44 +202,10 @@ pub fn design(
     Ok(MoldDesign { mold, cutting, for_cad, checks, without, gate_moved, pose, notes })
 }
 
-/// A gate that is not where it was asked for.
-fn of_moved_gate(way: &Way) -> Option<String> {
-    (way.moved > 0.1).then(|| {
-        format!(
-            "the gate stands {:.1} mm from the first place asked for: gates stand on the line around the part, where a runner finds room and the gate opens; filling and vents are those of the first place (--gate sets another)",
-            way.moved
-        )
-    })
-}
-
-/// Corners moved by less than this are rounding, mm.
-const ROUNDING_MM: f64 = 1e-4;
-
 /// How far the gate is from where the user wanted it, mm.
 fn gate_moved(mold: &Mold, choices: &MoldChoices) -> Option<f64> {
     let gate = mold.axes.in_part(&mold.way.as_ref()?.gate);
     Some(nalgebra::distance(&gate, &choices.gate?))
-}
-
-/// What was moved so that it can be milled.
-fn of_snapping(snapped: &Snapped) -> impl Iterator<Item = String> {
-    let moved = |off: f64, what: &str| {
-        let line = format!(
-            "{what}: corners of the part are moved by up to {} mm",
-            four_digits(off)
-        );
-        (off > ROUNDING_MM).then_some(line)
-    };
-    let walls = moved(snapped.across, "walls that wobble along the pull are cut upright");
-    let lines =
-        moved(snapped.along, "parting lines that hardly rise and fall are cut level");
-    walls.into_iter().chain(lines)
-}
-
-/// What was assumed or left out in the block.
-fn of_layout(layout: &Layout) -> Vec<String> {
-    let plates = layout.plates.assumed.iter().map(|line| format!("[mold] {line}"));
-    layout.notes.iter().cloned().chain(plates).collect()
 }
 
 /// Whether a part of this size can get a mold, mm along its axes.

@@ -5,7 +5,7 @@
 //! onto the cylinder, and nothing else may lie between chord and arc. A cone is taken only between
 //! planes across its axis, where its rims are circles.
 
-use super::net::Net;
+use super::net::{Net, next};
 use super::regions::{Plane, Regions};
 use super::round_wall::RoundWall;
 use crate::geom::{Point, Vector};
@@ -161,13 +161,13 @@ impl Around<'_> {
         wall: &RoundWall,
     ) -> Option<Point> {
         let net = self.net;
-        let mut edge = net.next(net.twin(after));
+        let mut edge = next(net.twin(after));
         let is_rim = |edge: u32| {
             let [own, other] = [edge / 3, net.twin(edge) / 3];
             self.regions.of[own as usize] != self.regions.of[other as usize]
         };
         while !is_rim(edge) || edge == net.twin(before) {
-            edge = net.next(net.twin(edge));
+            edge = next(net.twin(edge));
             if edge == after {
                 return None;
             }

@@ -3,7 +3,7 @@
 
 use std::collections::HashSet;
 
-use super::net::Net;
+use super::net::{Net, next};
 use crate::geom::Point;
 use crate::mesh::solid::Solid;
 
@@ -108,7 +108,7 @@ fn flipped(net: &Net) -> (Vec<[u32; 3]>, usize) {
         let edge = 3 * facet as u32 + side;
         let twin = net.twin(edge);
         let other = (twin / 3) as usize;
-        let apex = |edge: u32| net.to(net.next(edge));
+        let apex = |edge: u32| net.to(next(edge));
         let [a, c, b, z] = [net.from(edge), net.to(edge), apex(edge), apex(twin)];
         if touched[other] || b == z || known.contains(&sorted(b, z)) {
             continue;

@@ -34,7 +34,7 @@ pub(super) fn join(net: &Net, loops: &[Vec<u32>], corners: &mut [Corner]) -> Edg
     let mut edges =
         Edges { chains: Vec::new(), of: vec![(NONE, true); net.half_edges().len()] };
     for around in loops {
-        for chain in edges.split(net, around, corners) {
+        for chain in split(net, around, corners) {
             if edges.of[chain[0] as usize].0 != NONE {
                 continue;
             }
@@ -110,25 +110,6 @@ fn straighten(net: &Net, chain: &[u32], corners: &mut [Corner]) {
 }
 
 impl Edges {
-    /// A loop in pieces from one kept corner to the next.
-    fn split(&self, net: &Net, around: &[u32], corners: &[Corner]) -> Vec<Vec<u32>> {
-        let is_kept = |edge: &u32| corners[net.from(*edge) as usize] == Corner::Kept;
-        let Some(first) = around.iter().position(|edge| is_kept(edge)) else {
-            return Vec::new();
-        };
-        let mut pieces: Vec<Vec<u32>> = Vec::new();
-        let turned = around[first..].iter().chain(&around[..first]);
-        for edge in turned {
-            if is_kept(edge) {
-                pieces.push(Vec::new());
-            }
-            if let Some(last) = pieces.last_mut() {
-                last.push(*edge);
-            }
-        }
-        pieces
-    }
-
     /// The edges along a loop, from its first kept corner on, each with whether it is run forward.
     pub(super) fn along(
         &self,
@@ -136,8 +117,27 @@ impl Edges {
         around: &[u32],
         corners: &[Corner],
     ) -> Vec<(usize, bool)> {
-        let pieces = self.split(net, around, corners);
+        let pieces = split(net, around, corners);
         let named = pieces.iter().map(|piece| self.of[piece[0] as usize]);
         named.map(|(edge, is_forward)| (edge as usize, is_forward)).collect()
     }
+}
+
+/// A loop in pieces from one kept corner to the next.
+fn split(net: &Net, around: &[u32], corners: &[Corner]) -> Vec<Vec<u32>> {
+    let is_kept = |edge: &u32| corners[net.from(*edge) as usize] == Corner::Kept;
+    let Some(first) = around.iter().position(is_kept) else {
+        return Vec::new();
+    };
+    let mut pieces: Vec<Vec<u32>> = Vec::new();
+    let turned = around[first..].iter().chain(&around[..first]);
+    for edge in turned {
+        if is_kept(edge) {
+            pieces.push(Vec::new());
+        }
+        if let Some(last) = pieces.last_mut() {
+            last.push(*edge);
+        }
+    }
+    pieces
 }

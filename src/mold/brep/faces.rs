@@ -242,22 +242,21 @@ impl Making<'_> {
                 of_edge[edge].push(face);
             }
         }
+        let beside = |face: usize| -> Vec<usize> {
+            let own = brep.faces[face].loops.iter().flatten();
+            own.flat_map(|(edge, _)| of_edge[*edge].iter().copied()).collect()
+        };
         let mut body = vec![usize::MAX; brep.faces.len()];
         let mut count = 0;
         for start in 0..body.len() {
             if body[start] != usize::MAX {
                 continue;
             }
-            body[start] = count;
             let mut open = vec![start];
             while let Some(face) = open.pop() {
-                for &(edge, _) in brep.faces[face].loops.iter().flatten() {
-                    for &beyond in &of_edge[edge] {
-                        if body[beyond] == usize::MAX {
-                            body[beyond] = count;
-                            open.push(beyond);
-                        }
-                    }
+                if body[face] == usize::MAX {
+                    body[face] = count;
+                    open.extend(beside(face));
                 }
             }
             count += 1;

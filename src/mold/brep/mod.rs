@@ -25,6 +25,9 @@ mod bores;
 mod edges;
 mod faces;
 
+#[cfg(test)]
+mod tests;
+
 use crate::geom::{Point, Vector};
 use crate::mesh::solid::Solid;
 use crate::mold::build::Mold;
@@ -170,6 +173,29 @@ pub fn of_solid(solid: &Solid, cuts: &[&Cut]) -> Result<Brep, NoBrep> {
 }
 
 impl Brep {
+    /// The ends of every straight edge where two plane faces turn by more than `least`, radians; round
+    /// walls and their rims are left out.
+    pub fn sharp_edges(&self, least: f64) -> Vec<[Point; 2]> {
+        let mut beside: Vec<Vec<Option<Vector>>> = vec![Vec::new(); self.edges.len()];
+        for face in &self.faces {
+            let normal = match face.shape {
+                Shape::Plane { normal, .. } => Some(normal),
+                Shape::Round { .. } => None,
+            };
+            for &(edge, _) in face.loops.iter().flatten() {
+                beside[edge].push(normal);
+            }
+        }
+        let edges = self.edges.iter().zip(beside);
+        edges
+            .filter(|(_, faces)| match faces[..] {
+                [Some(a), Some(b)] => a.angle(&b) > least,
+                _ => false,
+            })
+            .map(|(edge, _)| edge.ends.map(|end| self.corners[end]))
+            .collect()
+    }
+
     /// The same with every place moved and every direction turned, without mirroring.
     #[must_use]
     pub fn map(

@@ -12,6 +12,11 @@ pub(super) struct Net {
     twins: Vec<u32>,
 }
 
+/// The next half edge around the facet of `edge`.
+pub(super) fn next(edge: u32) -> u32 {
+    edge - edge % 3 + (edge + 1) % 3
+}
+
 impl Net {
     /// `None` where an edge has not as many facets on either side.
     pub(super) fn new(points: Vec<Point>, facets: Vec<[u32; 3]>) -> Option<Self> {
@@ -49,11 +54,6 @@ impl Net {
         self.twins[edge as usize]
     }
 
-    /// The next one around its facet.
-    pub(super) fn next(&self, edge: u32) -> u32 {
-        edge - edge % 3 + (edge + 1) % 3
-    }
-
     /// The corner from which it runs.
     pub(super) fn from(&self, edge: u32) -> u32 {
         self.facets[(edge / 3) as usize][(edge % 3) as usize]
@@ -61,7 +61,7 @@ impl Net {
 
     /// The corner to which it runs.
     pub(super) fn to(&self, edge: u32) -> u32 {
-        self.from(self.next(edge))
+        self.from(next(edge))
     }
 
     /// The place of a corner.
@@ -99,9 +99,9 @@ impl Net {
             let mut edge = start;
             while done.insert(edge) {
                 around.push(edge);
-                edge = self.next(edge);
+                edge = next(edge);
                 while !is_rim(edge) {
-                    edge = self.next(self.twin(edge));
+                    edge = next(self.twin(edge));
                 }
             }
             loops.push(around);

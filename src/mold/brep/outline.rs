@@ -1,5 +1,5 @@
-//! Whether the loops of a flat face are its outline: one around all, none of them touching itself or
-//! another but in a shared corner.
+//! Whether the loops of a flat face are its outline: none of them touches itself or another. Readers take
+//! a face that touches itself in a corner for two.
 
 use super::net::Net;
 use crate::geom::Vector;
@@ -20,7 +20,7 @@ impl Side {
     }
 }
 
-/// Whether no two edges of `loops` cross or lie on each other, seen along `normal`.
+/// Whether no two edges of `loops` cross, lie on each other or meet twice in a corner, seen along `normal`.
 pub(super) fn is_simple(net: &Net, loops: &[Vec<u32>], normal: &Vector) -> bool {
     let dropped = normal.iamax();
     let flat = |corner: u32| {
@@ -35,6 +35,11 @@ pub(super) fn is_simple(net: &Net, loops: &[Vec<u32>], normal: &Vector) -> bool 
             Side { ends: corners.map(flat), corners }
         })
         .collect();
+    let mut begins: Vec<u32> = sides.iter().map(|side| side.corners[0]).collect();
+    begins.sort_unstable();
+    if begins.windows(2).any(|pair| pair[0] == pair[1]) {
+        return false;
+    }
     sides.sort_by(|a, b| a.span(0)[0].total_cmp(&b.span(0)[0]));
     sides.iter().enumerate().all(|(at, side)| {
         let [_, far] = side.span(0);

@@ -67,6 +67,9 @@ pub struct Plan {
     pub stock: [f64; 3],
     /// How thick it is milled, mm.
     pub thickness: f64,
+    /// What is faced off the outer face, mm; the rest of what the stock is thicker goes off the
+    /// parting side.
+    pub outer_facing: f64,
     /// How far metal stands above the parting plane at the datum, mm.
     pub above: f64,
     /// How far the lowest floor of the part lies below, mm.
@@ -101,7 +104,8 @@ pub fn plan(
     let edge_depth = making.edge_depth();
     let operations = making.operations;
     let [above, below] = [above, below].map(|height| height.max(0.0));
-    Plan { stock, thickness, above, below, edge_depth, operations }
+    let outer_facing = surfaces::outer_facing(stock[2] - thickness);
+    Plan { stock, thickness, outer_facing, above, below, edge_depth, operations }
 }
 
 struct Making<'a> {

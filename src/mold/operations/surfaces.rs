@@ -16,30 +16,39 @@ const LEAST_FACING_MM: f64 = 0.05;
 /// An operation shorter than this is left out, min.
 const LEAST_MIN: f64 = 0.05;
 
+/// What is faced off the outer side of stock that is thicker by `extra`, mm: enough to clean it; the
+/// rest goes off the parting side.
+pub(super) fn outer_facing(extra: f64) -> f64 {
+    (extra / 2.0).min(FACING_MM)
+}
+
 impl Making<'_> {
     /// Faces, edges and the nozzle's counterbore of a half so large; `extra` is what the stock is
     /// thicker.
     pub(super) fn outer_face(&mut self, size: [f64; 3], extra: f64) {
         let [x, y, thickness] = size;
         let (tool, wide, feed) = self.flat(f64::INFINITY);
-        let is_faced = extra > LEAST_FACING_MM;
-        let facing = |up: Up| {
-            let (passes, step) = ((extra / 2.0 / FACING_MM).ceil(), SIDE_STEP * wide);
+        let outer = outer_facing(extra);
+        let facing = |up: Up, depth: f64| {
+            // What is thicker is roughed away before the last cut.
+            let pass = if depth > FACING_MM { PASS_DEPTH * wide } else { FACING_MM };
+            let (passes, step) = ((depth / pass).ceil(), SIDE_STEP * wide);
             Operation {
                 what: "face".to_owned(),
-                depth: Some(extra / 2.0),
-                pass: Some(extra / 2.0 / passes),
+                depth: Some(depth),
+                pass: Some(depth / passes),
                 side_step: Some(step),
                 feed: Some(feed),
                 minutes: passes * x * y / (step * feed),
                 ..empty(up, tool.clone())
             }
         };
-        self.operations.extend(is_faced.then(|| facing(Up::Outer)));
+        let is_faced = extra > LEAST_FACING_MM;
+        self.operations.extend(is_faced.then(|| facing(Up::Outer, outer)));
         let pass = PASS_DEPTH * wide;
         self.operations.push(Operation {
             what: format!(
-                "mill the edges square to {} x {} mm, those at the datum first",
+                "mill the edges square to {} x {} mm, those at the datum first; what is deeper than the flutes from the other side",
                 four_digits(x),
                 four_digits(y)
             ),
@@ -54,7 +63,7 @@ impl Making<'_> {
             self.own().filter(|(_, it)| it.kind == Kind::Seat && it.end.is_none());
         let seats: Vec<Operation> = seats.map(|(at, cut)| self.seat(at, cut)).collect();
         self.operations.extend(seats);
-        self.operations.extend(is_faced.then(|| facing(Up::Parting)));
+        self.operations.extend(is_faced.then(|| facing(Up::Parting, extra - outer)));
     }
 
     fn seat(&self, at: usize, cut: &Cut) -> Operation {

@@ -109,6 +109,10 @@ fn pictures(
 ) -> Result<Vec<DrawnPicture>, MapError> {
     let mold = &tooled.mold;
     let cavity = mold.core.other();
+    let faces = |name: &str| {
+        let own = tooled.for_cad.iter().find(|made| made.0 == name);
+        own.and_then(|made| made.1.as_ref().ok())
+    };
     let mut pictures = vec![DrawnPicture {
         file: "maps/halves.png",
         caption: "Both halves, each on its parting face",
@@ -127,13 +131,13 @@ fn pictures(
         file: "maps/plan_cavity.png",
         caption: "Plan of the cavity half, seen on its parting face",
         alt: "Holes and slots of the cavity half with their numbers",
-        png: mold_plan::png(mold, cavity, part)?,
+        png: mold_plan::png(mold, cavity, faces("cavity"), part)?,
     });
     pictures.push(DrawnPicture {
         file: "maps/plan_core.png",
         caption: "Plan of the core half, seen on its parting face",
         alt: "Holes and slots of the core half with their numbers",
-        png: mold_plan::png(mold, mold.core, part)?,
+        png: mold_plan::png(mold, mold.core, faces("core"), part)?,
     });
     Ok(pictures)
 }

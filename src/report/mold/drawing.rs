@@ -70,14 +70,14 @@ pub(crate) fn sheet(
     }
     for (of, cut) in drill::in_order(mold) {
         if of == half {
-            add(drawing, cut, place);
+            add(drawing, mold, cut, place);
         }
     }
     let datum = place([x[0], y[0]]);
     drawing.circle("DATUM", datum, 3.0);
 }
 
-fn add(drawing: &mut Drawing<'_>, cut: &Cut, place: Placed<'_>) {
+fn add(drawing: &mut Drawing<'_>, mold: &Mold, cut: &Cut, place: Placed<'_>) {
     let layer = match cut.kind {
         Kind::Sprue | Kind::Seat | Kind::Well | Kind::Runner | Kind::Gate => "FEED",
         Kind::Clearance | Kind::Tap => "BOLTS",
@@ -88,26 +88,8 @@ fn add(drawing: &mut Drawing<'_>, cut: &Cut, place: Placed<'_>) {
         Kind::Vent | Kind::Relief => "VENTS",
         Kind::Pry => "OUTLINE",
     };
-    if let Some(end) = cut.end {
-        let [dx, dy] = [end[0] - cut.at[0], end[1] - cut.at[1]];
-        let length = dx.hypot(dy).max(f64::MIN_POSITIVE);
-        let side = [-dy / length * cut.width / 2.0, dx / length * cut.width / 2.0];
-        let corner = |at: [f64; 2], sign: f64| {
-            place([at[0] + sign * side[0], at[1] + sign * side[1]])
-        };
-        let corners = [
-            corner(cut.at, 1.0),
-            corner(end, 1.0),
-            corner(end, -1.0),
-            corner(cut.at, -1.0),
-        ];
-        drawing.line(layer, corners, true);
-    } else if cut.kind == Kind::Pry {
-        let bounds = cut.solid.bounds();
-        let [low, high] = [bounds.min, bounds.max];
-        let corners =
-            [[low.x, low.y], [high.x, low.y], [high.x, high.y], [low.x, high.y]];
-        drawing.line(layer, corners.map(place), true);
+    if let Some(corners) = drill::outline(mold, cut) {
+        drawing.line(layer, corners.into_iter().map(place), true);
     } else {
         drawing.circle(layer, place(cut.at), cut.width / 2.0);
     }

@@ -39,6 +39,63 @@ pub(crate) fn in_order(mold: &Mold) -> Vec<(Half, &Cut)> {
     all
 }
 
+/// The outline of a slot, seen along the pull, within the block; `None` for a round hole.
+pub(crate) fn outline(mold: &Mold, cut: &Cut) -> Option<Vec<[f64; 2]>> {
+    let [x, y, _] = mold.layout.block;
+    if cut.kind == Kind::Pry {
+        let bounds = cut.solid.bounds();
+        let [low, high] = [bounds.min, bounds.max];
+        return Some(vec![
+            [low.x, low.y],
+            [high.x, low.y],
+            [high.x, high.y],
+            [low.x, high.y],
+        ]);
+    }
+    let end = cut.end?;
+    let [dx, dy] = [end[0] - cut.at[0], end[1] - cut.at[1]];
+    let length = dx.hypot(dy).max(f64::MIN_POSITIVE);
+    let way = [dx / length, dy / length];
+    let side = [-way[1] * cut.width / 2.0, way[0] * cut.width / 2.0];
+    // What leads to the wall of the block opens it over the whole width, however slanted.
+    let is_open = [x, y]
+        .iter()
+        .zip(end)
+        .any(|([low, high], at)| at <= low + 1e-6 || at >= high - 1e-6);
+    let more = if is_open { cut.width } else { 0.0 };
+    let end = [end[0] + way[0] * more, end[1] + way[1] * more];
+    let corner =
+        |at: [f64; 2], sign: f64| [at[0] + sign * side[0], at[1] + sign * side[1]];
+    let mut corners = vec![
+        corner(cut.at, 1.0),
+        corner(end, 1.0),
+        corner(end, -1.0),
+        corner(cut.at, -1.0),
+    ];
+    for (axis, [low, high]) in [x, y].into_iter().enumerate() {
+        corners = clipped(&corners, axis, low, 1.0);
+        corners = clipped(&corners, axis, high, -1.0);
+    }
+    Some(corners)
+}
+
+/// What of a convex outline lies on one side of a line across `axis` (Sutherland and Hodgman 1974).
+fn clipped(corners: &[[f64; 2]], axis: usize, at: f64, sign: f64) -> Vec<[f64; 2]> {
+    let depth = |corner: &[f64; 2]| (corner[axis] - at) * sign;
+    let mut kept = Vec::with_capacity(corners.len() + 1);
+    for (a, b) in corners.iter().zip(corners.iter().cycle().skip(1)) {
+        let [from, to] = [depth(a), depth(b)];
+        if from >= 0.0 {
+            kept.push(*a);
+        }
+        if (from >= 0.0) != (to >= 0.0) {
+            let share = from / (from - to);
+            kept.push([0, 1].map(|i| a[i] + (b[i] - a[i]) * share));
+        }
+    }
+    kept
+}
+
 /// The drill table.
 pub(crate) fn holes(mold: &Mold) -> Vec<Hole> {
     in_order(mold)

@@ -80,8 +80,9 @@ fn stock(plan: &Plan, [x, y]: [f64; 2]) -> String {
     let extra = plan.stock[2] - plan.thickness;
     let faces = if extra > 0.05 {
         format!(
-            "{} mm more thickness, half of it faced off each side",
-            four_digits(extra)
+            "{} mm more thickness, {} mm faced off the outer side, the rest off the parting side",
+            four_digits(extra),
+            four_digits(plan.outer_facing)
         )
     } else {
         "no more thickness: take flat plate (cast tooling plate), or a thicker bar and face both sides"
@@ -174,7 +175,10 @@ fn heights(mold: &Mold, half: Half, plan: &Plan) -> String {
         signed(plan.above),
         signed(-plan.below),
         signed(-mold.layout.thickness(half)),
-        signed((plan.above + (plan.stock[2] - plan.thickness) / 2.0 + CLEAR_MM).ceil())
+        signed(
+            (plan.above + plan.stock[2] - plan.thickness - plan.outer_facing + CLEAR_MM)
+                .ceil()
+        )
     )
 }
 
