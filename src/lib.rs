@@ -19,6 +19,7 @@
 //! | in which order is all of this done | [`analysis`] |
 //! | what is wrong, how severe is it, what cures it; what was assumed | [`findings`] |
 //! | what if one thing were otherwise | [`variations`] |
+//! | what went wrong with a part that was molded | [`diagnosis`] |
 //! | which keys does a report have, and where do their values come from | [`schema`] |
 //! | how does a picture look: colors, views, legends | [`draw`] |
 //! | how is the part turned in the page | [`viewer`] |
@@ -76,6 +77,7 @@ pub mod settings;
 pub mod analysis;
 pub mod findings;
 pub mod variations;
+pub mod diagnosis;
 pub mod schema;
 pub mod draw;
 pub mod viewer;

@@ -27,6 +27,15 @@ pub struct MillingStudy {
     pub ridges: Vec<Ridges>,
 }
 
+impl MillingStudy {
+    /// Time of all cutters in both halves, min; without tool changes and moves through the air.
+    pub fn time_min(&self) -> f64 {
+        let uses = self.milled.uses.iter();
+        let cutting = uses.filter(|it| it.needed || it.rough_min > 0.0);
+        cutting.map(|it| it.rough_min + it.finish_min).sum()
+    }
+}
+
 /// Why it is not known what the cutters leave.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum NotMilled {

@@ -6,6 +6,9 @@ use clap::{Args, Parser, Subcommand};
 
 use super::given_args::Given;
 use super::mold_args::Mold;
+use crate::cli::option_values;
+use crate::diagnosis::symptom::Symptom;
+use crate::units::Time;
 use crate::variations::factors::FactorRequest;
 
 /// Says whether a mold milled today will give a good part on a small press.
@@ -25,6 +28,10 @@ const COMPARED: &str = "Exit codes: 0 better, or no better and no worse, 1 worse
     is new or more severe, then what is gone or milder. Notes do not count.";
 const MOLD_EXIT_CODES: &str = "Exit codes: 0 every check holds, 1 one does not, 2 there is no mold (one line says why).";
 
+const SEEN: &str = "What can be seen: short (short shot), flash, sink (sink mark), burn, weld \
+    (weld line that shows or breaks), sticks, warps, bubbles (or splay), drool, cold-slug.\n\n\
+    Exit codes: 0 causes were ranked, 2 could not run.";
+
 /// What to do.
 #[derive(Debug, Subcommand)]
 pub(super) enum Verb {
@@ -40,6 +47,11 @@ pub(super) enum Verb {
     /// Draw the mold: two halves as solids, what to drill and what to buy.
     #[command(after_help = MOLD_EXIT_CODES)]
     Mold(Box<Mold>),
+    /// Say what mold and parts cost, and from how many parts on the mold pays against printing.
+    Cost(Box<Cost>),
+    /// Say why a part came out bad: causes ranked by its own numbers, and what to change next.
+    #[command(after_help = SEEN)]
+    Why(Box<Why>),
     /// Say what a press can do: ram force, melt pressure, grams a shot.
     Press(Press),
     /// List the plastics, or one of them with the source of each value.
@@ -109,6 +121,76 @@ pub(super) struct Compare {
     /// Print the JSON Schema of compare.json and stop.
     #[arg(long)]
     pub(super) schema: bool,
+}
+
+/// Say what mold and parts cost.
+#[derive(Debug, Args)]
+pub(super) struct Cost {
+    /// The part, as an STL file.
+    #[arg(value_name = "PART.stl", required_unless_present = "template")]
+    pub(super) part: Option<PathBuf>,
+    /// What things cost in your shop; shop.toml of the working folder, else defaults, when not
+    /// given.
+    #[arg(long, value_name = "SHOP.toml")]
+    pub(super) shop: Option<PathBuf>,
+    /// How many parts are wanted.
+    #[arg(long, value_name = "NUMBER", default_value_t = 500, value_parser = clap::value_parser!(u32).range(1..=10_000_000))]
+    pub(super) parts: u32,
+    /// With what the part is made, and how it is looked at.
+    #[command(flatten)]
+    pub(super) given: Given,
+    /// Where the files go, in a folder named like the part.
+    #[arg(long, value_name = "DIR", default_value = "goodshot-report")]
+    pub(super) out: PathBuf,
+    /// Print cost.json instead of the summary.
+    #[arg(long, conflicts_with = "quiet")]
+    pub(super) json: bool,
+    /// Print nothing; the files answer.
+    #[arg(long)]
+    pub(super) quiet: bool,
+    /// Print a commented shop file to start from.
+    #[arg(long, conflicts_with = "part")]
+    pub(super) template: bool,
+}
+
+/// Say why a part came out bad.
+#[derive(Debug, Args)]
+pub(super) struct Why {
+    /// The part, as an STL file.
+    #[arg(value_name = "PART.stl")]
+    pub(super) part: PathBuf,
+    /// What the part shows; the list is below.
+    #[arg(long, value_name = "SYMPTOM")]
+    pub(super) seen: Symptom,
+    /// What the press was set to, in what is set at its drive, such as "4 bar" or "200 N"; what
+    /// the process sheet begins with when not given.
+    #[arg(long, value_name = "SETTING")]
+    pub(super) set: Option<String>,
+    /// How long pressure was held from the full mold on, such as "3 s".
+    #[arg(long, value_name = "TIME", value_parser = option_values::time)]
+    pub(super) held: Option<Time>,
+    /// How long the part cooled from the full mold on, such as "25 s".
+    #[arg(long, value_name = "TIME", value_parser = option_values::time)]
+    pub(super) cooled: Option<Time>,
+    /// How long the charge stood in the hot barrel, such as "15 min".
+    #[arg(long, value_name = "TIME", value_parser = option_values::time)]
+    pub(super) in_barrel: Option<Time>,
+    /// How long the plastic was dried, such as "3 h"; "0 h" for not at all.
+    #[arg(long, value_name = "TIME", value_parser = option_values::time)]
+    pub(super) dried: Option<Time>,
+    /// Which shot of the session it was, from 1.
+    #[arg(long, value_name = "NUMBER", value_parser = clap::value_parser!(u32).range(1..=100_000))]
+    pub(super) shot: Option<u32>,
+    /// This mold made good parts before, on this press and of this plastic: what lies in its
+    /// metal is no cause.
+    #[arg(long)]
+    pub(super) was_good: bool,
+    /// With what the part was made; --melt and --mold are the temperatures that were measured.
+    #[command(flatten)]
+    pub(super) given: Given,
+    /// Print the causes as JSON.
+    #[arg(long)]
+    pub(super) json: bool,
 }
 
 /// Say what a press can do.

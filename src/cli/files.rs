@@ -8,6 +8,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, anyhow, bail};
 
 use crate::mold::milling::CutterList;
+use crate::process::cost::shop::{ReadShop, Shop};
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
 
@@ -23,6 +24,8 @@ pub(super) const OWN_PRESS: &str = "press.toml";
 pub(super) const OWN_PLASTICS: &str = "plastics.toml";
 /// As [`OWN_PRESS`].
 pub(super) const OWN_CUTTERS: &str = "cutters.toml";
+/// As [`OWN_PRESS`].
+pub(super) const OWN_SHOP: &str = "shop.toml";
 
 /// The file that was given, else the one of this name in the working folder.
 pub(super) fn given_or_own(given: Option<&Path>, own: &str) -> Option<PathBuf> {
@@ -49,6 +52,13 @@ pub(super) fn plastics(file: Option<&Path>) -> Result<Plastics> {
 pub(super) fn cutters(file: &Path) -> Result<CutterList> {
     let text = text(file, "\"goodshot cutters --template\" writes a cutters file")?;
     CutterList::parse(&text).with_context(|| file.display().to_string())
+}
+
+/// What things cost by `file`, or by the defaults.
+pub(super) fn shop(file: Option<&Path>) -> Result<ReadShop> {
+    let Some(file) = file else { return Ok(Shop::parse("")?) };
+    Shop::parse(&text(file, "\"goodshot cost --template\" writes a shop file")?)
+        .with_context(|| file.display().to_string())
 }
 
 fn text(file: &Path, advice: &str) -> Result<String> {

@@ -22,6 +22,8 @@
 //! | `goodshot check --watch` | [`watch`] |
 //! | `goodshot completions` and `goodshot manual` | [`manual`] |
 //! | `goodshot mold` | [`mod@mold`] |
+//! | `goodshot why` | [`why`] |
+//! | `goodshot cost` | [`mod@cost`] |
 //! | `goodshot plastics` | [`plastics`] |
 //! | `goodshot press` | [`press`] |
 //! | `goodshot cutters` | [`cutters`] |
@@ -46,6 +48,8 @@ mod compare;
 mod watch;
 mod manual;
 mod mold;
+mod why;
+mod cost;
 mod plastics;
 mod press;
 mod cutters;
@@ -128,6 +132,8 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
         Verb::Desk(args) => desk::run(&args, out),
         Verb::Compare(args) => compare::run(&args, io::stderr().is_terminal(), out),
         Verb::Mold(args) => mold::run(&args, io::stderr().is_terminal(), out),
+        Verb::Cost(args) => cost::run(&args, io::stderr().is_terminal(), out),
+        Verb::Why(args) => why::run(&args, io::stderr().is_terminal(), out),
         Verb::Press(args) => {
             if args.template {
                 out.write_all(Press::template().as_bytes())?;

@@ -8,7 +8,7 @@ use crate::process::plastic::cavity_sizes::Kind;
 use crate::process::sourced::Range;
 use crate::settings::FileUnit;
 use crate::units::us_words::ShownUnits;
-use crate::units::{self, Length, Quantity, Ratio, Temperature};
+use crate::units::{self, Length, Quantity, Ratio, Temperature, Time};
 
 /// More would take hours.
 const MOST_CELLS: usize = 2_000_000;
@@ -20,6 +20,19 @@ pub(super) struct NotUnderstood {
     given: String,
     what: &'static str,
     example: &'static str,
+}
+
+/// Nobody holds, cools or dries longer than this: a week, s.
+const MOST_S: f64 = 7.0 * 86_400.0;
+
+/// Reads a time at the press, such as "25 s", "10 min" or "3 h".
+///
+/// # Errors
+/// When it is none, or longer than a week.
+pub(super) fn time(text: &str) -> Result<Time, String> {
+    let otherwise =
+        "write a time of up to a week, such as \"25 s\", \"10 min\" or \"3 h\"";
+    units::read_if(text, |it: Time| (0.0..=MOST_S).contains(&it.si()), otherwise)
 }
 
 /// Reads the unit of a file's numbers: `mm`, `cm`, `m` or `in`.

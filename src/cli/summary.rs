@@ -55,7 +55,7 @@ impl Screen {
     }
 
     /// `text` broken into lines; the first begins with `head`, the others below its words.
-    fn wrap(self, head: &str, indent: usize, text: &str) -> String {
+    pub(super) fn wrap(self, head: &str, indent: usize, text: &str) -> String {
         let spaces = " ".repeat(indent);
         // The head may hold colors, which take no room.
         let lines = textwrap::wrap(text, Options::new(self.width.saturating_sub(indent)));

@@ -16,6 +16,7 @@
 //! | what the colors mean | `legend` |
 //! | numbers at the worst places | [`marks`] |
 //! | one sheet for one question | [`map`] |
+//! | the cost of a part over the number of parts | `cost_chart` |
 //! | the front on its way, moving | `filling_animation` |
 //! | the pictures of a filling | `filling_maps` |
 //! | the halves as the spindle sees them | `milling_map` |
@@ -40,6 +41,7 @@ mod parting_line;
 mod legend;
 pub mod marks;
 pub mod map;
+pub(crate) mod cost_chart;
 mod filling_animation;
 pub(crate) mod filling_maps;
 pub(crate) mod milling_map;

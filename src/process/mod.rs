@@ -46,6 +46,7 @@
 //! | with how many pins | [`crate::process::ejection::pins`] |
 //! | which pressure fills, which is held, which is there | [`crate::process::evaluation::pressure_window`] |
 //! | all of this for one part | [`evaluation`] |
+//! | what do mold and parts cost | [`cost`] |
 //!
 //! This room knows no mesh: quantities come in, quantities go out. A value that a file
 //! does not give stays unknown, and the answer that needs it says which one is missing.
@@ -59,3 +60,4 @@ pub mod part_limits;
 pub mod feed;
 pub mod ejection;
 pub mod evaluation;
+pub mod cost;

@@ -2,6 +2,7 @@
 //!
 //! | question | file |
 //! |---|---|
+//! | what is said of the causes of a bad part | [`mod@diagnosis`] |
 //! | which sections, rows and tables make up a readable report | [`blocks`] |
 //! | what is said of pull and parting | [`release`] |
 //! | what is said of cavity sizes, pins and vents | [`metal`] |
@@ -22,10 +23,12 @@
 //! | `report.html` | [`html`] |
 //! | all files of one report | [`bundle`] |
 //! | all files of one mold | [`mold`] |
+//! | what mold and parts cost | [`cost`] |
 //!
 //! [`crate::schema`] is what may be said, [`crate::draw`] makes the pictures and
 //! [`crate::viewer`] the part that is turned on the page.
 
+pub mod diagnosis;
 pub mod blocks;
 mod release;
 mod metal;
@@ -46,3 +49,4 @@ pub mod markdown;
 pub mod html;
 pub mod bundle;
 pub mod mold;
+pub mod cost;

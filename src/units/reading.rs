@@ -209,7 +209,7 @@ quantities! {
         unit(&["ft/min", "sfm"], 0.3048 / 60.0), unit(&["m/s"], 1.0)];
     VolumeRate, uom::si::volume_rate::cubic_meter_per_second, "flow", "5 cm3/s", [
         unit(&["cm3/s", "cm³/s"], 1e-6), unit(&["in3/s", "in³/s"], IN3),
-        unit(&["m3/s", "m³/s"], 1.0)];
+        unit(&["cm3/h", "cm³/h"], 1e-6 / 3600.0), unit(&["m3/s", "m³/s"], 1.0)];
     SpringRate, uom::si::surface_tension::newton_per_meter, "spring rate", "50 N/mm", [
         unit(&["N/mm"], 1e3), unit(&["lbf/in", "lb/in"], LBF / 0.0254),
         unit(&["N/m"], 1.0)];

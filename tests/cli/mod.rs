@@ -4,6 +4,7 @@ mod answers;
 mod several_parts;
 mod causes;
 mod comparing;
+mod cost;
 mod watching;
 mod manual;
 mod desk;
@@ -12,6 +13,7 @@ mod inputs;
 mod evaluation;
 mod mold;
 mod press_files;
+mod why;
 mod refusals;
 
 use std::fs;

@@ -9,6 +9,10 @@ use crate::process::press::Press;
 use crate::units::format::three_digits;
 use crate::units::{self, Force, Pressure, Quantity, in_kn};
 
+/// A press is set to no more than this many times what its file says: beyond it one of the two
+/// is in another unit.
+const MOST_OVER_FILE: f64 = 3.0;
+
 /// What is set at the press.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Setting {
@@ -35,6 +39,59 @@ impl Press {
     pub fn setting_for(&self, pressure: Pressure) -> Option<Setting> {
         let share = self.force_for(pressure)?.si() / self.ram_force().si();
         share.is_finite().then(|| setting(&self.drive, share))
+    }
+}
+
+impl Press {
+    /// Melt pressure that the press gives when it is set as `text` says, such as "4 bar": read in
+    /// what is set at its drive.
+    ///
+    /// # Errors
+    ///
+    /// In one line, when the text cannot be read so, or is no setting of this press.
+    pub fn pressure_when_set(&self, text: &str) -> Result<Pressure, String> {
+        let share = match &self.drive {
+            Drive { air: Some(air), .. } => {
+                units::read::<Pressure>(text).map(|set| set / air.air)
+            }
+            Drive { lever: Some(lever), .. } => {
+                units::read::<Force>(text).map(|set| set / lever.hand)
+            }
+            Drive { jack: Some(jack), .. } => units::read::<Force>(text)
+                .map(|set| set / jack.force.or(jack.hand).unwrap_or_default()),
+            Drive { ram_force, .. } => {
+                units::read::<Force>(text).map(|set| set / ram_force.unwrap_or_default())
+            }
+        };
+        let share = share.map_err(|error| error.to_string())?.si();
+        if share > 0.0 && share <= MOST_OVER_FILE {
+            return Ok(self.melt_pressure_of(self.ram_force() * share));
+        }
+        let file = setting(&self.drive, 1.0).in_words();
+        Err(format!(
+            "{text:?} is no setting of this press: its file says {file}; write more than 0 and at most {MOST_OVER_FILE} times as much"
+        ))
+    }
+
+    /// This press when it is set for a melt pressure; as it is where its losses take all of it.
+    #[must_use]
+    pub fn turned_to(&self, pressure: Pressure) -> Self {
+        let share =
+            self.force_for(pressure).map(|force| force.si() / self.ram_force().si());
+        let Some(share) = share.filter(|share| share.is_finite()) else {
+            return self.clone();
+        };
+        let mut press = self.clone();
+        match &mut press.drive {
+            Drive { air: Some(air), .. } => air.air *= share,
+            Drive { lever: Some(lever), .. } => lever.hand *= share,
+            Drive { jack: Some(jack), .. } => {
+                jack.force = jack.force.map(|force| force * share);
+                jack.hand = jack.hand.map(|hand| hand * share);
+            }
+            Drive { ram_force, .. } => *ram_force = ram_force.map(|force| force * share),
+        }
+        press
     }
 }
 
@@ -132,5 +189,29 @@ mod tests {
         let press = Press::builtin().unwrap();
         let all = press.setting_for(press.melt_pressure()).unwrap();
         assert_eq!(all.in_words(), "7 bar at the regulator");
+    }
+
+    /// A setting that is read is the pressure it was written for, whatever drives the ram.
+    #[test]
+    fn a_setting_is_read_back_as_its_pressure() {
+        for (drive, text) in [
+            ("air = { cylinders = 1, bore = '80 mm', air = '7 bar' }", "6.25 bar"),
+            (
+                "lever = { hand = '200 N', long_arm = '1 m', short_arm = '50 mm' }",
+                "157.08 N",
+            ),
+            ("jack = { force = '20 kN' }", "3.14159 kN"),
+            ("ram_force = '6 kN'", "3.14159 kN"),
+        ] {
+            let file = format!("name = 'p'\n[drive]\n{drive}\n{RAM}");
+            let press = Press::parse(&file).unwrap();
+            let set = press.pressure_when_set(text).unwrap();
+            assert!((set.value / 8e6 - 1.0).abs() < 1e-4, "{drive}: {set:?}");
+            let turned = press.turned_to(set).melt_pressure();
+            assert!((turned.value / set.value - 1.0).abs() < 1e-9, "{drive}");
+            for bad in ["90 C", "0 N", "0 bar", "900 bar", "9 MN", "4"] {
+                assert!(press.pressure_when_set(bad).is_err(), "{drive}: {bad}");
+            }
+        }
     }
 }

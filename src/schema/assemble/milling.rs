@@ -10,7 +10,6 @@ use crate::schema::{CutterUse, Milling, MillingCure, Unreached};
 pub(crate) fn milling(cutting: Option<&MillingStudy>, as_milled: bool) -> Milling {
     let Some(cutting) = cutting else { return Milling::default() };
     let (milled, list) = (&cutting.milled, &cutting.list.cutters);
-    let minutes = milled.uses.iter().filter(|it| it.needed || it.rough_min > 0.0);
     Milling {
         unreached: Some(milled.unreached.iter().map(|it| unreached(it, list)).collect()),
         smallest_radius_mm: milled.smallest_radius(list),
@@ -29,7 +28,7 @@ pub(crate) fn milling(cutting: Option<&MillingStudy>, as_milled: bool) -> Millin
         least_told_mm: Some(milled.limit),
         lost_mm3: Some(milled.lost),
         as_milled: Some(as_milled),
-        time_min: Some(minutes.map(|it| it.rough_min + it.finish_min).sum()),
+        time_min: Some(cutting.time_min()),
     }
 }
 
