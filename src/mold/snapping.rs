@@ -19,6 +19,9 @@ const UPRIGHT_SHARE: f64 = 0.1;
 /// close worse than they part (judgment).
 const LEVEL_MM: f64 = 0.2;
 
+/// But no more than this share of the height of the part, of which they are a step then.
+const LEVEL_SHARE: f64 = 0.05;
+
 /// How far corners were moved, mm.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Snapped {
@@ -80,13 +83,17 @@ fn upright(points: &mut [Point], facets: &[[u32; 3]]) -> f64 {
 /// Sets the corners of each level line to one height, to that of the plates where it is near.
 fn level(points: &mut [Point], rings: &[Ring]) -> f64 {
     let mut most = 0.0_f64;
+    let all = || points.iter().map(|point| point.z);
+    let tall =
+        all().fold(f64::NEG_INFINITY, f64::max) - all().fold(f64::INFINITY, f64::min);
+    let limit = LEVEL_MM.min(LEVEL_SHARE * tall);
     for ring in rings {
         let heights = || ring.corners.iter().map(|&corner| points[corner as usize].z);
         let low = heights().fold(f64::INFINITY, f64::min);
         let high = heights().fold(f64::NEG_INFINITY, f64::max);
-        let at = if low.abs().max(high.abs()) <= LEVEL_MM {
+        let at = if low.abs().max(high.abs()) <= limit {
             0.0
-        } else if high - low <= LEVEL_MM {
+        } else if high - low <= limit {
             f64::midpoint(low, high)
         } else {
             continue;

@@ -5,7 +5,8 @@ use crate::analysis::Analysis;
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::Kind;
 use crate::mold::mold_checks::Check;
-use crate::process::ejection::SURE_RATIO;
+use crate::process::ejection::{LEAST_N, SURE_RATIO};
+use crate::units::Quantity;
 
 /// A half that holds this many times as much keeps the part for certain; more is not told apart.
 const CERTAIN: f64 = 100.0;
@@ -31,7 +32,11 @@ fn stays(analysis: &Analysis, mold: &Mold) -> Check {
         Ok(ejection) => ejection,
         Err(reason) => return unknown(reason.to_string()),
     };
-    let ratio = ejection.keeping.ratio().min(CERTAIN);
+    let keeping = &ejection.keeping;
+    if keeping.core.max(keeping.cavity).si() < LEAST_N {
+        return unknown("next to nothing holds it on either half".to_owned());
+    }
+    let ratio = keeping.ratio().min(CERTAIN);
     let is_drawn_along = mold.layout.cuts.iter().any(|cut| cut.kind == Kind::Puller);
     if ratio < SURE_RATIO && ratio * SURE_RATIO > 1.0 && is_drawn_along {
         let why = format!(

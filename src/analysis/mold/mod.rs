@@ -192,6 +192,9 @@ pub fn design(
         noise = deepest;
     }
     let mut checks = mold_checks::run(&mold, noise);
+    if noise > least {
+        checks.iter_mut().for_each(leave_open_where_stripped);
+    }
     checks.extend(ejection_checks(analysis, choices, &mold));
     checks.extend(press_checks(analysis, choices, &mold));
     let cutting = milling::of_mold(&mold, &analysis.part, release, &choices.milling);
@@ -277,6 +280,14 @@ fn gates(analysis: &Analysis, choices: &MoldChoices, gate: Point) -> Vec<Point> 
         None if !is_direct(analysis) => from_gate(analysis, gate),
         // A sprue on a face stands there or nowhere.
         _ => vec![gate],
+    }
+}
+
+/// What is stripped off passes through metal: how deep says nothing then.
+fn leave_open_where_stripped(check: &mut Check) {
+    if check.name.contains("enters the part") && check.ok == Some(false) {
+        check.ok = None;
+        check.why = Some("the part is stripped off that metal".to_owned());
     }
 }
 

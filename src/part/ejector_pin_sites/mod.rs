@@ -29,9 +29,10 @@ const FLAT_MM: f64 = 0.05;
 /// Between a pin and the edge of the face that it pushes on, mm.
 const MARGIN_MM: f64 = 0.2;
 
-/// Metal that should stand between the hole of a pin and the core's flank, mm (judgment: a
-/// thinner wall breaks out when the hole is reamed).
-pub const METAL_MM: f64 = 1.0;
+/// Metal that is looked for between the hole of a pin and the core's flank, mm: 1, because a
+/// thinner wall breaks out when the hole is reamed (judgment), and a tenth for what lies between
+/// the places that are looked at.
+pub const METAL_MM: f64 = 1.1;
 
 /// Depths below the face of a pin at which the metal beside its hole is measured, mm.
 const BELOW_MM: [f64; 4] = [0.3, 1.0, 3.0, 9.0];
