@@ -6,7 +6,7 @@
 //! | what does the part show | [`symptom`] |
 //! | how was the shot made | [`shot`] |
 //! | which change is tried next, for the model | [`change`] |
-//! | what does the model say of a change | [`bench`] |
+//! | what does the model say of a change | [`mod@bench`] |
 //! | how strongly do the numbers point to a cause, in which order | [`cause`] |
 //! | which numbers are causes judged by | `numbers` |
 //! | causes that several symptoms share | `common` |
