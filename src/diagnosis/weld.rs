@@ -148,7 +148,7 @@ fn gate_place(numbers: &Numbers<'_>, usual: f64) -> Option<Cause> {
                 crate::units::format::ascii_point(worst.at),
                 percent(COLD_WELD)
             ))
-            .look("where the line lies, and whether it bears a load there")
+            .look("where the line lies, and whether it carries a load there")
             .change("move the gate nearer to it (--gate), or to the other side of the hole", None),
     )
 }
