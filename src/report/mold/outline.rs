@@ -224,7 +224,7 @@ fn sheet(sheet: &HalfSheet) -> MoldSection {
         },
         lead: BY_THE_SHEET,
         tables: vec![
-            table("", &["Setup", ""], setup),
+            table("", &["Setup", "What"], setup),
             table(&title, &columns, steps.collect()),
         ],
     }
