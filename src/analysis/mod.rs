@@ -15,6 +15,7 @@
 //! | where may gate and vents lie on the lines around the part | `line_places` |
 //! | which mold does the part get | [`mod@mold`] |
 //! | which work do mold and parts ask for, to be paid | [`cost`] |
+//! | what do real shots say | [`calibration`] |
 //!
 //! The formulas are those of the rooms above. What is worked out here joins several of them:
 //! walls and draft against the limits of the plastic, and searches that measure, fill and ask
@@ -33,6 +34,7 @@ pub mod standing_metal;
 mod line_places;
 pub mod mold;
 pub mod cost;
+pub mod calibration;
 
 use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::analysis::milling::{MillingStudy, NotMilled};

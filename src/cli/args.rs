@@ -28,6 +28,14 @@ const COMPARED: &str = "Exit codes: 0 better, or no better and no worse, 1 worse
     is new or more severe, then what is gone or milder. Notes do not count.";
 const MOLD_EXIT_CODES: &str = "Exit codes: 0 every check holds, 1 one does not, 2 there is no mold (one line says why).";
 
+const CALIBRATED: &str = "A log has one line a shot, as TOML\n\n  \
+    shots = [\n    \
+    { part = \"strip.stl\", set = \"4 bar\", melt = \"230 C\", mold = \"35 C\", reached = \"62 mm\" },\n    \
+    { part = \"strip.stl\", set = \"5 bar\", grams = \"3.1 g\", remark = \"third one\" },\n  ]\n\n\
+    or as a table with commas whose first line has names and units: part,set [bar],melt [C],mold [C],\
+    grams [g],filled [%],reached [mm],full,flash,remark. Parts are STL files beside the log; grams are \
+    of the part without its feed; melt and mold as measured. Stop shots short on purpose.\n\n\
+    Exit codes: 0 learned, 1 learned, and a shot contradicts the model, 2 could not run.";
 const SEEN: &str = "What can be seen: short (short shot), flash, sink (sink mark), burn, weld \
     (weld line that shows or breaks), sticks, warps, bubbles (or splay), drool, cold-slug.\n\n\
     Exit codes: 0 causes were ranked, 2 could not run.";
@@ -47,6 +55,9 @@ pub(super) enum Verb {
     /// Draw the mold: two halves as solids, what to drill and what to buy.
     #[command(after_help = MOLD_EXIT_CODES)]
     Mold(Box<Mold>),
+    /// Learn from real shots: a log of them becomes a file that every later check uses.
+    #[command(after_help = CALIBRATED)]
+    Calibrate(Box<Calibrate>),
     /// Say what mold and parts cost, and from how many parts on the mold pays against printing.
     Cost(Box<Cost>),
     /// Say why a part came out bad: causes ranked by its own numbers, and what to change next.
@@ -121,6 +132,23 @@ pub(super) struct Compare {
     /// Print the JSON Schema of compare.json and stop.
     #[arg(long)]
     pub(super) schema: bool,
+}
+
+/// Learn from real shots.
+#[derive(Debug, Args)]
+pub(super) struct Calibrate {
+    /// The log of shots, as TOML or as a table.
+    #[arg(value_name = "SHOTS")]
+    pub(super) log: PathBuf,
+    /// With what the shots were made, and how their parts are looked at.
+    #[command(flatten)]
+    pub(super) given: Given,
+    /// When, to be named in later checks, such as 2026-11-30.
+    #[arg(long, value_name = "DATE")]
+    pub(super) date: Option<String>,
+    /// The file that is written.
+    #[arg(long, value_name = "FILE.toml", default_value = "calibration.toml")]
+    pub(super) out: PathBuf,
 }
 
 /// Say what mold and parts cost.

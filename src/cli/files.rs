@@ -8,6 +8,8 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, anyhow, bail};
 
 use crate::mold::milling::CutterList;
+use crate::process::calibration::file::Calibration;
+use crate::process::calibration::log::{self, LoggedShot};
 use crate::process::cost::shop::{ReadShop, Shop};
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
@@ -24,6 +26,8 @@ pub(super) const OWN_PRESS: &str = "press.toml";
 pub(super) const OWN_PLASTICS: &str = "plastics.toml";
 /// As [`OWN_PRESS`].
 pub(super) const OWN_CUTTERS: &str = "cutters.toml";
+/// As [`OWN_PRESS`].
+pub(super) const OWN_CALIBRATION: &str = "calibration.toml";
 /// As [`OWN_PRESS`].
 pub(super) const OWN_SHOP: &str = "shop.toml";
 
@@ -52,6 +56,18 @@ pub(super) fn plastics(file: Option<&Path>) -> Result<Plastics> {
 pub(super) fn cutters(file: &Path) -> Result<CutterList> {
     let text = text(file, "\"goodshot cutters --template\" writes a cutters file")?;
     CutterList::parse(&text).with_context(|| file.display().to_string())
+}
+
+/// The shots in a log.
+pub(super) fn shots(file: &Path) -> Result<Vec<LoggedShot>> {
+    let text = text(file, "\"goodshot calibrate --help\" shows what a log looks like")?;
+    log::parse(&text).with_context(|| file.display().to_string())
+}
+
+/// What shots said, in `file`.
+pub(super) fn calibration(file: &Path) -> Result<Calibration> {
+    let text = text(file, "\"goodshot calibrate\" writes a calibration")?;
+    Calibration::parse(&text).with_context(|| file.display().to_string())
 }
 
 /// What things cost by `file`, or by the defaults.

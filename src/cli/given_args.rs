@@ -31,6 +31,10 @@ pub(super) struct Given {
     /// working folder when not given.
     #[arg(long, value_name = "FILE.toml")]
     pub(super) plastics: Option<PathBuf>,
+    /// What shots said of this press with this plastic; calibration.toml of the working folder,
+    /// where it is of them, when not given.
+    #[arg(long, value_name = "FILE.toml")]
+    pub(super) calibration: Option<PathBuf>,
     /// Temperature of the melt in the barrel, such as "240 C"; the usual one of the plastic
     /// when not given.
     #[arg(long, value_name = "TEMPERATURE", value_parser = option_values::temperature)]

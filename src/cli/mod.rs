@@ -24,6 +24,7 @@
 //! | `goodshot mold` | [`mod@mold`] |
 //! | `goodshot why` | [`why`] |
 //! | `goodshot cost` | [`mod@cost`] |
+//! | `goodshot calibrate` | [`calibrate`] |
 //! | `goodshot plastics` | [`plastics`] |
 //! | `goodshot press` | [`press`] |
 //! | `goodshot cutters` | [`cutters`] |
@@ -50,6 +51,7 @@ mod manual;
 mod mold;
 mod why;
 mod cost;
+mod calibrate;
 mod plastics;
 mod press;
 mod cutters;
@@ -132,6 +134,7 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
         Verb::Desk(args) => desk::run(&args, out),
         Verb::Compare(args) => compare::run(&args, io::stderr().is_terminal(), out),
         Verb::Mold(args) => mold::run(&args, io::stderr().is_terminal(), out),
+        Verb::Calibrate(args) => calibrate::run(&args, io::stderr().is_terminal(), out),
         Verb::Cost(args) => cost::run(&args, io::stderr().is_terminal(), out),
         Verb::Why(args) => why::run(&args, io::stderr().is_terminal(), out),
         Verb::Press(args) => {

@@ -3,7 +3,7 @@
 use std::fmt;
 use std::path::{Path, PathBuf};
 
-use anyhow::{Context, Error, Result};
+use anyhow::{Context, Error, Result, bail};
 
 use super::files;
 use super::given_args::{Given, PlasticChoice};
@@ -11,6 +11,7 @@ use crate::analysis;
 use crate::analysis::repeat::Reshaped;
 use crate::analysis::{Analysis, Setup, Stage};
 use crate::compare::bundle::Checked;
+use crate::process::calibration::file::Calibration;
 use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
@@ -143,6 +144,32 @@ pub(super) fn setup(given: &Given) -> Result<Setup> {
 
 /// The press and the plastic, and all plastics that there are.
 pub(super) fn setup_and_plastics(given: &Given) -> Result<(Setup, Plastics)> {
+    let (mut setup, plastics) = setup_without_calibration(given)?;
+    let own = given.calibration.as_deref();
+    let Some(file) = files::given_or_own(own, files::OWN_CALIBRATION) else {
+        return Ok((setup, plastics));
+    };
+    let calibration = files::calibration(&file)?;
+    let Calibration { press, plastic, .. } = &calibration;
+    if (press, plastic) == (&setup.press.name, &setup.plastic.name) {
+        if own.is_none() {
+            setup.found.push(file.display().to_string());
+        }
+        setup.plastic = setup.plastic.calibrated_by(calibration);
+    } else if own.is_some() {
+        // One that was only found is of another press or plastic, and says nothing here.
+        bail!(
+            "{}: holds shots of {plastic} on \"{press}\", not of {} on \"{}\"",
+            file.display(),
+            setup.plastic.name,
+            setup.press.name
+        );
+    }
+    Ok((setup, plastics))
+}
+
+/// The same without what shots said.
+pub(super) fn setup_without_calibration(given: &Given) -> Result<(Setup, Plastics)> {
     let [own_press, own_plastics, _] = own_files(given);
     let plastics = files::plastics(own_plastics.as_deref())?;
     let press = files::press(own_press.as_deref())?;

@@ -158,13 +158,16 @@ fn parting(numbers: &Numbers<'_>) -> Cause {
             .change("face both halves in one setting", None);
     };
     let Some(worst) = cutting.milled.worst(true) else {
+        let seen = cutting.milled.limit;
+        let (seen_mm, gap_mm) = (three_digits(seen), three_digits(in_mm(stays_in.high)));
+        let cause = cause.because(format!(
+            "the cutters leave less than {seen_mm} mm on the parting; {} stays in gaps up to {gap_mm} mm",
+            numbers.plastic().name
+        ));
+        // What is finer than the cells does no better than the hand that wipes it.
+        let cause = if seen <= in_mm(stays_in.high) { cause.excluded() } else { cause };
         return cause
-            .excluded()
-            .because(format!(
-                "the cutters leave less than {} mm on the parting",
-                three_digits(cutting.milled.limit)
-            ))
-            .change("nothing to cut away", None);
+            .change("face both halves in one setting; then stone their edges", None);
     };
     cause
         .judged(worst.left, in_mm(stays_in.high), LEFT_DOUBT)

@@ -92,9 +92,13 @@ fn stands_on_mold(numbers: &Numbers<'_>) -> Option<Cause> {
     let timing = &numbers.analysis.evaluation.timing;
     let stands = numbers.shot.cooled.or(timing.cool.as_ref().map(|cool| cool.time))?;
     let limit = freezes * WARM_TIP;
+    let cause = Cause::new("nozzle_cold", "the nozzle stands on the cold mold too long")
+        .judged(stands.si(), limit.si(), FREEZE_DOUBT);
+    // What froze in the nozzle of a good shot lies in the well.
+    let [plug, room] = plug_and_room(numbers)?;
+    let cause = if plug < room { cause.at_most(-0.1) } else { cause };
     Some(
-        Cause::new("nozzle_cold", "the nozzle stands on the cold mold too long")
-            .judged(stands.si(), limit.si(), FREEZE_DOUBT)
+        cause
             .because(format!(
                 "its bore of {} mm freezes in {} on bare metal, in about {} as warm as a tip is; it stands there for {}",
                 three_digits(in_mm(nozzle.orifice)),
@@ -145,13 +149,18 @@ fn cold_mold(numbers: &Numbers<'_>) -> Option<Cause> {
     )
 }
 
-/// The well does not hold what froze in the nozzle.
-fn well(numbers: &Numbers<'_>) -> Option<Cause> {
+/// Volume of what freezes in the nozzle, and of the well, mm³.
+fn plug_and_room(numbers: &Numbers<'_>) -> Option<[f64; 2]> {
     let nozzle = numbers.analysis.setup.press.nozzle.as_ref()?;
     let feed = &numbers.analysis.evaluation.feed_design.as_ref().ok()?.feed;
     let plug = circle(nozzle.orifice) * nozzle.land;
     let room = circle(feed.well.diameter) * feed.well.length;
-    let [plug, room] = [plug, room].map(|volume| volume.si() * 1e9);
+    Some([plug, room].map(|volume| volume.si() * 1e9))
+}
+
+/// The well does not hold what froze in the nozzle.
+fn well(numbers: &Numbers<'_>) -> Option<Cause> {
+    let [plug, room] = plug_and_room(numbers)?;
     Some(
         Cause::new("well_small", "the cold-slug well is too small")
             .judged(plug, room, PLUG_DOUBT)

@@ -34,7 +34,8 @@ pub struct Melt {
 }
 
 impl Melt {
-    /// The melt of a plastic at its typical temperature in a mold at its own.
+    /// The melt of a plastic at its typical temperature in a mold at its own, as shots have said
+    /// where there were some.
     ///
     /// # Errors
     /// When the plastic lacks a value.
@@ -48,7 +49,7 @@ impl Melt {
         let capacity = plastic.heat_capacity.value.map(Quantity::si);
         let capacity = capacity.unwrap_or_else(|| heat_up::heat_of(plastic.family).0);
         let melt_density = plastic.need(&plastic.melt_density, "melt density")?;
-        Ok(Self {
+        let melt = Self {
             viscosity: *plastic.need(&plastic.viscosity, "viscosity")?,
             temperature: typical(
                 plastic.need(&plastic.melt_temperature, "melt temperature")?,
@@ -58,7 +59,24 @@ impl Melt {
             diffusivity: *plastic.need(&plastic.diffusivity, "thermal diffusivity")?,
             heat_j_m3_k: melt_density.si() * capacity,
             contact_w_m2_k: CONTACT_W_M2_K,
-        })
+        };
+        // What shots said of contact and thermometers.
+        Ok(plastic.calibrated.as_ref().map_or(melt, |it| {
+            melt.shifted(it.contact_factor, it.mold_offset_k, it.melt_offset_k)
+        }))
+    }
+
+    /// The same with so many times the heat transfer, in a mold so much warmer, itself so much
+    /// hotter, K.
+    #[must_use]
+    pub fn shifted(self, contact: f64, mold_k: f64, melt_k: f64) -> Self {
+        let warmer = |at: Temperature, by: f64| Temperature::from_si(at.si() + by);
+        Self {
+            contact_w_m2_k: self.contact_w_m2_k * contact,
+            mold: warmer(self.mold, mold_k),
+            temperature: warmer(self.temperature, melt_k),
+            ..self
+        }
     }
 
     /// Whether it freezes in its mold.

@@ -38,6 +38,7 @@
 //! | how long are weld lines on faces that show | [`shown_faces`] |
 //! | what does the feed cost at every flow | [`feed_table`] |
 //! | what does heat do to the flow, in a few numbers | [`dimensionless`] |
+//! | how does a part answer to what only shots can tell | [`calibration`] |
 //!
 //! The equations are those of a thin gap (Hele-Shaw; Hieber & Shen, *J. Non-Newtonian
 //! Fluid Mech.* 7, 1980) in every cell, with its own wall: melt moves along the pressure
@@ -90,3 +91,4 @@ pub mod vent_places;
 pub mod shown_faces;
 pub mod feed_table;
 pub mod dimensionless;
+pub mod calibration;

@@ -18,6 +18,10 @@ use crate::fill::drive::Drive;
 use crate::fill::melt_tables::MeltTables;
 use crate::fill::prepared::{FillError, PreparedCavity};
 use crate::numeric::geometric_mean;
+use crate::process::calibration::posterior::{
+    Covariance, Knowledge, NINE_IN_TEN, Values,
+};
+use crate::process::calibration::{CONTACT, MELT, MOLD, PRESSURE};
 use crate::units::{Quantity, Temperature};
 
 /// Pressures are distinguished by this factor on the coarse cells.
@@ -56,7 +60,13 @@ pub struct Doubt {
     pub contact_w_m2_k: Option<[f64; 2]>,
     /// The ram may have less or more than it is said to by this factor, from 1 up.
     pub supply: f64,
+    /// What shots left of all this; it then stands in place of the others.
+    pub known: Option<Covariance>,
 }
+
+/// So far the contact is moved to see what follows, where shots have said what it is: a
+/// logarithm.
+const CONTACT_STEP: f64 = 0.5;
 
 impl Doubt {
     /// No doubt at all.
@@ -66,6 +76,7 @@ impl Doubt {
         mold_kelvin: 0.0,
         contact_w_m2_k: None,
         supply: 1.0,
+        known: None,
     };
 
     /// The melts that are tried, each with its opposite.
@@ -85,10 +96,46 @@ impl Doubt {
         if self.mold_kelvin > 0.0 {
             pairs.push([-self.mold_kelvin, self.mold_kelvin].map(mold));
         }
-        if let Some(range) = self.contact_w_m2_k {
+        if self.known.is_some() {
+            let by = [-CONTACT_STEP, CONTACT_STEP].map(f64::exp);
+            pairs.push(by.map(|by| melt.shifted(by, 0.0, 0.0)));
+        } else if let Some(range) = self.contact_w_m2_k {
             pairs.push(range.map(|contact_w_m2_k| Melt { contact_w_m2_k, ..*melt }));
         }
         pairs
+    }
+
+    /// The ends of the band around 1, by what came of [`Self::pairs`].
+    fn band(&self, tried: &[[f64; 2]]) -> [f64; 2] {
+        let factor = |factor: f64| [factor.max(1.0).recip(), factor.max(1.0)];
+        let all = || {
+            let others = [factor(self.viscosity), factor(self.supply)];
+            combine(tried.iter().copied().chain(others))
+        };
+        let (Some(covariance), [melt, mold, contact]) = (self.known, tried) else {
+            return all();
+        };
+        let steps = [self.kelvin, self.mold_kelvin, CONTACT_STEP];
+        let mut slopes = Values::zeros();
+        slopes[PRESSURE] = 1.0;
+        let factors = [MELT, MOLD, CONTACT].into_iter().zip([melt, mold, contact]);
+        for ((factor, ends), step) in factors.zip(steps) {
+            slopes[factor] = slope(*ends, step);
+        }
+        let known = Knowledge { mean: Values::zeros(), covariance };
+        let wide = NINE_IN_TEN * known.spread(&slopes);
+        [(-wide).exp(), wide.exp()]
+    }
+}
+
+/// Slope of the logarithm between what comes of a step down and a step up; where one of them
+/// fills at no pressure, that of the other.
+fn slope([down, up]: [f64; 2], step: f64) -> f64 {
+    match (down.is_finite(), up.is_finite()) {
+        (true, true) => (up / down).ln() / (2.0 * step),
+        (true, false) => -down.ln() / step,
+        (false, true) => up.ln() / step,
+        (false, false) => 0.0,
     }
 }
 
@@ -181,9 +228,7 @@ fn search_with_band(
     let (Some(pa), tried) = (pa?, tried?) else {
         return Ok(RequiredPressure::None);
     };
-    let factor = |factor: f64| [factor.max(1.0).recip(), factor.max(1.0)];
-    let band =
-        combine(tried.into_iter().chain([factor(doubt.viscosity), factor(doubt.supply)]));
+    let band = doubt.band(&tried);
     let band_pa = band.map(|end| pa * end);
     Ok(RequiredPressure::Pressure { pa, band_pa, rough_pa: guess })
 }

@@ -10,6 +10,7 @@ use crate::fill::pockets::{Air, Pocket};
 use crate::fill::required_pressure::RequiredPressure;
 use crate::findings::filling_remedies;
 use crate::process::part_limits::basis;
+use crate::process::plastic::Plastic;
 use crate::units::format::{ascii_point, three_digits};
 use crate::units::{self, Quantity, in_mm};
 
@@ -124,9 +125,9 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
         pressure_window::set_to(press, window.has)
     );
     let because = format!(
-        "{}; viscosity off by a factor of {}, melt by {KELVIN_DOUBT} K, mold by {MOLD_KELVIN_DOUBT} K, contact with the mold, pressure of the press by a factor of {SUPPLY_DOUBT} (judgment); has {} times the best case",
+        "{}; {}; has {} times the best case",
         how(analysis, filled),
-        three_digits(viscosity_doubt(&analysis.setup.plastic)),
+        doubts(&analysis.setup.plastic),
         three_digits(high)
     );
     let last =
@@ -146,6 +147,40 @@ fn margin(analysis: &Analysis, filled: &FillingStudy) -> Option<Finding> {
             .at(last)
             .because(because)
             .cured_by(begin + &filling_remedies::in_words(&ways)),
+    )
+}
+
+/// What the band is for.
+fn doubts(plastic: &Plastic) -> String {
+    match &plastic.calibrated {
+        Some(by) => format!("the band is what {} shots left of all doubts", by.shots),
+        None => format!(
+            "viscosity off by a factor of {}, melt by {KELVIN_DOUBT} K, mold by {MOLD_KELVIN_DOUBT} K, contact with the mold, pressure of the press by a factor of {SUPPLY_DOUBT} (judgment)",
+            three_digits(viscosity_doubt(plastic))
+        ),
+    }
+}
+
+/// What the filling goes by.
+fn goes_by(plastic: &Plastic) -> String {
+    let grade = basis(&plastic.viscosity);
+    let Some(by) = &plastic.calibrated else {
+        return format!(
+            "filling goes by the viscosity of one grade, {grade}; the band is for {} times thicker or thinner, melt and mold {KELVIN_DOUBT} and {MOLD_KELVIN_DOUBT} K hotter or colder, more or less contact with the mold and {SUPPLY_DOUBT} times more or less pressure from the press",
+            three_digits(viscosity_doubt(plastic))
+        );
+    };
+    let when =
+        if by.date.is_empty() { "without a date".to_owned() } else { by.date.clone() };
+    format!(
+        "filling goes by {} shots of {} on \"{}\" ({when}): {} times the pressure of the grade ({grade}), {} times the usual contact with the mold, mold {} K and melt {} K hotter than measured; the band is what they left of all doubts",
+        by.shots,
+        by.plastic,
+        by.press,
+        three_digits(by.pressure_factor),
+        three_digits(by.contact_factor),
+        three_digits(by.mold_offset_k),
+        three_digits(by.melt_offset_k)
     )
 }
 
@@ -177,11 +212,7 @@ pub(super) fn assumed(analysis: &Analysis) -> Vec<String> {
     let Ok(filled) = &analysis.filling else { return Vec::new() };
     let plastic = &analysis.setup.plastic;
     let mut lines = vec![
-        format!(
-            "filling goes by the viscosity of one grade, {}; the band is for {} times thicker or thinner, melt and mold {KELVIN_DOUBT} and {MOLD_KELVIN_DOUBT} K hotter or colder, more or less contact with the mold and {SUPPLY_DOUBT} times more or less pressure from the press",
-            basis(&plastic.viscosity),
-            three_digits(viscosity_doubt(plastic))
-        ),
+        goes_by(plastic),
         "filling: the temperature through every wall is worked out, carried along, conducted to the mold and heated by shear; checked against closed forms and a solver of another kind, not against real shots".to_owned(),
         "filling: sprue, runner and gate cool like the part, the gate counts as a round one of its area, and air gets out ahead of the front".to_owned(),
     ];

@@ -8,6 +8,7 @@
 //! | can the values of a plastic be right | [`crate::process::plastic::bounds`] |
 //! | how hot is it run here | [`crate::process::plastic::temperatures`] |
 //! | what does a channel cost in pressure | [`crate::process::feed::channel`] |
+//! | what do real shots say of bag, press and thermometers | [`calibration`] |
 //! | what is known of one plastic | [`plastic`] |
 //! | which plastics are known | [`crate::process::plastic::library`] |
 //! | what does a bolt of this size and class stand | [`crate::process::clamping::thread`] |
@@ -52,6 +53,7 @@
 //! does not give stays unknown, and the answer that needs it says which one is missing.
 
 pub mod sourced;
+pub mod calibration;
 pub mod plastic;
 pub mod clamping;
 pub mod thermal;

@@ -3,6 +3,7 @@
 //! | question | file |
 //! |---|---|
 //! | what is said of the causes of a bad part | [`mod@diagnosis`] |
+//! | what is said of a log of shots | [`calibration`] |
 //! | which sections, rows and tables make up a readable report | [`blocks`] |
 //! | what is said of pull and parting | [`release`] |
 //! | what is said of cavity sizes, pins and vents | [`metal`] |
@@ -29,6 +30,7 @@
 //! [`crate::viewer`] the part that is turned on the page.
 
 pub mod diagnosis;
+pub mod calibration;
 pub mod blocks;
 mod release;
 mod metal;

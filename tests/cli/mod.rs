@@ -2,6 +2,7 @@
 
 mod answers;
 mod several_parts;
+mod calibrating;
 mod causes;
 mod comparing;
 mod cost;

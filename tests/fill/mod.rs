@@ -16,6 +16,8 @@ use goodshot::units::{DiffusionCoefficient, DynamicViscosity, Quantity, Temperat
 mod closed_forms;
 /// Strips and discs that cool, against a solver of another kind.
 mod through_the_gap;
+/// What shots of a test piece teach of other parts, against the same solver.
+mod calibrated;
 /// Cells: volume, walls, sections, broken meshes.
 mod cut;
 /// Pose, triangles and threads do not change the answer; another solver agrees.

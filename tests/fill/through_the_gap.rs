@@ -91,6 +91,11 @@ impl Plastic {
     }
 }
 
+/// Polypropylene at so many °C, in a mold at so many, behind a contact in W/(m² K).
+pub(super) fn pp(melt_c: f64, mold_c: f64, contact: f64) -> Melt {
+    PP.melt(melt_c, mold_c, contact)
+}
+
 /// A strip of this gap and length, fed over its whole end.
 fn strip(gap: f64, length: f64) -> (TriMesh, Gate) {
     let width = 16.0 * gap;

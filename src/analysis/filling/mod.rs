@@ -8,10 +8,12 @@
 //! ones.
 
 mod with_feed;
+mod doubt;
 pub mod cures;
 mod not_filled;
 mod alternatives;
 mod study;
+mod answering;
 
 use crate::analysis::milling::MillingStudy;
 use crate::analysis::{Opening, Setup};
@@ -25,7 +27,7 @@ use crate::fill::front;
 use crate::fill::gate::Gate;
 use crate::fill::gate_places;
 pub use crate::fill::gate_places::GatePlace;
-use crate::fill::melt::{CONTACT_RANGE_W_M2_K, Melt};
+use crate::fill::melt::Melt;
 use crate::fill::pockets::{self, Air, Pocket};
 use crate::fill::prepared::{Case, PreparedCavity};
 use crate::fill::required_pressure::{self, Doubt, RequiredPressure};
@@ -38,25 +40,16 @@ use crate::part::Part;
 use crate::part::wall_change::WallChange;
 use crate::process::evaluation::{Choices, Evaluation, PartData};
 use crate::process::feed;
-use crate::process::plastic::Plastic;
 use crate::settings::{FillChoices, Stop};
 use crate::units::{Quantity, in_mm};
 pub use alternatives::NeededThrough;
+pub use answering::prior;
 use cures::{Cure, Trial};
+pub use doubt::{
+    KELVIN_DOUBT, MOLD_KELVIN_DOUBT, SUPPLY_DOUBT, VISCOSITY_DOUBT, viscosity_doubt,
+};
 pub use not_filled::NotFilled;
 use with_feed::feed_loss;
-
-/// The melt may be thicker or thinner by this factor than the grade that was measured:
-/// grades sold for molding differ by more, the same grade from lot to lot by less
-/// (judgment).
-pub const VISCOSITY_DOUBT: f64 = 1.5;
-/// A barrel under hand control keeps its temperature within about this, K (judgment).
-pub const KELVIN_DOUBT: f64 = 10.0;
-/// A mold is within about this of its temperature from shot to shot, K (judgment).
-pub const MOLD_KELVIN_DOUBT: f64 = 10.0;
-/// The pressure at the ram may be off by this factor: what is lost in the granules and on the
-/// seals is known to a tenth of the force (judgment).
-pub const SUPPLY_DOUBT: f64 = 1.15;
 
 /// How the part fills.
 pub struct FillingStudy {
@@ -240,17 +233,8 @@ fn fill(
         .map_or_else(|| PreparedCavity::new(&case), |_| Ok(rough.clone()))?;
     // What heat does to the same melt is known from before.
     let is_same = input.step_on.is_some_and(|before| before.melt == *melt);
-    let doubt = if is_same {
-        Doubt::NONE
-    } else {
-        Doubt {
-            viscosity: viscosity_doubt(&input.setup.plastic),
-            kelvin: KELVIN_DOUBT,
-            mold_kelvin: MOLD_KELVIN_DOUBT,
-            contact_w_m2_k: Some(CONTACT_RANGE_W_M2_K),
-            supply: SUPPLY_DOUBT,
-        }
-    };
+    let doubt =
+        if is_same { Doubt::NONE } else { doubt::of_plastic(&input.setup.plastic) };
     let least = match input.step_on {
         None => required_pressure::least(&fine, &rough, melt, drive, doubt),
         Some(_) => required_pressure::least_roughly(&rough, melt, drive, doubt),
@@ -281,11 +265,6 @@ fn fill(
     let run = run?;
     let numbers = dimensionless::estimate(&case, &run);
     Ok(Filled { run, run_pa: pressure_pa, least, alternatives, cures, numbers })
-}
-
-/// By which factor the melt may be thicker or thinner.
-pub fn viscosity_doubt(plastic: &Plastic) -> f64 {
-    plastic.viscosity_doubt.value.unwrap_or(VISCOSITY_DOUBT)
 }
 
 /// Pressure that the ram is run at, Pa: enough for the worst of the band, or all there is. More

@@ -16,6 +16,7 @@ pub mod residence;
 use serde::{Deserialize, Deserializer};
 
 use super::sourced::{Entry, Range, Sourced};
+use crate::process::calibration::file::Calibration;
 use crate::process::plastic::melt_flow::capillary::{self, ImpliedFlow};
 use crate::process::plastic::melt_flow::data_sheet::{FlowTest, MeltFlow};
 use crate::process::plastic::viscosity::Viscosity;
@@ -102,6 +103,9 @@ pub struct Plastic {
     pub runner_allowance: Sourced<Ratio>,
     /// What must never lie hot in one barrel with it.
     pub never_with: Sourced<String>,
+    /// What shots of this bag on this press said; [`Self::calibrated_by`] puts it here.
+    #[serde(skip)]
+    pub calibrated: Option<Calibration>,
 }
 
 /// The longest that a melt may stay at a temperature.
@@ -211,7 +215,18 @@ impl Plastic {
             residence_limit: self.residence_limit.or(base.residence_limit),
             runner_allowance: self.runner_allowance.or(base.runner_allowance),
             never_with: self.never_with.or(base.never_with),
+            calibrated: self.calibrated.or(base.calibrated),
         }
+    }
+
+    /// This plastic as shots said: so much thicker that it takes the pressure that they took, the
+    /// press's share of that included.
+    #[must_use]
+    pub fn calibrated_by(mut self, calibration: Calibration) -> Self {
+        let thicker = |it: Viscosity| it.scaled(calibration.pressure_factor);
+        self.viscosity.value = self.viscosity.value.map(thicker);
+        self.calibrated = Some(calibration);
+        self
     }
 
     /// The melt flow rate that the viscosity model implies at the usual test of this

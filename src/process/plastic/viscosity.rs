@@ -157,6 +157,34 @@ impl Viscosity {
         }
     }
 
+    /// The same melt, so many times as thick at every rate and heat: it takes so many times the
+    /// pressure for the same flow.
+    #[must_use]
+    pub fn scaled(self, times: f64) -> Self {
+        match self {
+            Self::Newtonian { viscosity } => {
+                Self::Newtonian { viscosity: viscosity * times }
+            }
+            Self::PowerLaw { consistency, index, at, cooling } => {
+                let consistency = Consistency(consistency.0 * times);
+                Self::PowerLaw { consistency, index, at, cooling }
+            }
+            // What thins does so at a stress, which grows as the viscosity does.
+            Self::CrossWlf { n, tau_star, d1, d2, d3, a1, a2 } => {
+                let (tau_star, d1) = (tau_star * times, d1 * times);
+                Self::CrossWlf { n, tau_star, d1, d2, d3, a1, a2 }
+            }
+            Self::CrossArrhenius { n, tau_star, b, tb } => {
+                let (tau_star, b) = (tau_star * times, b * times);
+                Self::CrossArrhenius { n, tau_star, b, tb }
+            }
+            Self::CarreauArrhenius { k1, k2, k3, at, activation } => {
+                let k1 = k1 * times;
+                Self::CarreauArrhenius { k1, k2, k3, at, activation }
+            }
+        }
+    }
+
     /// The same melt, beginning to thin at `times` the stress; a Newtonian melt and a power
     /// law have no such stress and stay as they are.
     #[must_use]
@@ -263,6 +291,29 @@ mod tests {
 
     /// Rao and Schumacher, Design Formulas for Plastics Engineers, 2nd ed., Eq. 1.32 and
     /// its example: 373.1 Pa s at 200 °C and 500 1/s.
+    /// Twice as thick at every rate, whatever the model.
+    #[test]
+    fn a_scaled_melt_is_so_much_thicker_at_every_rate() {
+        let plastics = crate::process::plastic::library::Plastics::builtin().unwrap();
+        let pressure = Pressure::from_si(2e6);
+        let mut models = std::collections::BTreeSet::new();
+        for (_, plastic) in plastics.iter() {
+            let Some(viscosity) = plastic.viscosity.value else { continue };
+            models.insert(viscosity.name());
+            let at = plastic.melt_temperature.value.unwrap().typical();
+            for rate in [0.1, 10.0, 1e3, 1e5] {
+                let before = viscosity.pa_s(rate, at, pressure);
+                let after = viscosity.scaled(2.0).pa_s(rate, at, pressure);
+                assert!(
+                    (after / before - 2.0).abs() < 1e-9,
+                    "{} at {rate}",
+                    plastic.name
+                );
+            }
+        }
+        assert!(models.len() >= 4, "{models:?}");
+    }
+
     #[test]
     fn power_law_of_a_low_density_polyethylene() {
         let consistency = 135_990.0 * f64::exp(-0.00863 * 200.0);
