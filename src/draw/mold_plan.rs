@@ -63,8 +63,8 @@ pub(crate) fn png(
     let start = if half == Half::Plus { left + (size[0] * scale) as f32 } else { left };
     let sheet = Sheet { mold, half, scale, zero: [start, ABOVE + high] };
     title(&mut canvas, mold, half, part);
-    sheet.outline(&mut canvas);
     sheet.part(&mut canvas, faces);
+    sheet.outline(&mut canvas);
     for (_, cut) in &cuts {
         sheet.cut(&mut canvas, cut);
     }

@@ -126,6 +126,19 @@ def test_level_floors_have_the_area_of_the_faces_there(steps):
             assert area <= level[height] * 1.002 + 0.01 and area >= level[height] * 0.998 - drilled - 0.01, name
 
 
+def test_vents_end_where_the_block_does(steps):
+    report, folder, *_ = steps
+    for half in HALVES:
+        drawing = ezdxf.readfile(folder / f"{half}_levels.dxf").modelspace()
+        outlines = {layer: [shapely.Polygon([(v.dxf.location.x, v.dxf.location.y) for v in line.vertices])
+                            for line in drawing.query(f'POLYLINE[layer=="{layer}"]')] for layer in ("OUTLINE", "VENTS")}
+        block = max(outlines["OUTLINE"], key=lambda it: it.area)
+        reliefs = sum(row["half"] == half and row["kind"] == "vent relief" for row in report["drill"])
+        at_the_wall = [vent for vent in outlines["VENTS"] if vent.intersection(block.exterior.buffer(1e-5)).length > 1]
+        assert all(block.buffer(1e-5).contains(vent) for vent in outlines["VENTS"])
+        assert len(at_the_wall) == reliefs
+
+
 def test_on_the_mill_each_half_lies_at_its_datum(tmp_path):
     done = goodshot("mold", PLUG, "--out", tmp_path, "--json", "--no-fill", "--unit", "mm", "--milling-pose")
     report, folder = json.loads(done.stdout), tmp_path / "bar_end_plug/mold"

@@ -54,14 +54,15 @@ pub(super) struct Around<'a> {
 }
 
 impl Around<'_> {
-    /// The bore of a wall whose facets are those of `region`; `None` where it has to stay flat.
+    /// The bore of wall `number`, whose facets are those of `region`; `None` where it has to stay flat.
     pub(super) fn bore(
         &self,
         region: u32,
         facets: &[u32],
-        wall: (usize, &RoundWall),
+        walls: &[RoundWall],
+        number: usize,
     ) -> Option<Bore> {
-        let (number, wall) = wall;
+        let wall = &walls[number];
         let is_in = |facet: u32| self.regions.of[facet as usize] == region;
         let mut loops = self.net.loops_around(facets, &is_in);
         let height = |edges: &Vec<u32>| {

@@ -108,9 +108,8 @@ fn bores(
     let rims = rims(net, regions);
     let valence = valence(net, &rims);
     let around = Around { net, regions, valence: &valence, rims: &rims };
-    let bore = |piece: &Piece| {
-        around.bore(piece.region, &piece.facets, (piece.wall, &walls[piece.wall]))
-    };
+    let bore =
+        |piece: &Piece| around.bore(piece.region, &piece.facets, walls, piece.wall);
     pieces.iter().filter_map(bore).collect()
 }
 

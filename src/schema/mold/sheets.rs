@@ -151,7 +151,7 @@ fn held(mold: &Mold, half: Half, plan: &Plan) -> String {
     let how = match first.kind {
         Kind::Tap => "drill and tap them first and screw the plate down from below through a flat sub-plate".to_owned(),
         _ => format!(
-            "drill them first and screw the plate to a flat sub-plate through them; keep every cutter {} mm off their middles, and face before the screws are in",
+            "drill them first and screw the plate to a flat sub-plate through them; keep the edge of every cutter {} mm off their middles, and face before the screws are in",
             four_digits(HEAD * first.width / 2.0)
         ),
     };
