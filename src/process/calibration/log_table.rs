@@ -52,7 +52,7 @@ pub(super) fn parse(text: &str) -> Result<Vec<LoggedShot>, FileError> {
     Ok(shots)
 }
 
-/// "melt [C]" as name and unit.
+/// `melt [C]` as name and unit.
 fn column(head: &str) -> (String, String) {
     let (name, unit) = head.split_once('[').unwrap_or((head, ""));
     let unit = unit.trim_end().trim_end_matches(']').trim();
