@@ -6,9 +6,9 @@
 
 use crate::analysis::Setup;
 use crate::part::draft::Formed;
-use crate::part::halves::{Half, Role};
+use crate::part::halves::Half;
 use crate::part::{Part, grips};
-use crate::process::ejection::{Keeping, Pocket, Ring, StandingWall};
+use crate::process::ejection::{Keeper, Keeping, Pocket, Ring, StandingWall};
 use crate::process::evaluation::{Core, Grips, ejection};
 use crate::process::plastic::{Unknown, shrinkage};
 use crate::units::{from_degrees, from_mm, from_mm2};
@@ -40,12 +40,12 @@ impl Holding {
         }
     }
 
-    /// The half that keeps the part; `core` where both hold alike or nothing is known of the
-    /// plastic.
+    /// The half that keeps the part for sure; `core` where both hold alike or nothing is known of
+    /// the plastic.
     pub(super) fn keeping_half(&self, core: Half, setup: &Setup) -> Half {
-        match self.keeping(setup).map(|keeping| keeping.likelier()) {
-            Ok(Role::Cavity) => core.other(),
-            Ok(Role::Core) | Err(_) => core,
+        match self.keeping(setup).map(|keeping| keeping.keeper()) {
+            Ok(Keeper::Cavity) => core.other(),
+            Ok(Keeper::Core | Keeper::Unsure) | Err(_) => core,
         }
     }
 

@@ -2,7 +2,8 @@
 //!
 //! A part stays on its core when the mold opens, so the ejector pins go there. Compared are
 //! the areas of the walls that look across the pull at another wall of the part. Draft and
-//! roughness of those walls are not weighed.
+//! roughness of those walls are not weighed. This says how the part is to be parted; where the
+//! parted halves surely hold it the other way round, they change their roles.
 
 use rayon::prelude::*;
 

@@ -284,11 +284,6 @@ impl Keeping {
         }
     }
 
-    /// The half that holds more.
-    pub fn likelier(&self) -> Role {
-        if self.cavity > self.core { Role::Cavity } else { Role::Core }
-    }
-
     /// Which half keeps the part.
     pub fn keeper(&self) -> Keeper {
         let Self { core, cavity } = *self;

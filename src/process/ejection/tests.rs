@@ -4,7 +4,6 @@ use super::{
     Hot, Keeper, Keeping, Pocket, Ring, StandingWall, draft_factor, hot, ring, shrunk,
     standing_wall,
 };
-use crate::part::halves::Role;
 use crate::process::plastic::library::Plastics;
 use crate::process::plastic::shrinkage::band;
 use crate::units::{Angle, Area, Force, Length, Pressure, Quantity, from_mm2, in_mpa};
@@ -188,8 +187,6 @@ fn the_half_that_holds_more_keeps_the_part() {
     assert_eq!(keeps(0.0, 0.0).keeper(), Keeper::Unsure);
     let alike = keeps(0.0, 0.0);
     assert!((alike.ratio() - 1.0).abs() < 1e-12);
-    assert_eq!(alike.likelier(), Role::Core);
-    assert_eq!(keeps(1.0, 2.0).likelier(), Role::Cavity);
 }
 
 /// 2 N for each cm², and of that (µ cos φ − sin φ) / (1 + µ sin φ cos φ) / µ by hand, of 100 mm²:
