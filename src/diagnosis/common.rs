@@ -60,14 +60,14 @@ pub(super) fn long_heat(numbers: &Numbers<'_>) -> Cause {
     match (numbers.in_heat(), limit) {
         (Some(stood), Some(limit)) => {
             cause.judged(stood.si(), limit.si(), HEAT_DOUBT).because(format!(
-                "it stood {}{how}; {} stands {} at this temperature",
+                "it was hot for {}{how}; {} withstands {} at this temperature",
                 seconds(stood),
                 numbers.plastic().name,
                 seconds(limit)
             ))
         }
         (Some(stood), None) => cause.because(format!(
-            "it stood {}{how}; no source says how long {} stands that",
+            "it was hot for {}{how}; no source says how long {} withstands that",
             seconds(stood),
             numbers.plastic().name
         )),

@@ -92,7 +92,7 @@ fn stands_on_mold(numbers: &Numbers<'_>) -> Option<Cause> {
     let timing = &numbers.analysis.evaluation.timing;
     let stands = numbers.shot.cooled.or(timing.cool.as_ref().map(|cool| cool.time))?;
     let limit = freezes * WARM_TIP;
-    let cause = Cause::new("nozzle_cold", "the nozzle stands on the cold mold too long")
+    let cause = Cause::new("nozzle_cold", "the nozzle touches the cold mold too long")
         .judged(stands.si(), limit.si(), FREEZE_DOUBT);
     // What froze in the nozzle of a good shot lies in the well.
     let [plug, room] = plug_and_room(numbers)?;

@@ -93,7 +93,7 @@ fn soaking(numbers: &Numbers<'_>) -> Cause {
         Some(stood) => {
             let seen = cause.clone().judged(SOAK_S, stood.si(), SOAK_DOUBT).strength;
             let evidence = format!(
-                "it stood {} in the barrel, a cold charge takes {}; {by_band}",
+                "it was {} in the barrel, a cold charge takes {}; {by_band}",
                 seconds(stood),
                 seconds(crate::units::Time::from_si(SOAK_S))
             );

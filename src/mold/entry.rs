@@ -24,8 +24,10 @@ const MOST_FACES: usize = 64;
 
 /// A solid that others may get into.
 pub struct Obstacle {
-    mesh: TriMesh,
-    bvh: Bvh,
+    /// Its surface.
+    pub mesh: TriMesh,
+    /// The same, for rays and nearest points.
+    pub bvh: Bvh,
 }
 
 /// The deepest entry of a solid into another.

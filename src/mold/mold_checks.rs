@@ -6,14 +6,13 @@ use rayon::prelude::*;
 use super::build::Mold;
 use super::feed::INTO_MM;
 use crate::geom::{Direction, Point};
-use crate::mesh::bvh::Bvh;
 use crate::mesh::samples::Samples;
 use crate::mesh::self_intersection;
 use crate::mesh::solid::{NotCut, Solid};
 use crate::mold::cut_feature::Kind;
 use crate::mold::entry::Obstacle;
 use crate::mold::pin_metal;
-use crate::part::halves::Half;
+use crate::part::halves::{Half, Role};
 use crate::part::surface_statistics::{self, Bad};
 use crate::part::thickness;
 
@@ -131,8 +130,32 @@ fn sides(mold: &Mold) -> [(&'static str, &Solid); 2] {
     }
 }
 
-/// Every check. `noise_mm` is how far the part's own mesh is off.
-pub fn run(mold: &Mold, noise_mm: f64) -> Vec<Check> {
+/// The surfaces that several checks ask.
+struct Surfaces {
+    part: Obstacle,
+    /// The + half and the − half.
+    halves: [Obstacle; 2],
+}
+
+impl Surfaces {
+    fn of(mold: &Mold) -> Self {
+        let [plus, minus] = &mold.halves;
+        let (part, (plus, minus)) = rayon::join(
+            || Obstacle::new(&mold.part),
+            || rayon::join(|| Obstacle::new(plus), || Obstacle::new(minus)),
+        );
+        Self { part, halves: [plus, minus] }
+    }
+
+    fn half(&self, half: Half) -> &Obstacle {
+        &self.halves[usize::from(half == Half::Minus)]
+    }
+}
+
+/// Every check. `noise_mm` is how far the part's own mesh is off, and `is_stripped` tells whether it
+/// is stripped off metal that traps it.
+pub fn run(mold: &Mold, noise_mm: f64, is_stripped: bool) -> Vec<Check> {
+    let surfaces = Surfaces::of(mold);
     let mut checks = Vec::new();
     let all =
         [sides(mold)[0], sides(mold)[1], ("part", &mold.part), ("feed", &mold.feed)];
@@ -140,8 +163,10 @@ pub fn run(mold: &Mold, noise_mm: f64) -> Vec<Check> {
         let open = solid.open_edges() as f64;
         checks.push(Check::at_most(&format!("open edges, {name}"), open, 0.0, "edges"));
     }
-    let deep: Vec<[Check; 2]> =
-        sides(mold).par_iter().map(|(name, solid)| own(name, solid)).collect();
+    let deep: Vec<[Check; 2]> = Role::BOTH
+        .par_iter()
+        .map(|role| own(&format!("{role} half"), surfaces.half(role.half(mold.core))))
+        .collect();
     checks.extend(deep.into_iter().flatten());
     let share = Volumes::measure(mold).imbalance();
     let name = "cavity + core + part + feed + holes against the block";
@@ -153,26 +178,24 @@ pub fn run(mold: &Mold, noise_mm: f64) -> Vec<Check> {
         let name = "how much of the end of the gate lies in the part";
         checks.push(Check::at_least(name, share, LEAST_OPENING, "of its end"));
     }
-    if let Some((metal, at)) = pin_metal::least(mold) {
+    if let Some((metal, at)) = pin_metal::least(mold, &surfaces.part.bvh) {
         // The face that a pin pushes on lies at most this deep in the rounding of the file.
         let limit = pin_metal::LEAST_MM * (1.0 - 1e-3);
         let name = "metal between the hole of an ejector pin and the cavity";
         checks.push(Check::at_least(name, metal, limit, "mm").at(Some(at)));
     }
-    checks.extend(apart(mold, noise_mm));
+    checks.extend(apart(mold, &surfaces, noise_mm, is_stripped));
     checks
 }
 
 /// Whether a half passes through itself, and its thinnest wall.
-fn own(name: &str, solid: &Solid) -> [Check; 2] {
-    let mesh = solid.mesh();
-    let bvh = Bvh::new(&mesh);
-    let crossings = self_intersection::find(&mesh, &bvh);
+fn own(name: &str, Obstacle { mesh, bvh }: &Obstacle) -> [Check; 2] {
+    let crossings = self_intersection::find(mesh, bvh);
     let pairs = crossings.pairs as f64;
     let crossing =
         Check::at_most(&format!("self-intersections, {name}"), pairs, 0.0, "pairs");
-    let samples = Samples::spread(&mesh, &bvh, SAMPLES);
-    let walls = thickness::map(&bvh, &samples).of_walls();
+    let samples = Samples::spread(mesh, bvh, SAMPLES);
+    let walls = thickness::map(bvh, &samples).of_walls();
     let bad = Bad::Below(LEAST_WALL_MM);
     let area = thickness::LEAST_REGION * LEAST_WALL_MM.powi(2);
     let thin = surface_statistics::extremes(&samples, &walls, bad, area);
@@ -194,40 +217,51 @@ fn own(name: &str, solid: &Solid) -> [Check; 2] {
 
 /// Whether the halves touch on the parting surface only, and come off the part and off each
 /// other.
-fn apart(mold: &Mold, noise_mm: f64) -> Vec<Check> {
+fn apart(
+    mold: &Mold,
+    surfaces: &Surfaces,
+    noise_mm: f64,
+    is_stripped: bool,
+) -> Vec<Check> {
     let [plus, minus] = &mold.halves;
     let block = Volumes::measure(mold).block;
     let overlap = || {
         let shared = plus.meet(minus).map(|shared| shared.volume().abs());
         answer("overlap of the halves", shared, BALANCE * block, "mm³")
     };
-    let (overlap, entries) = rayon::join(overlap, || entries(mold, noise_mm));
+    let (overlap, entries) =
+        rayon::join(overlap, || entries(mold, surfaces, noise_mm, is_stripped));
     [overlap].into_iter().chain(entries).collect()
 }
 
 /// How deep each half gets into the part, and one half into the other, over all of the way on
 /// which they open. `noise_mm` is how far the part's own mesh is off.
-fn entries(mold: &Mold, noise_mm: f64) -> Vec<Check> {
-    let [plus, minus] = mold.halves.each_ref().map(Obstacle::new);
-    let part = Obstacle::new(&mold.part);
+fn entries(
+    mold: &Mold,
+    surfaces: &Surfaces,
+    noise_mm: f64,
+    is_stripped: bool,
+) -> Vec<Check> {
+    let Surfaces { part, halves: [plus, minus] } = surfaces;
     let limit = noise_mm.max(ENTRY_MM);
     let name = |half: Half| if half == mold.core { "core half" } else { "cavity half" };
     let (up, down) = (Direction::Z, Direction::Z.reversed());
     let (one, other) = (name(Half::Plus), name(Half::Minus));
     [
-        (format!("how deep the {one} enters the part as it opens"), &part, &plus, up),
-        (
-            format!("how deep the {other} enters the part as it opens"),
-            &part,
-            &minus,
-            down,
-        ),
-        ("how deep one half enters the other as they open".to_owned(), &minus, &plus, up),
+        (format!("how deep the {one} enters the part as it opens"), part, plus, up),
+        (format!("how deep the {other} enters the part as it opens"), part, minus, down),
+        ("how deep one half enters the other as they open".to_owned(), minus, plus, up),
     ]
     .into_iter()
     .map(|(name, into, mover, way)| {
         let entry = into.entered_by(mover, way);
-        Check::at_most(&name, entry.depth, limit, "mm").at(entry.at)
+        let check = Check::at_most(&name, entry.depth, limit, "mm").at(entry.at);
+        // What is stripped off passes through metal: how deep says nothing then.
+        if is_stripped && std::ptr::eq(into, part) && check.ok == Some(false) {
+            let why = Some("the part is stripped off that metal".to_owned());
+            return Check { ok: None, why, ..check };
+        }
+        check
     })
     .collect()
 }

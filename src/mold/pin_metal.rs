@@ -22,13 +22,12 @@ const STEP_MM: f64 = 0.5;
 /// walls beside the hole count, mm.
 const BELOW_MM: f64 = 0.2;
 
-/// The least metal beside any hole of a pin, mm, and where; `None` where there is no pin.
-pub fn least(mold: &Mold) -> Option<(f64, Point)> {
-    let mesh = mold.part.mesh();
-    let bvh = Bvh::new(&mesh);
+/// The least metal beside any hole of a pin in `mold`, whose part is in `bvh`, mm, and where;
+/// `None` where there is no pin.
+pub fn least(mold: &Mold, bvh: &Bvh) -> Option<(f64, Point)> {
     let pins = mold.layout.cuts.iter().filter(|cut| cut.kind == Kind::Pin);
     let pins: Vec<&Cut> = pins.collect();
-    let beside = |cut: &&Cut| beside(mold, &bvh, cut);
+    let beside = |cut: &&Cut| beside(mold, bvh, cut);
     pins.par_iter().filter_map(beside).min_by(|a, b| a.0.total_cmp(&b.0))
 }
 

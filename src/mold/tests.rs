@@ -128,7 +128,7 @@ pub(super) fn near(seen: f64, wanted: f64) {
 
 /// Every check that has an answer holds.
 pub(super) fn sound(mold: &Mold) {
-    for check in mold_checks::run(mold, 0.02) {
+    for check in mold_checks::run(mold, 0.02, false) {
         assert_eq!(check.ok, Some(true), "{check:?}");
     }
 }

@@ -191,11 +191,12 @@ pub fn design(
         ));
         noise = deepest;
     }
-    let mut checks = solid_checks(&mold, noise, least);
+    let is_stripped = noise > least;
+    let mut checks = mold_checks::run(&mold, noise, is_stripped);
     checks.extend(ejection_checks(analysis, choices, &mold));
     checks.extend(press_checks(analysis, choices, &mold));
     let cutting = milling::of_mold(&mold, &analysis.part, release, &choices.milling);
-    checks.extend(milling::checks(&cutting, &mold, noise > least));
+    checks.extend(milling::checks(&cutting, &mold, is_stripped));
     let gate_moved = gate_moved(&mold, choices);
     let for_cad = brep::of_mold(&mold);
     let MoldChoices { without, pose, .. } = *choices;
@@ -278,20 +279,6 @@ fn gates(analysis: &Analysis, choices: &MoldChoices, gate: Point) -> Vec<Point> 
         // A sprue on a face stands there or nowhere.
         _ => vec![gate],
     }
-}
-
-/// The checks of the finished solids, whose part is off by up to `noise` mm, where `least` is that of
-/// its mesh. What is stripped off passes through metal: how deep says nothing then.
-fn solid_checks(mold: &Mold, noise: f64, least: f64) -> Vec<Check> {
-    let mut checks = mold_checks::run(mold, noise);
-    let passes = |check: &&mut Check| {
-        noise > least && check.name.contains("enters the part") && check.ok == Some(false)
-    };
-    for check in checks.iter_mut().filter(passes) {
-        check.ok = None;
-        check.why = Some("the part is stripped off that metal".to_owned());
-    }
-    checks
 }
 
 /// The gate that filling found or the user named; else the middle of the longest straight
