@@ -58,6 +58,9 @@ pub(super) struct Hardware {
     /// No pry slots.
     #[arg(long)]
     no_pry_slots: bool,
+    /// Tall cores are milled with their plate, not set into it.
+    #[arg(long)]
+    no_inserts: bool,
     /// In their files the halves lie as on the mill: parting face up, the datum of the drill table at 0, 0, 0.
     #[arg(long)]
     milling_pose: bool,
@@ -99,6 +102,7 @@ impl Hardware {
                 pins: self.no_pins,
                 vents: self.no_vents,
                 pry_slots: self.no_pry_slots,
+                inserts: self.no_inserts,
             },
             pose: if self.milling_pose { Pose::Milling } else { Pose::Part },
             strip: self.strip,

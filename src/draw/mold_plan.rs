@@ -308,7 +308,7 @@ fn color(kind: Kind) -> Rgb {
             PIN
         }
         Kind::Vent | Kind::Relief => VENT,
-        Kind::Pry => INK,
+        Kind::Pry | Kind::Insert | Kind::InsertScrew => INK,
     }
 }
 

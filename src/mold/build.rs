@@ -10,6 +10,7 @@ use super::vents::{self, Stepped};
 use crate::geom::{Direction, Point};
 use crate::mesh::solid::{NotCut, Solid};
 use crate::mold::cutting::{self, Cuts, Failed};
+use crate::mold::inserts::{self, Insert};
 use crate::mold::parting_surface::{self, Surface};
 use crate::mold::point_in_plastic::Inside;
 use crate::mold::snapping::{self, Snapped};
@@ -61,8 +62,12 @@ pub struct Mold {
     pub axes: Axes,
     /// The half with the core.
     pub core: Half,
-    /// The + half and the − half.
+    /// The + half and the − half, their inserts in place.
     pub halves: [Solid; 2],
+    /// The same without their inserts, where there are any.
+    pub plates: Option<[Solid; 2]>,
+    /// The tall cores that are set into their plate.
+    pub inserts: Vec<Insert>,
     /// The same before anything but the part was cut.
     pub blanks: [Solid; 2],
     /// The part as it fills them.
@@ -85,16 +90,6 @@ pub struct Mold {
     pub surface: Sheeted,
     /// How far corners of the part were moved, so that walls and lines can be milled.
     pub snapped: Snapped,
-}
-
-impl Mold {
-    /// Thickness of the stock for `half`, mm: of its plate, and of what stands out of the
-    /// parting plane.
-    pub fn stock(&self, half: Half) -> f64 {
-        let [plus, minus] = &self.blanks;
-        let bounds = if half == Half::Plus { plus.bounds() } else { minus.bounds() };
-        bounds.max.z - bounds.min.z
-    }
 }
 
 /// The parting surface on its own.
@@ -183,14 +178,24 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
     let height = |at| stepped.as_ref().and_then(|it| it.at(at)).unwrap_or(0.0);
     screws::settle(&mut layout, input.core, &height);
     add_vents(input, &mut layout, &outer, &inside, stepped.as_ref(), &axes);
+    let mut inserts = if surface.is_flat && !input.without.inserts {
+        inserts::add(&mut layout, &blanks).map_err(no_insert)?
+    } else {
+        Vec::new()
+    };
     let (cuts, left_out) = cutting::cut(&blanks, &part, &layout.cuts, layout.block)
         .map_err(|Failed(what, why)| NoMold::Cut(what, why))?;
     layout.leave_out(&left_out);
     let Cuts { halves, feed, opens_mm3, holes_mm3 } = cuts;
+    let plates = (!inserts.is_empty())
+        .then(|| inserts::part_off(&halves, &mut inserts).map_err(no_insert))
+        .transpose()?;
     Ok(Mold {
         axes,
         core: input.core,
         halves,
+        plates,
+        inserts,
         blanks,
         part,
         feed,
@@ -203,6 +208,10 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
         surface: Sheeted { is_flat: surface.is_flat, rise: (rise[1] - rise[0]).max(0.0) },
         snapped,
     })
+}
+
+fn no_insert(why: NotCut) -> NoMold {
+    NoMold::Cut("inserts (--no-inserts leaves them out)", why)
 }
 
 /// The block with feed and bolts around a part whose heights span `part_span`.

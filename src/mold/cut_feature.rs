@@ -35,6 +35,10 @@ pub enum Kind {
     CorePin,
     /// The tip of one slides in here.
     CoreSeat,
+    /// A core of bar is set in here.
+    Insert,
+    /// A screw draws it down from behind.
+    InsertScrew,
     /// Air leaves here, melt does not.
     Vent,
     /// From the vent to the open.
@@ -66,6 +70,8 @@ impl Kind {
             Self::Puller => "sprue puller",
             Self::CorePin => "core pin, press fit",
             Self::CoreSeat => "core pin, sliding fit",
+            Self::Insert => "pocket of an insert",
+            Self::InsertScrew => "screw of an insert",
             Self::Vent => "vent",
             Self::Relief => "vent relief",
             Self::Pry => "pry slot",

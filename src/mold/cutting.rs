@@ -82,7 +82,9 @@ impl Cutting<'_> {
     fn all(&self) -> Result<Cuts, Failed> {
         let tools = |wanted: &dyn Fn(&Cut) -> bool| {
             let mut all = Solid::default();
-            for cut in self.cuts.iter().filter(|cut| wanted(cut)) {
+            // The pocket of an insert is cut when the insert is taken out of its half.
+            let cuts = self.cuts.iter().filter(|cut| cut.kind != Kind::Insert);
+            for cut in cuts.filter(|cut| wanted(cut)) {
                 all = all
                     .plus(&cut.solid)
                     .map_err(|error| Failed(cut.kind.name(), error))?;

@@ -63,6 +63,8 @@ pub struct Without {
     pub vents: bool,
     /// No pry slots.
     pub pry_slots: bool,
+    /// No inserts in place of tall cores.
+    pub inserts: bool,
 }
 
 /// What the layout is made from, lengths in mm, places in the axes of the mold.

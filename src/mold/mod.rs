@@ -24,8 +24,10 @@
 //! | which bought pins stand for cores that are too thin | [`core_pins`] |
 //! | where do vents go | [`vents`] |
 //! | how deep are blind holes, which screws fit | [`screws`] |
+//! | which tall cores are set into their plate | [`inserts`] |
 //! | what is cut out of the blanks | `cutting` |
 //! | which steps lead from part to halves | [`build`] |
+//! | what is each half milled from | `stock` |
 //! | how do the halves lie in their files | [`pose`] |
 //! | which faces does a CAD program see in the finished solids | [`brep`] |
 //! | what do the cutters leave of the finished halves | [`milled_halves`] |
@@ -70,8 +72,10 @@ pub mod dowels;
 pub mod core_pins;
 pub mod vents;
 pub mod screws;
+pub mod inserts;
 mod cutting;
 pub mod build;
+mod stock;
 pub mod pose;
 pub mod brep;
 pub mod milled_halves;
@@ -83,5 +87,7 @@ pub mod ejector_pin_search;
 
 #[cfg(test)]
 mod feed_tests;
+#[cfg(test)]
+mod insert_tests;
 #[cfg(test)]
 mod tests;

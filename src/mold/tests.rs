@@ -33,6 +33,7 @@ pub(super) const BARE: Without = Without {
     pins: true,
     vents: true,
     pry_slots: true,
+    inserts: true,
 };
 
 /// A gate that finds no room in the notch of a part moves to the next place that has some; the

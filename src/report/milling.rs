@@ -71,6 +71,9 @@ pub(crate) fn unreached(places: &[Unreached]) -> Vec<Table> {
                     "an insert, or a lower wall: {deep} diameters deep for any cutter"
                 )
             }
+            (MillingCure::Further, Some(radius), _) => {
+                format!("the {} mm cutter too", format::number(2.0 * radius))
+            }
             (MillingCure::Longer, Some(radius), Some(reach)) => format!(
                 "the {} mm cutter with {} of reach",
                 format::number(2.0 * radius),
@@ -126,13 +129,20 @@ fn ridges(it: &CutterUse) -> String {
 /// The cutters and what they are for.
 pub(crate) fn cutters(uses: &[CutterUse]) -> Vec<Table> {
     let row = |it: &CutterUse| {
-        let needed = if it.needed { "yes" } else { "no" };
+        let needed = match (it.needed, it.gain_mm2 > 0.0) {
+            (true, _) => "yes".to_owned(),
+            (_, true) => {
+                let area = format::area(Some(it.gain_mm2));
+                format!("no; would take {area} in {}", minutes(it.gain_min))
+            }
+            _ => "no".to_owned(),
+        };
         let time = |time: f64| {
             if it.needed || it.rough_min > 0.0 { minutes(time) } else { "—".to_owned() }
         };
         vec![
             it.name.clone(),
-            needed.to_owned(),
+            needed,
             format::area(Some(it.finishes_mm2)),
             format::number(it.reach_ratio),
             format::quantity(it.bend_um, "µm"),

@@ -55,7 +55,7 @@ pub struct Unreached {
     pub radius_mm: f64,
     /// The part there along the pull, as drawn and as milled, mm.
     pub wall_mm: [f64; 2],
-    /// What would take it: `longer`, `narrower` or `insert`.
+    /// What would take it: `further`, `longer`, `narrower` or `insert`.
     pub cure: MillingCure,
     /// Radius of the flat cutter that would, mm.
     pub cure_radius_mm: Option<f64>,
@@ -66,6 +66,8 @@ pub struct Unreached {
 /// What would take metal that no cutter of the list reaches.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum MillingCure {
+    /// A cutter of the list that is not worth a change for it.
+    Further,
     /// A cutter of the list with a longer reach.
     Longer,
     /// A narrower cutter.
@@ -78,6 +80,7 @@ impl MillingCure {
     /// Its name in the report.
     pub const fn as_str(self) -> &'static str {
         match self {
+            Self::Further => "further",
             Self::Longer => "longer",
             Self::Narrower => "narrower",
             Self::Insert => "insert",
@@ -93,8 +96,14 @@ written_by!(MillingCure, as_str);
 pub struct CutterUse {
     /// What it is called.
     pub name: String,
-    /// Whether metal would be left without it that larger ones leave.
+    /// Whether it is in the smallest set: without it metal that matters would be left, or the
+    /// work would take longer than a change of cutters.
     pub needed: bool,
+    /// Area across the pull that one more change, to this cutter, would finish, mm²; 0 where it
+    /// is needed.
+    pub gain_mm2: f64,
+    /// How long that takes with the change, min.
+    pub gain_min: f64,
     /// Area across the pull that it finishes and no larger one does, mm².
     pub finishes_mm2: f64,
     /// Greatest depth of that area below what stands within the holder, over its diameter.

@@ -61,6 +61,20 @@ def middle_of(report):
     return np.mean([report["block_mm"]["min"], report["block_mm"]["max"]], axis=0)
 
 
+def of_half(name):
+    """The half that a solid belongs to: its plate, or an insert."""
+    return name.split("_")[0]
+
+
+def halves(solids, middle):
+    """Every solid with the inserts in their plates."""
+    made = {}
+    for name, mesh in solids.items():
+        one = solid(mesh, middle)
+        made[of_half(name)] = made[of_half(name)] + one if of_half(name) in made else one
+    return made
+
+
 def is_stripped(report):
     return any("stripped" in line for line in report["assumptions"])
 
@@ -75,7 +89,9 @@ def test_all_are_closed_and_oriented(mold):
 def test_they_fill_the_block(mold):
     report, _, solids, part = mold
     known, middle = report["volumes_mm3"], middle_of(report)
-    volumes = {name: solid(mesh, middle).volume() for name, mesh in solids.items()}
+    volumes = {}
+    for name, mesh in solids.items():
+        volumes[of_half(name)] = volumes.get(of_half(name), 0) + solid(mesh, middle).volume()
     for name, volume in volumes.items():
         assert volume == pytest.approx(known[name], abs=BALANCE * known["block"]), name
     assert sum(volumes.values()) + known["holes"] == pytest.approx(known["block"], rel=BALANCE)
@@ -91,6 +107,24 @@ def test_the_part_is_the_part_grown_about_the_stated_point(mold):
     about = np.array(report["scale_about_mm"])
     grown = (part.bounds - about) * report["scale"] + about
     assert solids["part"].bounds == pytest.approx(grown, abs=1e-4)
+
+
+def test_an_insert_fills_its_pocket(mold):
+    """Plate and insert are the half with nothing between them; the plate ends at the parting face unless something low
+    stands out of it, and the insert is inside its section."""
+    report, _, solids, _ = mold
+    pull, middle = np.array(report["pull"]), middle_of(report)
+    for it in report["inserts"]:
+        plate, insert = (solid(solids[name], middle) for name in (it["half"], it["name"]))
+        both = plate + insert
+        assert both.volume() == pytest.approx(plate.volume() + insert.volume(), rel=1e-9)
+        assert len(both.decompose()) == 1
+        heights = solids[it["name"]].vertices @ pull
+        assert np.ptp(heights) == pytest.approx(it["depth_mm"] + it["height_mm"], abs=1e-4)
+        assert np.ptp(solids[it["half"]].vertices @ pull) < report["plates_mm"][it["half"]] + 10.0
+        across = [solids[it["name"]].vertices @ np.array(report["axes"][axis]) for axis in "xy"]
+        section = it["section_mm"] * 2 if len(it["section_mm"]) == 1 else it["section_mm"]
+        assert [np.ptp(along) for along in across] == pytest.approx(section, rel=3e-3)
 
 
 def test_nothing_overlaps(mold):
@@ -115,8 +149,9 @@ def test_each_half_moves_off_the_part_and_off_the_other(mold):
     if is_stripped(report):
         return
     middle = middle_of(report)
-    about = {name: trimesh.Trimesh(mesh.vertices - middle, mesh.faces, process=False) for name, mesh in solids.items()}
-    made = {name: solid(mesh, middle) for name, mesh in solids.items()}
+    about = {name: trimesh.Trimesh(mesh.vertices - middle, mesh.faces, process=False) for name, mesh in solids.items()
+             if name == of_half(name)}
+    made = halves(solids, middle)
     pull = np.array(report["pull"])
     core = 1 if report["core_side"] == "+" else -1
     height = np.ptp(solids["part"].vertices @ pull)
@@ -146,7 +181,8 @@ def test_the_part_stays_on_the_half_with_the_pins(mold):
     across /= np.linalg.norm(across, axis=1)[:, None]
     beside = points + 0.03 * normals
     grips = part.ray.intersects_any(beside, across)
-    inside = {name: solids[name].contains(beside) for name in ("core", "cavity")}
+    inside = {half: np.any([mesh.contains(beside) for name, mesh in solids.items() if of_half(name) == half], axis=0)
+              for half in ("core", "cavity")}
     said = next(check for check in report["checks"] if "stays on the half" in check["name"])
     # A wall that the part shrinks onto holds several times as hard as one that it shrinks away from.
     core, cavity = (int(inside[name].sum() + 3 * (inside[name] & grips).sum()) for name in ("core", "cavity"))
@@ -170,13 +206,14 @@ def test_every_check_that_is_known_holds(mold):
 
 
 def test_the_3mf_holds_the_same_solids_in_millimeters(mold):
-    _, folder, solids, _ = mold
+    report, folder, solids, _ = mold
     with zipfile.ZipFile(folder / "mold.3mf") as packed:
         model = ElementTree.fromstring(packed.read("3D/3dmodel.model"))
     assert model.get("unit") == "millimeter"
     space = {"": "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"}
     objects = model.findall("resources/object", space)
-    assert [one.get("name") for one in objects] == [n for n in ("cavity", "core", "part", "feed") if n in solids]
+    assert [one.get("name") for one in objects] == [
+        *(n for n in ("cavity", "core", "part", "feed") if n in solids), *(it["name"] for it in report["inserts"])]
     assert {item.get("objectid") for item in model.findall("build/item", space)} == {one.get("id") for one in objects}
     for one in objects:
         points = [[float(v.get(axis)) for axis in "xyz"] for v in one.iterfind("mesh/vertices/vertex", space)]

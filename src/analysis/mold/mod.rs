@@ -65,7 +65,7 @@ pub struct MoldDesign {
     /// What the cutters leave of its halves, or why that is not known.
     pub cutting: Result<MillingStudy, NotMilled>,
     /// Its solids for CAD, each with its name, or why there is none.
-    pub for_cad: Vec<(&'static str, Result<Brep, NoBrep>)>,
+    pub for_cad: Vec<(String, Result<Brep, NoBrep>)>,
     /// Every check.
     pub checks: Vec<Check>,
     /// What was not wanted.

@@ -5,9 +5,8 @@ use crate::analysis::Analysis;
 use crate::analysis::milling::{MillingStudy, NotMilled};
 use crate::mold::milling::bending::{HARD, SIDE_FORCE_N};
 use crate::mold::milling::leftover::REPORTED_CELLS;
-use crate::mold::milling::outcome::{
-    Cure, FAR_TOO_MUCH_MM, FEED_MM_S, SCALLOP_MM, Unreached,
-};
+use crate::mold::milling::outcome::{Cure, FAR_TOO_MUCH_MM, Unreached};
+use crate::mold::milling::pace::{FEED_MM_S, SCALLOP_MM};
 use crate::part::halves::Half;
 use crate::units::format::{ascii_point, three_digits};
 use crate::units::in_mm;
@@ -123,6 +122,7 @@ fn cure(cutting: &MillingStudy, it: &Unreached) -> String {
         )
     };
     match it.cure {
+        Cure::Further { cutter, .. } => further(cutting, cutter),
         Cure::Longer { cutter, reach } => {
             let own = &cutting.list.cutters[cutter];
             let longer = format!(
@@ -149,6 +149,17 @@ fn cure(cutting: &MillingStudy, it: &Unreached) -> String {
     }
 }
 
+/// What one more cutter of the list would take, and for how long.
+fn further(cutting: &MillingStudy, cutter: usize) -> String {
+    let gain = cutting.milled.uses[cutter].gain;
+    format!(
+        "where it matters change to the {} too: it takes {} mm² of corners in {} min with its change",
+        cutting.list.cutters[cutter].name,
+        three_digits(gain.area),
+        three_digits(gain.minutes)
+    )
+}
+
 /// The first thing to do about metal that is left, without its place.
 pub(super) fn short_cure(
     cutting: &MillingStudy,
@@ -161,6 +172,10 @@ pub(super) fn short_cure(
     }
     let wide = three_digits(2.0 * LARGER * it.radius);
     match it.cure {
+        Cure::Further { cutter, .. } => format!(
+            "Change to the {} too where these corners matter",
+            cutting.list.cutters[cutter].name
+        ),
         Cure::Longer { cutter, reach } => {
             let own = &cutting.list.cutters[cutter];
             let ratio = reach / own.diameter;

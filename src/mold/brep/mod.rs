@@ -138,24 +138,25 @@ pub enum NoBrep {
 pub const MOST_FACES: usize = 60_000;
 
 /// The solids of a mold with the names of their files, in the axes of the mold.
-pub fn of_mold(mold: &Mold) -> Vec<(&'static str, Result<Brep, NoBrep>)> {
-    let [plus, minus] = &mold.halves;
-    let half = |half: Half| {
-        let solid = if half == Half::Plus { plus } else { minus };
+pub fn of_mold(mold: &Mold) -> Vec<(String, Result<Brep, NoBrep>)> {
+    let cut = |half: Half, solid: &Solid| {
         let cuts = mold.layout.cuts.iter();
         let own: Vec<&Cut> = cuts.filter(|cut| cut.half == half).collect();
         of_solid(solid, &own)
     };
+    let half = |half: Half| cut(half, mold.plate(half));
     let feed: Vec<&Cut> =
         mold.layout.cuts.iter().filter(|it| it.kind.is_feed()).collect();
     let mut all = vec![
-        ("cavity", half(mold.core.other())),
-        ("core", half(mold.core)),
-        ("part", of_solid(&mold.part, &[])),
+        ("cavity".to_owned(), half(mold.core.other())),
+        ("core".to_owned(), half(mold.core)),
+        ("part".to_owned(), of_solid(&mold.part, &[])),
     ];
     if !mold.feed.is_empty() {
-        all.push(("feed", of_solid(&mold.feed, &feed)));
+        all.push(("feed".to_owned(), of_solid(&mold.feed, &feed)));
     }
+    let inserts = mold.insert_names().into_iter().zip(&mold.inserts);
+    all.extend(inserts.map(|(name, it)| (name, cut(it.half, &it.solid))));
     all
 }
 

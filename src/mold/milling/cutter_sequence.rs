@@ -3,6 +3,7 @@
 
 use super::closing::{self, Mask, Profile};
 use super::cutter::Cutter;
+use crate::mold::milling::halves::{Bodies, Body};
 use crate::mold::milling::height_field::Field;
 use crate::mold::milling::leftover;
 
@@ -13,7 +14,7 @@ const HOLDER_CELL_MM: f64 = 0.5;
 const LOWER_MM: f64 = 1e-3;
 
 /// One cutter after all larger ones.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, Default)]
 pub struct Turn {
     /// Area seen along the spindle that it finishes and no larger one does, mm².
     pub finished: f64,
@@ -23,6 +24,15 @@ pub struct Turn {
     pub volume: f64,
     /// How far its tip goes below what stands within its holder, where it finishes, mm.
     pub depth: f64,
+}
+
+impl Turn {
+    fn add(&mut self, other: &Self) {
+        self.finished += other.finished;
+        self.surface += other.surface;
+        self.volume += other.volume;
+        self.depth = self.depth.max(other.depth);
+    }
 }
 
 /// What a set does to one half.
@@ -69,10 +79,47 @@ pub fn highest_within(field: &Field, radius: f64, cell: f64) -> Field {
     Field::from_fn(field.size, |x, y| around.at(x / by, y / by))
 }
 
-/// Sends every cutter of `list` over a half that should become `wanted`; metal of less than
-/// `limit` mm that is left counts as finished. A cutter goes only where no larger one
-/// finished.
-pub fn run(wanted: &Field, list: &[Cutter], cell: f64, limit: f64) -> Cut {
+/// What `cutter` alone leaves of a half that should become `wanted`, shank and holder included, on
+/// the tiles of `on`; endless elsewhere.
+pub fn alone(wanted: &Field, cutter: &Cutter, cell: f64, on: &Mask) -> Field {
+    let edge = Profile::rasterize(&cutter.narrowed(0.5 * cell), cell);
+    closing::closed_above(wanted, &edge, &clear_of_shank(wanted, cutter, cell), on)
+}
+
+/// Sends the `chosen` ones of the cutters of `list` over each of `bodies`, which together are a half;
+/// metal of less than `limit` mm that is left counts as finished. A cutter goes only where no
+/// larger one finished.
+pub fn run(
+    bodies: &Bodies<'_>,
+    list: &[Cutter],
+    chosen: &[bool],
+    cell: f64,
+    limit: f64,
+) -> Cut {
+    let mut whole = one(&bodies.plate, list, chosen, [cell, limit]);
+    for body in &bodies.inserts {
+        let cut = one(body, list, chosen, [cell, limit]);
+        for at in body.cells() {
+            whole.cut.values[at] = cut.cut.values[at];
+            whole.left.values[at] = cut.left.values[at];
+            whole.nearest[at] = cut.nearest[at];
+        }
+        for (whole, turn) in whole.turns.iter_mut().zip(cut.turns) {
+            whole.add(&turn);
+        }
+    }
+    whole
+}
+
+/// The same over one body; `cell` and `limit` in mm.
+fn one(
+    body: &Body<'_>,
+    list: &[Cutter],
+    chosen: &[bool],
+    [cell, limit]: [f64; 2],
+) -> Cut {
+    let wanted = body.wanted.as_ref();
+    let own: Vec<bool> = (0..wanted.values.len()).map(|at| body.owns(at)).collect();
     let top = wanted.greatest();
     let mut state = State {
         wanted,
@@ -80,13 +127,16 @@ pub fn run(wanted: &Field, list: &[Cutter], cell: f64, limit: f64) -> Cut {
         limit,
         cut: Field::flat(wanted.size, top),
         nearest: vec![0; wanted.values.len()],
-        open: vec![true; wanted.values.len()],
+        open: own.clone(),
+        own,
         slope: slopes(wanted, cell),
     };
-    let turns =
-        list.iter().enumerate().map(|(at, cutter)| state.turn(at, cutter)).collect();
-    let State { cut, nearest, .. } = state;
-    let left = leftover::thickness(wanted, &cut, cell);
+    let turn = |(at, (cutter, chosen)): (usize, (&Cutter, &bool))| {
+        if *chosen { state.turn(at, cutter) } else { Turn::default() }
+    };
+    let turns = list.iter().zip(chosen).enumerate().map(turn).collect();
+    let State { cut, nearest, own, .. } = state;
+    let left = leftover::thickness_on(wanted, &cut, cell, |at| own[at]);
     Cut { cut, left, turns, nearest }
 }
 
@@ -96,7 +146,8 @@ struct State<'a> {
     limit: f64,
     cut: Field,
     nearest: Vec<u8>,
-    /// Whether no cutter has finished a cell yet.
+    /// Whether a cell is its own, and whether no cutter has finished it yet.
+    own: Vec<bool>,
     open: Vec<bool>,
     /// Area of the surface over the area of its cell.
     slope: Vec<f64>,
@@ -104,18 +155,19 @@ struct State<'a> {
 
 impl State<'_> {
     fn turn(&mut self, at: usize, cutter: &Cutter) -> Turn {
-        let mut turn = Turn { finished: 0.0, surface: 0.0, volume: 0.0, depth: 0.0 };
+        let mut turn = Turn::default();
         let cells: Vec<usize> =
             (0..self.open.len()).filter(|&it| self.open[it]).collect();
         if cells.is_empty() {
             return turn;
         }
-        let own = self.alone(cutter);
+        let on = Mask::holding(self.wanted.size, &cells);
+        let own = alone(self.wanted, cutter, self.cell, &on);
         let area = self.cell * self.cell;
         for (cell, &own) in own.values.iter().enumerate() {
             let taken = self.cut.values[cell] - own;
             if taken > 0.0 {
-                turn.volume += taken * area;
+                turn.volume += if self.own[cell] { taken * area } else { 0.0 };
                 self.cut.values[cell] = own;
             }
             if taken > LOWER_MM {
@@ -137,19 +189,11 @@ impl State<'_> {
         }
         turn
     }
-
-    /// What `cutter` alone leaves where none has finished yet.
-    fn alone(&self, cutter: &Cutter) -> Field {
-        let edge = Profile::rasterize(&cutter.narrowed(0.5 * self.cell), self.cell);
-        let clear = clear_of_shank(self.wanted, cutter, self.cell);
-        let on = Mask::holding(self.wanted.size, &self.open);
-        closing::closed_above(self.wanted, &edge, &clear, &on)
-    }
 }
 
 /// The surface of each cell over its area: more where it is steep. A step to the next cell
 /// is a wall.
-fn slopes(field: &Field, cell: f64) -> Vec<f64> {
+pub(super) fn slopes(field: &Field, cell: f64) -> Vec<f64> {
     let [wide, high] = field.size;
     let slope = |at: usize| {
         let [x, y] = field.place(at);

@@ -10,6 +10,8 @@
 //! Where the halves are built already their own surface is taken, stepped or not, and what is
 //! milled into it for the feed ([`Halves::of_blanks`]).
 
+use std::borrow::Cow;
+
 use super::grid::{Grid, NoHalves};
 use crate::geom::Point;
 use crate::mesh::TriMesh;
@@ -31,6 +33,54 @@ pub struct Halves {
     pub filled: Vec<bool>,
     /// Whether the height of the parting surface around the part is known, not guessed.
     pub flat: bool,
+    /// Cores that are milled apart from their plate.
+    pub set_in: Vec<SetIn>,
+}
+
+/// A core that is set into its plate.
+#[derive(Clone, Debug)]
+pub struct SetIn {
+    /// The half that it belongs to.
+    pub half: Half,
+    /// Its cells.
+    pub cells: Vec<bool>,
+    /// Height of the floor of its pocket, as the heights of its half grow, mm.
+    pub floor: f64,
+}
+
+/// What is milled in one clamping: a half, its plate, or an insert.
+pub struct Body<'a> {
+    /// What it should become.
+    pub wanted: Cow<'a, Field>,
+    /// Its cells, where not all are.
+    pub own: Option<Vec<bool>>,
+}
+
+/// What a half is milled from.
+pub struct Bodies<'a> {
+    /// All of it, or its plate.
+    pub plate: Body<'a>,
+    /// What is set into the plate.
+    pub inserts: Vec<Body<'a>>,
+}
+
+impl<'a> Bodies<'a> {
+    /// Its plate first.
+    pub fn all(&self) -> impl Iterator<Item = &Body<'a>> {
+        std::iter::once(&self.plate).chain(&self.inserts)
+    }
+}
+
+impl Body<'_> {
+    /// Its cells.
+    pub fn cells(&self) -> Vec<usize> {
+        (0..self.wanted.values.len()).filter(|&cell| self.owns(cell)).collect()
+    }
+
+    /// Whether a cell is its own.
+    pub fn owns(&self, cell: usize) -> bool {
+        self.own.as_ref().is_none_or(|own| own[cell])
+    }
 }
 
 impl Halves {
@@ -53,7 +103,8 @@ impl Halves {
             }
         }
         let flat = parting.height.is_some();
-        Ok(Self { grid, plus: high.negated(), minus: low, filled, flat })
+        let set_in = Vec::new();
+        Ok(Self { grid, plus: high.negated(), minus: low, filled, flat, set_in })
     }
 
     /// The halves as built: `blanks` are the + and the − half around `part`, and `pockets` are
@@ -83,7 +134,7 @@ impl Halves {
                 }
             }
         }
-        Self { grid, plus, minus, filled, flat: true }
+        Self { grid, plus, minus, filled, flat: true, set_in: Vec::new() }
     }
 
     /// One of them.
@@ -92,6 +143,33 @@ impl Halves {
             Half::Plus => &self.plus,
             Half::Minus => &self.minus,
         }
+    }
+
+    /// What of `half` is milled apart. Around an insert lies the floor of its pocket.
+    pub fn bodies(&self, half: Half) -> Bodies<'_> {
+        let whole = self.half(half);
+        let own: Vec<&SetIn> = self.set_in.iter().filter(|it| it.half == half).collect();
+        if own.is_empty() {
+            let plate = Body { wanted: Cow::Borrowed(whole), own: None };
+            return Bodies { plate, inserts: Vec::new() };
+        }
+        let mut plate = whole.clone();
+        let mut of_plate = vec![true; plate.values.len()];
+        for insert in &own {
+            for cell in (0..of_plate.len()).filter(|&cell| insert.cells[cell]) {
+                of_plate[cell] = false;
+                plate.values[cell] = insert.floor;
+            }
+        }
+        let insert = |it: &SetIn| {
+            let mut wanted = whole.clone();
+            for cell in (0..wanted.values.len()).filter(|&cell| !it.cells[cell]) {
+                wanted.values[cell] = it.floor;
+            }
+            Body { wanted: Cow::Owned(wanted), own: Some(it.cells.clone()) }
+        };
+        let plate = Body { wanted: Cow::Owned(plate), own: Some(of_plate) };
+        Bodies { plate, inserts: own.into_iter().map(insert).collect() }
     }
 
     /// The place of the part at `cell` where `half` stands `height` high.

@@ -30,12 +30,25 @@ const WIDEST_MM: f64 = 2.5;
 /// Thickness of the metal between `wanted` and `cut`, both of the same grid of `cell` mm: the
 /// distance in mm from each wanted height to the nearest place above the cut ones.
 pub fn thickness(wanted: &Field, cut: &Field, cell: f64) -> Field {
+    thickness_on(wanted, cut, cell, |_| true)
+}
+
+/// The same on the cells that are `asked`, and nothing elsewhere.
+pub fn thickness_on(
+    wanted: &Field,
+    cut: &Field,
+    cell: f64,
+    asked: impl Fn(usize) -> bool + Sync,
+) -> Field {
     let rings = rings(cell, WIDEST_MM);
     let values = (0..wanted.values.len())
         .into_par_iter()
         .map(|at| {
             let up = cut.values[at] - wanted.values[at];
-            if up <= 1e-9 { 0.0 } else { nearest([wanted, cut], at, up, &rings) }
+            if up <= 1e-9 || !asked(at) {
+                return 0.0;
+            }
+            nearest([wanted, cut], at, up, &rings)
         })
         .collect();
     Field { size: wanted.size, values }
@@ -85,7 +98,8 @@ fn nearest(
             (x.wrapping_add_signed(dx as isize), y.wrapping_add_signed(dy as isize));
         if column < wide && row < high {
             let above = (cut.at(column, row) - own).max(0.0);
-            least = least.min(far.hypot(above));
+            // Both are far from the limits of a number, so their squares are exact enough.
+            least = least.min((far * far + above * above).sqrt());
         }
     }
     least

@@ -7,7 +7,8 @@
 //! the profile ([`closing`]). Shank and holder take part in the first step, so a cutter
 //! that is too short for a place does not come down to it. The set leaves the least that
 //! any of its cutters leaves ([`cutter_sequence`]); where that is metal, it is reported by its
-//! thickness ([`leftover`]).
+//! thickness ([`leftover`]). Of a list only those cutters are used that are worth changing to
+//! ([`smallest_set`]), by how fast each works ([`pace`]).
 //!
 //! The radius of each cutter counts half a cell less, so that a pocket as wide as the cutter
 //! is open to it. Blind: what is finer than a cell, faces that only a tilted spindle reaches,
@@ -23,7 +24,10 @@ pub mod halves;
 pub mod closing;
 pub mod leftover;
 pub mod bending;
+pub mod pace;
 pub mod cutter_sequence;
+pub mod smallest_set;
+pub mod cutter_use;
 pub mod outcome;
 pub mod ridges;
 

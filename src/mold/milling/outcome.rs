@@ -3,11 +3,13 @@
 
 use crate::geom::{Direction, Point};
 use crate::mesh::TriMesh;
-use crate::mold::milling::cutter_sequence::{self, Cut, Turn};
+use crate::mold::milling::cutter_sequence::{self, Cut};
+use crate::mold::milling::cutter_use::Use;
 use crate::mold::milling::grid::{Grid, NoHalves};
 use crate::mold::milling::height_field::Field;
 use crate::mold::milling::leftover::{self, BLUR_CELLS, REPORTED_CELLS};
-use crate::mold::milling::{bending, cutter::Cutter, halves::Halves};
+use crate::mold::milling::smallest_set::{self, Choice, Limits};
+use crate::mold::milling::{cutter::Cutter, halves::Halves};
 use crate::part::halves::Half;
 use crate::part::parting::Parting;
 
@@ -23,16 +25,6 @@ const LEAST_LEFT_MM: f64 = 0.1;
 /// one, is the grid's: the round of a cutter runs out there along the wall.
 const RUNOUT_CELLS: f64 = 4.0;
 const RUNOUT_RADII: f64 = 1.5;
-/// A cutter that finishes fewer cells than this is not needed: that many may be the grid's.
-const FEW_CELLS: f64 = 12.0;
-/// Ridges that are left between two passes over a floor, mm (judgment: they polish out).
-pub const SCALLOP_MM: f64 = 0.01;
-/// Side step of a flat cutter, and of roughing, as a share of the diameter (common practice).
-pub const SIDE_STEP: f64 = 0.4;
-/// Depth of a roughing pass on a router in aluminum, as a share of the diameter (judgment).
-pub const PASS_DEPTH: f64 = 0.25;
-/// Feed where the list does not say, mm/s (judgment: 600 mm/min in aluminum).
-pub const FEED_MM_S: f64 = 10.0;
 
 /// How fine the grid is.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -47,6 +39,13 @@ pub enum CellSize {
 /// What would take the metal.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Cure {
+    /// A cutter of the list that is not worth a change for what it would take.
+    Further {
+        /// Which one.
+        cutter: usize,
+        /// Its reach.
+        reach: f64,
+    },
     /// A cutter of the list, if it reached this far, mm.
     Longer {
         /// Which one.
@@ -91,25 +90,6 @@ pub struct Unreached {
     pub cure: Cure,
 }
 
-/// What one cutter of the list is for.
-#[derive(Clone, Debug)]
-pub struct Use {
-    /// Whether anything would be left without it that larger ones leave.
-    pub needed: bool,
-    /// Area that it finishes and no larger one does, mm².
-    pub finished: f64,
-    /// How far its tip goes below what stands around it, over its diameter.
-    pub ratio: f64,
-    /// How far its tip gives way, µm.
-    pub bend_um: f64,
-    /// Side step of finishing, mm.
-    pub step: f64,
-    /// Roughing, min; without tool changes and moves through the air.
-    pub rough_min: f64,
-    /// Finishing, min; without tool changes and moves through the air.
-    pub finish_min: f64,
-}
-
 /// Both halves after the whole set.
 #[derive(Clone, Debug)]
 pub struct MillingOutcome {
@@ -123,6 +103,8 @@ pub struct MillingOutcome {
     pub limit: f64,
     /// Where more is left, thickest first.
     pub unreached: Vec<Unreached>,
+    /// The cutters that are used, and what the others would take.
+    choice: Choice,
     /// One entry a cutter.
     pub uses: Vec<Use>,
     /// Plastic that the metal left takes away, mm³.
@@ -156,13 +138,19 @@ pub fn after(halves: Halves, list: &[Cutter]) -> MillingOutcome {
     let cell = halves.grid.cell;
     let [finished, limit] =
         [BLUR_CELLS, REPORTED_CELLS].map(|cells| (cells * cell).max(LEAST_LEFT_MM));
-    let one = |half: Half| cutter_sequence::run(halves.half(half), list, cell, finished);
+    let limits = Limits { finished, far: FAR_TOO_MUCH_MM };
+    let choice = smallest_set::choose(&halves, list, limits);
+    let chosen = &choice.chosen[..];
+    let one = |half: Half| {
+        cutter_sequence::run(&halves.bodies(half), list, chosen, cell, finished)
+    };
     let (plus, minus) = rayon::join(|| one(Half::Plus), || one(Half::Minus));
     let mut milled = MillingOutcome {
         halves,
         plus,
         minus,
         limit,
+        choice,
         unreached: Vec::new(),
         uses: Vec::new(),
         lost: 0.0,
@@ -232,7 +220,9 @@ impl MillingOutcome {
     /// the smallest cutter that is needed or missing; nothing where only an insert does.
     pub fn smallest_radius(&self, list: &[Cutter]) -> Option<f64> {
         let missing = self.unreached.iter().map(|place| match place.cure {
-            Cure::Longer { cutter, .. } => list[cutter].radius(),
+            Cure::Further { cutter, .. } | Cure::Longer { cutter, .. } => {
+                list[cutter].radius()
+            }
             Cure::Narrower { radius, .. } => radius,
             Cure::Insert => 0.0,
         });
@@ -249,27 +239,8 @@ impl MillingOutcome {
 
     /// What cutter `at` of the list is for in these halves.
     pub fn use_in(&self, halves: &[Half], at: usize, cutter: &Cutter) -> Use {
-        let turns = || halves.iter().map(|half| &self.cut(*half).turns[at]);
-        let sum = |of: fn(&Turn) -> f64| turns().map(of).sum::<f64>();
-        let finished = sum(|turn| turn.finished);
-        let needed = finished > FEW_CELLS * self.cell().powi(2);
-        let ratio = turns().map(|turn| turn.depth).fold(0.0, f64::max);
-        let step = if cutter.corner > 0.0 {
-            bending::step_over(cutter.corner, SCALLOP_MM)
-        } else {
-            SIDE_STEP * cutter.diameter
-        };
-        let feed = cutter.feed.unwrap_or(FEED_MM_S);
-        let pass = SIDE_STEP * PASS_DEPTH * cutter.diameter.powi(2);
-        Use {
-            needed,
-            finished,
-            ratio: ratio / cutter.diameter,
-            bend_um: bending::at_tip(cutter),
-            step,
-            rough_min: sum(|turn| turn.volume) / (pass * feed) / 60.0,
-            finish_min: sum(|turn| turn.surface) / (step * feed) / 60.0,
-        }
+        let turns = halves.iter().map(|half| &self.cut(*half).turns[at]);
+        Use::of(cutter, &turns.collect::<Vec<_>>(), &self.choice, at)
     }
 
     /// Whether the plastic at `at` comes out; `None` beside the part, seen along the pull.
@@ -375,9 +346,14 @@ impl MillingOutcome {
             let cut = cutter_sequence::endless(&near, cutter, cell);
             leftover::thickness(&near, &cut, cell).values[at] <= self.limit
         };
-        let longer = list.iter().position(|cutter| {
-            (cutter.reach < depth || cutter.stickout < depth) && clears(cutter)
+        let is_short = |cutter: &Cutter| cutter.reach < depth || cutter.stickout < depth;
+        let further = (0..list.len()).find(|&at| {
+            !self.choice.chosen[at] && !is_short(&list[at]) && clears(&list[at])
         });
+        if let Some(cutter) = further {
+            return Cure::Further { cutter, reach: list[cutter].reach };
+        }
+        let longer = list.iter().position(|cutter| is_short(cutter) && clears(cutter));
         if let Some(cutter) = longer {
             return Cure::Longer { cutter, reach: depth };
         }

@@ -7,7 +7,8 @@
 //! [`SCALLOP_MM`] everywhere.
 
 use super::cutter::Cutter;
-use super::outcome::{MillingOutcome, SCALLOP_MM};
+use super::outcome::MillingOutcome;
+use super::pace::{FEED_MM_S, SCALLOP_MM};
 use crate::geom::{Direction, Point, Vector};
 use crate::part::halves::Half;
 
@@ -66,7 +67,7 @@ pub fn measure(
     }
     let each = slopes.into_iter().zip(&milled.uses).zip(list);
     each.map(|((slopes, it), cutter)| {
-        let feed = cutter.feed.unwrap_or(super::outcome::FEED_MM_S);
+        let feed = cutter.feed.unwrap_or(FEED_MM_S);
         of_cutter(slopes, it.step, feed)
     })
     .collect()

@@ -29,7 +29,7 @@ impl Making<'_> {
         let all: Numbered<'_> = self
             .own()
             .filter(|(_, cut)| cut.end.is_none())
-            .filter(|(_, cut)| !matches!(cut.kind, Kind::Pry | Kind::Seat))
+            .filter(|(_, cut)| !matches!(cut.kind, Kind::Pry | Kind::Seat | Kind::Insert))
             .collect();
         if all.is_empty() {
             return;
@@ -37,7 +37,7 @@ impl Making<'_> {
         // A relief is drilled down a hole that is there.
         let spotted: Vec<usize> = all
             .iter()
-            .filter(|(_, cut)| cut.kind != Kind::PinRelief)
+            .filter(|(_, cut)| !is_from_outside(cut.kind))
             .map(|(at, _)| *at)
             .collect();
         self.operations.push(Operation {
@@ -64,6 +64,16 @@ impl Making<'_> {
     }
 }
 
+/// Whether it is drilled with the outer face up.
+fn is_from_outside(kind: Kind) -> bool {
+    matches!(kind, Kind::PinRelief | Kind::InsertScrew)
+}
+
+/// Which face lies up when it is drilled.
+fn side(kind: Kind) -> Up {
+    if is_from_outside(kind) { Up::Outer } else { Up::Parting }
+}
+
 fn is_reamed(kind: Kind) -> bool {
     matches!(
         kind,
@@ -86,7 +96,7 @@ fn drilled(group: &[(usize, &Cut)]) -> Option<Operation> {
         _ => first.width,
     };
     let total: f64 = group.iter().map(|(_, cut)| cut.depth).sum();
-    let up = if first.kind == Kind::PinRelief { Up::Outer } else { Up::Parting };
+    let up = side(first.kind);
     let through = if first.through { " through" } else { "" };
     Some(Operation {
         what: format!("drill{through}: {}", first.kind),
@@ -116,6 +126,9 @@ fn completed(group: &[(usize, &Cut)]) -> Option<Operation> {
             REAM_MIN,
         ),
         Kind::Tap => (format!("by hand: {}", first.note), "tap".to_owned(), TAP_MIN),
+        Kind::InsertScrew => {
+            (first.note.clone(), "counterbore, drill, tap".to_owned(), TAP_MIN)
+        }
         Kind::Sprue => (
             format!("open to its taper: {}", first.note),
             "drills in steps, tapered reamer, stone".to_owned(),
@@ -128,7 +141,7 @@ fn completed(group: &[(usize, &Cut)]) -> Option<Operation> {
         depth: deepest(group),
         minutes: minutes * group.len() as f64,
         cuts: group.iter().map(|(at, _)| *at).collect(),
-        ..empty(Up::Parting, tool)
+        ..empty(side(first.kind), tool)
     })
 }
 

@@ -18,7 +18,8 @@ mod slots;
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::milling::cutter::{self, Cutter};
-use crate::mold::milling::outcome::{FEED_MM_S, MillingOutcome};
+use crate::mold::milling::outcome::MillingOutcome;
+use crate::mold::milling::pace::FEED_MM_S;
 use crate::part::halves::Half;
 use crate::process::evaluation::clamping::bar;
 use crate::units::format::four_digits;
@@ -87,17 +88,15 @@ pub fn plan(
     cutting: Option<(&MillingOutcome, &[Cutter])>,
 ) -> Plan {
     let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
-    let blank = mold.blanks[usize::from(half == Half::Minus)].bounds();
     let part = mold.part.bounds();
     let thickness = mold.stock(half);
-    let [above, below] = match half {
-        Half::Plus => [-blank.min.z, part.max.z],
-        Half::Minus => [blank.max.z, -part.min.z],
-    };
+    let above = thickness - mold.layout.thickness(half);
+    let below = if half == Half::Plus { part.max.z } else { -part.min.z };
     let stock = [x + 2.0 * SAWN_MM, y + 2.0 * SAWN_MM, bar(thickness)];
     let mut making = Making { mold, half, cutting, operations: Vec::new() };
     making.outer_face([x, y, thickness], stock[2] - thickness);
     making.roughing();
+    making.pockets();
     making.holes();
     making.finishing();
     making.slots();

@@ -2,7 +2,7 @@
 
 use super::{Making, Operation, Up, empty};
 use crate::mold::cut_feature::{Cut, Kind};
-use crate::mold::milling::outcome::FEED_MM_S;
+use crate::mold::milling::pace::FEED_MM_S;
 use crate::units::format::four_digits;
 
 /// Depth of one cut of full width as a share of the diameter (common practice: 5 to 10 % in

@@ -4,7 +4,7 @@ use std::f64::consts::PI;
 
 use super::{Making, Operation, SAWN_MM, Up, empty, feed};
 use crate::mold::cut_feature::{Cut, Kind};
-use crate::mold::milling::outcome::{PASS_DEPTH, SIDE_STEP};
+use crate::mold::milling::pace::{PASS_DEPTH, SIDE_STEP};
 use crate::units::format::four_digits;
 
 /// Depth of a facing cut, mm (judgment).
@@ -81,6 +81,30 @@ impl Making<'_> {
             minutes: volume / (SIDE_STEP * PASS_DEPTH * wide * wide * feed),
             cuts: vec![at],
             ..empty(Up::Outer, tool)
+        }
+    }
+
+    /// The pockets of the inserts, roughed with the widest cutter that leaves their corners.
+    pub(super) fn pockets(&mut self) {
+        let own: Vec<(usize, &Cut)> =
+            self.own().filter(|(_, cut)| cut.kind == Kind::Insert).collect();
+        let inserts = self.mold.inserts.iter().filter(|it| it.half == self.half);
+        for ((at, cut), insert) in own.into_iter().zip(inserts) {
+            let corner = insert.shape.corner();
+            let widest = if corner > 0.0 { 2.0 * corner } else { f64::INFINITY };
+            let (tool, wide, feed) = self.flat(widest);
+            let volume = insert.section() * insert.depth;
+            self.operations.push(Operation {
+                what: "pocket of the insert: fit its walls to the bar, floor flat"
+                    .to_owned(),
+                depth: Some(cut.depth),
+                pass: Some(PASS_DEPTH * wide),
+                side_step: Some(SIDE_STEP * wide),
+                feed: Some(feed),
+                minutes: volume / (SIDE_STEP * PASS_DEPTH * wide * wide * feed),
+                cuts: vec![at],
+                ..empty(Up::Parting, tool)
+            });
         }
     }
 

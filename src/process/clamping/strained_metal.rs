@@ -11,12 +11,10 @@ use crate::process::clamping::standing_metal::{
 use crate::process::clamping::{bought_steel, standing_metal};
 use crate::units::{Length, Pressure, Quantity, in_mm};
 
-/// A round core thinner than this is bought, not milled, mm (judgment: aluminum of this
-/// diameter gives way to the cutter that turns around it).
-const BOUGHT_MM: f64 = 3.5;
-
-/// Where it is at least so many times as tall as thick.
-const BOUGHT_RATIO: f64 = 2.5;
+/// A round core up to this diameter, mm, that is at least so many times as tall as thick is bought,
+/// not milled: aluminum of this diameter gives way to the cutter that turns around it
+/// (judgment), and no cutter turns well around one that is deeper than three diameters.
+const BOUGHT: [(f64, f64); 2] = [(3.5, 2.5), (6.0, 3.0)];
 
 /// Whether standing metal holds.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -174,8 +172,9 @@ pub fn strain(
         from_filling: most.pressure > has * LEAST_SHARE,
         steel: steel_instead(standing, most.pressure, through),
         is_bought: is_pin
-            && in_mm(mean) <= BOUGHT_MM
-            && (standing.height / mean).value >= BOUGHT_RATIO,
+            && BOUGHT.iter().any(|(widest, ratio)| {
+                in_mm(mean) <= *widest && (standing.height / mean).value >= *ratio
+            }),
         standing: *standing,
     }
 }

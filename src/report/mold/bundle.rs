@@ -16,7 +16,7 @@ use crate::schema::mold::MoldReport;
 use crate::viewer;
 
 /// Every file that a mold may have.
-pub const OWN: [&str; 20] = [
+pub const OWN: [&str; 36] = [
     "cavity.stl",
     "core.stl",
     "part.stl",
@@ -25,6 +25,22 @@ pub const OWN: [&str; 20] = [
     "core.step",
     "part.step",
     "feed.step",
+    "cavity_insert.stl",
+    "cavity_insert_2.stl",
+    "cavity_insert_3.stl",
+    "cavity_insert_4.stl",
+    "core_insert.stl",
+    "core_insert_2.stl",
+    "core_insert_3.stl",
+    "core_insert_4.stl",
+    "cavity_insert.step",
+    "cavity_insert_2.step",
+    "cavity_insert_3.step",
+    "cavity_insert_4.step",
+    "core_insert.step",
+    "core_insert_2.step",
+    "core_insert_3.step",
+    "core_insert_4.step",
     "mold.3mf",
     "mold.json",
     "mold.md",
@@ -82,7 +98,7 @@ pub fn write(
         let posed =
             brep.map(|at| pose.place(mold, half, at), |way| pose.turn(mold, half, way));
         files.push(named(&format!("{name}.step"), step::write(name, &posed)));
-        if let Some(half) = half {
+        if let Some(half) = half.filter(|_| !name.contains("insert")) {
             let drawn = levels::write(mold, half, brep);
             files.push(named(&format!("{name}_levels.dxf"), drawn));
         }

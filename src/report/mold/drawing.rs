@@ -86,6 +86,7 @@ fn add(drawing: &mut Drawing<'_>, mold: &Mold, cut: &Cut, place: Placed<'_>) {
             "PINS"
         }
         Kind::Vent | Kind::Relief => "VENTS",
+        Kind::Insert | Kind::InsertScrew => "INSERTS",
         Kind::Pry => "OUTLINE",
     };
     if let Some(corners) = drill::outline(mold, cut) {

@@ -2,7 +2,8 @@
 
 use crate::analysis::milling::MillingStudy;
 use crate::mold::milling::cutter::Cutter;
-use crate::mold::milling::outcome::{self, Cure, Use};
+use crate::mold::milling::cutter_use::Use;
+use crate::mold::milling::outcome::{self, Cure};
 use crate::mold::milling::ridges::Ridges;
 use crate::schema::{CutterUse, Milling, MillingCure, Unreached};
 
@@ -34,6 +35,9 @@ pub(crate) fn milling(cutting: Option<&MillingStudy>, as_milled: bool) -> Millin
 
 fn unreached(place: &outcome::Unreached, list: &[Cutter]) -> Unreached {
     let (cure, radius, reach) = match place.cure {
+        Cure::Further { cutter, reach } => {
+            (MillingCure::Further, list.get(cutter).map(Cutter::radius), Some(reach))
+        }
         Cure::Longer { cutter, reach } => {
             (MillingCure::Longer, list.get(cutter).map(Cutter::radius), Some(reach))
         }
@@ -62,6 +66,8 @@ fn cutter_use(it: &Use, cutter: &Cutter, ridges: &Ridges) -> CutterUse {
     CutterUse {
         name: cutter.name.clone(),
         needed: it.needed,
+        gain_mm2: it.gain.area,
+        gain_min: it.gain.minutes,
         finishes_mm2: it.finished,
         reach_ratio: it.ratio,
         bend_um: it.bend_um,

@@ -6,13 +6,14 @@ use crate::findings;
 use crate::geom::{Aabb, Point, Vector};
 use crate::mold::brep::{Brep, NoBrep};
 use crate::mold::cut_feature::Kind;
+use crate::mold::inserts::{Insert, Shape};
 use crate::mold::mold_checks::Volumes;
 use crate::mold::pose::Pose;
 use crate::process::plastic::shrinkage::Shrinkage;
 use crate::schema::assemble::milling;
 use crate::schema::mold::{
     Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PartCheck,
-    PlateThickness, SCHEMA, Standing, StepFile,
+    PlateThickness, SCHEMA, SetIn, Standing, StepFile,
 };
 use crate::schema::mold::{drill, sheets};
 use crate::schema::{BoundingBox, CutterUse, Report, Tool, words};
@@ -76,6 +77,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldR
             Pose::Part => "part",
             Pose::Milling => "milling",
         },
+        inserts: inserts(tooled),
         sheets: sheets::sheets(tooled),
         step_files: step_files(tooled),
         assumptions: assumptions(analysis, tooled),
@@ -93,8 +95,32 @@ fn part_check(check: &Report) -> PartCheck {
     }
 }
 
+fn inserts(tooled: &MoldDesign) -> Vec<SetIn> {
+    let mold = &tooled.mold;
+    let entry = |(name, insert): (String, &Insert)| {
+        let (bar, size) = insert.bar();
+        let (screws, thread) = insert.screws;
+        SetIn {
+            name,
+            half: insert.half.role(mold.core),
+            at_mm: drill::seen(mold, insert.half, insert.at),
+            section_mm: match insert.shape {
+                Shape::Round { diameter } => vec![diameter],
+                Shape::Bar { edges } => edges.to_vec(),
+            },
+            corner_mm: insert.shape.corner(),
+            depth_mm: insert.depth,
+            height_mm: insert.height,
+            bar: format!("{bar} {size}"),
+            screws,
+            thread: thread.to_owned(),
+        }
+    };
+    mold.insert_names().into_iter().zip(&mold.inserts).map(entry).collect()
+}
+
 fn step_files(tooled: &MoldDesign) -> Vec<StepFile> {
-    let file = |(name, made): &(&str, Result<Brep, NoBrep>)| {
+    let file = |(name, made): &(String, Result<Brep, NoBrep>)| {
         let holes = made.as_ref().map(|it| it.holes).unwrap_or_default();
         StepFile {
             file: format!("{name}.step"),

@@ -8,6 +8,7 @@ use crate::mold::bolt_holes::{LENGTHS_MM, length_in_words};
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::dowels::is_standard;
+use crate::mold::inserts::Insert;
 use crate::part::halves::Half;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::bought_steel::pin_name;
@@ -160,6 +161,7 @@ pub(crate) fn bill(mold: &Mold, bolts: Option<&Bolts>) -> Vec<Item> {
         });
     }
     bill.extend(core_pins(mold));
+    bill.extend(inserts(mold));
     bill
 }
 
@@ -182,6 +184,31 @@ fn core_pins(mold: &Mold) -> Vec<Item> {
         }
     }
     items
+}
+
+/// The bars of the inserts, and their screws.
+fn inserts(mold: &Mold) -> Vec<Item> {
+    let item = |insert: &Insert| {
+        let (bar, size) = insert.bar();
+        let (count, thread) = insert.screws;
+        let metal = mold.layout.plates.alloy.metal().name;
+        let role = insert.half.role(mold.core);
+        [
+            Item {
+                count: 1,
+                item: format!("{bar} of aluminum {metal}"),
+                size: format!("{size}; saw it a little longer"),
+                purpose: format!("insert of the {role} half"),
+            },
+            Item {
+                count: count as u32,
+                item: format!("socket head screw {thread}"),
+                size: format!("{} mm long", four_digits(insert.screw_length)),
+                purpose: "draws the insert into its pocket".to_owned(),
+            },
+        ]
+    };
+    mold.inserts.iter().flat_map(item).collect()
 }
 
 /// The bar that a half is milled from.

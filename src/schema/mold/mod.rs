@@ -63,6 +63,8 @@ pub struct MoldReport {
     pub drill: Vec<Hole>,
     /// What to buy.
     pub bill: Vec<Item>,
+    /// Tall cores that are set into their plate.
+    pub inserts: Vec<SetIn>,
     /// One sheet for each half.
     pub sheets: Vec<HalfSheet>,
     /// How the halves lie in their files: "part", around the part in the pose of its file, or "milling", parting face
@@ -72,6 +74,32 @@ pub struct MoldReport {
     pub step_files: Vec<StepFile>,
     /// Every default used, and every reason for a `null`.
     pub assumptions: Vec<String>,
+}
+
+/// A core that is made of bar and set into its plate.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct SetIn {
+    /// Name of its files without their endings.
+    pub name: String,
+    /// The half that it belongs to.
+    pub half: Role,
+    /// Its middle as in the drill table, mm.
+    pub at_mm: [f64; 2],
+    /// Its section, mm: one diameter, or two edges.
+    pub section_mm: Vec<f64>,
+    /// Radius of its corners, mm.
+    pub corner_mm: f64,
+    /// How deep it sits in its plate, mm.
+    pub depth_mm: f64,
+    /// How far it stands out of the parting face, mm.
+    pub height_mm: f64,
+    /// What it is made from.
+    pub bar: String,
+    /// How many screws draw it down.
+    pub screws: usize,
+    /// Their thread.
+    pub thread: String,
 }
 
 /// The answer of the whole check: the same part, press and plastic, with the cutters sent over

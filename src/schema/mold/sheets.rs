@@ -3,10 +3,11 @@
 use crate::analysis::mold::MoldDesign;
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::Kind;
+use crate::mold::inserts::{Insert, Shape};
 use crate::mold::operations::{self, Operation, Plan, SAWN_MM, Up};
 use crate::part::halves::{Half, Role};
 use crate::schema::mold::{HalfSheet, MillStep, SheetLine, drill};
-use crate::units::format::four_digits;
+use crate::units::format::{four_digits, three_digits};
 
 /// A small vise opens so far, mm (common practice: a 4 inch vise).
 const VISE_OPENS_MM: f64 = 100.0;
@@ -49,14 +50,18 @@ fn sheet(tooled: &MoldDesign, role: Role) -> HalfSheet {
         stock_mm: plan.stock,
         size_mm: [x, y, plan.thickness],
         time_min: plan.operations.iter().map(|it| it.minutes).sum(),
-        setup: vec![
-            line("Stock", stock(&plan, [x, y])),
-            line("First, outer face up", first(mold, half)),
-            line("Then turned over, parting face up", turned_over(half)),
-            line("Held", held(mold, half, &plan)),
-            line("Datum", datum(half)),
-            line("Heights", heights(mold, half, &plan)),
-        ],
+        setup: [
+            vec![line("Stock", stock(&plan, [x, y]))],
+            inserts(mold, half),
+            vec![
+                line("First, outer face up", first(mold, half)),
+                line("Then turned over, parting face up", turned_over(half)),
+                line("Held", held(mold, half, &plan)),
+                line("Datum", datum(half)),
+                line("Heights", heights(mold, half, &plan)),
+            ],
+        ]
+        .concat(),
         steps: plan.operations.iter().map(step).collect(),
     }
 }
@@ -95,6 +100,37 @@ fn stock(plan: &Plan, [x, y]: [f64; 2]) -> String {
         four_digits(plan.thickness),
         four_digits(SAWN_MM)
     )
+}
+
+/// How the inserts of a half are made.
+fn inserts(mold: &Mold, half: Half) -> Vec<SheetLine> {
+    let own = mold.insert_names().into_iter().zip(&mold.inserts);
+    let own = own.filter(|(_, insert)| insert.half == half);
+    let text = |(name, insert): (String, &Insert)| {
+        let (bar, size) = insert.bar();
+        let (count, thread) = insert.screws;
+        let section = match insert.shape {
+            Shape::Round { diameter } => {
+                format!("turn it to Ø {}", four_digits(diameter))
+            }
+            Shape::Bar { edges: [x, y] } => format!(
+                "mill it to {} x {} mm with corners R {}",
+                four_digits(x),
+                four_digits(y),
+                three_digits(insert.shape.corner())
+            ),
+        };
+        let screws = if count == 1 { "one screw" } else { "two screws" };
+        line(
+            "Insert",
+            format!(
+                "{name}.stl from {bar} {size}: {section}, face the foot, tap it for {screws} {thread}, screw it {} mm deep into its pocket; then mill it in place, {} mm above the parting face",
+                four_digits(insert.depth),
+                four_digits(insert.height)
+            ),
+        )
+    };
+    own.map(text).collect()
 }
 
 fn first(mold: &Mold, half: Half) -> String {

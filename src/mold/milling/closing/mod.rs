@@ -88,13 +88,12 @@ impl Mask {
     }
 
     /// The tiles that hold one of `cells`.
-    pub fn holding(size: [usize; 2], cells: &[bool]) -> Self {
+    pub fn holding(size: [usize; 2], cells: &[usize]) -> Self {
         let mut mask = Self::whole(size);
         mask.tiles.fill(false);
-        for (row, cells) in cells.chunks(size[0].max(1)).enumerate() {
-            for (column, cells) in cells.chunks(TILE).enumerate() {
-                mask.tiles[row / TILE * mask.across + column] |= cells.contains(&true);
-            }
+        for cell in cells {
+            let [x, y] = [cell % size[0], cell / size[0]];
+            mask.tiles[y / TILE * mask.across + x / TILE] = true;
         }
         mask
     }
