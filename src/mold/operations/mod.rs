@@ -20,7 +20,6 @@ use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::milling::cutter::{self, Cutter};
 use crate::mold::milling::outcome::{FEED_MM_S, MillingOutcome};
 use crate::part::halves::Half;
-use crate::process::evaluation::clamping::bar;
 use crate::units::format::four_digits;
 
 /// Stock is sawn larger by so much on each edge, mm (judgment: 1 to 2).
@@ -94,7 +93,8 @@ pub fn plan(
         Half::Plus => [-blank.min.z, part.max.z],
         Half::Minus => [blank.max.z, -part.min.z],
     };
-    let stock = [x + 2.0 * SAWN_MM, y + 2.0 * SAWN_MM, bar(thickness)];
+    let bar = mold.layout.plates.bars.at_least(thickness);
+    let stock = [x + 2.0 * SAWN_MM, y + 2.0 * SAWN_MM, bar];
     let mut making = Making { mold, half, cutting, operations: Vec::new() };
     making.outer_face([x, y, thickness], stock[2] - thickness);
     making.roughing();
