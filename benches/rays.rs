@@ -26,7 +26,7 @@ fn main() {
     // `cargo bench` runs every bench; without files there is nothing to do.
     let (Some(part), Some(rays)) = (files.next(), files.next()) else { return };
     let read = stl::read(&std::fs::read(part).unwrap()).unwrap();
-    let mesh = heal::heal(&read.scaled(1.0), HealSettings::default()).unwrap().mesh;
+    let mesh = heal::heal(read.scaled(1.0), HealSettings::default()).unwrap().mesh;
     let rays = read_rays(&std::fs::read(rays).unwrap());
     let (tree_s, bvh) = timed(|| Bvh::new(&mesh));
     let (first_hit_s, hits) = timed(|| {

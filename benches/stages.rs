@@ -63,7 +63,7 @@ fn size(finer: usize) -> Size {
     let bracket = include_bytes!("../models/lamp_bracket.stl");
     let read = stl::read(bracket).unwrap().scaled(1.0);
     let settings = HealSettings::default();
-    let mesh = shapes::split(&heal::heal(&read, settings).unwrap().mesh, finer);
+    let mesh = shapes::split(&heal::heal(read, settings).unwrap().mesh, finer);
     let triangles: Vec<_> = (0..mesh.facets().len()).map(|i| mesh.corners(i)).collect();
     let mut bytes = Vec::new();
     stl::write(triangles.iter().copied(), &mut bytes).unwrap();

@@ -2,6 +2,11 @@
 
 use std::process::ExitCode;
 
+use goodshot::cli::memory::Counted;
+
+#[global_allocator]
+static MEMORY: Counted = Counted;
+
 fn main() -> ExitCode {
     goodshot::cli::main()
 }

@@ -61,7 +61,7 @@ pub struct FillChoices {
     pub skip: bool,
     /// Where the melt enters, mm; the best place on the parting line when not given.
     pub gate: Option<Point>,
-    /// Points on faces that show or bear a load, mm: weld lines should stay off them.
+    /// Points on faces that show or carry a load, mm: weld lines should stay off them.
     pub show_faces: Vec<Point>,
     /// How fine.
     pub cells: Resolution,

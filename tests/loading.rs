@@ -45,7 +45,7 @@ fn load(bytes: &[u8]) -> Result<usize, StlError> {
     assert!(part.triangles.capacity() <= 4 * (bytes.len() / 50 + 4));
     assert!(part.triangles.iter().flatten().flatten().all(|x| x.is_finite()));
     for close_holes in [false, true] {
-        if let Ok(healed) = heal(&part.scaled(1.0), HealSettings { close_holes }) {
+        if let Ok(healed) = heal(part.scaled(1.0), HealSettings { close_holes }) {
             let in_bodies: usize =
                 healed.record.bodies.iter().map(|body| body.facets).sum();
             assert_eq!(healed.mesh.facets().len(), in_bodies);
@@ -76,7 +76,7 @@ fn both_encodings_hold_the_same_part() {
     let [binary, text] = [binary(), text()].map(|bytes| stl::read(&bytes).unwrap());
     assert_eq!([binary.encoding, text.encoding], [Encoding::Binary, Encoding::Text]);
     assert_eq!(binary.triangles, text.triangles);
-    let part = heal(&text.scaled(1.0), HealSettings::default()).unwrap();
+    let part = heal(text.scaled(1.0), HealSettings::default()).unwrap();
     // A sixth of the cube over the three legs.
     assert!((part.record.bodies[0].volume_mm3.unwrap() - 1000.0 / 6.0).abs() < 1e-9);
 }

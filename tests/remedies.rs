@@ -206,7 +206,7 @@ fn a_groove_strains_by_depth_over_radius() {
     assert!(slot(&ways).is_none() && drill(&ways).is_none(), "{ways:?}");
 }
 
-/// Polyethylene bears 10 to 12 %, ABS 1 to 3 % (from memory).
+/// Polyethylene withstands 10 to 12 %, ABS 1 to 3 % (from memory).
 #[test]
 fn a_groove_strips_off_in_polyethylene_and_not_in_abs() {
     let says = |plastic: &str| {

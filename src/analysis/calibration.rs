@@ -220,7 +220,7 @@ fn next(parts: &[LoggedPart], known: &Knowledge) -> Option<NextShot> {
         let most = part.analysis.evaluation.window.most();
         let least = part.answering.least_share();
         for share in SHARES.into_iter().filter(|share| *share > least) {
-            let Some([_, pressure, _]) = part.answering.foretold(share, known) else {
+            let Some([_, pressure, _]) = part.answering.predicted(share, known) else {
                 continue;
             };
             let pressure = Pressure::from_si(pressure.exp());

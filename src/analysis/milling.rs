@@ -116,7 +116,7 @@ pub(super) fn counted(
 }
 
 /// What the cutters leave on the parting and in the cavity, against what may be left.
-/// `is_stripped` tells of undercuts, which no spindle along the pull sees.
+/// `is_stripped` means that it has undercuts, which no spindle along the pull sees.
 pub(super) fn checks(
     cutting: &Result<MillingStudy, NotMilled>,
     mold: &Mold,

@@ -41,7 +41,7 @@ use crate::analysis::milling::{MillingStudy, NotMilled};
 use crate::geom::{Aabb, Point, Vector};
 use crate::mesh::heal::{self, HealError, HealRecord, HealSettings};
 use crate::mesh::self_intersection::{self, Crossings};
-use crate::mesh::stl::{self, Oddity, StlError};
+use crate::mesh::stl::{self, Oddity, Stl, StlError};
 use crate::mold::ejector_pin_search;
 pub use crate::mold::ejector_pin_search::Pinned;
 use crate::part::ejector_pin_sites::KeptOff;
@@ -155,12 +155,13 @@ pub struct Analysis {
     pub setup: Setup,
 }
 
-/// Everything about the part in `bytes`; `progress` hears of each stage before it begins.
+/// Everything about the part in `bytes`; `progress` hears of each stage before it begins. Bytes that are
+/// given away are let go of as soon as they are read.
 ///
 /// # Errors
 /// When the bytes hold no part, or `settings.stop` was asked for meanwhile.
 pub fn run(
-    bytes: &[u8],
+    bytes: impl AsRef<[u8]>,
     setup: Setup,
     settings: &Settings,
     progress: &dyn Fn(Stage),
@@ -248,17 +249,21 @@ pub fn extents(bytes: &[u8], settings: &Settings) -> Result<Vector, AnalysisErro
 }
 
 /// The part in `bytes`, and what was odd about them and repaired.
-fn read(bytes: &[u8], settings: &Settings) -> Result<File, AnalysisError> {
+fn read(bytes: impl AsRef<[u8]>, settings: &Settings) -> Result<File, AnalysisError> {
     let unit = settings.unit.unwrap_or(FileUnit::Millimeter);
     let close_holes = HealSettings { close_holes: settings.close_holes };
-    let stl = stl::read(bytes)?;
-    let healed = heal::heal(&stl.scaled(unit.in_mm()), close_holes)?;
+    let stl = stl::read(bytes.as_ref())?;
+    drop(bytes);
+    let triangles = stl.scaled(unit.in_mm());
+    let Stl { triangles: single, oddities, .. } = stl;
+    drop(single);
+    let healed = heal::heal(triangles, close_holes)?;
     let longest = healed.mesh.bounds().size().amax();
     if longest > MOST_MM {
         return Err(AnalysisError::TooLarge(format!("{longest:.3e}")));
     }
     let part = Part::new(healed.mesh, healed.closed, settings.samples);
-    Ok(File { unit, oddities: stl.oddities, record: healed.record, part })
+    Ok(File { unit, oddities, record: healed.record, part })
 }
 
 /// A gate that was typed this far off the surface is a slip, mm.

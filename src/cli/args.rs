@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand};
 
 use super::given_args::Given;
 use super::mold_args::Mold;
+use crate::cli::memory::Bytes;
 use crate::cli::option_values;
 use crate::diagnosis::symptom::Symptom;
 use crate::units::Time;
@@ -18,6 +19,10 @@ pub(super) struct Cli {
     /// What to do.
     #[command(subcommand)]
     pub(super) verb: Verb,
+    /// The most memory that it may take, such as "2 GB"; nine tenths of what the machine has when not
+    /// given.
+    #[arg(long, global = true, value_name = "SIZE", value_parser = option_values::memory)]
+    pub(super) memory: Option<Bytes>,
 }
 
 const EXIT_CODES: &str = "Exit codes: 0 cut it, 1 fix first or do not cut, 2 could not run, \
@@ -200,7 +205,7 @@ pub(super) struct Why {
     /// How long the part cooled from the full mold on, such as "25 s".
     #[arg(long, value_name = "TIME", value_parser = option_values::time)]
     pub(super) cooled: Option<Time>,
-    /// How long the charge stood in the hot barrel, such as "15 min".
+    /// How long the charge was in the hot barrel, such as "15 min".
     #[arg(long, value_name = "TIME", value_parser = option_values::time)]
     pub(super) in_barrel: Option<Time>,
     /// How long the plastic was dried, such as "3 h"; "0 h" for not at all.

@@ -59,13 +59,13 @@ pub(super) fn run(args: &Calibrate, terminal: bool, out: &mut dyn Write) -> Resu
     let found = calibrate(&parts, &shots, filling::prior(&setup.plastic));
     drop(progress);
     let sound = found.shots.iter().filter(|shot| shot.contradicts.is_none());
-    let told = sound.filter(|shot| shot.observation.is_ok()).count();
-    if told == 0 {
+    let useful = sound.filter(|shot| shot.observation.is_ok()).count();
+    if useful == 0 {
         let why = found.shots.iter().find_map(|shot| shot.observation.as_ref().err());
-        bail!("{at}: no shot tells anything: {}", why.map_or("", String::as_str));
+        bail!("{at}: no shot says anything: {}", why.map_or("", String::as_str));
     }
     let (press, plastic) = (&setup.press.name, &setup.plastic.name);
-    let mut written = Calibration::new(&found.known, press, plastic, told);
+    let mut written = Calibration::new(&found.known, press, plastic, useful);
     written.date = args.date.clone().unwrap_or_default();
     write(&args.out, &written.write()?)?;
     super::say(show(&found, &parts, &args.out, out))?;
@@ -97,7 +97,7 @@ fn logged_part(
 ) -> Result<LoggedPart> {
     let bytes = files::read_part(file)?;
     let show_step = |step: Step| show(step.to_string());
-    let judged = run_check::judge(&bytes, name, setup.clone(), settings, &show_step)
+    let judged = run_check::judge(bytes, name, setup.clone(), settings, &show_step)
         .with_context(|| file.display().to_string())?;
     show("filling it at many pressures".to_owned());
     let analysis = judged.analysis;

@@ -183,9 +183,8 @@ impl Inputs<'_> {
         };
         let report_step = |step: run_check::Step| show_stage(step.to_string());
         let judged =
-            run_check::judge(&bytes, &name, setup.clone(), settings, &report_step);
+            run_check::judge(bytes, &name, setup.clone(), settings, &report_step);
         let mut judged = judged.with_context(|| part.display().to_string())?;
-        drop(bytes);
         run_check::try_first_changes(&mut judged, settings, &report_step);
         let report_variation = |step: &str| show_stage(format!("what if {step}"));
         let settings = settings.clone();

@@ -58,7 +58,7 @@ fn one(
     let bytes = files::read_part(part)?;
     let name = run_check::name_of(part);
     let report_step = |step: run_check::Step| progress.show(format!("{name}: {step}"));
-    run_check::judge(&bytes, &name, setup.clone(), settings, &report_step)
+    run_check::judge(bytes, &name, setup.clone(), settings, &report_step)
         .with_context(|| part.display().to_string())
 }
 

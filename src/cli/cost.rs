@@ -36,9 +36,8 @@ pub(super) fn run(args: &Cost, terminal: bool, out: &mut dyn Write) -> Result<u8
     let bytes = files::read_part(part)?;
     let name = run_check::name_of(part);
     let report_step = |step: Step| progress.show(format!("{name}: {step}"));
-    let judged = run_check::judge(&bytes, &name, setup, &settings, &report_step)
+    let judged = run_check::judge(bytes, &name, setup, &settings, &report_step)
         .with_context(|| part.display().to_string())?;
-    drop(bytes);
     let report = report(&judged.analysis, &name, &shop, args.parts);
     let report = report.with_context(|| part.display().to_string())?;
     report_step(Step::Writing);

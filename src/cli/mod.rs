@@ -3,6 +3,7 @@
 //!
 //! | question | file |
 //! |---|---|
+//! | how much memory may a run take | [`memory`] |
 //! | what does the value of an option mean | [`option_values`] |
 //! | what may be typed about the feed | [`feed_args`] |
 //! | about the filling | [`fill_args`] |
@@ -30,6 +31,7 @@
 //! | `goodshot cutters` | [`cutters`] |
 //! | `goodshot desk` | [`desk`] |
 
+pub mod memory;
 mod option_values;
 mod feed_args;
 mod fill_args;
@@ -80,6 +82,7 @@ pub fn main() -> ExitCode {
         Ok(cli) => cli,
         Err(error) => return not_run(&error),
     };
+    memory::limit(cli.memory);
     let mut out = io::stdout().lock();
     let answer = run(cli.verb, &mut out).and_then(|code| {
         say(out.flush())?;
@@ -123,6 +126,16 @@ fn one_line(error: &clap::Error) -> String {
         .collect();
     let said = said.join(" ");
     said.strip_prefix("error: ").unwrap_or(&said).to_owned()
+}
+
+/// Whether `words`, typed behind the name of the program, are a command that can be run.
+///
+/// # Errors
+///
+/// In one line, what is not understood.
+pub fn understand(words: impl Iterator<Item = String>) -> Result<(), String> {
+    let all = std::iter::once("goodshot".to_owned()).chain(words);
+    Cli::try_parse_from(all).map(drop).map_err(|error| one_line(&error))
 }
 
 fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {

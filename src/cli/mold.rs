@@ -31,9 +31,8 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
     let bytes = files::read_part(part)?;
     let name = run_check::name_of(part);
     let report_step = |step: Step| progress.show(format!("{name}: {step}"));
-    let made = run_mold::make(&bytes, &name, setup, &settings, &choices, &report_step)
+    let made = run_mold::make(bytes, &name, setup, &settings, &choices, &report_step)
         .with_context(|| part.display().to_string())?;
-    drop(bytes);
     let is_drawn = args.anyway || made.check().verdict != Verdict::DoNotCut;
     let folder = args.out.join(own_name).join("mold");
     if is_drawn {

@@ -1,5 +1,6 @@
 //! What is typed as the value of an option, read into settings.
 
+use crate::cli::memory::Bytes;
 use crate::fill::cells::Resolution;
 use crate::geom::{Direction, Point, Vector};
 use crate::mold::milling::outcome::CellSize;
@@ -22,6 +23,9 @@ pub(super) struct NotUnderstood {
     example: &'static str,
 }
 
+/// With less memory nothing is checked, bytes.
+const LEAST_MEMORY: f64 = 100e6;
+
 /// Nobody holds, cools or dries longer than this: a week, s.
 const MOST_S: f64 = 7.0 * 86_400.0;
 
@@ -33,6 +37,15 @@ pub(super) fn time(text: &str) -> Result<Time, String> {
     let otherwise =
         "write a time of up to a week, such as \"25 s\", \"10 min\" or \"3 h\"";
     units::read_if(text, |it: Time| (0.0..=MOST_S).contains(&it.si()), otherwise)
+}
+
+/// Reads how much memory may be taken, such as "2 GB" or "512 MiB".
+///
+/// # Errors
+/// When it is none, or less than any check takes.
+pub(super) fn memory(text: &str) -> Result<Bytes, String> {
+    let otherwise = "a check takes at least 100 MB of memory: write for example \"2 GB\"";
+    units::read_if(text, |it: Bytes| it.si() >= LEAST_MEMORY, otherwise)
 }
 
 /// Reads the unit of a file's numbers: `mm`, `cm`, `m` or `in`.

@@ -20,6 +20,7 @@ use crate::report::what_if;
 use crate::schema::Report;
 use crate::schema::assemble;
 use crate::settings::Settings;
+use crate::units::us_words::ShownUnits;
 use crate::variations::{self, factors::FactorRequest, steps::Case, together};
 
 /// The plastic where none is named: easy to get, forgiving, and what the workshops that
@@ -70,15 +71,24 @@ impl fmt::Display for Step {
 
 /// The answer for the part in `bytes`, called `name`; `show` hears of each step.
 pub(super) fn judge(
-    bytes: &[u8],
+    bytes: impl AsRef<[u8]>,
     name: &str,
     setup: Setup,
     settings: &Settings,
     show: &dyn Fn(Step),
 ) -> Result<Judged> {
     let report_stage = |stage| show(Step::Stage(stage));
+    let setup = bought(setup, settings);
     let analysis = analysis::run(bytes, setup, settings, &report_stage)?;
     Ok(assembled(analysis, name, settings))
+}
+
+/// The same, with what is bought in inches where the user reads inches.
+pub(super) fn bought(mut setup: Setup, settings: &Settings) -> Setup {
+    if settings.shown_units == ShownUnits::UsCustomary {
+        setup.press.buys_in_inches();
+    }
+    setup
 }
 
 /// The answer to a part that is analyzed.

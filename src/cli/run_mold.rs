@@ -32,7 +32,7 @@ impl Made {
 /// # Errors
 /// When the part cannot be read, or no mold can be made of it.
 pub(super) fn make(
-    bytes: &[u8],
+    bytes: impl AsRef<[u8]>,
     name: &str,
     setup: Setup,
     settings: &Settings,
@@ -47,8 +47,10 @@ pub(super) fn make(
     // The cutters go over the finished halves; over the part alone only where it is judged so.
     let mut settings = settings.clone();
     settings.milling.skip |= !settings.milling.as_milled;
-    mold_design::may_measure(analysis::extents(bytes, &settings)?).context("no mold")?;
+    mold_design::may_measure(analysis::extents(bytes.as_ref(), &settings)?)
+        .context("no mold")?;
     let report_stage = |stage| show(Step::Stage(stage));
+    let setup = run_check::bought(setup, &settings);
     let mut analysis = analysis::run(bytes, setup, &settings, &report_stage)?;
     if settings.stop.is_asked() {
         return Err(AnalysisError::Stopped.into());

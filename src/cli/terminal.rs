@@ -33,7 +33,7 @@ pub(super) fn plain(name: &str) -> String {
     name.chars().map(|c| if c.is_control() { '?' } else { c }).collect()
 }
 
-/// A line that tells what is going on, on a terminal only.
+/// A line that says what is going on, on a terminal only.
 pub(super) struct Progress(Option<ProgressBar>);
 
 impl Progress {

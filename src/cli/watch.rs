@@ -4,7 +4,7 @@
 //! The folders of the files are watched, not the files: many programs write a new file and
 //! put it in the place of the old one. A file counts as written when it has been still for
 //! a while, and a file that cannot be read gets a second chance, so that one which is half
-//! written gives no false alarm. Where a folder tells nothing, as on some network drives,
+//! written gives no false alarm. Where a folder reports nothing, as on some network drives,
 //! the files are looked at every few seconds. Files are written between two waits only, so
 //! the end never leaves half a report.
 
@@ -176,13 +176,14 @@ impl Watch {
                 |step: run_check::Step| progress.show(format!("{name}: {step}"));
             let setup = run_check::setup(&args.given)?;
             let bytes = files::read_part(path)?;
+            let held = hash(&bytes);
             let settings = run_check::settings(&args.given)?;
             let mut judged =
-                run_check::judge(&bytes, &name, setup, &settings, &report_step)
+                run_check::judge(bytes, &name, setup, &settings, &report_step)
                     .with_context(|| path.display().to_string())?;
             run_check::try_first_changes(&mut judged, &settings, &report_step);
             let files = run_check::files(&judged, &report_step)?;
-            Ok(Answer { judged, files, held: hash(&bytes) })
+            Ok(Answer { judged, files, held })
         };
         let done = tokio::task::spawn_blocking(work).await;
         done.map_err(|_| anyhow!("{}: the check broke off", self.files[part].display()))?

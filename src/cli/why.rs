@@ -37,9 +37,8 @@ pub(super) fn run(args: &Why, terminal: bool, out: &mut dyn Write) -> Result<u8>
     let name = run_check::name_of(part);
     let report_step = |step: Step| progress.show(format!("{name}: {step}"));
     let base = Case { setup: setup.clone(), settings, part: Reshaped::default() };
-    let mut judged = run_check::judge(&bytes, &name, setup, &base.settings, &report_step)
+    let mut judged = run_check::judge(bytes, &name, setup, &base.settings, &report_step)
         .with_context(|| part.display().to_string())?;
-    drop(bytes);
     let report_trial = |trial: &str| progress.show(format!("{name}: trying: {trial}"));
     let found =
         diagnosis::diagnose(&mut judged.analysis, &base, &shot, args.seen, &report_trial);

@@ -50,25 +50,25 @@ pub(super) fn hot_melt(numbers: &Numbers<'_>) -> Option<Cause> {
     )
 }
 
-/// The melt stood in the heat longer than its plastic stands.
+/// The melt was in the heat longer than its plastic withstands.
 pub(super) fn long_heat(numbers: &Numbers<'_>) -> Cause {
-    let cause = Cause::new("long_in_heat", "the melt stood in the heat too long")
+    let cause = Cause::new("long_in_heat", "the melt was in the heat too long")
         .look("purge until the strand is clean and clear of dark streaks, with fumes drawn off")
-        .change("purge what stood, charge no more than a shot, keep the rhythm", None);
+        .change("purge what is old, charge no more than a shot, keep the rhythm", None);
     let limit = numbers.analysis.evaluation.timing.heat_limit;
     let how = if numbers.shot.in_barrel.is_some() { "" } else { ", by shot and cycle" };
     match (numbers.in_heat(), limit) {
-        (Some(stood), Some(limit)) => {
-            cause.judged(stood.si(), limit.si(), HEAT_DOUBT).because(format!(
+        (Some(hot), Some(limit)) => {
+            cause.judged(hot.si(), limit.si(), HEAT_DOUBT).because(format!(
                 "it was hot for {}{how}; {} withstands {} at this temperature",
-                seconds(stood),
+                seconds(hot),
                 numbers.plastic().name,
                 seconds(limit)
             ))
         }
-        (Some(stood), None) => cause.because(format!(
+        (Some(hot), None) => cause.because(format!(
             "it was hot for {}{how}; no source says how long {} withstands that",
-            seconds(stood),
+            seconds(hot),
             numbers.plastic().name
         )),
         (None, _) => {

@@ -118,7 +118,7 @@ impl Numbers<'_> {
         self.analysis.shape.thickest.map(in_mm)
     }
 
-    /// How long the melt stood in the heat: as given, else by rhythm.
+    /// How long the melt was in the heat: as given, else by rhythm.
     pub(super) fn in_heat(&self) -> Option<Time> {
         self.shot.in_barrel.or(self.analysis.evaluation.timing.in_heat)
     }

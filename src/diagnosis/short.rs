@@ -90,11 +90,11 @@ fn soaking(numbers: &Numbers<'_>) -> Cause {
         numbers.pushed_with()
     );
     match numbers.shot.in_barrel {
-        Some(stood) => {
-            let seen = cause.clone().judged(SOAK_S, stood.si(), SOAK_DOUBT).strength;
+        Some(soaked) => {
+            let seen = cause.clone().judged(SOAK_S, soaked.si(), SOAK_DOUBT).strength;
             let evidence = format!(
                 "it was {} in the barrel, a cold charge takes {}; {by_band}",
-                seconds(stood),
+                seconds(soaked),
                 seconds(crate::units::Time::from_si(SOAK_S))
             );
             let strength = if seen < 0.0 { seen.min(suspected) } else { seen };

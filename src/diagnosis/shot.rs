@@ -15,7 +15,7 @@ pub struct MoldedShot {
     pub held: Option<Time>,
     /// How long it cooled, from the full mold on.
     pub cooled: Option<Time>,
-    /// How long the charge stood in the hot barrel.
+    /// How long the charge was in the hot barrel.
     pub in_barrel: Option<Time>,
     /// How long the plastic was dried; nothing for not at all.
     pub dried: Option<Time>,

@@ -10,7 +10,7 @@ use crate::units::{Pressure, Quantity};
 
 /// Where the model follows nothing of a change.
 pub(super) const NOT_MODELED: &str =
-    "the model has no number for this change: the part tells";
+    "the model has no number for this change: the part shows";
 
 /// What comes of `change`: `now` and `after` it, pushed with `pushed` where the change says
 /// nothing else.
@@ -96,7 +96,7 @@ fn times(now: &Outcome, after: &Outcome) -> String {
         .map(|(what, before, then)| format!("{what} {then} instead of {before}"))
         .collect();
     if changed.is_empty() {
-        "by the model no time and no force changes with it: the part tells".to_owned()
+        "by the model no time and no force changes with it: the part shows".to_owned()
     } else {
         format!("by the model {}", changed.join(", "))
     }

@@ -26,7 +26,7 @@ const EDGE: f32 = 9.0;
 const NEAR: f32 = 7.0;
 
 /// Draws those of `marks` that show in `panel`; discs keep off each other (`taken` grows
-/// by those drawn), the caption and the sheet's border. Tells which were drawn, and where on
+/// by those drawn), the caption and the sheet's border. Says which were drawn, and where on
 /// the sheet their places are.
 pub(crate) fn draw(
     canvas: &mut Canvas,

@@ -128,7 +128,7 @@ impl AnsweringPart {
         Ok(Some(Self { usual, moved: [[a, b], [c, d], [e, f]] }))
     }
 
-    /// The least share that can be told anything from.
+    /// The least share that says anything.
     pub fn least_share(&self) -> f64 {
         let moved = self.moved.iter().flatten().map(SharePressures::least);
         moved.fold(self.usual.least(), f64::max)
@@ -175,7 +175,7 @@ impl AnsweringPart {
 
     /// Logarithm of the pressure that fills a share with these factors, Pa, best estimate and the
     /// ends of nine cases in ten.
-    pub fn foretold(
+    pub fn predicted(
         &self,
         share: f64,
         known: &crate::process::calibration::posterior::Knowledge,

@@ -4,7 +4,7 @@
 //! Around a piece of metal the pressures p of N points with outward normals n of the plastic
 //! push with the mean Σ p n / N. On a fin, half of the points lie on either side, so the
 //! difference is twice that; on a round pin of diameter d the force is π d Σ p n / N on each
-//! length, as if π Σ p n / N stood on its diameter. Of metal that is
+//! length, as if π Σ p n / N acted on its diameter. Of metal that is
 //! closed around plastic the directions are only inward and outward, as on a fin.
 
 use crate::fill::cells::Cells;

@@ -85,7 +85,7 @@ const WORDS: [(&str, Turn); 26] = [
     ("a thinner gate", Turn::ThinnerGate),
 ];
 
-/// Pairs that no part may be told together.
+/// Pairs that no part may be advised together.
 const OPPOSED: [[Turn; 2]; 7] = [
     [Turn::MorePressure, Turn::LessPressure],
     [Turn::Thicker, Turn::Thinner],
@@ -200,10 +200,10 @@ fn no_cure_contradicts_another_or_goes_beyond_a_rating() {
     }
 }
 
-/// The pairs are known: what was told together once is found.
+/// The pairs are known: what was advised together once is found.
 #[test]
 fn a_contradiction_is_found() {
-    let told = |cure: &str| {
+    let advised = |cure: &str| {
         let kind = super::Kind::Unit;
         Finding::new(kind, super::Severity::Note, "any").cured_by(cure)
     };
@@ -213,8 +213,11 @@ fn a_contradiction_is_found() {
         ["tighten each bolt to 30 N m", "clamp with 0.6 times as much"],
         ["heat the mold to 80 °C", "let the mold cool between shots"],
     ] {
-        assert!(!contradictions(&[told(one), told(other)]).is_empty(), "{one} {other}");
-        assert!(contradictions(&[told(one), told(one)]).is_empty(), "{one}");
+        assert!(
+            !contradictions(&[advised(one), advised(other)]).is_empty(),
+            "{one} {other}"
+        );
+        assert!(contradictions(&[advised(one), advised(one)]).is_empty(), "{one}");
     }
     let press = Press::parse(SMALL).unwrap();
     assert!((press.drive.air.as_ref().unwrap().air.si() / 827_371.0 - 1.0).abs() < 1e-5);

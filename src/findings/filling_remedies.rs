@@ -100,7 +100,7 @@ fn press(analysis: &Analysis) -> Vec<Way> {
         let ways = more_pressure::ways(press, pressure, shot).into_iter();
         let mpa = three_digits(units::in_mpa(pressure));
         let way = |it: more_pressure::Way| Way {
-            words: format!("press with {mpa} MPa: {}", it.what),
+            words: format!("press with {mpa} MPa: {}, {}", it.what, it.beware),
             is_enough: true,
             effect: Some(Effect::Press(Box::new(it.press))),
         };

@@ -48,7 +48,7 @@ pub(crate) fn analysis(mesh: &TriMesh) -> Analysis {
 }
 
 pub(crate) fn with(mesh: &TriMesh, setup: Setup, settings: &Settings) -> Analysis {
-    analysis::run(&stl_bytes(mesh), setup, settings, &|_| {}).unwrap()
+    analysis::run(stl_bytes(mesh), setup, settings, &|_| {}).unwrap()
 }
 
 /// `mesh` as a file.

@@ -100,29 +100,31 @@ pub struct HealRecord {
     pub repairs: Vec<Repair>,
 }
 
-/// Makes a mesh of `triangles`, corners in millimeters.
+/// Makes a mesh of `triangles`, corners in millimeters; lets go of those that are given away.
 ///
 /// # Errors
 /// When there is no facet with an area, a corner is not finite, or there are too many.
 pub fn heal(
-    triangles: &[[Point; 3]],
+    triangles: impl AsRef<[[Point; 3]]>,
     settings: HealSettings,
 ) -> Result<Healed, HealError> {
-    check(triangles)?;
-    let bounds = Aabb::around(triangles.iter().flatten());
-    let mut work = Work::new(vertex_weld::weld(triangles), bounds);
+    let facets = check(triangles.as_ref())?;
+    let bounds = Aabb::around(triangles.as_ref().iter().flatten());
+    let welded = vertex_weld::weld(triangles.as_ref());
+    drop(triangles);
+    let mut work = Work::new(welded, bounds);
     work.join_near_corners();
     work.drop_flat();
     work.drop_duplicates();
     work.turn_facets();
     let holes = work.close_holes(settings.close_holes);
     if work.mesh.facets.is_empty() {
-        return Err(HealError::OnlyDegenerate { facets: triangles.len() });
+        return Err(HealError::OnlyDegenerate { facets });
     }
     Ok(work.finish(holes))
 }
 
-fn check(triangles: &[[Point; 3]]) -> Result<(), HealError> {
+fn check(triangles: &[[Point; 3]]) -> Result<usize, HealError> {
     let facets = triangles.len();
     if facets == 0 {
         return Err(HealError::NoFacets);
@@ -133,7 +135,7 @@ fn check(triangles: &[[Point; 3]]) -> Result<(), HealError> {
     let near = |corner: &Point| corner.iter().all(|x| x.abs() <= LARGEST_COORDINATE_MM);
     match triangles.iter().position(|corners| !corners.iter().all(near)) {
         Some(facet) => Err(HealError::NotFinite { facet: facet + 1 }),
-        None => Ok(()),
+        None => Ok(facets),
     }
 }
 
@@ -385,7 +387,7 @@ mod tests {
     #[test]
     fn nothing_to_make_a_part_of_is_an_error() {
         let none = HealSettings::default();
-        assert_eq!(heal(&[], none).unwrap_err(), HealError::NoFacets);
+        assert_eq!(heal(Vec::new(), none).unwrap_err(), HealError::NoFacets);
         let place = |x: i32| Point::new(f64::from(x), 0.0, 0.0);
         let mut soup: Vec<_> = (0..5).map(|i| [0, i, 2 * i].map(place)).collect();
         assert_eq!(

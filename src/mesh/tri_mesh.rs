@@ -1,5 +1,7 @@
 //! The mesh that the measures trust.
 
+use std::sync::Arc;
+
 use crate::geom::{Aabb, Point, Vector};
 
 /// Triangles over shared corners, in millimeters.
@@ -7,8 +9,13 @@ use crate::geom::{Aabb, Point, Vector};
 /// Invariants: every index is in range, every coordinate is finite, and every facet has
 /// an area, so that every facet has a unit normal. Corners run counter-clockwise seen
 /// from outside the plastic wherever [`crate::mesh`] could tell the outside.
+///
+/// A copy shares all of it with what it was copied from.
 #[derive(Clone, Debug)]
-pub struct TriMesh {
+pub struct TriMesh(Arc<Data>);
+
+#[derive(Debug)]
+struct Data {
     points: Vec<Point>,
     facets: Vec<[u32; 3]>,
     normals: Vec<Vector>,
@@ -35,37 +42,37 @@ impl TriMesh {
         }
         let used = kept.iter().flatten().map(|&corner| &points[corner as usize]);
         let bounds = Aabb::around(used);
-        Self { points, facets: kept, normals, areas, bounds }
+        Self(Arc::new(Data { points, facets: kept, normals, areas, bounds }))
     }
 
     /// Corners, shared between facets.
     pub fn points(&self) -> &[Point] {
-        &self.points
+        &self.0.points
     }
 
     /// Corner indices of each facet.
     pub fn facets(&self) -> &[[u32; 3]] {
-        &self.facets
+        &self.0.facets
     }
 
     /// Outward unit normal of each facet.
     pub fn normals(&self) -> &[Vector] {
-        &self.normals
+        &self.0.normals
     }
 
     /// Area of each facet in mm².
     pub fn areas(&self) -> &[f64] {
-        &self.areas
+        &self.0.areas
     }
 
     /// The box around all facets.
     pub fn bounds(&self) -> Aabb {
-        self.bounds
+        self.0.bounds
     }
 
     /// The three corners of `facet`.
     pub fn corners(&self, facet: usize) -> [Point; 3] {
-        self.facets[facet].map(|corner| self.points[corner as usize])
+        self.0.facets[facet].map(|corner| self.0.points[corner as usize])
     }
 
     /// The middle of `facet`.
@@ -76,7 +83,8 @@ impl TriMesh {
 
     /// How far rounding to single precision can move a corner, mm: STL files hold no more.
     pub fn rounding(&self) -> f64 {
-        let farthest = self.bounds.min.coords.amax().max(self.bounds.max.coords.amax());
+        let farthest =
+            self.0.bounds.min.coords.amax().max(self.0.bounds.max.coords.amax());
         if farthest.is_finite() { farthest * f64::from(f32::EPSILON) } else { 0.0 }
     }
 
@@ -84,13 +92,13 @@ impl TriMesh {
     pub fn least_height(&self, facet: usize) -> f64 {
         let [a, b, c] = self.corners(facet);
         let longest = (b - a).norm().max((c - b).norm()).max((a - c).norm());
-        2.0 * self.areas[facet] / longest
+        2.0 * self.0.areas[facet] / longest
     }
 
     /// The same facets with every corner moved by `change`.
     #[must_use]
     pub fn map_points(&self, change: impl Fn(&Point) -> Point) -> Self {
-        Self::new(self.points.iter().map(change).collect(), self.facets.clone())
+        Self::new(self.0.points.iter().map(change).collect(), self.0.facets.clone())
     }
 }
 

@@ -1,7 +1,7 @@
 //! The block and what has its place in it first: feed and bolts.
 //!
 //! The plates follow the rules of [`crate::process::clamping::mold_plates`] around part and feed
-//! together, their thickness those of [`crate::process::evaluation::clamping`].
+//! together, their thickness that of [`crate::process::clamping::mold_plates::Bars`].
 
 use std::f64::consts::TAU;
 
@@ -17,9 +17,9 @@ use crate::process::clamping::bolt_pattern;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::mold_plates::{Mold as Given, Plates};
 use crate::process::clamping::thread::Thread;
-use crate::process::evaluation::clamping::bar;
 use crate::process::evaluation::plate_choice::BEHIND_MM;
 use crate::process::feed::Feed;
+use crate::units::format::four_digits;
 use crate::units::{from_mm, in_mm};
 
 /// Plates that were chosen for a part.
@@ -201,7 +201,8 @@ fn thickness(input: &LayoutInput<'_>, plates: &mut Plates, depths: [f64; 2]) -> 
     if let Some(given) = input.given.thickness {
         return [in_mm(given); 2];
     }
-    let least = depths.map(|depth| bar(depth + BEHIND_MM - DEPTH_SLACK_MM));
+    let bars = input.given.bars;
+    let least = depths.map(|depth| bars.at_least(depth + BEHIND_MM - DEPTH_SLACK_MM));
     let deepest = depths[0].max(depths[1]);
     let taken = |at: usize| {
         let deeper = usize::from(depths[at] < deepest);
@@ -212,8 +213,9 @@ fn thickness(input: &LayoutInput<'_>, plates: &mut Plates, depths: [f64; 2]) -> 
         input.chosen.as_ref().map_or("the bar that leaves enough behind it", |it| it.why);
     let behind = (thick[0] - depths[0]).min(thick[1] - depths[1]);
     let said = format!(
-        "{:.0} and {:.0} mm; {why}, {behind:.1} mm behind the part",
-        thick[0], thick[1]
+        "{} and {} mm; {why}, {behind:.1} mm behind the part",
+        four_digits(thick[0]),
+        four_digits(thick[1])
     );
     let [low, high] = [thick[0].min(thick[1]), thick[0].max(thick[1])].map(from_mm);
     plates.set_thickness([high, low], &said);

@@ -12,7 +12,7 @@
 //! - **Strip off**: how much the plastic is strained when the region is pulled over the
 //!   metal: depth / radius for a ring, depth over half the solid section behind it for
 //!   anything else. Half the section is on the safe side for a lug that bends. Whether a
-//!   plastic bears that is not asked here.
+//!   plastic withstands that is not asked here.
 //! - **Hand-loaded insert**: one direction across the pull frees all of it.
 //!
 //! A moved or stepped parting is not among them: a point counts as free when *either*

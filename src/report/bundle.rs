@@ -83,6 +83,9 @@ struct Map<'a> {
     marks: Vec<Mark>,
 }
 
+/// Of a part of more facets pictures and page are made one after the other.
+const MOST_AT_ONCE: usize = 300_000;
+
 /// Every file of the report on `analysis`.
 ///
 /// # Errors
@@ -92,13 +95,18 @@ pub fn write(
     report: &Report,
 ) -> Result<Vec<NamedFile>, BundleError> {
     let fields = Colorings::collect(analysis);
-    let ((pictures, ply), solid) = rayon::join(
-        || {
-            let pictures = || pictures(analysis, report, &fields);
-            rayon::join(pictures, || ply(analysis, &fields))
-        },
-        || viewer::pack_part(analysis, report, &fields),
-    );
+    let drawn = || {
+        let pictures = || pictures(analysis, report, &fields);
+        rayon::join(pictures, || ply(analysis, &fields))
+    };
+    let packed = || viewer::pack_part(analysis, report, &fields);
+    let ((pictures, ply), solid) = if analysis.part.mesh.facets().len() > MOST_AT_ONCE {
+        // One after the other, so that what both hold is not held at once.
+        let solid = packed();
+        (drawn(), solid)
+    } else {
+        rayon::join(drawn, packed)
+    };
     let (pictures, solid) = (pictures?, solid?);
     let beside: Vec<Picture<'_>> = pictures
         .iter()

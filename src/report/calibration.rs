@@ -19,10 +19,10 @@ fn line(indent: usize, text: impl Into<String>) -> Line {
 /// All lines; what contradicts the model comes first.
 pub fn lines(calibrated: &Calibrated, parts: &[LoggedPart]) -> Vec<Line> {
     let mut lines = Vec::new();
-    let told = calibrated.shots.iter().filter(|shot| shot.observation.is_ok()).count();
+    let useful = calibrated.shots.iter().filter(|shot| shot.observation.is_ok()).count();
     let all = calibrated.shots.len();
     lines.extend(calibrated.shots.iter().flat_map(loud));
-    lines.push(line(0, format!("{told} of {all} shots tell something")));
+    lines.push(line(0, format!("{useful} of {all} shots say something")));
     for factor in [PRESSURE, CONTACT, MOLD, MELT] {
         lines.push(line(2, of_factor(calibrated, factor)));
     }
@@ -30,7 +30,7 @@ pub fn lines(calibrated: &Calibrated, parts: &[LoggedPart]) -> Vec<Line> {
     lines.push(line(2, "Bag and press are one number: shots on one press with one bag cannot tell a thick bag from a press that loses much."));
     lines.push(line(0, "Melt pressure that fills, before and after the shots"));
     for part in parts {
-        let of = |known: &Knowledge| part.answering.foretold(1.0, known);
+        let of = |known: &Knowledge| part.answering.predicted(1.0, known);
         let (Some(before), Some(after)) = (of(&calibrated.prior), of(&calibrated.known))
         else {
             continue;
@@ -67,7 +67,7 @@ fn loud(shot: &JudgedShot) -> Vec<Line> {
         ));
     }
     if let Err(why) = &shot.observation {
-        lines.push(line(0, format!("Line {}: tells nothing: {why}", shot.line)));
+        lines.push(line(0, format!("Line {}: says nothing: {why}", shot.line)));
     }
     lines.extend(
         shot.flash.iter().map(|flash| line(0, format!("Line {}: {flash}", shot.line))),

@@ -103,7 +103,7 @@ pub(crate) fn ejection(report: &Report) -> Section {
                 "Their number is set by",
                 format::known(ejection.pin_rule.clone().map(|rule| words::plain(&rule))),
             ),
-            ("Shear around them, stood", shear),
+            ("Shear around them, withstood", shear),
             ("One pin buckles at", format::force(ejection.buckling_n)),
             ("Stroke of the pins", format::maybe(ejection.stroke_mm, "mm")),
             ("Pins off the middle by", format::maybe(ejection.off_middle_mm, "mm")),

@@ -24,6 +24,7 @@ fn one(variation: &Variation) -> WhatIf {
         steps: steps
             .map_or_else(|_| Vec::new(), |steps| steps.iter().map(step).collect()),
         turns: variation.turns.clone(),
+        beware: variation.beware.map(str::to_owned),
     }
 }
 
@@ -84,7 +85,10 @@ fn note(it: &WhatIf) -> Option<String> {
         format!(" No step of it turns {stays}.")
     };
     it.now.as_ref().map(|now| {
-        format!("{} in this check: {now}.{stays}", format::capitalized(it.vary.name()))
+        let beware = it.beware.as_deref().map(format::capitalized);
+        let beware = beware.map_or_else(String::new, |beware| format!(" {beware}."));
+        let vary = format::capitalized(it.vary.name());
+        format!("{vary} in this check: {now}.{stays}{beware}")
     })
 }
 
@@ -173,7 +177,7 @@ pub fn line(it: &WhatIf) -> String {
     });
     let stays = unturned(it, true);
     let stays = (!stays.is_empty()).then(|| format!("no step turns {stays}"));
-    let turns: Vec<String> = turns.chain(stays).collect();
+    let turns: Vec<String> = turns.chain(stays).chain(it.beware.clone()).collect();
     let turns =
         if turns.is_empty() { "nothing to turn".to_owned() } else { turns.join("; ") };
     let now = it.now.as_deref().unwrap_or_default();

@@ -20,6 +20,9 @@ pub struct WhatIf {
     pub steps: Vec<WhatIfStep>,
     /// For each kind of finding the least step that turns it, worst first.
     pub turns: Vec<Turn>,
+    /// What must be rated for one of these steps; `null` where each is within what the press gives
+    /// now, or a common compressor.
+    pub beware: Option<String>,
 }
 
 /// One step; its numbers are `null` where they are not known or the step cannot be.
@@ -28,7 +31,8 @@ pub struct WhatIf {
 pub struct WhatIfStep {
     /// The step, such as "8 bar".
     pub text: String,
-    /// Its value in the unit of `text`; `null` for a name.
+    /// Its value in mm, bar, kN, N m, ° or °C, or a number of bolts; `null` for a name. `text` is in the
+    /// units of the press file.
     pub value: Option<f64>,
     /// Why it cannot be; `null` where it can.
     pub reason: Option<String>,

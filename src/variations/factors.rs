@@ -78,6 +78,45 @@ impl Factor {
         NAMES.iter().map(|(_, name)| *name)
     }
 
+    /// What must be rated for it where a step asks more of the press than it gives now; `None`
+    /// where no step does.
+    pub fn beware(self) -> Option<&'static str> {
+        match self {
+            Self::Air => Some(
+                "more air than a common compressor gives (8.27 bar, 120 psi) only where compressor, hoses, valves and cylinders are all rated for it",
+            ),
+            Self::CylinderBore => {
+                Some("a larger bore only where rod and frame are rated for it")
+            }
+            Self::Lever => {
+                Some("a longer lever only where pivot, link and frame are rated for it")
+            }
+            Self::RamForce => {
+                Some("more force only where drive, ram and frame are rated for it")
+            }
+            Self::RamDiameter => Some(
+                "a thinner ram only where barrel and nozzle are rated for the pressure; a thin ram buckles",
+            ),
+            Self::BoltTorque => Some(
+                "no more torque than the bolts may have: \"goodshot press\" says how much",
+            ),
+            Self::ClampForce => {
+                Some("more force only where vise or clamp is rated for it")
+            }
+            Self::Wall
+            | Self::Draft
+            | Self::Plastic
+            | Self::MeltTemperature
+            | Self::MoldTemperature
+            | Self::GateDepth
+            | Self::GateWidth
+            | Self::Runner
+            | Self::Bolts
+            | Self::BoltSize
+            | Self::PlateThickness => None,
+        }
+    }
+
     /// Whether the melt flows otherwise when it is changed.
     pub fn reaches_the_melt(self) -> bool {
         match self {

@@ -26,6 +26,7 @@ use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::analysis::repeat::Measured;
 use crate::findings::{self, Finding, Kind, Severity, Verdict};
 use crate::process::plastic::library::Plastics;
+use crate::process::press::more_pressure::SHOP_AIR_PA;
 use factors::{Factor, FactorRequest};
 use steps::{Case, Step};
 
@@ -40,6 +41,9 @@ pub struct Variation {
     pub steps: Result<Vec<Tried>, String>,
     /// For each kind of finding of the check the step that turns it, worst first.
     pub turns: Vec<Turn>,
+    /// What must be rated for one of these steps; `None` where each is within what the press gives
+    /// now, or a common compressor.
+    pub beware: Option<&'static str>,
 }
 
 /// One step and what came of it.
@@ -122,7 +126,8 @@ pub fn run(
             Err(why) => {
                 let steps = Err(why);
                 let now = String::new();
-                variations.push(Variation { factor, now, steps, turns: Vec::new() });
+                let turns = Vec::new();
+                variations.push(Variation { factor, now, steps, turns, beware: None });
                 continue;
             }
         };
@@ -144,8 +149,9 @@ pub fn run(
         }
         make(analysis, &measured, base, None);
         let turns = turns(&findings, &tried);
+        let beware = factor.beware().filter(|_| asks_more(factor, &tried, &turns));
         let steps = Ok(tried.into_iter().map(|attempt| attempt.tried).collect());
-        variations.push(Variation { factor, now, steps, turns });
+        variations.push(Variation { factor, now, steps, turns, beware });
     }
     variations
 }
@@ -222,6 +228,22 @@ fn outcome(analysis: &Analysis, before: &[Finding]) -> Outcome {
 struct Attempt {
     away: f64,
     tried: Tried,
+}
+
+/// Whether a step that turns something asks more of the press than it gives now, and of air more
+/// than a common compressor gives.
+fn asks_more(factor: Factor, tried: &[Attempt], turns: &[Turn]) -> bool {
+    let is_more = |it: &&Attempt| match factor {
+        Factor::RamDiameter => it.away < 0.0,
+        Factor::Air => {
+            let bar = it.tried.value.unwrap_or(0.0);
+            it.away > 0.0 && 1e5 * bar > SHOP_AIR_PA * (1.0 + 1e-6)
+        }
+        _ => it.away > 0.0,
+    };
+    let turns_one =
+        |it: &Attempt| turns.iter().any(|turn| turn.at.contains(&it.tried.text));
+    tried.iter().filter(is_more).any(turns_one)
 }
 
 /// For each kind in `findings`, which are sorted worst first, the nearest step that turns it.

@@ -1,10 +1,14 @@
 //! In what each thing is counted, read and written.
 
 use super::factors::Factor;
+use crate::process::clamping::mold_plates::Bars;
 use crate::process::clamping::thread::Thread;
+use crate::process::press::Press;
+use crate::process::press::drive::Gauge;
+use crate::process::press::shelf;
 use crate::units::{
     self, Angle, Force, Length, Pressure, Quantity, Torque, format::four_digits,
-    in_celsius, in_mm,
+    in_celsius, in_mm, in_psi,
 };
 
 /// In what a thing is counted.
@@ -37,15 +41,42 @@ pub(super) fn scale(factor: Factor) -> Scale {
     Scale { unit, si }
 }
 
-/// A value as a person reads it.
-pub(super) fn written(factor: Factor, value: f64, unit: &str) -> String {
+/// A value as a person reads it: pressure as the gauge of `press` shows it, sizes of what it has in
+/// inches in inches.
+pub(super) fn written(factor: Factor, value: f64, press: &Press) -> String {
+    let Scale { unit, si } = scale(factor);
+    if is_shown_in_inches(factor, press) {
+        return shelf::written(value, true);
+    }
     match factor {
+        Factor::Air if gauge(press) == Gauge::Psi => {
+            format!("{:.0} psi", in_psi(Pressure::from_si(value * si)))
+        }
         Factor::Wall => format!("{} {unit} at the median", four_digits(value)),
         Factor::Draft => format!("{}{unit} more", four_digits(value)),
         Factor::Bolts => format!("{value:.0} bolts"),
         Factor::BoltSize => bolt_size(value),
         _ => format!("{} {unit}", four_digits(value)),
     }
+}
+
+/// What the gauge of the air shows; bar where there is none.
+pub(super) fn gauge(press: &Press) -> Gauge {
+    press.drive.air.as_ref().map_or_else(Gauge::default, |air| air.gauge)
+}
+
+/// Whether a size of the press is one in inches.
+fn is_shown_in_inches(factor: Factor, press: &Press) -> bool {
+    let now = match factor {
+        Factor::CylinderBore => press.drive.air.as_ref().map(|air| air.bore),
+        Factor::Lever => press.drive.lever.as_ref().map(|lever| lever.long_arm),
+        Factor::RamDiameter => Some(press.ram.diameter),
+        Factor::PlateThickness => {
+            return press.mold.as_ref().is_some_and(|mold| mold.bars == Bars::Inches);
+        }
+        _ => None,
+    };
+    now.is_some_and(|now| shelf::is_in_inches(in_mm(now)))
 }
 
 /// The coarse thread of this diameter in millimeters, metric or in inches.

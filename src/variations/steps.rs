@@ -2,22 +2,22 @@
 //! wishes and part.
 
 use super::factors::{Factor, FactorRequest};
-use super::scale::{Scale, bolt_size, read, scale, written};
+use super::scale::{Scale, bolt_size, gauge, read, scale, written};
 use crate::analysis::repeat::Reshaped;
 use crate::analysis::{Analysis, Setup};
 use crate::part::wall_change::WallChange;
 use crate::process::clamping::bolts::Bolts;
-use crate::process::evaluation::clamping::BARS_MM;
+use crate::process::clamping::mold_plates::Bars;
 use crate::process::plastic::Plastic;
 use crate::process::plastic::library::Plastics;
-use crate::process::press::drive::{Cylinders, Jack, Lever};
+use crate::process::press::drive::{Cylinders, Gauge, Jack, Lever};
 use crate::process::press::shelf::{BORES, RAMS};
 use crate::process::press::upgrades::MOST_AIR_PA;
 use crate::process::sourced::{Range, Sourced};
 use crate::settings::Settings;
 use crate::units::{
     Angle, Force, Length, Pressure, Quantity, Temperature, Torque, format::four_digits,
-    from_celsius, in_celsius, in_mm,
+    from_celsius, in_celsius, in_mm, in_psi,
 };
 
 /// What a part is made with, and how it differs from the one measured.
@@ -66,7 +66,7 @@ pub(super) fn list(
     if wish.factor == Factor::Plastic {
         return plastic_steps(wish, base, plastics);
     }
-    let Scale { unit, .. } = scale(wish.factor);
+    let press = &base.setup.press;
     let now = now(wish.factor, base, analysis)?;
     let mut values = if wish.values.is_empty() {
         shelf(wish.factor, now, base)
@@ -80,11 +80,11 @@ pub(super) fn list(
         let case = changed(wish.factor, value, now, base)
             .and_then(|case| sound(case, wish.factor));
         let away = value - now;
-        Step { text: written(wish.factor, value, unit), value: Some(value), away, case }
+        Step { text: written(wish.factor, value, press), value: Some(value), away, case }
     };
     let text = match wish.factor {
         Factor::Draft => "as it is".to_owned(),
-        factor => written(factor, now, unit),
+        factor => written(factor, now, press),
     };
     Ok((text, values.into_iter().map(step).collect()))
 }
@@ -204,15 +204,28 @@ fn shelf(factor: Factor, now: f64, base: &Case) -> Vec<f64> {
             })
         }
         Factor::Air => {
-            let most = (MOST_AIR_PA * 1e-5) as u32;
-            let down = (now - 3.0).floor().max(1.0) as u32;
-            (down..=most).map(f64::from).collect()
+            // The gauge is read to 1 bar or to 10 psi.
+            let [unit, step] = match gauge(&base.setup.press) {
+                Gauge::Bar => [1e-5, 1.0],
+                Gauge::Psi => [in_psi(Pressure::from_si(1.0)), 10.0],
+            };
+            let most = (MOST_AIR_PA * unit / step + 1e-9) as u32;
+            let down = ((now - 3.0) * 1e5 * unit / step).floor().max(1.0) as u32;
+            (down..=most).map(|count| f64::from(count) * step / unit * 1e-5).collect()
         }
         Factor::CylinderBore => near(&BORES.sizes_mm(now), 0.5, 2.1),
         Factor::RamDiameter => near(&RAMS.sizes_mm(now), 0.6, 1.4),
         Factor::BoltSize => bolt_sizes(base),
         Factor::Bolts => vec![2.0, 4.0, 6.0, 8.0, 10.0, 12.0],
-        Factor::PlateThickness => [&[15.0, 20.0], &BARS_MM[..]].concat(),
+        Factor::PlateThickness => {
+            let bars =
+                base.setup.press.mold.as_ref().map_or_else(Bars::default, |it| it.bars);
+            let thin: [f64; 2] = match bars {
+                Bars::Metric => [15.0, 20.0],
+                Bars::Inches => [15.875, 19.05],
+            };
+            [&thin[..], &bars.thicknesses_mm()].concat()
+        }
         Factor::Lever
         | Factor::RamForce
         | Factor::GateDepth

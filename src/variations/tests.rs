@@ -1,6 +1,6 @@
 //! Against a check of its own for each step, and against hand arithmetic.
 
-use super::factors::FactorRequest;
+use super::factors::{Factor, FactorRequest};
 use super::steps::Case;
 use crate::analysis::repeat::Reshaped;
 use crate::analysis::{Analysis, Setup};
@@ -14,7 +14,7 @@ use crate::process::press::Press;
 use crate::settings::Settings;
 use crate::units::{Quantity, in_mm, in_mpa, read};
 use crate::variations::{
-    Attempt, OF_FILLING, Outcome, Tried, Turn, Variation, run, turns, worst_of,
+    Attempt, OF_FILLING, Outcome, Tried, Turn, Variation, asks_more, run, turns, worst_of,
 };
 use std::collections::BTreeMap;
 
@@ -154,7 +154,7 @@ fn draft_turns_where_the_steepest_face_has_enough() {
     assert_eq!(kinds, [true, false]);
 }
 
-/// A weak clamp: more bolts, larger ones or more torque hold it; the step told is the
+/// A weak clamp: more bolts, larger ones or more torque hold it; the step reported is the
 /// nearest that does, by the closed margin preload over load.
 #[test]
 fn the_nearest_step_that_turns_a_finding_is_reported() {
@@ -185,6 +185,64 @@ fn the_nearest_step_that_turns_a_finding_is_reported() {
             (outcome.clamp_margin.unwrap() / (margin * torque / 2.0) - 1.0).abs() < 1e-9
         );
     }
+}
+
+/// A common compressor gives 120 psi, 8.27 bar (common practice).
+#[test]
+fn what_asks_more_than_a_press_is_rated_for_says_what_must_be() {
+    let step = |away: f64, value: f64| {
+        let (text, outcome) = (format!("{value} bar"), Err(String::new()));
+        Attempt { away, tried: Tried { text, value: Some(value), outcome } }
+    };
+    let tried = [step(-1.0, 6.0), step(1.0, 8.0), step(2.0, 9.0)];
+    let turn = |at: &str| Turn {
+        kind: Kind::ShortShot,
+        title: String::new(),
+        severity: Severity::Stop,
+        at: vec![at.to_owned()],
+        not_yet: None,
+        gone: true,
+        then: Vec::new(),
+    };
+    for (factor, at, is_more) in [
+        (Factor::Air, "6 bar", false),
+        (Factor::Air, "8 bar", false),
+        (Factor::Air, "9 bar", true),
+        (Factor::RamForce, "8 bar", true),
+        (Factor::RamForce, "6 bar", false),
+        (Factor::RamDiameter, "6 bar", true),
+        (Factor::RamDiameter, "8 bar", false),
+    ] {
+        assert_eq!(asks_more(factor, &tried, &[turn(at)]), is_more, "{factor:?} {at}");
+    }
+    assert!(Factor::Air.beware().unwrap().contains("8.27 bar"));
+    assert!(Factor::Wall.beware().is_none());
+}
+
+/// Nothing of a shop in inches is offered in millimeters or bar.
+#[test]
+fn a_shop_in_inches_gets_steps_in_its_units() {
+    let mut base = analysis(&plug());
+    let text = "name = 'p'\n[drive.air]\ncylinders = 1\nbore = '2 in'\nair = '100 psi'\n\
+                [ram]\ndiameter = '1 in'\nstroke = '4 in'";
+    base.setup.press = Press::parse(text).unwrap();
+    for (wish, now, steps) in [
+        (
+            "air",
+            "100 psi",
+            "50 psi, 60 psi, 70 psi, 80 psi, 90 psi, 110 psi, 120 psi, 130 psi, 140 psi",
+        ),
+        ("cylinder bore", "2 in", "1-1/2 in, 2-1/2 in, 3-1/4 in, 4 in"),
+        ("ram diameter", "1 in", "5/8 in, 3/4 in, 7/8 in, 1-1/8 in, 1-1/4 in"),
+    ] {
+        let variation = varied(&mut base, &plain(), wish);
+        let seen: Vec<_> =
+            variation.steps.unwrap().into_iter().map(|it| it.text).collect();
+        assert_eq!((variation.now.as_str(), seen.join(", ").as_str()), (now, steps));
+    }
+    let plates = varied(&mut base, &plain(), "plate thickness").steps.unwrap();
+    assert!(plates.iter().all(|it| it.text.ends_with(" in")), "{plates:?}");
+    assert!(plates.iter().any(|it| it.text == "1-1/2 in"), "{plates:?}");
 }
 
 #[test]

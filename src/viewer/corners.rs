@@ -69,7 +69,9 @@ pub(crate) fn collect(
 ) -> Surface {
     let skins = &analysis.release.skins;
     let mut homes: HashMap<(u32, u32, bool), u32> = HashMap::new();
-    let mut open: Vec<Open> = Vec::new();
+    // Little more than one a point: on a fine mesh few lie where faces meet.
+    let mut open: Vec<Open> =
+        Vec::with_capacity(pieces.points.len() + pieces.points.len() / 16);
     let mut facets = Vec::with_capacity(pieces.facets.len());
     for (facet, &skin) in pieces.facets.iter().zip(&pieces.origins) {
         let half = skins.halves[skin as usize];
@@ -95,8 +97,10 @@ pub(crate) fn collect(
             corner
         }));
     }
+    drop(homes);
     let known: HashMap<u32, f64> = known.iter().copied().collect();
     let corners = close(analysis, fields, &open, &known);
+    drop(open);
     let edges = edges(pieces, &facets, &corners);
     Surface { corners, facets, edges }
 }
@@ -150,7 +154,12 @@ fn edges(pieces: &Pieces, facets: &[[u32; 3]], corners: &[Corner]) -> Vec<[u32; 
             let next = (side + 1) % 3;
             let [a, b] = [shared[side], shared[next]];
             let ours = [own[side], own[next]];
-            let Some(other) = seen.insert([a.min(b), a.max(b)], ours) else { continue };
+            // Of an edge that both its facets have named nothing more is held.
+            let edge = [a.min(b), a.max(b)];
+            let Some(other) = seen.remove(&edge) else {
+                seen.insert(edge, ours);
+                continue;
+            };
             let normal = |corner: u32| corners[corner as usize].normal;
             let turns = normal(ours[0]).dot(&normal(other[1])) < SHARP_COS
                 || normal(ours[1]).dot(&normal(other[0])) < SHARP_COS;

@@ -76,7 +76,7 @@ fn a_boss_that_is_gone_is_seen_on_the_old_part() {
     // Its four sides of 6 × 10 and its top of 6 × 6, less the lowest twentieth of a mm.
     let gone = number(&shape["left_area_mm2"]);
     assert!((gone / 276.0 - 1.0).abs() < 0.05, "{gone}");
-    // The floor where it stood was inside of it.
+    // The floor where it was was inside of it.
     assert!((number(&shape["moved_area_mm2"]) / 36.0 - 1.0).abs() < 0.1, "{shape}");
     assert!(workspace.path("goodshot-report/old-to-new/maps/before.png").exists());
 }

@@ -40,6 +40,21 @@ fn a_file_that_is_not_there_or_is_a_folder() {
     refused(&workspace, &["check", "parts"], &["parts: is a folder"]);
 }
 
+/// A hundred megabytes hold no part of a quarter of a million facets.
+#[test]
+fn a_part_that_takes_more_memory_than_allowed() {
+    let workspace = Workspace::new();
+    workspace
+        .put("ball.stl", binary(&triangles(&shapes::split(&shapes::ball(20.0, 64), 3))));
+    let words = ["check", "ball.stl", "--no-fill", "--memory", "100 MB"];
+    refused(&workspace, &words, &["GB of memory", "0.1 GB may be taken", "--memory"]);
+    for (size, says) in
+        [("5", "no unit"), ("1 MB", "at least 100 MB"), ("2 pounds", "GiB")]
+    {
+        refused(&workspace, &["check", "ball.stl", "--memory", size], &[says]);
+    }
+}
+
 #[test]
 fn an_empty_or_cut_off_file() {
     let workspace = Workspace::new();

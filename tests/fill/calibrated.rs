@@ -1,6 +1,6 @@
 //! What shots teach: four short shots of a test piece, made by a solver of another kind
 //! (`tests/outside/shots_through_the_gap.py` writes the table) on fifty presses, bags and molds
-//! drawn at random and weighed to 3 %, foretell what three other parts need.
+//! drawn at random and weighed to 3 %, predict what three other parts need.
 
 use goodshot::fill::calibration::{AnsweringPart, ShortShot};
 use goodshot::fill::cells::{Cells, Resolution};
@@ -20,7 +20,7 @@ use super::through_the_gap::pp;
 const SHOTS: [f64; 4] = [1.2e6, 2.2e6, 3.6e6, 5.2e6];
 /// Gap and length of the test piece, mm.
 const PIECE: [f64; 2] = [2.0, 200.0];
-/// The same of the parts that are foretold.
+/// The same of the parts that are predicted.
 const PARTS: [[f64; 2]; 3] = [[1.5, 40.0], [2.0, 90.0], [3.0, 120.0]];
 
 #[derive(Deserialize)]
@@ -56,9 +56,9 @@ fn prior() -> Knowledge {
     })
 }
 
-/// Share of the foretold pressures that lie in their band of nine in ten, and how far off the
+/// Share of the predicted pressures that lie in their band of nine in ten, and how far off the
 /// best estimates are, sorted.
-fn foretell(
+fn predict(
     count: usize,
     parts: &[AnsweringPart],
     piece: &AnsweringPart,
@@ -77,7 +77,7 @@ fn foretell(
             });
         let known = update(&prior(), &shots.collect::<Vec<_>>());
         for (part, needed) in parts.iter().zip(draw.needed_pa) {
-            let [low, middle, high] = part.foretold(1.0, &known).unwrap();
+            let [low, middle, high] = part.predicted(1.0, &known).unwrap();
             let needed = needed.ln();
             inside += f64::from(u8::from((low..=high).contains(&needed)));
             off.push((middle - needed).abs());
@@ -93,8 +93,8 @@ fn four_shots_foretell_what_other_parts_need() {
     let piece = answering(PIECE, &melt);
     let parts = PARTS.map(|part| answering(part, &melt));
     assert_eq!(draws().len(), 50);
-    let (before, off_before) = foretell(0, &parts, &piece);
-    let (after, off) = foretell(4, &parts, &piece);
+    let (before, off_before) = predict(0, &parts, &piece);
+    let (after, off) = predict(4, &parts, &piece);
     let nine_in_ten = |off: &[f64]| off[off.len() * 9 / 10];
     let summary = format!(
         "none: {before:.3} inside, {:.3}; four: {after:.3} inside, median {:.3}, nine in ten {:.3}",

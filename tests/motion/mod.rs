@@ -91,7 +91,7 @@ fn a_part_ten_meters_away_comes_through_a_file() {
         let mut bytes = Vec::new();
         stl::write(facets.into_iter(), &mut bytes).unwrap();
         let read = stl::read(&bytes).unwrap();
-        let healed = heal(&read.scaled(1.0), HealSettings::default()).unwrap();
+        let healed = heal(read.scaled(1.0), HealSettings::default()).unwrap();
         assert!(healed.closed, "{name}");
         assert_eq!(healed.mesh.facets().len(), mesh.facets().len(), "{name}");
         let after = measured(healed.mesh, pull);

@@ -16,7 +16,7 @@ PP = dict(K0=6.7e3, beta=0.0105, T0=230.0, n=0.36, no_flow=130.0, rho=750.0, cp=
 # Gaps of the test piece from the gate on, each 50 mm long, and what its four shots are pushed with.
 STEPS, STEP = [2e-3, 2e-3, 2e-3, 2e-3], 50e-3
 SHOTS = [1.2e6, 2.2e6, 3.6e6, 5.2e6]
-# Gap and length of the parts that are foretold.
+# Gap and length of the parts that are predicted.
 PARTS = [(1.5e-3, 40e-3), (2e-3, 90e-3), (3e-3, 120e-3)]
 # Standard deviations: the pressure factor of bag and press (half as thick again, and 1.15 times the
 # loss, in nine cases of ten), the logarithm of the contact, mold and melt in kelvins.

@@ -64,7 +64,7 @@ impl FillingStudy {
         self.run.arrival_s.get(self.cells.nearest(at)).copied().flatten()
     }
 
-    /// Where the melt stood still last: of what it reached, the cell farthest from being
+    /// Where the melt came to rest last: of what it reached, the cell farthest from being
     /// early that lies beside an empty one; `None` when it fills.
     pub fn stuck_at(&self) -> Option<Point> {
         let arrival = &self.run.arrival_s;

@@ -52,9 +52,7 @@ fn filled(
     setup: Setup,
     fill: FillChoices,
 ) -> Result<FillingStudy, NotFilled> {
-    analysis::run(&written(mesh), setup, &fixture_settings(fill), &|_| {})
-        .unwrap()
-        .filling
+    analysis::run(written(mesh), setup, &fixture_settings(fill), &|_| {}).unwrap().filling
 }
 
 fn strip() -> TriMesh {
@@ -140,7 +138,7 @@ fn the_table_of_losses_is_the_nozzle() {
     setup.press.nozzle = Press::builtin().unwrap().nozzle;
     let skip = FillChoices { skip: true, ..coarse() };
     let analysis =
-        analysis::run(&written(&strip()), setup, &fixture_settings(skip), &|_| {})
+        analysis::run(written(&strip()), setup, &fixture_settings(skip), &|_| {})
             .unwrap();
     let feed = &analysis.evaluation.feed_design.as_ref().unwrap().feed;
     let Setup { plastic, press, .. } = &analysis.setup;

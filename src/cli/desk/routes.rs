@@ -128,7 +128,7 @@ fn look(bytes: &[u8]) -> Result<String, String> {
     let stl = stl::read(bytes).map_err(|error| error.to_string())?;
     let settings = HealSettings { close_holes: false };
     let healed =
-        heal::heal(&stl.scaled(1.0), settings).map_err(|error| error.to_string())?;
+        heal::heal(stl.scaled(1.0), settings).map_err(|error| error.to_string())?;
     let edges: Vec<String> =
         healed.mesh.bounds().size().iter().map(|edge| format::number(*edge)).collect();
     let facets = format::count(Some(healed.mesh.facets().len()));

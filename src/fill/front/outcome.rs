@@ -31,7 +31,7 @@ pub struct Filling {
     pub filled: f64,
     /// Share of the part that is connected to the gate; the rest is another body.
     pub reachable: f64,
-    /// When it was full or stood still, s.
+    /// When it was full or came to rest, s.
     pub time_s: f64,
     /// When the front came by each cell, s; `None` where it never did.
     pub arrival_s: Vec<Option<f64>>,

@@ -21,7 +21,6 @@ use crate::mold::milling::cutter::{self, Cutter};
 use crate::mold::milling::outcome::MillingOutcome;
 use crate::mold::milling::pace::FEED_MM_S;
 use crate::part::halves::Half;
-use crate::process::evaluation::clamping::bar;
 use crate::units::format::four_digits;
 
 /// Stock is sawn larger by so much on each edge, mm (judgment: 1 to 2).
@@ -92,7 +91,8 @@ pub fn plan(
     let thickness = mold.stock(half);
     let above = thickness - mold.layout.thickness(half);
     let below = if half == Half::Plus { part.max.z } else { -part.min.z };
-    let stock = [x + 2.0 * SAWN_MM, y + 2.0 * SAWN_MM, bar(thickness)];
+    let bar = mold.layout.plates.bars.at_least(thickness);
+    let stock = [x + 2.0 * SAWN_MM, y + 2.0 * SAWN_MM, bar];
     let mut making = Making { mold, half, cutting, operations: Vec::new() };
     making.outer_face([x, y, thickness], stock[2] - thickness);
     making.roughing();

@@ -36,10 +36,11 @@ impl Skins {
     pub(super) fn split(cutter: &Cutter<'_>) -> Self {
         let points = cutter.part.mesh.points().to_vec();
         let mut cut = Cut { cutter, points, new: BTreeMap::new() };
-        let mut facets = Vec::new();
-        let mut halves = Vec::new();
-        let mut origins = Vec::new();
-        let mut whole = Vec::new();
+        let count = cutter.sides.len();
+        let mut facets = Vec::with_capacity(count);
+        let mut halves = Vec::with_capacity(count);
+        let mut origins = Vec::with_capacity(count);
+        let mut whole = Vec::with_capacity(count);
         for facet in 0..cutter.sides.len() as u32 {
             let own = cut.half(facet);
             for piece in cut.pieces(facet) {
@@ -53,8 +54,15 @@ impl Skins {
             }
             whole.push(own);
         }
+        // A copy of the part's own mesh takes no memory.
+        let is_cut = !cut.new.is_empty();
+        let mesh = if is_cut {
+            TriMesh::new(cut.points, facets)
+        } else {
+            cutter.part.mesh.clone()
+        };
         Self {
-            mesh: TriMesh::new(cut.points, facets),
+            mesh,
             halves,
             origins,
             formed: FormedFacets { whole, plane: cutter.plane },

@@ -62,11 +62,11 @@ mod tests {
         slopes
     }
 
-    /// What is foretold of a shot is what is known once it was made.
+    /// What is predicted of a shot is what is known once it was made.
     #[test]
     fn the_covariance_after_a_shot_is_known_before() {
         let candidate = Candidate { what: (), slopes: slopes(0.3), noise: 0.03 };
-        let foretold = after(&prior(), &candidate);
+        let predicted = after(&prior(), &candidate);
         let responses = [
             Response { slope: 0.3, bend: 0.0 },
             Response::default(),
@@ -74,10 +74,10 @@ mod tests {
         ];
         let made = Observation { excess: 0.1, responses, noise: 0.03, is_full: false };
         let known = update(&prior(), &[made]);
-        assert!((foretold.covariance - known.covariance).norm() < 1e-12);
+        assert!((predicted.covariance - known.covariance).norm() < 1e-12);
     }
 
-    /// A thin part hangs on the contact: a thin strip tells more of it than a thick one.
+    /// A thin part hangs on the contact: a thin strip says more of it than a thick one.
     #[test]
     fn the_shot_most_like_the_part_tells_most() {
         let candidates = [0.05, 0.4, 0.8].map(|contact| Candidate {

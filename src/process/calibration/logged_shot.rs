@@ -85,9 +85,10 @@ impl LoggedShot {
                 "is missing: what the press was set to, such as \"4 bar\"",
             );
         }
-        let told = [self.grams.is_some(), self.filled.is_some(), self.reached.is_some()];
-        let told = told.iter().filter(|it| **it).count();
-        match (self.full, told) {
+        let stated =
+            [self.grams.is_some(), self.filled.is_some(), self.reached.is_some()];
+        let stated = stated.iter().filter(|it| **it).count();
+        match (self.full, stated) {
             (false, 0) => {
                 return wrong(
                     "grams",

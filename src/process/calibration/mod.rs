@@ -18,7 +18,7 @@
 //! ln p = ln p₀(share) + k + δ_c(c) + δ_m(m) + δ_t(t) + noise
 //! ```
 //!
-//! Bag and press (`k`) cannot be told apart by shots on one press with one bag: twice the
+//! Bag and press (`k`) cannot be kept apart by shots on one press with one bag: twice the
 //! viscosity and half the pressure fill alike. They are one number, and stay one.
 
 pub mod posterior;

@@ -94,7 +94,7 @@ pub struct Observation {
 
 impl Observation {
     /// What the factors make of the excess.
-    pub fn foretold(&self, at: &Values) -> f64 {
+    pub fn predicted(&self, at: &Values) -> f64 {
         let bent = self.responses.iter().zip(at.iter().skip(1));
         at[PRESSURE] + bent.map(|(response, x)| response.at(*x)).sum::<f64>()
     }
@@ -123,12 +123,12 @@ pub fn update(prior: &Knowledge, shots: &[Observation]) -> Knowledge {
         let mut pull = inverse * prior.mean;
         for shot in shots {
             // What pushed more than enough says nothing.
-            if shot.is_full && shot.excess >= shot.foretold(&at) {
+            if shot.is_full && shot.excess >= shot.predicted(&at) {
                 continue;
             }
             let slopes = shot.slopes(&at);
             let weight = shot.noise.hypot(MODEL).powi(-2);
-            let straight = shot.excess - shot.foretold(&at) + slopes.dot(&at);
+            let straight = shot.excess - shot.predicted(&at) + slopes.dot(&at);
             precision += weight * slopes * slopes.transpose();
             pull += weight * straight * slopes;
         }
@@ -167,7 +167,7 @@ pub fn contradictions(prior: &Knowledge, shots: &[Observation]) -> Vec<(usize, f
 fn off(prior: &Knowledge, others: &[Observation], shot: &Observation) -> f64 {
     let known = update(prior, others);
     let spread = known.spread(&shot.slopes(&known.mean)).hypot(shot.noise);
-    let miss = shot.excess - shot.foretold(&known.mean);
+    let miss = shot.excess - shot.predicted(&known.mean);
     // A full shot that was pushed with more than enough is right.
     let miss = if shot.is_full { miss.min(0.0) } else { miss };
     miss / spread

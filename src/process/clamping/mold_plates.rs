@@ -12,7 +12,7 @@ use crate::units::{
 #[derive(Clone, Debug, Default, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Mold {
-    /// Thickness of each of the two plates; [`THICKNESS_MM`] if not given.
+    /// Thickness of each of the two plates; [`Bars::usual_mm`] if not given.
     #[serde(default, deserialize_with = "units::given_maybe")]
     pub thickness: Option<Length>,
     /// Smaller edge of the plates.
@@ -33,10 +33,46 @@ pub struct Mold {
     /// Temperature of the mold before the first shot; [`START_CELSIUS`] if not given.
     #[serde(default, deserialize_with = "units::given_maybe")]
     pub start_temperature: Option<Temperature>,
+    /// The bars that its shop buys; no key of the table.
+    #[serde(skip)]
+    pub bars: Bars,
 }
 
-/// Thickness of a plate when none is given: 25 mm, one inch bar (common practice).
-pub const THICKNESS_MM: f64 = 25.0;
+/// Flat bars that plates are sawn from, as they are sold.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Bars {
+    /// In millimeters.
+    #[default]
+    Metric,
+    /// In inches.
+    Inches,
+}
+
+impl Bars {
+    /// Thicknesses of bars on the shelf, mm (common sizes; a metric bar of 25 mm is the usual one
+    /// inch bar).
+    pub fn thicknesses_mm(self) -> [f64; 8] {
+        match self {
+            Self::Metric => [25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0],
+            Self::Inches => [1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0].map(|it| 25.4 * it),
+        }
+    }
+
+    /// The thinnest of them that is at least so thick, mm; sawn from a block where none is.
+    pub fn at_least(self, wanted_mm: f64) -> f64 {
+        let fits = self.thicknesses_mm().into_iter().find(|bar| *bar >= wanted_mm - 1e-6);
+        fits.unwrap_or_else(|| match self {
+            Self::Metric => wanted_mm.ceil(),
+            Self::Inches => 25.4 * (wanted_mm / 25.4 - 1e-9).ceil(),
+        })
+    }
+
+    /// Thickness of a plate when none is given, mm: one inch bar (common practice).
+    pub fn usual_mm(self) -> f64 {
+        self.at_least(0.0)
+    }
+}
+
 /// Land between cavity and bolt hole when no spacing is given: 10 mm, the low end of the 10
 /// to 15 mm that makers use (common practice).
 pub const LAND_MM: f64 = 10.0;
@@ -67,6 +103,8 @@ pub struct Plates {
     pub dowels: u32,
     /// Temperature before the first shot.
     pub start: Temperature,
+    /// The bars that they are sawn from.
+    pub bars: Bars,
     /// What was not given, as "length: 102 mm, bolts 1.5 diameters from the edge".
     pub assumed: Vec<String>,
 }
@@ -145,8 +183,12 @@ impl Mold {
             or("width", self.width, bolt_spacing[1] + edge, rule),
         ];
         let stock = "one inch bar";
-        let thickness =
-            or("thickness", self.thickness, from_mm(THICKNESS_MM), stock.to_owned());
+        let thickness = or(
+            "thickness",
+            self.thickness,
+            from_mm(self.bars.usual_mm()),
+            stock.to_owned(),
+        );
         self.say_rest(&mut assumed);
         let start = from_celsius(START_CELSIUS);
         Plates {
@@ -158,6 +200,7 @@ impl Mold {
             bolt_spacing,
             dowels: self.dowels.unwrap_or(DOWELS),
             start: self.start_temperature.unwrap_or(start),
+            bars: self.bars,
             assumed,
         }
     }
@@ -213,12 +256,33 @@ pub(crate) fn pair<'de, D: Deserializer<'de>>(
 
 #[cfg(test)]
 mod tests {
-    use super::Mold;
+    use super::{Bars, Mold};
     use crate::process::clamping::alloys::Alloy;
     use crate::units::{Length, from_mm, from_toml, in_celsius, in_grams, in_mm, in_mm2};
 
     fn lengths(mm: [f64; 2]) -> [Length; 2] {
         mm.map(from_mm)
+    }
+
+    /// Common sizes: 1-1/4 in are 31.75 mm; a block beyond the shelf is whole inches.
+    #[test]
+    fn a_shop_in_inches_saws_bars_in_inches() {
+        let at_least = |bars: Bars, mm: f64| bars.at_least(mm);
+        assert!((at_least(Bars::Inches, 25.4) - 25.4).abs() < 1e-9);
+        assert!((at_least(Bars::Inches, 25.5) - 31.75).abs() < 1e-9);
+        assert!((at_least(Bars::Inches, 130.0) - 152.4).abs() < 1e-9);
+        assert!((at_least(Bars::Metric, 25.5) - 30.0).abs() < 1e-9);
+        assert!((at_least(Bars::Metric, 130.2) - 131.0).abs() < 1e-9);
+        let mold = Mold { bars: Bars::Inches, ..Mold::default() };
+        let plates = mold.plates(lengths([50.0, 30.0]), None);
+        assert!((in_mm(plates.thickness) - 25.4).abs() < 1e-9);
+        let press =
+            "name = 'p'\ndrive = { ram_force = '900 lbf' }\n[ram]\nstroke = '4 in'\n";
+        for (diameter, bars) in [("1 in", Bars::Inches), ("25 mm", Bars::Metric)] {
+            let text = format!("{press}diameter = '{diameter}'");
+            let press = crate::process::press::Press::parse(&text).unwrap();
+            assert_eq!(press.mold.unwrap_or_default().bars, bars);
+        }
     }
 
     #[test]

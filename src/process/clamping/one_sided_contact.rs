@@ -255,7 +255,7 @@ impl<'a> Pieces<'a> {
         self.strip.jaw.map_or_else(|| vec![0.0; self.at.len()], under)
     }
 
-    /// Shares of a bolt that the nodes bear.
+    /// Shares of a bolt that the nodes carry.
     fn shares(&self, bolt: &HoldingBolt) -> Vec<f64> {
         let last = self.strip.length;
         let at = bolt.at.min(last);
@@ -322,7 +322,7 @@ mod tests {
 
     /// Beam tables, on rigid bolts at the ends of a span L loaded by q over c in its middle:
     /// q c (8 L³ − 4 L c² + c³) / 384 E I and q c (2 L − c) / 8 G A in shear; the moment is
-    /// q c (2 L − c) / 8 and each bolt bears q c / 2.
+    /// q c (2 L − c) / 8 and each bolt carries q c / 2.
     #[test]
     fn a_beam_on_two_supports() {
         let held = HalfStrip { bolts: vec![bolt(0.05, 0.0, 1e13)], ..strip() };
@@ -337,7 +337,7 @@ mod tests {
     }
 
     /// Statics: the same beam cut off at the bolt does not mind a preload that is less than
-    /// what it bears, but for the stretch; a preload far beyond keeps a stiff land shut.
+    /// what it carries, but for the stretch; a preload far beyond keeps a stiff land shut.
     #[test]
     fn preload_holds_the_land_down() {
         let held = |preload: f64, land: f64| {

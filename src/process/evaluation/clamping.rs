@@ -14,9 +14,6 @@ use crate::process::evaluation::{EvaluationInput, PartData};
 use crate::process::feed::layout::FeedLayout;
 use crate::units::{Area, Force, Length, Pressure, Quantity};
 
-/// Thicknesses of flat bar on the shelf, mm (common sizes; 25 is one inch bar).
-pub const BARS_MM: [f64; 8] = [25.0, 30.0, 40.0, 50.0, 60.0, 80.0, 100.0, 120.0];
-
 /// Diameter of a bolt hole over that of its thread: medium clearance holes are 1.1 (ISO
 /// 273).
 const CLEARANCE: f64 = 1.1;
@@ -72,12 +69,6 @@ pub struct Bolted {
     pub stays_in: Option<Range<Length>>,
     /// Each change that is enough alone.
     pub cures: Vec<Cure>,
-}
-
-/// The thinnest bar of the shelf that is at least so thick, mm.
-pub fn bar(wanted: f64) -> f64 {
-    let fits = BARS_MM.iter().copied().find(|bar| *bar >= wanted - 1e-6);
-    fits.unwrap_or_else(|| wanted.ceil())
 }
 
 /// Both plates with their pockets.

@@ -1,9 +1,9 @@
 //! Which plates this part takes: as the press file has them, else the bar that leaves enough
 //! metal behind the cavity and bows little enough.
 
-use super::clamping::{BARS_MM, ClosedMold, bar, longer_first};
+use super::clamping::{ClosedMold, longer_first};
 use super::{EvaluationInput, PartData, RequiredBand};
-use crate::process::clamping::mold_plates::{Plates, THICKNESS_MM};
+use crate::process::clamping::mold_plates::{Bars, Plates};
 use crate::units::{
     Length, Pressure, Quantity, Ratio,
     format::{four_digits, three_digits},
@@ -32,14 +32,14 @@ pub fn plates(shape: &PartData, with: &EvaluationInput<'_>) -> Plates {
 }
 
 /// The bar that leaves enough metal behind a pocket, mm.
-fn least_bar(depth: Length) -> f64 {
-    bar(in_mm(depth) + BEHIND_MM).max(THICKNESS_MM)
+fn least_bar(bars: Bars, depth: Length) -> f64 {
+    bars.at_least(in_mm(depth) + BEHIND_MM).max(bars.usual_mm())
 }
 
 /// Takes the bars that leave enough behind the cavity, where one inch does not.
 fn thicken(plates: &mut Plates, shape: &PartData) {
-    let [one, other] = shape.depths.map(least_bar);
-    if one.max(other) > THICKNESS_MM {
+    let [one, other] = shape.depths.map(|depth| least_bar(plates.bars, depth));
+    if one.max(other) > plates.bars.usual_mm() {
         let why = format!("the bar that leaves {BEHIND_MM} mm behind the cavity");
         take(plates, [one.max(other), one.min(other)], why);
     }
@@ -48,10 +48,10 @@ fn thicken(plates: &mut Plates, shape: &PartData) {
 /// Pairs of bars that are at least as thick as these plates, the least metal first and of as
 /// much metal those first whose deeper half is thinner; none beyond [`STIFF_MM`]. Halves that
 /// start from one bar stay alike, and the shallower half is never the thicker one.
-fn bar_pairs(least: [f64; 2]) -> Vec<[f64; 2]> {
+fn bar_pairs(bars: Bars, least: [f64; 2]) -> Vec<[f64; 2]> {
     let [deeper, shallower] = least;
     let from = |least: f64| {
-        let thicker = BARS_MM.iter().copied();
+        let thicker = bars.thicknesses_mm().into_iter();
         let thicker = thicker.filter(move |it| *it > least && *it <= STIFF_MM);
         std::iter::once(least).chain(thicker)
     };
@@ -86,7 +86,7 @@ fn stiffen(plates: &mut Plates, shape: &PartData, with: &EvaluationInput<'_>) {
         mold.gap(pressure).unwrap_or(Length::from_si(f64::INFINITY))
     };
     let least = [bare.thickness, bare.shallower].map(in_mm);
-    let pairs = bar_pairs(least);
+    let pairs = bar_pairs(bare.bars, least);
     let ways = [stays_in.low, stays_in.high].into_iter();
     let mut ways = ways
         .flat_map(|most| needed(with).into_iter().map(move |at| [most.si(), at.si()]));
@@ -136,10 +136,11 @@ fn needed(with: &EvaluationInput<'_>) -> Vec<Pressure> {
 /// Takes these bars for this reason.
 fn take(plates: &mut Plates, pair: [f64; 2], why: String) {
     let [deeper, shallower] = pair;
+    let [thick, thin] = pair.map(four_digits);
     let bars = if deeper > shallower {
-        format!("{deeper:.0} and {shallower:.0} mm")
+        format!("{thick} and {thin} mm")
     } else {
-        format!("{deeper:.0} mm")
+        format!("{thick} mm")
     };
     plates.set_thickness(pair.map(from_mm), &format!("{bars}, {why}"));
     plates.thickness_why = Some(why);

@@ -1,9 +1,10 @@
 //! Against hand arithmetic on a cup given by its measures.
 
 use crate::part::wall_change::WallChange;
+use crate::process::clamping::mold_plates::Bars;
 use crate::process::clamping::mold_plates::Mold;
 use crate::process::ejection::{Keeper, Ring};
-use crate::process::evaluation::clamping::{BARS_MM, MoldClamping, halves};
+use crate::process::evaluation::clamping::{MoldClamping, halves};
 use crate::process::evaluation::{
     CavityFace, Choices, Core, Dimension, Evaluation, EvaluationInput, Grips,
     KnownFilling, PartData, RequiredBand, evaluate,
@@ -116,8 +117,9 @@ fn plates_are_thick_and_stiff_enough_for_the_part() {
     let own = given(&slab, "thickness = '25 mm'");
     assert!((thickness(&own) - 25.0).abs() < 1e-9 && gap(&own) > 0.013);
     let chosen = given(&slab, "");
-    let bars = BARS_MM.iter().position(|bar| (bar - thickness(&chosen)).abs() < 1e-9);
-    let thinner = format!("thickness = '{} mm'", BARS_MM[bars.unwrap() - 1]);
+    let sizes = Bars::Metric.thicknesses_mm();
+    let bars = sizes.iter().position(|bar| (bar - thickness(&chosen)).abs() < 1e-9);
+    let thinner = format!("thickness = '{} mm'", sizes[bars.unwrap() - 1]);
     assert!(gap(&chosen) < 0.013 && gap(&given(&slab, &thinner)) > 0.013);
 }
 
@@ -157,7 +159,7 @@ fn each_half_has_its_plate() {
     assert!(alike.iter().all(|it| (it - 40.0).abs() < 1e-9));
 }
 
-/// A quarter of the load's arm on the bolts: the worst bolt bears more than its quarter.
+/// A quarter of the load's arm on the bolts: the worst bolt carries more than its quarter.
 #[test]
 fn pressure_off_the_middle_loads_one_bolt_more() {
     let load = |off: &str| {

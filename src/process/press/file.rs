@@ -3,12 +3,12 @@
 use super::drive_file;
 use super::remarks;
 use super::setting;
-use crate::process::clamping::mold_plates::Mold;
+use crate::process::clamping::mold_plates::{Bars, Mold};
 use crate::process::press::file_error::{
     PressError, positive, positive_maybe, share, wrong,
 };
-use crate::process::press::{Clamp, Nozzle, Press, Ram, Spring};
-use crate::units::{Quantity, from_toml, in_mpa};
+use crate::process::press::{Clamp, Nozzle, Press, Ram, Spring, shelf};
+use crate::units::{Quantity, from_toml, in_mm, in_mpa};
 
 impl Press {
     /// Reads a press file.
@@ -24,8 +24,16 @@ impl Press {
         if let Some(air) = &mut press.drive.air {
             air.gauge = setting::gauge(text);
         }
+        if shelf::is_in_inches(in_mm(press.ram.diameter)) {
+            press.buys_in_inches();
+        }
         press.check()?;
         Ok(press)
+    }
+
+    /// Plates and what else is bought for it come from the shelf in inches.
+    pub fn buys_in_inches(&mut self) {
+        self.mold.get_or_insert_default().bars = Bars::Inches;
     }
 
     /// The first thing that cannot be, by table and key; the nozzle is checked when it is

@@ -5,6 +5,7 @@
 //! of the cavity gets. Plunger presses lose much in the granule bed, commonly quoted as
 //! 30 to 80 % (common practice, no citable source): state it, and correct it by a shot.
 
+pub mod shelf;
 pub mod drive;
 pub mod setting;
 pub mod file_error;
@@ -13,7 +14,6 @@ mod drive_file;
 mod remarks;
 pub mod file;
 pub mod shot;
-pub mod shelf;
 pub mod upgrades;
 pub mod more_pressure;
 

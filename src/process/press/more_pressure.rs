@@ -21,6 +21,8 @@ pub const MOST_LEVER: f64 = 2.0;
 pub struct Way {
     /// As "cylinders of 63 mm bore in place of 50.8 mm".
     pub what: String,
+    /// What must be rated for it, as "if rod and frame are rated for it".
+    pub beware: &'static str,
     /// The press after it.
     pub press: Press,
 }
@@ -47,7 +49,8 @@ fn more_air(press: &Press, share: f64) -> Option<Way> {
     air.air *= share;
     let is_rated = air.air.si() <= most;
     let setting = after.setting_for(after.melt_pressure())?.in_words();
-    is_rated.then_some(Way { what: setting, press: after })
+    let beware = "if compressor, hoses and cylinders are rated for it";
+    is_rated.then_some(Way { what: setting, beware, press: after })
 }
 
 /// The least bore of the shelf that is enough at the air there is.
@@ -59,7 +62,8 @@ fn larger_bore(press: &Press, wanted: Pressure) -> Option<Way> {
         after.drive.air.as_mut()?.bore = from_mm(bore);
         let [bore, now] = [bore, in_mm(before)].map(|it| as_there(it, before));
         let what = format!("cylinders of {bore} bore in place of {now}");
-        (after.melt_pressure() >= wanted).then_some(Way { what, press: after })
+        let beware = "if rod and frame are rated for it";
+        (after.melt_pressure() >= wanted).then_some(Way { what, beware, press: after })
     })
 }
 
@@ -80,7 +84,8 @@ fn longer_lever(press: &Press, share: f64) -> Option<Way> {
     let [then, now] =
         [in_mm(lever.long_arm), in_mm(before)].map(|it| as_there(it, before));
     let what = format!("a lever {then} long in place of {now}");
-    Some(Way { what, press: after })
+    let beware = "if pivot, link and frame are rated for it";
+    Some(Way { what, beware, press: after })
 }
 
 /// Another jack, or another drive where the file states its force alone.
@@ -97,7 +102,8 @@ fn stronger_drive(press: &Press, share: f64) -> Option<Way> {
     let [then, now] = [*force, before].map(|force| three_digits(in_kn(force)));
     let place = if what == "a jack of" { "" } else { " on the ram" };
     let what = format!("{what} {then} kN{place} in place of {now} kN");
-    Some(Way { what, press: after })
+    let beware = "if ram and frame are rated for it";
+    Some(Way { what, beware, press: after })
 }
 
 /// The thickest rod of the shelf that is thin enough, where a stroke of it still gives the
@@ -128,7 +134,8 @@ fn thinner_ram(press: &Press, wanted: Pressure, shot: Option<&Shot>) -> Option<W
     let [then, now] =
         [in_mm(after.ram.diameter), in_mm(before)].map(|it| as_there(it, before));
     let what = format!("a ram of {then} in place of {now}{gives}");
-    Some(Way { what, press: after })
+    let beware = "if barrel and nozzle are rated for it";
+    Some(Way { what, beware, press: after })
 }
 
 #[cfg(test)]
@@ -183,6 +190,24 @@ mod tests {
         let stated = press("ram_force = '4 kN'");
         let drive = "a drive with 5.89 kN on the ram in place of 4 kN";
         assert_eq!(said(&stated, 12.0, None)[0], drive);
+    }
+
+    /// Each way says what must be rated for it.
+    #[test]
+    fn no_way_is_offered_without_what_it_rests_on() {
+        for (drive, wanted) in [
+            ("air = { cylinders = 1, bore = '63 mm', air = '6 bar' }", 5.0),
+            ("air = { cylinders = 1, bore = '63 mm', air = '6 bar' }", 6.0),
+            ("lever = { hand = '400 N', long_arm = '1 m', short_arm = '10 cm' }", 12.0),
+            ("jack = { force = '4 kN' }", 12.0),
+            ("ram_force = '4 kN'", 12.0),
+        ] {
+            let all = ways(&press(drive), from_mpa(wanted), None);
+            assert!(!all.is_empty(), "{drive}");
+            for way in all {
+                assert!(way.beware.contains("rated for it"), "{}", way.what);
+            }
+        }
     }
 
     /// 18 mm × 100 mm are 25.4 cm³: a shot of 20 cm³ takes 79 % of it, one of 24 cm³ 94 %.

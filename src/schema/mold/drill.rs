@@ -13,7 +13,6 @@ use crate::part::halves::Half;
 use crate::process::clamping::bolts::Bolts;
 use crate::process::clamping::bought_steel::pin_name;
 use crate::process::clamping::thread::Standard;
-use crate::process::evaluation::clamping::bar;
 use crate::schema::mold::{Hole, Item};
 use crate::units::format::four_digits;
 use crate::units::from_mm;
@@ -228,7 +227,7 @@ fn plate(mold: &Mold, half: Half) -> Item {
             "{:.0} x {:.0} x {} mm",
             x.max(y).ceil(),
             x.min(y).ceil(),
-            four_digits(bar(stock))
+            four_digits(mold.layout.plates.bars.at_least(stock))
         ),
         purpose: format!(
             "{} half, milled to {} mm{stands}",

@@ -319,7 +319,7 @@ pub fn flashes(gap: Length, vent_depth: &Range<Length>) -> Flash {
     }
 }
 
-/// Share of the proof stress that the land may bear: a third (common practice, from
+/// Share of the proof stress that the land may carry: a third (common practice, from
 /// memory); more and the land coins, so that vents and parting line close up or open.
 pub const LAND_SHARE: f64 = 1.0 / 3.0;
 

@@ -131,7 +131,7 @@ fn the_sign_of_the_nozzle() {
     near(with.force().si(), 12_000.0, 1e-12);
 }
 
-/// Common practice: a land may bear a third of 270 MPa.
+/// Common practice: a land may carry a third of 270 MPa.
 #[test]
 fn land_stress() {
     let seen = land(Force::from_si(60e3), read("10 cm2").unwrap(), Alloy::Wrought6061);
