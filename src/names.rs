@@ -40,6 +40,25 @@ macro_rules! written_by {
 
 pub(crate) use written_by;
 
+/// Lets `$type` be read where it is written by its method `$name`; `$all` are its members.
+macro_rules! read_by {
+    ($type:ty, $name:ident, $all:expr) => {
+        impl<'de> serde::Deserialize<'de> for $type {
+            fn deserialize<D: serde::Deserializer<'de>>(
+                deserializer: D,
+            ) -> Result<Self, D::Error> {
+                let name = <String as serde::Deserialize>::deserialize(deserializer)?;
+                let found = $all.into_iter().find(|it: &Self| it.$name() == name);
+                found.ok_or_else(|| {
+                    serde::de::Error::custom(format!("{name:?} is no name here"))
+                })
+            }
+        }
+    };
+}
+
+pub(crate) use read_by;
+
 /// Checks that the JSON Schema of `T` stands in the file at `path` of this project as `kept`;
 /// where it does not, the
 /// schema to put there is left among the temporary files. So nobody who builds the

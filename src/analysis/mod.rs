@@ -73,9 +73,17 @@ pub struct Setup {
     pub plastic_given: bool,
     /// What the keys in the values' sources stand for: key and citation.
     pub sources: Vec<(String, String)>,
-    /// Files of the user's shop that were found in the working folder, by name: nobody gave
-    /// them.
-    pub found: Vec<String>,
+    /// What of the user's shop was found and used: nobody gave it.
+    pub found: Vec<Found>,
+}
+
+/// Something of the user's shop that is used because nobody named another one.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Found {
+    /// What it is, such as `press.toml`.
+    pub what: String,
+    /// The folder or file that it stands in; `None` for the working folder.
+    pub folder: Option<String>,
 }
 
 /// Nothing larger is measured, mm: a slip in the unit or in the file.

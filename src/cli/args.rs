@@ -242,6 +242,9 @@ pub(super) struct Press {
     /// Print a commented press file to start from.
     #[arg(long, conflicts_with_all = ["file", "plastic", "plastics"])]
     pub(super) template: bool,
+    /// Keep this file as yours: every command then uses it where you name no other.
+    #[arg(long = "use", requires = "file")]
+    pub(super) use_always: bool,
 }
 
 /// List the plastics.
@@ -256,11 +259,17 @@ pub(super) struct Plastics {
     /// Print a commented plastics file to start from.
     #[arg(long, conflicts_with_all = ["name", "plastics"])]
     pub(super) template: bool,
+    /// Keep the file of plastics as yours: every command then uses it where you name no other.
+    #[arg(long = "use", requires = "plastics")]
+    pub(super) use_always: bool,
 }
 
 /// Check parts on a page in your browser.
 #[derive(Debug, Args)]
 pub(super) struct Desk {
+    /// A folder whose parts are checked as they come: the one that your CAD program exports to.
+    #[arg(value_name = "FOLDER")]
+    pub(super) folder: Option<PathBuf>,
     /// Only print the address; open no browser.
     #[arg(long)]
     pub(super) no_browser: bool,
@@ -270,6 +279,9 @@ pub(super) struct Desk {
     /// A file of plastics that adds to the built-in ones and overrides them.
     #[arg(long, value_name = "FILE.toml")]
     pub(super) plastics: Option<PathBuf>,
+    /// Do one run of the page, which asks for it on standard input.
+    #[arg(long, hide = true)]
+    pub(super) one_run: bool,
 }
 
 /// List the cutters.
@@ -282,6 +294,9 @@ pub(super) struct Cutters {
     /// Print a commented cutters file to start from.
     #[arg(long, conflicts_with = "file")]
     pub(super) template: bool,
+    /// Keep this file as yours: every command then uses it where you name no other.
+    #[arg(long = "use", requires = "file")]
+    pub(super) use_always: bool,
 }
 
 /// Print what a shell needs to complete commands and options.

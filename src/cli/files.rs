@@ -7,6 +7,8 @@ use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result, anyhow, bail};
 
+use super::own_folder;
+use crate::analysis::Found;
 use crate::mold::milling::CutterList;
 use crate::process::calibration::file::Calibration;
 use crate::process::calibration::log::{self, LoggedShot};
@@ -20,7 +22,7 @@ pub(super) fn read_part(part: &Path) -> Result<Vec<u8>> {
 }
 
 /// The files of the user's own shop by the names under which every command finds them in the
-/// working folder.
+/// working folder or the user's own.
 pub(super) const OWN_PRESS: &str = "press.toml";
 /// As [`OWN_PRESS`].
 pub(super) const OWN_PLASTICS: &str = "plastics.toml";
@@ -31,10 +33,23 @@ pub(super) const OWN_CALIBRATION: &str = "calibration.toml";
 /// As [`OWN_PRESS`].
 pub(super) const OWN_SHOP: &str = "shop.toml";
 
-/// The file that was given, else the one of this name in the working folder.
+/// The file that was given, else the one of this name in the working folder, else the one in the
+/// user's own folder.
 pub(super) fn given_or_own(given: Option<&Path>, own: &str) -> Option<PathBuf> {
-    let own = || Path::new(own).is_file().then(|| PathBuf::from(own));
-    given.map(Path::to_owned).or_else(own)
+    let here = || Path::new(own).is_file().then(|| PathBuf::from(own));
+    given.map(Path::to_owned).or_else(here).or_else(|| own_folder::file(own))
+}
+
+/// A file that [`given_or_own`] found, as an answer names it.
+pub(super) fn found(file: &Path) -> Found {
+    let name = |path: &Path| path.display().to_string();
+    let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
+    match (folder, file.file_name()) {
+        (Some(folder), Some(own)) => {
+            Found { what: name(Path::new(own)), folder: Some(own_folder::shown(folder)) }
+        }
+        _ => Found { what: name(file), folder: None },
+    }
 }
 
 /// The press in `file`, or the built-in one.
@@ -75,6 +90,11 @@ pub(super) fn shop(file: Option<&Path>) -> Result<ReadShop> {
     let Some(file) = file else { return Ok(Shop::parse("")?) };
     Shop::parse(&text(file, "\"goodshot cost --template\" writes a shop file")?)
         .with_context(|| file.display().to_string())
+}
+
+/// The text of a file that was read before.
+pub(super) fn table_text(file: &Path) -> Result<String> {
+    text(file, "give the name of a text file")
 }
 
 fn text(file: &Path, advice: &str) -> Result<String> {

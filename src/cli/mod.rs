@@ -14,6 +14,7 @@
 //! | what does the terminal show besides the answer | [`terminal`] |
 //! | how long did each stage take | [`stage_times`] |
 //! | how does it show the answer | [`mod@summary`] |
+//! | what is kept in the user's own folder | [`own_folder`] |
 //! | which files are read | [`files`] |
 //! | how is a report written, all of it or nothing | [`report_folder`] |
 //! | how does a part become a report | [`run_check`] |
@@ -42,6 +43,7 @@ mod args;
 mod terminal;
 mod stage_times;
 mod summary;
+mod own_folder;
 mod files;
 mod report_folder;
 mod run_check;
@@ -68,6 +70,7 @@ use clap::Parser;
 use clap::error::ErrorKind;
 
 use crate::findings::Verdict;
+use crate::findings::assumptions::found_in_words;
 use crate::mold::milling::CutterList;
 use crate::process::plastic::library::Plastics;
 use crate::process::press::Press;
@@ -161,6 +164,9 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
             let file = own(args.file.as_deref(), files::OWN_PRESS, out)?;
             let press = files::press(file.as_deref())?;
             press::show(&press, &plastics, only.as_ref(), out)?;
+            if args.use_always {
+                use_always(args.file.as_deref(), files::OWN_PRESS, out)?;
+            }
             Ok(0)
         }
         Verb::Completions(args) => manual::completions(&args, out),
@@ -173,6 +179,9 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
             let plastics = own_plastics(args.plastics.as_deref(), out)?;
             let one = args.name.map(|name| plastics.find(&name).cloned()).transpose()?;
             plastics::show(&plastics, one.as_ref(), out)?;
+            if args.use_always {
+                use_always(args.plastics.as_deref(), files::OWN_PLASTICS, out)?;
+            }
             Ok(0)
         }
         Verb::Cutters(args) => {
@@ -186,18 +195,35 @@ fn run(verb: Verb, out: &mut dyn Write) -> Result<u8> {
                 |file| files::cutters(&file),
             )?;
             cutters::show(&list, out)?;
+            if args.use_always {
+                use_always(args.file.as_deref(), files::OWN_CUTTERS, out)?;
+            }
             Ok(0)
         }
     }
 }
 
-/// The file that was given or found in the working folder; that it was found is said.
+/// The file that was given or found in the working folder or the user's own; that it was found is
+/// said.
 fn own(given: Option<&Path>, name: &str, out: &mut dyn Write) -> Result<Option<PathBuf>> {
     let file = files::given_or_own(given, name);
-    if given.is_none() && file.is_some() {
-        say(writeln!(out, "with {name} of this folder"))?;
+    if given.is_none()
+        && let Some(found) = file.as_deref().map(files::found)
+    {
+        say(writeln!(out, "with {}", found_in_words(&[found]).unwrap_or_default()))?;
     }
     Ok(file)
+}
+
+/// Keeps the file that was given as the user's own, where that is asked for.
+fn use_always(given: Option<&Path>, name: &str, out: &mut dyn Write) -> Result<()> {
+    let Some(given) = given else { return Ok(()) };
+    let kept = own_folder::keep(name, &files::table_text(given)?)?;
+    say(writeln!(
+        out,
+        "\nkept as {}: every command uses it where you name no other",
+        own_folder::shown(&kept)
+    ))
 }
 
 fn own_plastics(given: Option<&Path>, out: &mut dyn Write) -> Result<Plastics> {

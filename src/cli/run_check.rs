@@ -7,9 +7,10 @@ use anyhow::{Context, Error, Result, bail};
 
 use super::files;
 use super::given_args::{Given, PlasticChoice};
+use super::own_folder;
 use crate::analysis;
 use crate::analysis::repeat::Reshaped;
-use crate::analysis::{Analysis, Setup, Stage};
+use crate::analysis::{Analysis, Found, Setup, Stage};
 use crate::compare::bundle::Checked;
 use crate::process::calibration::file::Calibration;
 use crate::process::plastic::Plastic;
@@ -51,6 +52,8 @@ pub(super) enum Step {
     Together,
     /// The halves of the mold.
     Halves,
+    /// What each cause of a bad part would do.
+    Causes,
     /// The pictures.
     Drawing,
     /// The files.
@@ -63,6 +66,7 @@ impl fmt::Display for Step {
             Self::Stage(stage) => stage.fmt(f),
             Self::Together => f.write_str("trying the first changes together"),
             Self::Halves => f.write_str("cutting the halves"),
+            Self::Causes => f.write_str("trying the causes"),
             Self::Drawing => f.write_str("drawing"),
             Self::Writing => f.write_str("writing"),
         }
@@ -163,7 +167,7 @@ pub(super) fn setup_and_plastics(given: &Given) -> Result<(Setup, Plastics)> {
     let Calibration { press, plastic, .. } = &calibration;
     if (press, plastic) == (&setup.press.name, &setup.plastic.name) {
         if own.is_none() {
-            setup.found.push(file.display().to_string());
+            setup.found.push(files::found(&file));
         }
         setup.plastic = setup.plastic.calibrated_by(calibration);
     } else if own.is_some() {
@@ -183,9 +187,14 @@ pub(super) fn setup_without_calibration(given: &Given) -> Result<(Setup, Plastic
     let [own_press, own_plastics, _] = own_files(given);
     let plastics = files::plastics(own_plastics.as_deref())?;
     let press = files::press(own_press.as_deref())?;
-    let choice = given.plastic_choice();
+    let mut choice = given.plastic_choice();
+    let last = if choice.name.is_none() { last_plastic()? } else { None };
+    if let Some((name, _)) = &last {
+        choice.name = Some(name.clone());
+    }
     let mut setup = setup_of(press, own_press.is_some(), &plastics, &choice)?;
     setup.found = found(given);
+    setup.found.extend(last.map(|(_, found)| found));
     Ok((setup, plastics))
 }
 
@@ -205,12 +214,21 @@ fn own_tools(given: &Given) -> Option<PathBuf> {
     is_looked_at.then(|| files::given_or_own(tools, files::OWN_CUTTERS)).flatten()
 }
 
+/// The plastic that was last chosen on the page, and where that stands.
+fn last_plastic() -> Result<Option<(String, Found)>> {
+    let Some(file) = own_folder::file(own_folder::SETTINGS) else { return Ok(None) };
+    let Some(name) = own_folder::settings()?.plastic else { return Ok(None) };
+    let folder = Some(own_folder::shown(&file));
+    let found = Found { what: format!("plastic {name}"), folder };
+    Ok(Some((name, found)))
+}
+
 /// Those of them that were found, not given.
-fn found(given: &Given) -> Vec<String> {
+fn found(given: &Given) -> Vec<Found> {
     let given_files = [&given.press, &given.plastics, &given.milling.tools];
     let own = own_files(given).into_iter().zip(given_files);
     let found = own.filter(|(_, given)| given.is_none()).filter_map(|(own, _)| own);
-    found.map(|file| file.display().to_string()).collect()
+    found.map(|file| files::found(&file)).collect()
 }
 
 /// A press, whether the user gave it, and the plastic that was named or the usual one, at

@@ -1,8 +1,8 @@
 //! What was taken for granted, and what is not known.
 
 use super::filling;
-use crate::analysis::Analysis;
 use crate::analysis::filling::NotFilled;
+use crate::analysis::{Analysis, Found};
 use crate::findings::{milling, process_assumptions};
 use crate::process::press::GRANULE_FILL;
 use crate::units::format::{ascii_direction, three_digits};
@@ -45,9 +45,25 @@ pub fn missing(analysis: &Analysis) -> Vec<String> {
     missing
 }
 
-/// "press.toml and cutters.toml of this folder"; `None` where none was found.
-pub fn found_in_words(found: &[String]) -> Option<String> {
-    (!found.is_empty()).then(|| format!("{} of this folder", found.join(" and ")))
+/// "press.toml of this folder, and your cutters.toml from ~/.config/goodshot"; `None` where none
+/// was found.
+pub fn found_in_words(found: &[Found]) -> Option<String> {
+    let in_folder = |folder: Option<&str>| -> Vec<&str> {
+        let inside = found.iter().filter(|it| it.folder.as_deref() == folder);
+        inside.map(|it| it.what.as_str()).collect()
+    };
+    let mut all = Vec::new();
+    let here = in_folder(None);
+    if !here.is_empty() {
+        all.push(format!("{} of this folder", here.join(" and ")));
+    }
+    for (i, folder) in found.iter().map(|it| it.folder.as_deref()).enumerate() {
+        let is_first = found[..i].iter().all(|it| it.folder.as_deref() != folder);
+        if let Some(named) = folder.filter(|_| is_first) {
+            all.push(format!("your {} from {named}", in_folder(folder).join(" and ")));
+        }
+    }
+    (!all.is_empty()).then(|| all.join(", and "))
 }
 
 fn defaults(analysis: &Analysis) -> Vec<String> {

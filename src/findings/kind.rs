@@ -1,6 +1,6 @@
 //! The kinds of findings, by the names that a program may rely on.
 
-use crate::names::written_by;
+use crate::names::{read_by, written_by};
 
 /// What a finding is about. Its name, such as `thin_wall`, is its `id` in `report.json`,
 /// and stays the same from version to version. Kinds are ordered by name.
@@ -185,6 +185,7 @@ impl Kind {
 }
 
 written_by!(Kind, as_str);
+read_by!(Kind, as_str, Self::ALL);
 
 #[cfg(test)]
 mod tests {

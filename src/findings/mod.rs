@@ -56,7 +56,7 @@ use crate::analysis::Analysis;
 use crate::geom::Point;
 use effect::ShortChange;
 pub use kind::Kind;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Of one kind of finding at most so many places are listed; one more line counts the
 /// rest.
@@ -135,7 +135,7 @@ pub fn verdict_of(
 }
 
 /// How much a finding matters.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Severity {
@@ -148,7 +148,7 @@ pub enum Severity {
 }
 
 /// One thing that the user should know before cutting.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Finding {
     /// A stable name of the kind of finding, such as `thin_wall`.
@@ -178,7 +178,7 @@ pub struct Finding {
 }
 
 /// The answer to "shall I cut this mold today?".
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Verdict {

@@ -11,7 +11,7 @@
 //! other: [`Half::role`] and [`Role::half`].
 
 use crate::geom::Direction;
-use crate::names::written_by;
+use crate::names::{read_by, written_by};
 
 /// One half of the mold, by the way in which it leaves the part.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -150,6 +150,9 @@ impl From<Role> for Side {
 written_by!(Half, as_str);
 written_by!(Role, as_str);
 written_by!(Side, as_str);
+read_by!(Half, as_str, [Self::Plus, Self::Minus]);
+read_by!(Role, as_str, Self::BOTH);
+read_by!(Side, as_str, [Self::Cavity, Self::Core, Self::Upright, Self::Trapped]);
 
 #[cfg(test)]
 mod tests {

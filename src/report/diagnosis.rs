@@ -4,6 +4,13 @@ use crate::diagnosis::Diagnosis;
 use crate::diagnosis::cause::{Cause, Standing};
 use crate::units::format;
 
+/// What is said where no cause is left.
+pub(crate) const NONE_LEFT: &str = "The numbers exclude every cause alone: two of them at once, or \
+    something that no number knows.";
+/// What whoever looks for the cause must know.
+pub(crate) const CAUTION: &str = "Let the pressure off before you touch nozzle or mold; hot melt \
+    sprays: face shield and gloves. Local codes and licensed practice come first.";
+
 /// One line, to be broken where the screen ends.
 pub struct Line {
     /// Blanks before it and before what it goes on with.
@@ -27,10 +34,7 @@ pub fn lines(diagnosis: &Diagnosis) -> Vec<Line> {
     let (out, in_question): (Vec<&Cause>, Vec<&Cause>) =
         causes.iter().partition(|cause| cause.standing == Standing::Excluded);
     if in_question.is_empty() {
-        lines.push(line(
-            2,
-            "The numbers exclude every cause alone: two of them at once, or something that no number knows. Nearest first:",
-        ));
+        lines.push(line(2, format!("{NONE_LEFT} Nearest first:")));
     } else {
         lines.push(line(2, "Change one thing at a time, in this order:"));
     }
@@ -55,14 +59,12 @@ pub fn lines(diagnosis: &Diagnosis) -> Vec<Line> {
                 .map(|cause| line(4, format!("{}: {}", cause.title, cause.evidence))),
         );
     }
-    lines.push(line(
-        2,
-        "Let the pressure off before you touch nozzle or mold; hot melt sprays: face shield and gloves. Local codes and licensed practice come first.",
-    ));
+    lines.push(line(2, CAUTION));
     lines
 }
 
-fn standing(cause: &Cause) -> &'static str {
+/// How strongly the numbers point to a cause, in a word.
+pub(crate) fn standing(cause: &Cause) -> &'static str {
     match cause.standing {
         Standing::Likely => "likely",
         Standing::Possible => "possible",

@@ -107,7 +107,7 @@ fn clearance(vent: &FillVent) -> String {
 
 fn cures(report: &Report) -> Vec<Table> {
     let cures = report.fill.cures.iter().flatten();
-    let rows = cures.map(|cure| vec![cure.change.to_owned(), cure.why.clone()]);
+    let rows = cures.map(|cure| vec![cure.change.to_string(), cure.why.clone()]);
     table("Smallest changes that help", &["Of", "What it brings"], rows.collect())
 }
 

@@ -40,12 +40,8 @@ fn severity_class(severity: Option<Severity>, known: bool) -> &'static str {
 
 /// Why, the six questions, what to do first, and what it was judged with.
 ///
-/// `details` has a picture of the worst place by the number of a cause; `linked` where the causes stand on the same page.
-pub(crate) fn first_screen(
-    report: &Report,
-    details: &[(usize, &[u8])],
-    linked: bool,
-) -> Markup {
+/// `details` has a picture of the worst place by the number of a cause.
+pub(crate) fn first_screen(report: &Report, details: &[(usize, &[u8])]) -> Markup {
     let answer = &report.answer;
     html! {
         section.answer aria-label="The answer" {
@@ -73,11 +69,7 @@ pub(crate) fn first_screen(
                             @if let Some((_, png)) = details.iter().find(|(known, _)| *known == step.cause) {
                                 img.step alt="" src=(source(png));
                             }
-                            @if linked {
-                                a href=(format!("#cause-{}", step.cause)) { (step.change) }
-                            } @else {
-                                (step.change)
-                            }
+                            a href=(format!("#cause-{}", step.cause)) { (step.change) }
                         }
                     }
                 }

@@ -65,7 +65,7 @@ pub fn write(report: &Report, inside: &Inside<'_>) -> String {
                 (top(report))
                 main {
                     div.first {
-                        (first_screen(report, inside.details, true))
+                        (first_screen(report, inside.details))
                         @if let Some(solid) = inside.solid { (section::section(solid)) }
                     }
                     (contents(report, inside))
@@ -86,6 +86,36 @@ pub fn write(report: &Report, inside: &Inside<'_>) -> String {
     let mut page = quantities::mark(&page.into_string(), report.shown_units);
     page.push('\n');
     page
+}
+
+/// The part called `name` before anything is known of it but its shape.
+pub fn write_shape(name: &str, solid: &Solid) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" data-units="mm" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(policy());
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta name="color-scheme" content="light dark";
+                title { (name) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                header.top { h1 { (name) } }
+                main {
+                    div.first {
+                        section.answer aria-label="The answer" {
+                            p.meaning { "The part as it was read. The answer follows." }
+                        }
+                        (section::section(solid))
+                    }
+                }
+                (section::data(solid))
+            }
+        }
+    };
+    page.into_string()
 }
 
 /// As the script of the page knows the units.

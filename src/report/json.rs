@@ -37,6 +37,14 @@ mod tests {
         assert_eq!(text, write(&report).unwrap());
     }
 
+    /// What the page compares, it reads from the file.
+    #[test]
+    fn a_report_that_is_written_is_read_again() {
+        let text = write(&fixtures::report()).unwrap();
+        let read: Report = serde_json::from_str(&text).unwrap();
+        assert_eq!(write(&read).unwrap(), text);
+    }
+
     #[test]
     fn the_schema_is_that_of_the_types() {
         assert_schema_is_current::<Report>(JSON_SCHEMA, "src/report/report.schema.json");

@@ -22,6 +22,7 @@
 //! | what do trade words mean | [`glossary`] |
 //! | `report.md` | [`markdown`] |
 //! | `report.html` | [`html`] |
+//! | the causes of a bad part as a page | [`diagnosis_page`] |
 //! | all files of one report | [`bundle`] |
 //! | all files of one mold | [`mold`] |
 //! | what mold and parts cost | [`cost`] |
@@ -49,6 +50,7 @@ pub(crate) mod quantities;
 mod glossary;
 pub mod markdown;
 pub mod html;
+pub mod diagnosis_page;
 pub mod bundle;
 pub mod mold;
 pub mod cost;

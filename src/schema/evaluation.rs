@@ -1,12 +1,12 @@
 //! What plastic, press and mill say; `None` where it is not worked out.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::process::{Size, Step};
 use crate::part::halves::Role;
 
 /// The plastic that was assumed.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Plastic {
     /// Its short name.
@@ -36,7 +36,7 @@ pub struct Plastic {
 }
 
 /// The press that was assumed.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Press {
     /// Its name in the press file.
@@ -70,7 +70,7 @@ pub struct Press {
 }
 
 /// One shot against the barrel.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Shot {
     /// Mass of the part, g.
@@ -90,7 +90,7 @@ pub struct Shot {
 }
 
 /// What opens the mold against what holds it.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Clamp {
     /// Pressure that the mold is judged at, MPa: the one to begin with, or what is expected to
@@ -141,7 +141,7 @@ pub struct Clamp {
 }
 
 /// Holding, cooling and cycle.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Cooling {
     /// Until the gate is frozen, s.
@@ -171,7 +171,7 @@ pub struct Cooling {
 }
 
 /// How much larger to cut.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Shrinkage {
     /// Least linear shrinkage, as a fraction.
@@ -189,7 +189,7 @@ pub struct Shrinkage {
 }
 
 /// Shrinkage along one axis of the part.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ShrinkAxis {
     /// `x`, `y` or `z`.
@@ -205,7 +205,7 @@ pub struct ShrinkAxis {
 }
 
 /// Getting the part out.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Ejection {
     /// Force to push the part off its core, typically, N: what the pins are sized for. Rings

@@ -1,9 +1,11 @@
 //! Whether the melt reaches the last corner.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 
 /// Filling; `null` where it was not worked out, and the reason is an assumption.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Fill {
     /// Whether the melt reaches the last corner.
@@ -60,14 +62,14 @@ pub struct Fill {
 }
 
 /// A change that lets the melt go farther.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FillCure {
     /// `wall`, `gate`, `melt`, `mold` or `plastic`.
-    pub change: &'static str,
+    pub change: Cow<'static, str>,
     /// `sure`: fills with another lot and thermometer too; `fills`: with nothing to spare;
     /// `less`: takes less pressure, yet more than there is.
-    pub help: &'static str,
+    pub help: Cow<'static, str>,
     /// Every wall at least so thick, mm.
     pub wall_mm: Option<f64>,
     /// Depth of the gate, mm.
@@ -85,7 +87,7 @@ pub struct FillCure {
 }
 
 /// A place for the gate.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct GateChoice {
     /// Where, mm.
@@ -105,7 +107,7 @@ pub struct GateChoice {
 }
 
 /// Where two fronts meet.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct WeldLine {
     /// Near its middle, mm.
@@ -125,7 +127,7 @@ pub struct WeldLine {
 }
 
 /// Where air is shut in.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct TrappedAir {
     /// The last corner, mm.
@@ -137,7 +139,7 @@ pub struct TrappedAir {
 }
 
 /// A vent.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FillVent {
     /// On the parting line, mm.

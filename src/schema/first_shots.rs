@@ -1,10 +1,10 @@
 //! Which pressure fills, holds and is there, and how to begin.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Which melt pressure fills, which one everything holds, and which one the press has;
 /// `null` where it is not known.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct PressureWindow {
     /// Melt pressure that fills with all that is in doubt in its favor, MPa.
@@ -35,7 +35,7 @@ pub struct PressureWindow {
 }
 
 /// Up to which melt pressure something holds.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct PressureLimit {
     /// `clamp`, `plates against flash`, `nozzle seat` or `standing metal`.
@@ -48,7 +48,7 @@ pub struct PressureLimit {
 }
 
 /// How to make the first shots; `null` where a number is not known.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FirstShots {
     /// Melt temperature to begin with, °C.
@@ -76,7 +76,7 @@ pub struct FirstShots {
 }
 
 /// What to change when the first parts show this.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FirstShotChange {
     /// What the part shows: `short`, `flashed`, `sunk` or `burnt`.

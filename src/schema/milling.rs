@@ -1,12 +1,12 @@
 //! What the cutters leave.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
-use crate::names::written_by;
+use crate::names::{read_by, written_by};
 use crate::part::halves::Half;
 
 /// What the cutters leave; `null` where it is not known, and the reason is an assumption.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Milling {
     /// Places where metal is left that no cutter reaches, thickest first.
@@ -33,7 +33,7 @@ pub struct Milling {
 }
 
 /// A place that no cutter reaches.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Unreached {
     /// Where the metal is thickest, mm.
@@ -89,9 +89,10 @@ impl MillingCure {
 }
 
 written_by!(MillingCure, as_str);
+read_by!(MillingCure, as_str, [Self::Longer, Self::Narrower, Self::Insert]);
 
 /// One cutter.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct CutterUse {
     /// What it is called.

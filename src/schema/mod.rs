@@ -34,7 +34,7 @@ pub mod assemble;
 pub(crate) mod fixtures;
 pub mod mold;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::findings::answer::Answer;
 use crate::findings::causes::Cause;
@@ -60,7 +60,7 @@ pub use what_if::{WhatIf, WhatIfStep};
 pub const SCHEMA: u32 = 1;
 
 /// The whole answer for one part.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Report {
     /// Version of this schema.
@@ -128,7 +128,7 @@ pub struct Report {
 }
 
 /// The program that wrote the report.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Tool {
     /// Its name.

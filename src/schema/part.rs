@@ -1,9 +1,9 @@
 //! What was read: the part's size, and how sound its file is.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// What was read, and how sound it is.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Part {
     /// File name, without folders.
@@ -39,7 +39,7 @@ pub struct Part {
 }
 
 /// Extent along the part axes, mm.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct BoundingBox {
     /// Least coordinates.
@@ -49,7 +49,7 @@ pub struct BoundingBox {
 }
 
 /// One kind of defect of the file.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Defect {
     /// Which, such as `hole` or `non_manifold_edge`.
@@ -61,7 +61,7 @@ pub struct Defect {
 }
 
 /// One kind of repair that was made.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Repair {
     /// Which, such as `drop_duplicate_facets`.

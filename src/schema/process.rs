@@ -1,9 +1,9 @@
 //! Feed, vents, cycle steps, cavity sizes, the process sheet and the sources.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// Sprue, runner and gate, and what they cost.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Feed {
     /// How it lies: `direct` (the sprue stands on a face of the part), `edge` (sprue, runner
@@ -59,7 +59,7 @@ pub struct Feed {
 }
 
 /// One layout of the feed and what it costs.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FeedOption {
     /// `direct`, `edge` or `split`.
@@ -84,7 +84,7 @@ pub struct FeedOption {
 }
 
 /// One link of the way to the cavity.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Link {
     /// What it is.
@@ -98,7 +98,7 @@ pub struct Link {
 }
 
 /// How to let the air out.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Vents {
     /// Depth to cut first, mm.
@@ -116,7 +116,7 @@ pub struct Vents {
 }
 
 /// One step of the cycle.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Step {
     /// What is done.
@@ -130,7 +130,7 @@ pub struct Step {
 }
 
 /// One length of the part and what to cut for it.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Size {
     /// `x`, `y`, `z` for the box of the part, `given` for a length that was asked for.
@@ -150,7 +150,7 @@ pub struct Size {
 }
 
 /// One line of the process sheet.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct SheetRow {
     /// What to set or to watch.
@@ -162,7 +162,7 @@ pub struct SheetRow {
 }
 
 /// What a key in brackets stands for.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Source {
     /// The key.

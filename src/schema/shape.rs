@@ -1,12 +1,12 @@
 //! What the shape says: pull, walls, draft, undercuts and parting.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::part::BoundingBox;
 use crate::part::halves::{Half, Side};
 
 /// Which way the mold opens.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Pull {
     /// Unit vector along which the + half leaves the part.
@@ -26,7 +26,7 @@ pub struct Pull {
 }
 
 /// One direction that was scored.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Alternative {
     /// Unit vector.
@@ -55,7 +55,7 @@ pub struct Alternative {
 }
 
 /// Walls.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Thickness {
     /// How many surface points were measured.
@@ -79,7 +79,7 @@ pub struct Thickness {
 }
 
 /// One bar of a histogram.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Bin {
     /// From this value (included).
@@ -91,7 +91,7 @@ pub struct Bin {
 }
 
 /// Area-weighted quantiles.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Quantiles {
     /// 5 % of the area is below.
@@ -103,7 +103,7 @@ pub struct Quantiles {
 }
 
 /// A connected piece of the surface.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Region {
     /// Its area, mm².
@@ -117,7 +117,7 @@ pub struct Region {
 }
 
 /// Taper of the walls to the pull.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Draft {
     /// What an outside wall as tall as the part needs, degrees.
@@ -138,7 +138,7 @@ pub struct Draft {
 }
 
 /// A face with less draft than it needs.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ShortFace {
     /// Its area, mm².
@@ -159,7 +159,7 @@ pub struct ShortFace {
 }
 
 /// What neither half can leave.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Undercut {
     /// Trapped area, mm².
@@ -174,7 +174,7 @@ pub struct Undercut {
 }
 
 /// One trapped region.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct UndercutRegion {
     /// Its area, mm².
@@ -196,7 +196,7 @@ pub struct UndercutRegion {
 }
 
 /// Where the halves meet; `null` until it is measured.
-#[derive(Clone, Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Parting {
     /// Closed loops.
@@ -219,7 +219,7 @@ pub struct Parting {
 }
 
 /// A hole that the halves shut off against each other.
-#[derive(Clone, Copy, Debug, Serialize)]
+#[derive(Clone, Copy, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct ShutOff {
     /// The middle of its line, mm.

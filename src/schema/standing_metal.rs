@@ -1,15 +1,17 @@
 //! Metal of the mold that stands alone between plastic.
 
-use serde::Serialize;
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
 
 use crate::part::halves::Half;
 
 /// A fin, pin or ring of metal that plastic surrounds.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct StandingMetal {
     /// `pin`, `fin` or `ring`.
-    pub kind: &'static str,
+    pub kind: Cow<'static, str>,
     /// Middle of its foot, mm.
     pub at_mm: [f64; 3],
     /// `+` or `-`: its half.

@@ -1,13 +1,13 @@
 //! What if: one thing varied, and which step turns which finding.
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::findings::{Kind, Verdict};
 use crate::variations::Turn;
 use crate::variations::factors::Factor;
 
 /// One thing, varied.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct WhatIf {
     /// What is varied, such as `air`.
@@ -26,7 +26,7 @@ pub struct WhatIf {
 }
 
 /// One step; its numbers are `null` where they are not known or the step cannot be.
-#[derive(Clone, Debug, Serialize)]
+#[derive(Clone, Debug, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct WhatIfStep {
     /// The step, such as "8 bar".

@@ -6,7 +6,7 @@
 use std::sync::LazyLock;
 
 use regex::{Captures, Regex};
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// One number as reports write it.
 const NUMBER: &str = "[−-]?[0-9]+(?:[\u{2009}\u{202f}][0-9]{3})*(?:[.][0-9]+)?";
@@ -49,7 +49,7 @@ static QUANTITY: LazyLock<Option<Regex>> = LazyLock::new(|| {
 static ONE: LazyLock<Option<Regex>> = LazyLock::new(|| Regex::new(NUMBER).ok());
 
 /// Units that people read; files for programs stay metric.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub enum ShownUnits {
     /// Millimeters, newtons, megapascals, degrees Celsius.

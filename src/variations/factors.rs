@@ -2,7 +2,7 @@
 
 use std::str::FromStr;
 
-use crate::names::written_by;
+use crate::names::{read_by, written_by};
 
 /// Something that can be varied.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -144,6 +144,7 @@ impl Factor {
 }
 
 written_by!(Factor, name);
+read_by!(Factor, name, NAMES.map(|(factor, _)| factor));
 
 /// What is to be varied, and over which values.
 #[derive(Clone, Debug, PartialEq, Eq)]

@@ -19,7 +19,7 @@ pub mod together;
 
 use std::collections::BTreeMap;
 
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use crate::analysis::Analysis;
 use crate::analysis::filling::{FillingStudy, NotFilled};
@@ -85,7 +85,7 @@ pub struct Outcome {
 }
 
 /// The least step that turns a kind of finding.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Turn {
     /// Its `id`.

@@ -140,6 +140,11 @@ fn problems() -> Markup {
     }
 }
 
+/// That of a part of which only its shape is known: nothing to be explained.
+pub(crate) fn none() -> Vec<Legend> {
+    vec![Legend { key: "problem", name: "shape only", drawing: html! {} }]
+}
+
 /// The one legend of a mold: a swatch for each thing that a half forms.
 pub(crate) fn formed() -> Vec<Legend> {
     let labels = Formed::ALL.map(Formed::label).join("; ");

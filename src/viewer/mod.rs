@@ -4,6 +4,7 @@
 //! |---|---|
 //! | how are long facets cut, so that corners can carry values | [`refine`] |
 //! | which value does each corner have | [`corners`] |
+//! | which corners has a surface of which only its shape is known | [`smooth_surface`] |
 //! | which corners do the halves of a mold have | [`mold_surface`] |
 //! | how do corners become bytes | [`pack`] |
 //! | what do the colors mean | [`keys`] |
@@ -17,6 +18,7 @@
 
 mod refine;
 mod corners;
+mod smooth_surface;
 mod mold_surface;
 mod pack;
 mod keys;
@@ -29,31 +31,42 @@ use crate::draw::color_scales::Colorings;
 use crate::draw::palette::Scale;
 use crate::findings::Kind;
 use crate::geom::{Direction, Point};
+use crate::mesh::TriMesh;
 use crate::mold::build::Mold;
 use crate::schema::Report;
 use maud::Markup;
 use refine::Pieces;
 
-/// What runs in the page: plain scripts in one block, so that their names stay within it.
-/// A constant stands before whatever needs its value to begin.
-pub const SCRIPT: &str = concat!(
-    "\"use strict\";\n{\n",
-    include_str!("script/vectors.js"),
-    include_str!("script/scene.js"),
-    include_str!("script/unpack.js"),
-    include_str!("script/coarse.js"),
-    include_str!("script/shaders.js"),
-    include_str!("script/graphics.js"),
-    include_str!("script/renderer.js"),
-    include_str!("script/camera.js"),
-    include_str!("script/page.js"),
-    include_str!("script/overlay.js"),
-    include_str!("script/viewer.js"),
-    include_str!("script/controls.js"),
-    include_str!("script/pointer.js"),
-    include_str!("script/start.js"),
-    "}\n"
-);
+/// The scripts in the order in which they are joined. A constant stands before whatever needs
+/// its value to begin.
+macro_rules! joined {
+    () => {
+        concat!(
+            include_str!("script/vectors.js"),
+            include_str!("script/scene.js"),
+            include_str!("script/unpack.js"),
+            include_str!("script/coarse.js"),
+            include_str!("script/shaders.js"),
+            include_str!("script/graphics.js"),
+            include_str!("script/renderer.js"),
+            include_str!("script/camera.js"),
+            include_str!("script/page.js"),
+            include_str!("script/overlay.js"),
+            include_str!("script/viewer.js"),
+            include_str!("script/controls.js"),
+            include_str!("script/pointer.js"),
+            include_str!("script/start.js"),
+        )
+    };
+}
+
+/// What shows a report, for a page that shows one after the other: `startReport` begins.
+pub(crate) const PIECES: &str = joined!();
+
+/// What runs in the page of one report: plain scripts in one block, so that their names stay
+/// within it.
+pub const SCRIPT: &str =
+    concat!("\"use strict\";\n{\n", joined!(), include_str!("script/run.js"), "}\n");
 
 /// Edges are cut until they are no longer than so many spacings of the samples.
 const EDGE: f64 = 2.0;
@@ -79,6 +92,8 @@ pub enum Subject {
     Part,
     /// The finished halves of its mold.
     Mold,
+    /// The part as it was read, before anything is known of it.
+    Shape,
 }
 
 /// What the colors of one way of coloring mean.
@@ -129,6 +144,24 @@ pub fn pack_mold(mold: &Mold, pull: Direction) -> Result<Solid, serde_json::Erro
         subject: Subject::Mold,
         scene: inside_page(&scene)?,
         legends: keys::formed(),
+        letters: packed.letters,
+    })
+}
+
+/// Packs a part as it was read.
+///
+/// # Errors
+/// When a number has no place in JSON.
+pub fn pack_shape(mesh: &TriMesh) -> Result<Solid, serde_json::Error> {
+    let surface = smooth_surface::collect(mesh);
+    let packed = pack::pack(&surface);
+    // No value is shown: any scale will do.
+    let scale = Scale::magnitude(0.0, 1.0, "");
+    let scene = scene::describe_shape(&surface, &packed, &scale);
+    Ok(Solid {
+        subject: Subject::Shape,
+        scene: inside_page(&scene)?,
+        legends: keys::none(),
         letters: packed.letters,
     })
 }

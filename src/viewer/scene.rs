@@ -157,6 +157,21 @@ pub(crate) fn describe_mold<'a>(
     }
 }
 
+/// The scene of a part of which only its shape is known.
+pub(crate) fn describe_shape<'a>(
+    surface: &Surface,
+    packed: &Packed,
+    scale: &'a Scale,
+) -> Scene<'a> {
+    let unknown = |key| Field { known: false, ..field(key, "", scale, [0.0, 1.0]) };
+    let kinds =
+        Formed::ALL.map(|_| Leaving { name: "", color: NO_VALUE, hatched: false });
+    Scene {
+        fields: ["ray", "ball", "draft", "time"].map(unknown).into(),
+        ..bare(Direction::Z, surface, packed, kinds)
+    }
+}
+
 /// A surface that leaves along `pull`, as it is packed, without values, faces and marks.
 fn bare<'a>(
     pull: Direction,

@@ -20,7 +20,7 @@ const SHOWN: [Shown; 5] = [
 impl Subject {
     fn name(self) -> &'static str {
         match self {
-            Self::Part => "part",
+            Self::Part | Self::Shape => "part",
             Self::Mold => "mold",
         }
     }
@@ -28,7 +28,7 @@ impl Subject {
     /// The coloring that the page begins with.
     fn first_coloring(self) -> &'static str {
         match self {
-            Self::Part => "problem",
+            Self::Part | Self::Shape => "problem",
             Self::Mold => "formed",
         }
     }
@@ -36,14 +36,14 @@ impl Subject {
     fn shown(self) -> &'static [Shown] {
         match self {
             Self::Part => &SHOWN,
-            Self::Mold => &[],
+            Self::Mold | Self::Shape => &[],
         }
     }
 
     /// How far the halves are apart at first, in hundredths.
     fn apart(self) -> u8 {
         match self {
-            Self::Part => 0,
+            Self::Part | Self::Shape => 0,
             Self::Mold => 50,
         }
     }
@@ -85,7 +85,7 @@ pub(crate) fn section(solid: &Solid) -> Markup {
 fn colorings(solid: &Solid) -> Markup {
     let first = solid.subject.first_coloring();
     html! {
-        div.colors {
+        div.colors hidden[solid.subject == Subject::Shape] {
             label {
                 span { "Color by " }
                 select data-is="color" {
@@ -103,7 +103,7 @@ fn colorings(solid: &Solid) -> Markup {
 
 fn more(subject: Subject, fills: bool) -> Markup {
     html! {
-        details.more {
+        details.more hidden[subject == Subject::Shape] {
             summary { "Cut, open and show" }
             div.sliders {
                 label {
@@ -139,7 +139,7 @@ fn more(subject: Subject, fills: bool) -> Markup {
             p.hands #hands {
                 "Drag turns, two fingers or the wheel zoom, shift and drag moves. Keys: arrows, + and −, Home; Enter reads the middle. "
                 @match subject {
-                    Subject::Part => { "Dark lines mark the limits of thickness; hatched is what is cut, gray stripes are the inside of the surface." }
+                    Subject::Part | Subject::Shape => { "Dark lines mark the limits of thickness; hatched is what is cut, gray stripes are the inside of the surface." }
                     Subject::Mold => { "Hatched is what is cut, each half its own way." }
                 }
             }

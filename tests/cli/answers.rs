@@ -337,6 +337,7 @@ fn a_closed_pipe_is_a_success() {
         &["check", "--schema"],
     ] {
         let mut child = Command::new(env!("CARGO_BIN_EXE_goodshot"))
+            .env("GOODSHOT_CONFIG", "")
             .current_dir(workspace.folder.path())
             .args(words)
             .stdout(Stdio::piped())

@@ -6,6 +6,7 @@ mod calibrating;
 mod causes;
 mod comparing;
 mod cost;
+mod own_folder;
 mod watching;
 mod manual;
 mod desk;
@@ -60,6 +61,8 @@ impl Workspace {
     /// The program, about to run in the folder.
     fn command(&self, words: &[&str]) -> Command {
         let mut command = Command::new(env!("CARGO_BIN_EXE_goodshot"));
+        // What the user of this machine keeps in a folder of their own is no part of a test.
+        command.env("GOODSHOT_CONFIG", "");
         command.current_dir(self.folder.path()).args(words);
         command
     }

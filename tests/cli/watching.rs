@@ -26,6 +26,7 @@ impl Watch {
         let words =
             [&["check", "plug.stl", "--no-fill", "--pull", "+z", "--watch"], words];
         let mut child = Command::new(env!("CARGO_BIN_EXE_goodshot"))
+            .env("GOODSHOT_CONFIG", "")
             .args(words.concat())
             .current_dir(workspace.folder.path())
             .stdout(Stdio::piped())

@@ -1,34 +1,27 @@
-//! What the page shows of a run that is done. Every name is escaped here.
+//! What the page shows beside the report of a run. Every name is escaped here.
 
 use maud::{Markup, html};
 
-use super::fields;
-use crate::cli::desk::form_fields::{MOLD_SWITCHES, MOLD_VALUES};
+use super::{fields, symptom_drawings};
+use crate::cli::desk::form_fields::{
+    MOLD_SWITCHES, MOLD_VALUES, SHOT_SWITCHES, SHOT_VALUES,
+};
 use crate::compare::comparison::Comparison;
 use crate::compare::html as compared;
+use crate::diagnosis::symptom::Symptom;
 use crate::findings::Verdict;
-use crate::report::first_screen::{class, first_screen};
-use crate::report::mold::{html as mold, outline};
 use crate::report::quantities;
-use crate::schema::mold::MoldReport;
 use crate::schema::{Report, words};
-use crate::units::format;
 
-/// The answer of a check, what changed, and how its mold is made.
+/// What stands beside the report of a check: what changed, and how its mold is made.
 pub(super) fn check(
     report: &Report,
     changed: Option<&Comparison>,
     typed: &str,
 ) -> String {
-    let head = Head {
-        class: class(report.verdict),
-        sign: words::verdict_sign(report.verdict),
-        words: words::verdict(report.verdict),
-    };
     let piece = html! {
-        (headline(&head))
-        (first_screen(report, &[], false))
         (make_mold(report.verdict))
+        (bad_part())
         @if let Some(changed) = changed { (what_changed(changed)) }
         (terminal(typed))
     };
@@ -69,38 +62,43 @@ fn mold_form() -> Markup {
     }
 }
 
-/// The mold that was made.
-pub(super) fn made_mold(report: &MoldReport, typed: &str) -> String {
-    let [x, y, z] = report.size_mm.map(format::number);
-    let words = mold::verdict_words(report);
-    let head = Head {
-        class: mold::verdict_class(report),
-        sign: words::verdict_sign(mold::verdict_of(report)),
-        words: &words,
-    };
-    let piece = html! {
-        (headline(&head))
-        p.meaning {
-            "The mold of " (report.file) ": a block of " (x) " × " (y) " × " (z) " mm, two plates of " (report.alloy)
-            "; parting " (outline::parting(report)) "; core on the " (report.core_side) " side."
+/// Where one says what a bad part shows.
+fn bad_part() -> Markup {
+    html! {
+        section.make {
+            h2 { "A part came out bad" }
+            details {
+                summary { "Find the cause by this part's own numbers" }
+                form #shot-form novalidate {
+                    fieldset.seen {
+                        legend { "What does it show?" }
+                        div.kinds {
+                            @for (i, symptom) in Symptom::ALL.into_iter().enumerate() {
+                                label.kind {
+                                    input type="radio" name="seen" value=(symptom.name()) checked[i == 0];
+                                    (symptom_drawings::drawing(symptom))
+                                    span { (symptom.meaning()) }
+                                }
+                            }
+                        }
+                    }
+                    div.shot-fields {
+                        @for each in SHOT_VALUES.iter().filter(|each| each.option != "seen") {
+                            (fields::value_of("shot", each))
+                        }
+                    }
+                    @for each in &SHOT_SWITCHES { (fields::switch(each)) }
+                    p.hint { "What you leave open is taken as the process sheet has it." }
+                    button type="submit" { "Find the cause" }
+                }
+            }
         }
-        (mold::part_check(report))
-        (mold::failed(report))
-        (terminal(typed))
-    };
-    piece.into_string()
+    }
 }
 
-/// What changed from one check that was chosen to another.
-pub(super) fn comparison(comparison: &Comparison) -> String {
-    let (before, after) = (&comparison.before.file, &comparison.after.file);
-    let piece = html! {
-        h2 #verdict tabindex="-1" {
-            "From " (before) " to " (after)
-        }
-        (what_changed(comparison))
-    };
-    piece.into_string()
+/// What stands beside what was made: how it is asked for in a terminal.
+pub(super) fn made(typed: &str) -> String {
+    terminal(typed).into_string()
 }
 
 fn what_changed(comparison: &Comparison) -> Markup {
@@ -109,23 +107,6 @@ fn what_changed(comparison: &Comparison) -> Markup {
             h2 { "What changed" }
             (compared::head(comparison))
             (compared::body(comparison, &[]))
-        }
-    }
-}
-
-struct Head<'a> {
-    class: &'a str,
-    sign: &'a str,
-    words: &'a str,
-}
-
-fn headline(head: &Head<'_>) -> Markup {
-    html! {
-        section.verdict-of.(head.class) {
-            h2.verdict #verdict tabindex="-1" {
-                span.sign aria-hidden="true" { (head.sign) }
-                span.words { (head.words) }
-            }
         }
     }
 }

@@ -31,10 +31,19 @@ pub(super) fn own_file(own: &OwnFile<'_>) -> Markup {
 
 /// A choice that needs a value.
 pub(super) fn value(field: &Field) -> Markup {
+    with_id(field.option, field)
+}
+
+/// The same in a form whose fields are called as those of another one; `form` tells them apart.
+pub(super) fn value_of(form: &str, field: &Field) -> Markup {
+    with_id(&format!("{form}-{}", field.option), field)
+}
+
+fn with_id(id: &str, field: &Field) -> Markup {
     html! {
         div.field {
-            label for=(field.option) { (field.label) }
-            input id=(field.option) name=(field.option) type="text" autocomplete="off"
+            label for=(id) { (field.label) }
+            input id=(id) name=(field.option) type="text" autocomplete="off"
                 spellcheck="false" placeholder={ "such as " (field.example) };
         }
     }

@@ -6,6 +6,7 @@ use clap::Parser;
 use clap::error::{ContextKind, ContextValue};
 use serde::{Deserialize, Serialize};
 
+use crate::cli::args::Why;
 use crate::cli::given_args::Given;
 use crate::cli::mold_args::Hardware;
 
@@ -79,6 +80,23 @@ pub(super) const MOLD_SWITCHES: [Field; 7] = [
     field("strip", "The part is stripped off what traps it", ""),
 ];
 
+/// What is known of a bad shot.
+pub(super) const SHOT_VALUES: [Field; 9] = [
+    field("seen", "What the part shows", "short"),
+    field("set", "The press was set to", "4 bar"),
+    field("melt", "Melt, as measured", "230 C"),
+    field("mold", "Mold, as measured", "40 C"),
+    field("held", "Pressure held for", "3 s"),
+    field("cooled", "Cooled for", "25 s"),
+    field("in-barrel", "In the hot barrel for", "15 min"),
+    field("dried", "Plastic dried for", "3 h"),
+    field("shot", "Shot of the session", "4"),
+];
+
+/// What is known of a bad shot or not.
+pub(super) const SHOT_SWITCHES: [Field; 1] =
+    [field("was-good", "This mold made good parts before, on this press", "")];
+
 const fn field(
     option: &'static str,
     label: &'static str,
@@ -125,6 +143,12 @@ struct Typed {
 }
 
 #[derive(Parser)]
+struct TypedWhy {
+    #[command(flatten)]
+    why: Why,
+}
+
+#[derive(Parser)]
 struct TypedMold {
     #[command(flatten)]
     hardware: Hardware,
@@ -137,6 +161,8 @@ pub(super) enum Form {
     Check,
     /// Those of a mold.
     Mold,
+    /// Those of a bad shot.
+    Shot,
 }
 
 impl Form {
@@ -144,6 +170,7 @@ impl Form {
         match self {
             Self::Check => FIRST.iter().chain(&VALUES).collect(),
             Self::Mold => MOLD_VALUES.iter().collect(),
+            Self::Shot => SHOT_VALUES.iter().collect(),
         }
     }
 
@@ -151,6 +178,7 @@ impl Form {
         match self {
             Self::Check => &SWITCHES,
             Self::Mold => &MOLD_SWITCHES,
+            Self::Shot => &SHOT_SWITCHES,
         }
     }
 }
@@ -211,6 +239,24 @@ pub(super) fn given(words: &[String]) -> Result<Given, Wrong> {
 /// When a value is not understood.
 pub(super) fn hardware(words: &[String]) -> Result<Hardware, Wrong> {
     parse::<TypedMold>(words).map(|typed| typed.hardware)
+}
+
+/// The same of a bad shot: what a check was asked with, and what is known of the shot.
+///
+/// # Errors
+/// When a value is not understood.
+pub(super) fn shot(words: &[String], more: &[String]) -> Result<Why, Wrong> {
+    let part = ["part.stl".to_owned()];
+    let all = [part.as_slice(), &without_heat(words), more].concat();
+    parse::<TypedWhy>(&all).map(|typed| typed.why)
+}
+
+/// The options of a check but the temperatures: a mold is cut for the usual ones.
+pub(super) fn without_heat(words: &[String]) -> Vec<String> {
+    let is_heat = |word: &&String| {
+        ["--melt=", "--mold=", "--units="].iter().any(|heat| word.starts_with(heat))
+    };
+    words.iter().filter(|word| !is_heat(word)).cloned().collect()
 }
 
 fn parse<T: Parser>(words: &[String]) -> Result<T, Wrong> {
@@ -310,7 +356,7 @@ mod tests {
         for option in
             ["press", "plastics", "tools", "out", "json", "help", "gate --press", ""]
         {
-            for form in [Form::Check, Form::Mold] {
+            for form in [Form::Check, Form::Mold, Form::Shot] {
                 assert!(words(form, &chosen(&[(option, "x")])).is_err(), "{option}");
             }
         }

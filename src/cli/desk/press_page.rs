@@ -2,6 +2,7 @@
 
 use maud::{Markup, html};
 
+use super::form_page::{self, FormFrame, QuantityField};
 use super::press_drawings::drawing;
 use crate::cli::desk::press_form::{
     CLAMPS, DRIVES, FIELDS, Holds, PressField, is_part_of,
@@ -9,41 +10,25 @@ use crate::cli::desk::press_form::{
 
 /// The dialog with the form.
 pub(super) fn dialog() -> Markup {
-    html! {
-        dialog #press-dialog aria-labelledby="press-title" {
-            form #press-form novalidate {
-                h2 #press-title { "Your press" }
-                div.press-grid {
-                    div.press-fields {
-                        div.field {
-                            label for="press-name" { "Name" }
-                            input #press-name name="name" type="text" value="our press" autocomplete="off";
-                        }
-                        (choice("drive", "What pushes the ram", &DRIVES))
-                        (group("Ram and barrel", &["ram"]))
-                        (choice("clamp", "What holds the mold", &CLAMPS))
-                        (group("Nozzle", &["nozzle", "nozzle.spring"]))
-                        details {
-                            summary { "Plates of the mold, as far as you know them" }
-                            (group("Plates", &["mold"]))
-                        }
-                    }
-                    div.press-results {
-                        h3 #press-facts-title { "What it can do" }
-                        dl #press-facts aria-live="polite" aria-labelledby="press-facts-title" {}
-                        p #press-problem role="alert" tabindex="-1" hidden {}
-                    }
-                }
-                div.press-acts {
-                    button type="submit" { "Use this press" }
-                    a #press-save.second.button download="press.toml" href="data:," { "Save as a file" }
-                    label.second.button for="press-load" { "Open a file" }
-                    input.unseen #press-load type="file" accept=".toml";
-                    button.second #press-close type="button" { "Close" }
-                }
-            }
+    let frame = FormFrame {
+        id: "press",
+        title: "Your press",
+        name: "our press",
+        takes: "Use this press",
+        results: "What it can do",
+        file: "press.toml",
+    };
+    let fields = html! {
+        (choice("drive", "What pushes the ram", &DRIVES))
+        (group("Ram and barrel", &["ram"]))
+        (choice("clamp", "What holds the mold", &CLAMPS))
+        (group("Nozzle", &["nozzle", "nozzle.spring"]))
+        details {
+            summary { "Plates of the mold, as far as you know them" }
+            (group("Plates", &["mold"]))
         }
-    }
+    };
+    form_page::dialog(&frame, &fields)
 }
 
 /// Radio buttons with drawings, and the fields of each.
@@ -89,19 +74,14 @@ fn group(title: &str, tables: &[&str]) -> Markup {
 fn inner(field: &PressField) -> Markup {
     let name = field.name();
     let id = format!("press-{name}");
-    let (number, unit) = field.first.split_once(' ').unwrap_or((field.first, ""));
+    if let Holds::Quantity(units) | Holds::OneOfTwo(units, _) = field.holds {
+        let PressField { label, first, .. } = field;
+        let (id, name) = (&id, &name);
+        return form_page::quantity(&QuantityField { id, name, label, units, first });
+    }
     html! {
         label for=(id) { (field.label) }
         @match field.holds {
-            Holds::Quantity(units) | Holds::OneOfTwo(units, _) => {
-                span.quantity {
-                    input id=(id) name=(name) type="text" inputmode="decimal" value=(number)
-                        autocomplete="off" spellcheck="false";
-                    select data-unit-of=(name) aria-label=(format!("Unit of {}", field.label)) {
-                        @for each in units { option value=(each) selected[*each == unit] { (each) } }
-                    }
-                }
-            }
             Holds::Choice(choices) => {
                 select id=(id) name=(name) {
                     @for each in choices { option value=(each) selected[*each == field.first] { (each) } }
@@ -110,7 +90,7 @@ fn inner(field: &PressField) -> Markup {
             Holds::Count | Holds::Number => {
                 input id=(id) name=(name) type="text" inputmode="decimal" value=(field.first) autocomplete="off";
             }
-            Holds::Text => {
+            Holds::Text | Holds::Quantity(_) | Holds::OneOfTwo(..) => {
                 input id=(id) name=(name) type="text" value=(field.first) autocomplete="off" spellcheck="false";
             }
         }

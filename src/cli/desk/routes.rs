@@ -13,7 +13,9 @@ use serde_json::{Value, json};
 
 use super::bodies::{self, BodyLimit};
 use super::store::{MOST_MB, MOST_TABLE_KB};
-use super::{State, guard, page, press_routes, run_routes, tables};
+use super::{
+    State, form_routes, guard, kept_routes, page, press_routes, run_routes, tables,
+};
 use crate::cli::desk::form_fields::Request;
 use crate::cli::desk::job::Part;
 use crate::cli::desk::uploads::{Answered, Named, Refused, asked, plain_name};
@@ -43,15 +45,29 @@ pub(super) fn all(state: Arc<State>) -> Router {
         .route(&at("/presses"), post(tables::add_press).layer(limit(most_table)))
         .route(&at("/press-forms"), post(press_routes::work_out).layer(limit(MOST_ASKED)))
         .route(&at("/press-files"), post(press_routes::fill).layer(limit(most_table)))
+        .route(&at("/plastic-forms"), post(form_routes::plastic).layer(limit(MOST_ASKED)))
+        .route(
+            &at("/plastic-files"),
+            post(form_routes::fill_plastic).layer(limit(most_table)),
+        )
+        .route(&at("/cutter-forms"), post(form_routes::cutters).layer(limit(most_table)))
+        .route(
+            &at("/cutter-files"),
+            post(form_routes::fill_cutters).layer(limit(most_table)),
+        )
         .route(&at("/plastics"), post(tables::add_plastics).layer(limit(most_table)))
         .route(&at("/cutters"), post(tables::add_cutters).layer(limit(most_table)))
         .route(&at("/session"), get(session))
+        .route(&at("/settings"), post(kept_routes::set).layer(limit(MOST_ASKED)))
+        .route(&at("/kept"), get(kept_routes::show))
+        .route(&at("/kept/erase"), post(kept_routes::erase).layer(limit(MOST_ASKED)))
         .route(&at("/choices"), post(choose).layer(limit(MOST_ASKED)))
         .route(
             &at("/runs"),
             get(run_routes::list).post(run_routes::check).layer(limit(MOST_ASKED)),
         )
         .route(&at("/molds"), post(run_routes::mold).layer(limit(MOST_ASKED)))
+        .route(&at("/diagnoses"), post(run_routes::diagnosis).layer(limit(MOST_ASKED)))
         .route(&at("/comparisons"), post(run_routes::comparison).layer(limit(MOST_ASKED)))
         .route(&at("/runs/{run}"), get(run_routes::answer))
         .route(&at("/runs/{run}/stop"), post(run_routes::stop).layer(limit(MOST_ASKED)))
@@ -76,7 +92,7 @@ async fn style() -> Response {
 }
 
 async fn script() -> Response {
-    ([(header::CONTENT_TYPE, "text/javascript; charset=utf-8")], page::SCRIPT)
+    ([(header::CONTENT_TYPE, "text/javascript; charset=utf-8")], page::script())
         .into_response()
 }
 
@@ -88,7 +104,10 @@ async fn session(Shared(state): Shared<Arc<State>>) -> Json<Value> {
         .iter()
         .map(|(id, part)| json!({ "part": id, "name": part.name, "seen": part.seen }))
         .collect();
+    let [settings, kept] = kept_routes::session(&state);
     Json(json!({
+        "settings": settings,
+        "kept": kept,
         "parts": parts,
         "press": tables::presses(store),
         "plastics": tables::plastics(store),
@@ -124,7 +143,10 @@ async fn add_part(
 }
 
 /// Whether the bytes hold a part, and its size in the numbers of the file.
-fn look(bytes: &[u8]) -> Result<String, String> {
+///
+/// # Errors
+/// When they hold none.
+pub(super) fn look(bytes: &[u8]) -> Result<String, String> {
     let stl = stl::read(bytes).map_err(|error| error.to_string())?;
     let settings = HealSettings { close_holes: false };
     let healed =

@@ -1,106 +1,19 @@
-//! The runs of this session, the oldest first: what was asked, how far each is, and what came
-//! of it.
+//! The runs of this session, the oldest first.
 
 use std::collections::VecDeque;
 use std::sync::Arc;
+use std::time::Instant;
 
 use serde::Serialize;
 
 use crate::cli::desk::form_fields::Request;
-use crate::report::bundle::NamedFile;
-use crate::schema::Report;
-use crate::settings::Stop;
+use crate::cli::desk::processes::Process;
+use crate::cli::desk::run::{Answer, Choice, Done, Kind, NewRun, Run};
 
 /// Runs that are kept with all their files.
 const RUNS: usize = 32;
 /// Runs that wait for others at once.
 pub(super) const MOST_WAITING: usize = 16;
-
-/// How far a run is.
-#[derive(Clone)]
-pub(super) enum Run {
-    /// Others run first.
-    Waiting,
-    /// At this one of its steps.
-    At(usize),
-    /// Its end was asked for, and is near.
-    Stopping,
-    /// It was ended.
-    Stopped,
-    /// Done.
-    Done(Arc<Answer>),
-    /// No answer, and why.
-    Failed(String),
-}
-
-impl Run {
-    /// As the page knows it.
-    pub(super) fn key(&self) -> &'static str {
-        match self {
-            Self::Waiting => "waiting",
-            Self::At(_) => "at",
-            Self::Stopping => "stopping",
-            Self::Stopped => "stopped",
-            Self::Done(_) => "done",
-            Self::Failed(_) => "failed",
-        }
-    }
-
-    fn goes_on(&self) -> bool {
-        matches!(self, Self::Waiting | Self::At(_) | Self::Stopping)
-    }
-}
-
-/// What came of a run, ready to be shown.
-pub(super) struct Answer {
-    /// In a few words.
-    pub(super) said: String,
-    /// The class that its colors go by.
-    pub(super) look: &'static str,
-    /// The piece of the page that says it.
-    pub(super) piece: String,
-    /// Its files.
-    pub(super) files: Vec<NamedFile>,
-    /// The one of them that shows all of it, where there is one.
-    pub(super) page: Option<&'static str>,
-}
-
-/// What a run makes.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub(super) enum Kind {
-    /// The report on a part.
-    Check,
-    /// The mold of a part.
-    Mold,
-    /// What changed from one check to another.
-    Comparison,
-}
-
-/// A run before it is numbered.
-pub(super) struct NewRun {
-    /// What is made.
-    pub(super) kind: Kind,
-    /// The name of the part.
-    pub(super) part: String,
-    /// What the page sent.
-    pub(super) request: Request,
-    /// What was chosen: names and values.
-    pub(super) choices: Vec<Choice>,
-    /// What is done, in order.
-    pub(super) steps: Vec<String>,
-    /// Ends it.
-    pub(super) stop: Stop,
-}
-
-/// Something that was chosen, as the page calls it.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Choice {
-    /// What it is.
-    pub(super) name: String,
-    /// What was chosen; empty for what is only made or not.
-    pub(super) value: String,
-}
 
 /// A run with its number.
 pub(super) struct Entry {
@@ -109,7 +22,12 @@ pub(super) struct Entry {
     /// What differs from the run of the same part before.
     changed: String,
     run: Run,
-    report: Option<Arc<Report>>,
+    /// What is known of it before it is done.
+    early: Option<Arc<Answer>>,
+    process: Option<Process>,
+    begun: Option<Instant>,
+    /// How long it took until its answer was known.
+    seconds: Option<f64>,
 }
 
 /// What the page shows of a run.
@@ -123,7 +41,15 @@ pub(super) struct Row {
     /// The step that it is at, or what came of it.
     said: String,
     /// The class that its colors go by, where it is done.
-    look: &'static str,
+    look: String,
+    /// Whether its part can be shown.
+    seen: bool,
+    /// Whether its answer is known, though it may not be done.
+    answered: bool,
+    /// How long that took, s.
+    seconds: Option<f64>,
+    /// Whether it began by itself.
+    from_folder: bool,
     /// What was asked for.
     request: Request,
     /// What is done, in order.
@@ -155,7 +81,10 @@ impl Runs {
             new,
             changed,
             run: Run::Waiting,
-            report: None,
+            early: None,
+            process: None,
+            begun: None,
+            seconds: None,
         });
         while self.entries.len() > RUNS {
             let done = self.entries.iter().position(|entry| !entry.run.goes_on());
@@ -177,24 +106,57 @@ impl Runs {
             Run::At(_) => entry.run = Run::Stopping,
             _ => return Some(entry.run.clone()),
         }
-        entry.new.stop.ask();
+        if let Some(process) = &entry.process {
+            process.kill();
+        }
         Some(entry.run.clone())
+    }
+
+    /// The run of that number goes on in `process`; one whose end was asked for is ended.
+    pub(super) fn start(&mut self, id: u64, process: Process) {
+        let Some(entry) = self.entry(id) else { return process.kill() };
+        if matches!(entry.run, Run::Stopping | Run::Stopped) {
+            process.kill();
+        } else {
+            entry.run = Run::At(0);
+        }
+        entry.process = Some(process);
+        entry.begun = Some(Instant::now());
+    }
+
+    /// Whether the end of the run of that number was asked for, or it is gone.
+    pub(super) fn is_ending(&self, id: u64) -> bool {
+        let run = self.find(id).map(|entry| &entry.run);
+        run.is_none_or(|run| matches!(run, Run::Stopping | Run::Stopped))
+    }
+
+    /// Keeps the part of a run as it was read.
+    pub(super) fn show_part(&mut self, id: u64, page: Arc<Answer>) {
+        if let Some(entry) = self.entry(id) {
+            entry.early = Some(page);
+        }
+    }
+
+    /// Keeps what is known of a run before it is done.
+    pub(super) fn answer_early(&mut self, id: u64, answer: Arc<Answer>) {
+        if let Some(entry) = self.entry(id) {
+            entry.seconds = entry.begun.map(|begun| begun.elapsed().as_secs_f64());
+            entry.early = Some(answer);
+        }
     }
 
     /// The run of that number is here now; one that is about to stop or has stopped only ends.
     pub(super) fn set(&mut self, id: u64, run: Run) {
         let Some(entry) = self.entry(id) else { return };
         let is_ending = matches!(entry.run, Run::Stopping | Run::Stopped);
-        if !(is_ending && matches!(run, Run::At(_))) {
-            entry.run = run;
+        if is_ending && matches!(run, Run::At(_)) {
+            return;
         }
-    }
-
-    /// Keeps the report of a run, for comparing.
-    pub(super) fn keep_report(&mut self, id: u64, report: Report) {
-        if let Some(entry) = self.entry(id) {
-            entry.report = Some(Arc::new(report));
+        if !run.goes_on() {
+            entry.process = None;
+            entry.early = None;
         }
+        entry.run = run;
     }
 
     /// The run of that number, if it is still there.
@@ -202,9 +164,13 @@ impl Runs {
         self.find(id).map(|entry| entry.run.clone())
     }
 
-    /// The report of that number, if it is still there.
-    pub(super) fn report(&self, id: u64) -> Option<Arc<Report>> {
-        self.find(id)?.report.clone()
+    /// What is known of the run of that number.
+    pub(super) fn answer(&self, id: u64) -> Option<Arc<Answer>> {
+        let entry = self.find(id)?;
+        match &entry.run {
+            Run::Done(answer) => Some(Arc::clone(answer)),
+            _ => entry.early.clone(),
+        }
     }
 
     /// What was asked for in the run of that number, if it is still there.
@@ -216,10 +182,19 @@ impl Runs {
         self.entries.iter().find(|entry| entry.id == id)
     }
 
-    /// The newest report on the part of that number.
-    pub(super) fn newest_report(&self, part: Option<u64>) -> Option<Arc<Report>> {
-        let of_part = |entry: &&Entry| entry.new.request.part == part;
-        self.entries.iter().rev().filter(of_part).find_map(|entry| entry.report.clone())
+    /// All checks that are done, the newest first.
+    pub(super) fn checks(&self) -> Vec<Done> {
+        let checks = self.entries.iter().rev().filter(|it| it.new.kind == Kind::Check);
+        let done = checks.filter_map(|entry| {
+            let Run::Done(answer) = &entry.run else { return None };
+            Some(Done {
+                run: entry.id,
+                part: entry.new.part.clone(),
+                request: entry.new.request.clone(),
+                answer: Arc::clone(answer),
+            })
+        });
+        done.collect()
     }
 
     /// One run as the page shows it.
@@ -234,14 +209,14 @@ impl Runs {
 }
 
 fn row(entry: &Entry) -> Row {
-    let Entry { id, new, changed, run, .. } = entry;
+    let Entry { id, new, changed, run, early, seconds, .. } = entry;
     let NewRun { kind, part, request, steps, .. } = new;
     let (said, look, step) = match run {
         Run::Waiting => ("Waiting for the runs before".to_owned(), "", None),
         Run::At(step) => (step_in_words(steps, *step), "", Some(*step)),
         Run::Stopping => ("Stopping".to_owned(), "", None),
         Run::Stopped => ("Stopped".to_owned(), "", None),
-        Run::Done(answer) => (answer.said.clone(), answer.look, None),
+        Run::Done(answer) => (answer.said.clone(), answer.look.as_str(), None),
         Run::Failed(why) => (why.clone(), "", None),
     };
     Row {
@@ -251,7 +226,11 @@ fn row(entry: &Entry) -> Row {
         changed: changed.clone(),
         state: run.key(),
         said,
-        look,
+        look: look.to_owned(),
+        seen: early.is_some() || matches!(run, Run::Done(_)),
+        answered: (early.is_some() && seconds.is_some()) || matches!(run, Run::Done(_)),
+        seconds: *seconds,
+        from_folder: new.is_from_folder,
         request: request.clone(),
         steps: steps.clone(),
         step,
@@ -288,15 +267,16 @@ fn name(kind: Kind) -> &'static str {
     match kind {
         Kind::Check => "check",
         Kind::Mold => "mold",
+        Kind::Diagnosis => "search for a cause",
         Kind::Comparison => "comparison",
     }
 }
 
 #[cfg(test)]
 mod tests {
-    use super::{Choice, Kind, MOST_WAITING, NewRun, RUNS, Run, Runs};
+    use super::{MOST_WAITING, RUNS, Runs};
     use crate::cli::desk::form_fields::Request;
-    use crate::settings::Stop;
+    use crate::cli::desk::run::{Choice, Kind, NewRun, Run};
 
     fn new(part: u64, choices: &[(&str, &str)]) -> NewRun {
         let request = Request {
@@ -316,18 +296,17 @@ mod tests {
             request,
             choices: choices.iter().map(choice).collect(),
             steps: vec!["reading".to_owned(), "drawing".to_owned()],
-            stop: Stop::default(),
+            is_from_folder: false,
         }
     }
 
     #[test]
     fn a_run_that_is_to_stop_ends_and_does_not_go_on() {
         let mut runs = Runs::default();
-        let stop = Stop::default();
-        assert!(runs.begin(1, NewRun { stop: stop.clone(), ..new(1, &[]) }));
+        assert!(runs.begin(1, new(1, &[])));
         runs.set(1, Run::At(1));
         assert_eq!(runs.rows()[0].said, "Step 2 of 2: drawing");
-        assert!(matches!(runs.stop(1), Some(Run::Stopping)) && stop.is_asked());
+        assert!(matches!(runs.stop(1), Some(Run::Stopping)) && runs.is_ending(1));
         runs.set(1, Run::At(1));
         assert!(matches!(runs.run(1), Some(Run::Stopping)));
         runs.set(1, Run::Stopped);

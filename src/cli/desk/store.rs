@@ -7,7 +7,7 @@ use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 use tokio::sync::Semaphore;
 
 use crate::cli::desk::form_fields::Request;
-use crate::cli::desk::job::{Checked, Own, Part};
+use crate::cli::desk::job::{Own, Part};
 use crate::cli::desk::runs::Runs;
 use crate::mold::milling::CutterList;
 use crate::process::plastic::library::Plastics;
@@ -23,8 +23,6 @@ const PARTS_BYTES: usize = (2 * MOST_MB) << 20;
 const PARTS: usize = 32;
 /// Files of presses, of plastics and of cutters that are kept, of each kind.
 const TABLES: usize = 20;
-/// Checks that are kept with all their numbers, for comparing shapes.
-const CHECKED: usize = 3;
 /// Parts that are read at once.
 const READ_AT_ONCE: usize = 2;
 /// Runs that go on at once.
@@ -50,8 +48,9 @@ struct Contents {
     plastics: Tables<Plastics>,
     cutters: Tables<CutterList>,
     runs: Runs,
-    checked: VecDeque<(u64, Arc<Checked>)>,
     choices: Option<Request>,
+    keeping_problem: Option<String>,
+    notice: Option<String>,
 }
 
 impl Default for Store {
@@ -147,16 +146,6 @@ impl Store {
         find(&self.contents().cutters, id)
     }
 
-    /// All numbers of the newest checks, the newest first.
-    pub(super) fn checked(&self) -> Vec<(u64, Arc<Checked>)> {
-        self.contents().checked.iter().rev().cloned().collect()
-    }
-
-    /// Keeps all numbers of a check, for comparing shapes.
-    pub(super) fn keep_checked(&self, run: u64, checked: Arc<Checked>) {
-        push(&mut self.contents().checked, run, checked, CHECKED);
-    }
-
     /// What was last chosen on the page.
     pub(super) fn choices(&self) -> Option<Request> {
         self.contents().choices.clone()
@@ -165,6 +154,26 @@ impl Store {
     /// Keeps what was chosen on the page.
     pub(super) fn keep_choices(&self, choices: Request) {
         self.contents().choices = Some(choices);
+    }
+
+    /// Why something could not be kept on this machine.
+    pub(super) fn keeping_problem(&self) -> Option<String> {
+        self.contents().keeping_problem.clone()
+    }
+
+    /// Remembers why something could not be kept on this machine, or that all could.
+    pub(super) fn set_keeping_problem(&self, problem: Option<String>) {
+        self.contents().keeping_problem = problem;
+    }
+
+    /// What the page should say of the folder that is watched.
+    pub(super) fn notice(&self) -> Option<String> {
+        self.contents().notice.clone()
+    }
+
+    /// Has the page say something of the folder that is watched, or nothing.
+    pub(super) fn set_notice(&self, notice: Option<String>) {
+        self.contents().notice = notice;
     }
 
     /// Number and part of all parts, the oldest first.

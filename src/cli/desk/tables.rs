@@ -27,7 +27,7 @@ fn own<T, E: ToString>(
     let text = std::str::from_utf8(body)
         .map_err(|_| Refused::bad(format!("{file}: is not a text file")))?;
     match read(text) {
-        Ok(holds) => Ok(Own { file, holds }),
+        Ok(holds) => Ok(Own { file, text: Some(text.into()), holds, is_new: true }),
         Err(why) => Err(Refused::bad(format!("{file}: {}", why.to_string()))),
     }
 }

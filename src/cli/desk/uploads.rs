@@ -15,7 +15,8 @@ const MOST_NAME: usize = 100;
 /// Why a request has no answer: one line for the user, and the field that it is about.
 pub(super) struct Refused {
     status: StatusCode,
-    why: String,
+    /// The line.
+    pub(super) why: String,
     field: Option<String>,
 }
 

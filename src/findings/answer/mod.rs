@@ -10,7 +10,7 @@ use crate::findings::{Kind, Severity, Verdict, assumptions, verdict_of};
 use crate::units::format::{ascii_point, lowered, three_digits};
 pub use questions::Question;
 use questions::number;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// A gate that was moved by more than this is not the one that the user meant, mm.
 const MOVED_MM: f64 = 0.1;
@@ -19,7 +19,7 @@ const MOVED_MM: f64 = 0.1;
 const STEPS: usize = 3;
 
 /// What a person reads first.
-#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Answer {
     /// The verdict's reason in one sentence.
@@ -37,7 +37,7 @@ pub struct Answer {
 }
 
 /// Something that the verdict depends on.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct JudgedWith {
     /// What it is.
@@ -47,7 +47,7 @@ pub struct JudgedWith {
 }
 
 /// One of the six questions.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct QuestionAnswer {
     /// The question, such as "Comes out".
@@ -61,7 +61,7 @@ pub struct QuestionAnswer {
 }
 
 /// One change.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct FirstChange {
     /// Number of the cause that it cures, from 1.

@@ -19,7 +19,7 @@ use crate::analysis::Analysis;
 use crate::findings::effect::Effect;
 use crate::findings::{Finding, Kind, Severity};
 use crate::geom::Point;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 /// At most so many families of one kind are causes of their own, the rest one more; fewer
 /// where a part had too many causes.
@@ -32,7 +32,7 @@ const MOST_CAUSES: usize = 15;
 const ALIKE: f64 = 1.15;
 
 /// What several findings have in common, and the one change that cures them.
-#[derive(Clone, Debug, PartialEq, Serialize)]
+#[derive(Clone, Debug, PartialEq, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Cause {
     /// Kind of its worst finding.

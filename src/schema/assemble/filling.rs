@@ -1,5 +1,7 @@
 //! Filling under its keys.
 
+use std::borrow::Cow;
+
 use crate::analysis::Analysis;
 use crate::analysis::filling::cures::{Change, Cure, Help};
 use crate::analysis::filling::{FillingStudy, GatePlace, VentPlace};
@@ -59,12 +61,12 @@ pub(crate) fn fill(analysis: &Analysis) -> Fill {
 
 fn cure(cure: &Cure) -> FillCure {
     let mut keys = FillCure {
-        change: "wall",
-        help: match cure.help {
+        change: Cow::Borrowed("wall"),
+        help: Cow::Borrowed(match cure.help {
             Help::Sure => "sure",
             Help::Fills => "fills",
             Help::Less => "less",
-        },
+        }),
         wall_mm: None,
         gate_depth_mm: None,
         gate_width_mm: None,
@@ -76,20 +78,20 @@ fn cure(cure: &Cure) -> FillCure {
     match &cure.change {
         Change::Wall(least) => keys.wall_mm = Some(*least),
         Change::Gate(gate) => {
-            keys.change = "gate";
+            keys.change = Cow::Borrowed("gate");
             keys.gate_depth_mm = Some(units::in_mm(gate.depth));
             keys.gate_width_mm = Some(units::in_mm(gate.width));
         }
         Change::Melt(to) => {
-            keys.change = "melt";
+            keys.change = Cow::Borrowed("melt");
             keys.celsius = Some(units::in_celsius(*to));
         }
         Change::Mold(to) => {
-            keys.change = "mold";
+            keys.change = Cow::Borrowed("mold");
             keys.celsius = Some(units::in_celsius(*to));
         }
         Change::Plastic(name) => {
-            keys.change = "plastic";
+            keys.change = Cow::Borrowed("plastic");
             keys.plastic = Some(name.clone());
         }
     }

@@ -17,7 +17,7 @@ pub(super) fn standing_metal(analysis: &Analysis) -> Vec<StandingMetal> {
             Form::Fin { ends: Ends::Both, .. } => ("fin", 2),
         };
         StandingMetal {
-            kind,
+            kind: kind.into(),
             at_mm: metal.at.into(),
             half: metal.half,
             thickness_mm: metal.thickness,

@@ -119,8 +119,11 @@ function showState(viewer) {
   requestDraw(viewer);
 }
 
-/** @param {Viewer} viewer */
-function connectControls(viewer) {
+/**
+ * @param {Viewer} viewer
+ * @param {AbortSignal} signal
+ */
+function connectControls(viewer, signal) {
   const { root, state } = viewer;
   const color = control(root, "color", HTMLSelectElement);
   color.addEventListener("change", () => colorBy(viewer, color.value));
@@ -158,7 +161,7 @@ function connectControls(viewer) {
   addEventListener("units", () => {
     if (state.isMeasuring) control(root, "readout", HTMLElement).textContent = measuredText(state.measured);
     requestDraw(viewer);
-  });
+  }, { signal });
   showState(viewer);
   connectPointer(viewer);
   viewer.canvas.addEventListener("keydown", (event) => onKey(viewer, event));

@@ -29,17 +29,20 @@ function unfoldTarget() {
   target.scrollIntoView();
 }
 
-/** Paper shows what is folded; afterwards it is as it was. */
-function unfoldForPaper() {
+/**
+ * Paper shows what is folded; afterwards it is as it was.
+ * @param {AbortSignal} signal
+ */
+function unfoldForPaper(signal) {
   /** @type {HTMLDetailsElement[]} */
   let opened = [];
   addEventListener("beforeprint", () => {
     opened = [...document.querySelectorAll("details")].filter((each) => !each.open);
     for (const each of opened) each.open = true;
-  });
+  }, { signal });
   addEventListener("afterprint", () => {
     for (const each of opened) each.open = false;
-  });
+  }, { signal });
 }
 
 /**
@@ -55,10 +58,11 @@ function writeUnits(inInches) {
   }
 }
 
-function startPage() {
-  addEventListener("hashchange", unfoldTarget);
+/** @param {AbortSignal} signal Ends what listens beyond the elements of the page. */
+function startPage(signal) {
+  addEventListener("hashchange", unfoldTarget, { signal });
   if (location.hash) unfoldTarget();
-  unfoldForPaper();
+  unfoldForPaper(signal);
   const button = document.querySelector("[data-is=units]");
   if (!(button instanceof HTMLButtonElement)) return;
   button.hidden = false;

@@ -5,8 +5,9 @@
  * @param {HTMLElement} root
  * @param {Scene} scene
  * @param {Solid} solid
+ * @param {AbortSignal} signal
  */
-function startViewer(root, scene, solid) {
+function startViewer(root, scene, solid, signal) {
   const canvas = control(root, "canvas", HTMLCanvasElement);
   const renderer = createRendererOn(canvas, scene, solid);
   if (!renderer) return;
@@ -35,11 +36,29 @@ function startViewer(root, scene, solid) {
   document.documentElement.classList.add("turns");
   // The canvas has its size only now.
   viewer.state.camera = fitCamera(space, HOME, aspectOf(viewer), viewer.state.apart);
-  connectControls(viewer);
+  connectControls(viewer, signal);
   colorBy(viewer, control(root, "color", HTMLSelectElement).value);
-  new ResizeObserver(() => requestDraw(viewer)).observe(canvas);
+  const resized = new ResizeObserver(() => requestDraw(viewer));
+  resized.observe(canvas);
   canvas.dataset.state = "ready";
-  setTimeout(() => addCoarse(viewer), 50);
+  const coarse = setTimeout(() => addCoarse(viewer), 50);
+  signal.addEventListener("abort", () => {
+    resized.disconnect();
+    clearTimeout(coarse);
+    endViewer(viewer);
+  });
+}
+
+/**
+ * Draws no more, and gives back what the graphics card holds: a browser keeps only a few canvases alive.
+ * @param {Viewer} viewer
+ */
+function endViewer({ frames, renderer }) {
+  cancelAnimationFrame(frames.play);
+  cancelAnimationFrame(frames.animation);
+  clearTimeout(frames.restTimer);
+  frames.isWaiting = true;
+  renderer.gl.getExtension("WEBGL_lose_context")?.loseContext();
 }
 
 /**
@@ -55,19 +74,29 @@ function restart(viewer) {
   addCoarse(viewer);
 }
 
-async function start() {
-  startPage();
+/** Whether the browser draws in three dimensions; what that takes is given back. */
+function canDraw() {
+  const gl = document.createElement("canvas").getContext("webgl2");
+  gl?.getExtension("WEBGL_lose_context")?.loseContext();
+  return gl !== null && "DecompressionStream" in window;
+}
+
+/**
+ * Makes the page work: units, what is folded, and the part where the browser can draw it.
+ * @param {AbortSignal} signal Ends it.
+ */
+async function startReport(signal) {
+  startPage(signal);
   const root = document.getElementById("solid");
   const text = (/** @type {string} */ id) => document.getElementById(id)?.textContent ?? "";
-  if (!root || !("DecompressionStream" in window) || !document.createElement("canvas").getContext("webgl2")) return;
+  if (!root || !canDraw()) return;
   try {
     /** @type {Scene} */
     const scene = JSON.parse(text("scene"));
-    startViewer(root, scene, await unpack(text("surface"), scene));
+    const solid = await unpack(text("surface"), scene);
+    if (!signal.aborted) startViewer(root, scene, solid, signal);
   } catch (problem) {
     root.hidden = true;
     console.error(problem);
   }
 }
-
-start();

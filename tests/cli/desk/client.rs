@@ -5,7 +5,7 @@ use std::io::{BufRead, BufReader, Read, Write};
 use std::net::TcpStream;
 use std::process::{Child, Command, Stdio};
 use std::thread;
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use serde_json::Value;
 
@@ -47,9 +47,17 @@ impl Reply {
 
 impl Desk {
     pub(super) fn open(workspace: &Workspace) -> Self {
+        Self::open_with(workspace, &[], "")
+    }
+
+    /// The server with `words` more, and `config` as the user's own folder; none where it is
+    /// empty.
+    pub(super) fn open_with(workspace: &Workspace, words: &[&str], config: &str) -> Self {
         fs::create_dir_all(workspace.path("temporary")).unwrap();
         let mut child = Command::new(env!("CARGO_BIN_EXE_goodshot"))
             .args(["desk", "--no-browser"])
+            .args(words)
+            .env("GOODSHOT_CONFIG", config)
             .current_dir(workspace.folder.path())
             .env("TMPDIR", workspace.path("temporary"))
             .stdout(Stdio::piped())
@@ -122,6 +130,27 @@ impl Desk {
             }
             assert!(reported["step"].as_u64().unwrap_or(0) < steps, "{reported}");
             thread::sleep(Duration::from_millis(50));
+        }
+    }
+
+    /// Begins a run and gives its number.
+    pub(super) fn begin_run(&self, place: &str, input: &Value) -> u64 {
+        let begun = self.post(place, input.to_string().as_bytes());
+        assert_eq!(begun.status, 200, "{}", begun.text());
+        begun.json()["run"].as_u64().unwrap()
+    }
+
+    /// Waits until a run is as `is` wants it, for a minute at the most.
+    #[track_caller]
+    pub(super) fn wait(&self, run: u64, is: impl Fn(&Value) -> bool) -> Value {
+        let began = Instant::now();
+        loop {
+            let reply = self.get(&format!("runs/{run}"), "").json();
+            if is(&reply) {
+                return reply;
+            }
+            assert!(began.elapsed() < Duration::from_secs(60), "{reply}");
+            thread::sleep(Duration::from_millis(10));
         }
     }
 

@@ -110,18 +110,14 @@ fn two_checks_that_are_chosen_are_compared() {
     let second = ask(part, "-z");
     let thin = binary(&triangles(&shapes::cup(12.0, 15.0, 2.0, 3.0, 48)));
     let third = ask(desk.add("thin.stl", &thin), "+z");
-    let (_, reply) =
+    let page = |run: u64| desk.get(&format!("runs/{run}/compare.html"), "").text();
+    let (run, reply) =
         desk.run("comparisons", &json!({ "before": first, "after": second }));
     assert_eq!(reply["kind"], "comparison", "{reply}");
-    let answer = reply["answer"].as_str().unwrap();
-    assert!(
-        answer.contains("From plug.stl to plug.stl") && answer.contains(">Pull<"),
-        "{answer}"
-    );
+    assert!(page(run).contains("plug.stl → plug.stl") && page(run).contains(">Pull<"));
     let (run, reply) =
         desk.run("comparisons", &json!({ "before": first, "after": third }));
-    assert!(reply["answer"].as_str().unwrap().contains("Walls that changed"), "{reply}");
-    assert_eq!(desk.get(&format!("runs/{run}/compare.html"), "").status, 200);
+    assert!(page(run).contains("Walls that changed"), "{reply}");
     let gone = json!({ "before": first, "after": 999 });
     assert!(
         desk.post("comparisons", gone.to_string().as_bytes())
@@ -201,4 +197,90 @@ fn the_page_begins_with_the_files_of_the_working_folder() {
     assert!(!press["press"].is_null(), "{session}");
     assert_eq!(session["choices"]["press"], press["press"]);
     assert!(session["choices"]["cutters"].is_null(), "{session}");
+}
+
+/// What a check uses is kept, is there at the next start, and is gone when it is erased.
+#[test]
+fn the_press_of_the_last_check_is_kept_until_it_is_erased() {
+    let workspace = Workspace::new();
+    let template = workspace.run(&["press", "--template"]).out;
+    let ours = workspace.path("ours").display().to_string();
+    let choices = {
+        let desk = Desk::open_with(&workspace, &[], &ours);
+        let press = desk.post("presses?name=bench.toml", template.as_bytes()).json();
+        // Only what is used is kept.
+        assert_eq!(desk.get("kept", "").json()["files"], json!([]));
+        let part = desk.add("plug.stl", &plug());
+        let chosen = json!([
+            ["plastic", "abs"],
+            ["no-fill", "on"],
+            ["no-mill", "on"],
+            ["pull", "+z"]
+        ]);
+        desk.check(&json!({ "part": part, "press": press["press"], "chosen": chosen }));
+        let kept = desk.get("kept", "").json();
+        assert_eq!(kept["files"], json!(["press.toml", "settings.toml"]));
+        assert_eq!(kept["problem"], json!(null));
+        let settings = r#"{"checks_by_itself":false,"shows_choices":true}"#;
+        assert_eq!(desk.post("settings", settings.as_bytes()).status, 200);
+        desk.get("session", "").json()["choices"].clone()
+    };
+    assert_eq!(fs::read_to_string(workspace.path("ours/press.toml")).unwrap(), template);
+    let desk = Desk::open_with(&workspace, &[], &ours);
+    let session = desk.get("session", "").json();
+    assert_eq!(session["settings"]["checks_by_itself"], false, "{session}");
+    let name = session["press"][0]["name"].as_str().unwrap();
+    assert!(name.contains("ours/press.toml"), "{session}");
+    assert_eq!(session["choices"]["press"], session["press"][0]["press"]);
+    assert_eq!(session["choices"]["chosen"], json!([["plastic", "abs"]]), "{choices}");
+    for (name, status) in [("press.toml", 200), ("../press.toml", 404), ("x", 404)] {
+        let body = json!({ "name": name }).to_string();
+        assert_eq!(desk.post("kept/erase", body.as_bytes()).status, status, "{name}");
+    }
+    assert!(!workspace.path("ours/press.toml").exists());
+    assert_eq!(desk.get("kept", "").json()["files"], json!(["settings.toml"]));
+}
+
+#[test]
+fn the_cause_of_a_bad_part_is_that_of_the_command_line() {
+    let workspace = Workspace::new();
+    let desk = Desk::open(&workspace);
+    workspace.put("plug.stl", plug());
+    let part = desk.add("plug.stl", &plug());
+    let chosen =
+        json!([["pull", "+z"], ["cells", "1000"], ["no-mill", "on"], ["melt", "230 C"]]);
+    let (check, _) = desk.check(&json!({ "part": part, "chosen": chosen }));
+    for (chosen, field) in [
+        (json!([["seen", "short"], ["set", "4 apples"]]), "set"),
+        (json!([["seen", "short"], ["held", "long"]]), "held"),
+        (json!([["seen", "ugly"]]), "seen"),
+    ] {
+        let bad = json!({ "run": check, "chosen": chosen }).to_string();
+        let reply = desk.post("diagnoses", bad.as_bytes());
+        assert_eq!(
+            (reply.status, &reply.json()["field"]),
+            (400, &json!(field)),
+            "{chosen}"
+        );
+    }
+    let seen = json!([["seen", "short"], ["set", "4 bar"], ["melt", "215 C"]]);
+    let (run, reply) = desk.run("diagnoses", &json!({ "run": check, "chosen": seen }));
+    assert_eq!(
+        (&reply["state"], &reply["kind"]),
+        (&json!("done"), &json!("diagnosis")),
+        "{reply}"
+    );
+    let typed = "goodshot why plug.stl --pull=+z --cells=1000 --no-mill --seen=short '--set=4 bar' '--melt=215 C'";
+    let shown = reply["answer"].as_str().unwrap().replace("&#39;", "'");
+    assert!(shown.contains(typed), "{shown}");
+    let words =
+        ["why", "plug.stl", "--pull=+z", "--cells=1000", "--no-mill", "--seen=short"];
+    let more = ["--set=4 bar", "--melt=215 C", "--json"];
+    let printed = workspace.run(&[words.as_slice(), &more].concat()).out;
+    assert_eq!(
+        desk.get(&format!("runs/{run}/why.json"), "").text().trim(),
+        printed.trim()
+    );
+    let page = desk.get(&format!("runs/{run}/why.html"), "").text();
+    assert!(page.contains("Seen: short shot") && page.contains("Local codes"));
 }

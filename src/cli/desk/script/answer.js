@@ -1,8 +1,6 @@
 // @ts-check
 // What came of a run, and its files.
 
-const REPORT_TITLES = { check: "Report", mold: "Mold", comparison: "Comparison" };
-
 /** Whether the answer stands below the form. */
 const isNarrow = () => matchMedia("(max-width: 52rem)").matches;
 
@@ -24,48 +22,61 @@ function fileLink(reply, name, text) {
 }
 
 /** @param {Reply} reply */
-function showAnswer(reply) {
-  desk.shown = reply;
+async function showAnswer(reply) {
   // On a narrow window the answer comes right after the part.
   if (isNarrow()) element("choices", HTMLDetailsElement).open = false;
-  progressBox.hidden = true;
-  stepLine.textContent = "";
-  answerBox.innerHTML = reply.answer;
-  document.title = `${reply.said} – ${TITLE}`;
-  element("report-title", HTMLElement).textContent = REPORT_TITLES[reply.kind];
-  reportBox.hidden = reply.files.length === 0;
-  reportFrame.hidden = reply.page === null;
-  if (reply.page === null) reportFrame.removeAttribute("src");
-  else reportFrame.src = `runs/${reply.run}/${reply.page}`;
-  fileList.replaceChildren(...(reply.files.length ? [fileLink(reply, "all.zip", "All files (zip)")] : []),
-    ...reply.files.map((name) => fileLink(reply, name, name)));
+  if (!await showReport(reply)) return;
+  desk.shown = reply;
+  if (reply.state === "done") document.title = `${reply.said} – ${reply.part} – ${TITLE}`;
+  const files = reply.state === "done" ? reply.files : [];
+  filesBox.hidden = files.length === 0;
+  fileList.replaceChildren(...(files.length ? [fileLink(reply, "all.zip", "All files (zip)")] : []),
+    ...files.map((name) => fileLink(reply, name, name)));
   markStale();
   showRows();
 }
 
 /**
- * Shows what came of the run of that number, and puts the focus on it.
+ * Shows the part of a run as it was read, in the place of the answer before.
+ * @param {number} run
+ */
+async function showPart(run) {
+  /** @type {Reply} */
+  const reply = await ask(`runs/${run}`);
+  if (reply.answered || !reply.seen || !await showReport(reply)) return;
+  desk.shown = null;
+  filesBox.hidden = true;
+  markStale();
+}
+
+/**
+ * Shows what came of the run of that number as far as it is known, and puts the focus on it.
  * @param {number} run
  * @param {boolean} isChosen Whether it was chosen in the table.
  */
 async function openRun(run, isChosen) {
-  clearErrors();
-  stoppedLine.textContent = "";
+  if (isChosen) {
+    clearErrors();
+    stoppedLine.textContent = "";
+    desk.isQuiet = false;
+  }
   try {
     /** @type {Reply} */
     const reply = await ask(`runs/${run}`);
-    if (reply.state !== "done") return;
+    if (!reply.answered) return;
     if (isChosen && reply.kind !== "comparison") {
       // What it was asked with, so that it can be changed from there.
       setChoices(reply.request);
       setPart(desk.parts.get(reply.request.part ?? 0) ?? desk.part);
       onChoice();
     }
-    showAnswer(reply);
+    const isNew = desk.shown?.run !== run || isChosen;
+    await showAnswer(reply);
+    if (!isNew || desk.isQuiet) return;
     const verdict = element("verdict", HTMLElement);
     verdict.focus({ preventScroll: true });
     verdict.scrollIntoView({ block: "nearest" });
   } catch (problem) {
-    complain(problem);
+    complain(problem, mainForm, desk.isQuiet);
   }
 }

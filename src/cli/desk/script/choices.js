@@ -10,6 +10,8 @@ const TABLES = {
 };
 const LISTS = /** @type {List[]} */ (Object.keys(TABLES));
 
+const byItself = element("by-itself", HTMLInputElement);
+
 // The plastic that is chosen where nothing else is.
 const firstPlastic = [...plasticField.options].find((option) => option.defaultSelected)?.value ?? "";
 
@@ -29,6 +31,7 @@ function chosenOptions(form) {
   const chosen = [];
   for (const field of form.elements) {
     if (!(field instanceof HTMLInputElement || field instanceof HTMLSelectElement) || !field.name || field.type === "file") continue;
+    if (field.type === "radio" && !(field instanceof HTMLInputElement && field.checked)) continue;
     if (field.type === "checkbox") {
       if (field instanceof HTMLInputElement && field.checked) chosen.push([field.name, "on"]);
     } else if (field.value.trim() !== "") {
@@ -102,15 +105,19 @@ function differences(before, now) {
   return [...part, ...lists.map((list) => TABLES[list].label), ...options];
 }
 
+/** What is chosen otherwise than in the answer that is shown. */
+const changedSince = () =>
+  desk.shown && desk.shown.kind !== "comparison" ? differences(desk.shown.request, choicesNow()) : [];
+
 /** Marks the answer that is shown where something else is chosen now. */
 function markStale() {
-  const changed = desk.shown && desk.shown.kind !== "comparison" ? differences(desk.shown.request, choicesNow()) : [];
+  const changed = changedSince();
   const isStale = changed.length > 0;
   const why = element("stale-why", HTMLElement), again = element("again", HTMLButtonElement);
   why.textContent = isStale ? `Out of date: since this answer you changed ${changed.join(", ")}.` : "";
   why.hidden = !isStale;
   again.hidden = !isStale || desk.part === null;
-  again.textContent = desk.shown?.kind === "mold" ? "Check with this" : "Check again";
+  again.textContent = desk.shown?.kind === "check" ? "Check again" : "Check with this";
   answerBox.classList.toggle("stale", isStale);
 }
 
@@ -126,3 +133,20 @@ function onChoice() {
 
 /** Keeps at goodshot what is chosen; the next change tries again. */
 const keepChoices = () => askFor("choices", choicesNow()).catch(() => {});
+
+// A check that was answered within so many seconds is made again by itself.
+const QUICK_S = 5;
+// A choice that stays for so long is meant.
+const SETTLED_MS = 400;
+let settledTimer = 0;
+
+/** Checks again by itself where something else is chosen, and the check before was quick. */
+function checkByItself() {
+  clearTimeout(settledTimer);
+  settledTimer = setTimeout(() => {
+    const part = desk.part?.id ?? null;
+    const last = [...desk.rows].reverse().find((row) => row.kind === "check" && row.request.part === part && row.seconds !== null);
+    const isQuick = last !== undefined && (last.seconds ?? QUICK_S) < QUICK_S;
+    if (byItself.checked && part !== null && isQuick && desk.shown?.kind === "check" && changedSince().length) void beginCheck(true);
+  }, SETTLED_MS);
+}

@@ -17,7 +17,7 @@
  * A run as the table shows it.
  * @typedef {object} Row
  * @property {number} run
- * @property {"check" | "mold" | "comparison"} kind
+ * @property {"check" | "mold" | "diagnosis" | "comparison"} kind
  * @property {string} part
  * @property {string} changed
  * @property {RunState} state
@@ -26,6 +26,10 @@
  * @property {Choices} request
  * @property {string[]} steps
  * @property {number | null} step
+ * @property {boolean} seen Whether its part can be shown.
+ * @property {boolean} answered Whether its answer is known, though pictures may be to come.
+ * @property {number | null} seconds How long that took.
+ * @property {boolean} from_folder Whether it began by itself, with a part that came into the folder that is watched.
  */
 
 /** @typedef {Row & { answer: string, files: string[], page: string | null, error?: string }} Reply A run with all that came of it. */
@@ -60,10 +64,12 @@ const checkButton = element("check", HTMLButtonElement), stopButton = element("s
 const stoppedLine = element("stopped", HTMLElement), errorLine = element("error", HTMLElement);
 const progressBox = element("progress", HTMLElement), stepList = element("steps", HTMLElement);
 const stepLine = element("step", HTMLElement), answerBox = element("answer", HTMLElement);
-const reportBox = element("report", HTMLElement), reportFrame = element("page", HTMLIFrameElement);
-const fileList = element("files", HTMLElement);
+const filesBox = element("files-box", HTMLElement), fileList = element("files", HTMLElement);
 
-const { mostMb = "", mostTableKb = "" } = document.body.dataset;
+const notice = element("notice", HTMLElement);
+
+const { mostMb = "", mostTableKb = "", watches } = document.body.dataset;
+const WATCHES_FOLDER = watches !== undefined;
 const PART_LIMIT = { bytes: Number(mostMb) * 1024 * 1024, text: `${mostMb} MB at most; a coarser export is enough` };
 const TABLE_LIMIT = { bytes: Number(mostTableKb) * 1024, text: `${mostTableKb} KB at most` };
 const TITLE = document.title;
@@ -77,7 +83,8 @@ const TITLE = document.title;
  * @property {Reply | null} shown
  * @property {number | null} awaited The run whose answer is shown as soon as it is there.
  * @property {boolean} isWatching
+ * @property {boolean} isQuiet Whether the run that one waits for began by itself, and moves nothing on the screen.
  */
 
 /** @type {Desk} */
-const desk = { part: null, parts: new Map(), rows: [], shown: null, awaited: null, isWatching: false };
+const desk = { part: null, parts: new Map(), rows: [], shown: null, awaited: null, isWatching: false, isQuiet: false };

@@ -4,9 +4,6 @@
 /** @param {unknown} problem */
 const messageOf = (problem) => (problem instanceof Error ? problem.message : String(problem));
 
-/** Whether moves on the screen are to be left out. */
-const isMotionReduced = () => matchMedia("(prefers-reduced-motion: reduce)").matches;
-
 /**
  * Shows an element in the middle of the window and puts the focus on it.
  * @param {HTMLElement} shown
@@ -67,17 +64,19 @@ function complainAt(text, field) {
  * Complains at the field of `form` that the problem is about, or above the answer.
  * @param {unknown} problem
  * @param {HTMLFormElement} [form]
+ * @param {boolean} [isQuiet] Whether nothing moves on the screen.
  */
-function complain(problem, form = mainForm) {
+function complain(problem, form = mainForm, isQuiet = false) {
   const text = messageOf(problem);
   document.title = TITLE;
   const name = problem instanceof Refusal ? problem.field : null;
   const field = name === null ? null : form.querySelector(`[name="${name}"]`) ?? mainForm.querySelector(`[name="${name}"]`);
   if (field instanceof HTMLElement) {
-    complainAt(text, field);
+    markField(text, field);
+    if (!isQuiet) bringIntoView(field);
     return;
   }
   errorLine.textContent = text;
   errorLine.hidden = false;
-  bringIntoView(errorLine);
+  if (!isQuiet) bringIntoView(errorLine);
 }

@@ -70,6 +70,7 @@ async function takePart(file, isAwaited) {
     setPart(desk.part);
   }
   if (isAwaited || desk.part === null) setPart(part);
+  if (isAwaited) desk.isQuiet = false;
   markStale();
   stoppedLine.textContent = "";
   try {
@@ -106,6 +107,7 @@ async function takeTable(list, file) {
     listOf(list).value = id;
     if (list === "plastics") offerPlastics(reply.first ?? plasticField.value);
     onChoice();
+    checkByItself();
   } catch (problem) {
     complainAt(messageOf(problem), element(`${list}-file`, HTMLInputElement));
   }

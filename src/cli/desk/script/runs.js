@@ -3,6 +3,8 @@
 
 const runRows = element("run-rows", HTMLElement), compareButton = element("compare", HTMLButtonElement);
 const WATCH_MS = 200;
+// A folder is looked at so often while nothing goes on.
+const FOLDER_MS = 1000;
 const GOES_ON = new Set(["waiting", "at", "stopping"]);
 
 /** @type {Set<number>} */
@@ -82,7 +84,10 @@ function showRows() {
 function showProgress(row) {
   progressBox.hidden = false;
   element("progress-title", HTMLElement).textContent =
-    { check: `Checking ${row.part}`, mold: `Making the mold of ${row.part}`, comparison: "Comparing" }[row.kind];
+    {
+      check: `Checking ${row.part}`, mold: `Making the mold of ${row.part}`, comparison: "Comparing",
+      diagnosis: `Looking for the cause in ${row.part}`,
+    }[row.kind];
   if (stepList.dataset.run !== String(row.run)) {
     stepList.dataset.run = String(row.run);
     stepList.replaceChildren(...row.steps.map((text) => createElement("li", text)));
@@ -95,7 +100,19 @@ function showProgress(row) {
     else item.removeAttribute("aria-current");
   });
   if (stepLine.textContent !== row.said) stepLine.textContent = row.said;
+  progressBox.classList.toggle("short", row.answered || desk.isQuiet);
   document.title = `${row.said} – ${TITLE}`;
+}
+
+/**
+ * Shows another part as soon as it is read, and the answer as soon as it is known; pictures follow.
+ * @param {Row} row
+ */
+async function showEarly(row) {
+  if (row.state === "stopping" || desk.shown?.run === row.run) return;
+  const isOther = desk.shown?.request.part !== row.request.part;
+  if (row.answered) await openRun(row.run, false);
+  else if (row.seen && isOther && shownReport.run !== row.run) await showPart(row.run);
 }
 
 /**
@@ -108,35 +125,61 @@ async function endRun(row) {
   stepLine.textContent = "";
   document.title = TITLE;
   if (row.state === "done") await openRun(row.run, false);
-  else if (row.state === "failed") complain(new Refusal(row.said));
+  else if (row.state === "failed") complain(new Refusal(row.said), mainForm, desk.isQuiet);
   else stoppedLine.textContent = "Stopped." + (desk.shown ? " What stands below is the answer before." : "");
 }
 
-/** Follows the runs until none goes on. */
+/**
+ * Shows the newest part that came into the folder that is watched, and waits for its answer.
+ * @param {Row[]} before
+ */
+async function takeFromFolder(before) {
+  const known = new Set(before.map((row) => row.run));
+  const newest = [...desk.rows].reverse().find((row) => row.from_folder && !known.has(row.run));
+  if (!newest) return;
+  const reply = await ask("session");
+  reply.parts.forEach(keepPart);
+  setPart(desk.parts.get(newest.request.part ?? 0) ?? desk.part);
+  Object.assign(desk, { awaited: newest.run, isQuiet: true });
+  markStale();
+}
+
+/** Follows the runs until none goes on; a folder that is watched is looked at all the time. */
 async function watchRuns() {
   if (desk.isWatching) return;
   desk.isWatching = true;
+  let isBroken = false;
   try {
     for (;;) {
-      /** @type {{ runs: Row[] }} */
+      /** @type {{ runs: Row[], notice: string | null }} */
       const reply = await ask("runs");
       const isNew = JSON.stringify(reply.runs) !== JSON.stringify(desk.rows);
+      const before = desk.rows;
       desk.rows = reply.runs;
+      if (WATCHES_FOLDER && isNew) await takeFromFolder(before);
+      notice.hidden = reply.notice === null;
+      if (notice.textContent !== reply.notice) notice.textContent = reply.notice;
       if (isNew) showRows();
       const awaited = desk.rows.find((row) => row.run === desk.awaited);
-      if (awaited && goesOn(awaited)) showProgress(awaited);
-      else if (awaited) await endRun(awaited);
-      if (!desk.rows.some(goesOn)) break;
-      await waitFor(WATCH_MS);
+      if (awaited && goesOn(awaited)) {
+        showProgress(awaited);
+        await showEarly(awaited);
+      } else if (awaited) {
+        await endRun(awaited);
+      }
+      const isBusy = desk.rows.some(goesOn);
+      if (!isBusy && !WATCHES_FOLDER) break;
+      await waitFor(isBusy ? WATCH_MS : FOLDER_MS);
     }
   } catch (problem) {
+    isBroken = true;
     progressBox.hidden = true;
     complain(problem);
   } finally {
     desk.isWatching = false;
   }
   // One that began while the last answer came in.
-  if (desk.rows.some(goesOn)) void watchRuns();
+  if (!isBroken && desk.rows.some(goesOn)) void watchRuns();
 }
 
 /**
@@ -150,36 +193,41 @@ function followRun(row, isAwaited) {
     desk.awaited = row.run;
     showProgress(row);
   }
+  void showKept();
   showRows();
   void watchRuns();
 }
 
 /**
  * Checks the part that is there with what is chosen.
- * @param {boolean} isAwaited
+ * @param {boolean} isQuiet Whether it begins by itself, and moves nothing on the screen.
  */
-async function beginCheck(isAwaited) {
+async function beginCheck(isQuiet) {
   clearErrors();
   stoppedLine.textContent = "";
+  desk.isQuiet = isQuiet;
   try {
-    followRun(await ask("runs", {
-      method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(choicesNow()),
-    }), isAwaited);
-    if (isAwaited) progressBox.scrollIntoView({ block: "nearest" });
+    const before = desk.rows.find((row) => row.run === desk.awaited && goesOn(row));
+    const begun = await askFor("runs", choicesNow());
+    // What is out of date already is not waited for.
+    if (isQuiet && before?.kind === "check") void askFor(`runs/${before.run}/stop`, {}).catch(() => {});
+    followRun(begun, true);
+    if (!isQuiet) progressBox.scrollIntoView({ block: "nearest" });
   } catch (problem) {
-    complain(problem);
+    complain(problem, mainForm, isQuiet);
   }
 }
 
 /**
- * Makes the mold of the check that is shown.
+ * Makes the mold of the check that is shown, or looks for the cause of a bad part.
  * @param {HTMLFormElement} form
  */
-async function beginMold(form) {
+async function beginFromCheck(form) {
   clearErrors();
   stoppedLine.textContent = "";
+  desk.isQuiet = false;
   try {
-    followRun(await askFor("molds", { run: desk.shown?.run, chosen: chosenOptions(form) }), true);
+    followRun(await askFor(form.id === "shot-form" ? "diagnoses" : "molds", { run: desk.shown?.run, chosen: chosenOptions(form) }), true);
     progressBox.scrollIntoView({ block: "nearest" });
   } catch (problem) {
     complain(problem, form);
@@ -190,6 +238,7 @@ async function beginMold(form) {
 async function beginComparison() {
   clearErrors();
   const [before, after] = [...marked].sort((a, b) => a - b);
+  desk.isQuiet = false;
   try {
     followRun(await askFor("comparisons", { before, after }), true);
   } catch (problem) {

@@ -5,6 +5,7 @@
 const BUSY = 429;
 // Asked again after so long.
 const ASK_AGAIN_MS = 300;
+const NO_ANSWER = "goodshot does not answer: is it still running in its terminal?";
 
 /** A refusal, with the field that it is about and whether it holds only for a moment. */
 class Refusal extends Error {
@@ -33,7 +34,7 @@ async function ask(path, options) {
   try {
     response = await fetch(path, options);
   } catch {
-    throw new Refusal("goodshot does not answer: is it still running in its terminal?");
+    throw new Refusal(NO_ANSWER);
   }
   const reply = await response.json().catch(() => ({}));
   if (!response.ok)

@@ -1,0 +1,4 @@
+// @ts-check
+// A page that shows one report all the time.
+
+void startReport(new AbortController().signal);
