@@ -32,7 +32,7 @@ static MOST: AtomicUsize = AtomicUsize::new(usize::MAX);
 pub(super) struct Bytes(f64);
 
 impl Quantity for Bytes {
-    const WHAT: &'static str = "amount of memory";
+    const WHAT: &'static str = "memory size";
     const EXAMPLE: &'static str = "2 GB";
     const UNITS: &'static [Unit] = &[
         unit(&["GB"], 1e9),

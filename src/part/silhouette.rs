@@ -49,8 +49,7 @@ pub fn along(mesh: &TriMesh, neighbors: &[[u32; 3]], direction: Direction) -> Si
         .collect();
     let finest = mesh.rounding();
     let needles = loops.iter().filter(|ring| is_needle(ring, finest)).count();
-    let are_most = needles > FEW_NEEDLES && 2 * needles > loops.len();
-    let mut pieces = if are_most || needles == loops.len() {
+    let mut pieces = if needles > FEW_NEEDLES && 2 * needles > loops.len() {
         loops.simplify_shape_as::<i32>(FillRule::Positive)
     } else {
         loops.simplify_shape_as::<i64>(FillRule::Positive)
@@ -78,7 +77,7 @@ pub fn along(mesh: &TriMesh, neighbors: &[[u32; 3]], direction: Direction) -> Si
     Silhouette { pieces, area: area.max(0.0), centroid }
 }
 
-/// So many needles beside a real outline cost nothing to speak of on the fine grid: upright walls of a turned part are
+/// So many needles cost nothing to speak of on the fine grid: upright walls of a turned part are
 /// such.
 const FEW_NEEDLES: usize = 64;
 

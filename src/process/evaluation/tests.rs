@@ -1,8 +1,7 @@
 //! Against hand arithmetic on a cup given by its measures.
 
 use crate::part::wall_change::WallChange;
-use crate::process::clamping::mold_plates::Bars;
-use crate::process::clamping::mold_plates::Mold;
+use crate::process::clamping::mold_plates::{Bars, Mold};
 use crate::process::ejection::{Keeper, Ring};
 use crate::process::evaluation::clamping::{MoldClamping, halves};
 use crate::process::evaluation::{
@@ -117,15 +116,14 @@ fn plates_are_thick_and_stiff_enough_for_the_part() {
     let own = given(&slab, "thickness = '25 mm'");
     assert!((thickness(&own) - 25.0).abs() < 1e-9 && gap(&own) > 0.013);
     let chosen = given(&slab, "");
-    let sizes = Bars::Metric.thicknesses_mm();
-    let bars = sizes.iter().position(|bar| (bar - thickness(&chosen)).abs() < 1e-9);
-    let thinner = format!("thickness = '{} mm'", sizes[bars.unwrap() - 1]);
+    let mut bars = Bars::Metric.thicknesses_mm().into_iter().rev();
+    let thinner = bars.find(|bar| *bar < thickness(&chosen) - 1e-9).unwrap();
+    let thinner = format!("thickness = '{thinner} mm'");
     assert!(gap(&chosen) < 0.013 && gap(&given(&slab, &thinner)) > 0.013);
 }
 
-/// A slab of 80 × 30 × 4 mm, half in each plate, that fills at 2.8 MPa with a feed of 15 %
-/// more: by plane elements in contact its halves open by 11 µm in bars of 30 mm and by 16 in
-/// bars of 25 mm, where PP stays in 13.
+/// A slab of 80 × 30 × 4 mm, half in each plate, that fills at 2.8 MPa with a feed of 15 % more: by plane
+/// elements in contact its halves open by 11 µm in bars of 30 mm, by 16 in bars of 25 mm; PP stays in 13.
 #[test]
 fn a_flat_part_takes_a_thin_bar() {
     let [_, slab, ..] = parts();
