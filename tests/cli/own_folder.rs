@@ -27,17 +27,17 @@ impl Kept {
 fn a_press_that_is_kept_is_used_and_named_until_another_one_is_nearer() {
     let kept = Kept::new();
     let template = kept.0.run(&["press", "--template"]).out;
-    kept.0.put("bench.toml", template.replace("our press", "the bench press"));
+    kept.0.put("bench.toml", template.replace("our press", "the corner press"));
     let answer = kept.run(&["press", "bench.toml", "--use"]);
     assert!(answer.out.contains("kept as ") && answer.out.contains("ours/press.toml"));
     let shown = kept.run(&["press"]).out;
     assert!(shown.starts_with("with your press.toml from "), "{shown}");
-    assert!(shown.contains("the bench press"), "{shown}");
+    assert!(shown.contains("the corner press"), "{shown}");
     kept.0.put("plug.stl", super::desk::plug());
     let words = ["check", "plug.stl", "--no-fill", "--no-mill", "--json"];
     let report = kept.run(&words).out;
     assert!(
-        report.contains("\"the bench press\"")
+        report.contains("\"the corner press\"")
             && report.contains("your press.toml from ")
     );
     // The working folder is nearer, and what is given is nearest.
@@ -48,11 +48,11 @@ fn a_press_that_is_kept_is_used_and_named_until_another_one_is_nearer() {
             && report.contains("press.toml of this folder")
     );
     let given = kept.run(&["press", "bench.toml"]).out;
-    assert!(given.starts_with("the bench press"), "{given}");
+    assert!(given.starts_with("the corner press"), "{given}");
     // Nothing of it is used where no folder is.
     std::fs::remove_file(kept.0.path("press.toml")).unwrap();
     let report = kept.0.run(&words).out;
-    assert!(!report.contains("bench press") && !report.contains("your press.toml"));
+    assert!(!report.contains("corner press") && !report.contains("your press.toml"));
 }
 
 #[test]

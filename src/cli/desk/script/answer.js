@@ -34,6 +34,8 @@ async function showAnswer(reply) {
     ...files.map((name) => fileLink(reply, name, name)));
   markStale();
   showRows();
+  // Something else was chosen meanwhile.
+  if (desk.isQuiet && reply.state === "done") checkByItself();
 }
 
 /**

@@ -17,7 +17,9 @@ async function readPage(reply) {
     throw new Refusal(NO_ANSWER);
   }
   if (!response.ok) throw new Refusal("This report is no longer kept: check the part again.");
-  return new DOMParser().parseFromString(await response.text(), "text/html");
+  // Its style is part of this page's already.
+  const text = (await response.text()).replace(/<style>[^<]*<\/style>/, "");
+  return new DOMParser().parseFromString(text, "text/html");
 }
 
 /** Where the part will be, so that nothing moves when it comes. */
