@@ -14,7 +14,7 @@ use crate::schema::mold::{
     Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PartCheck,
     PlateThickness, SCHEMA, Standing, StepFile,
 };
-use crate::schema::mold::{drill, sheets};
+use crate::schema::mold::{drill, programs, sheets};
 use crate::schema::{BoundingBox, CutterUse, Report, Tool, words};
 use crate::units::{Quantity, format::four_digits, in_mm};
 
@@ -77,6 +77,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldR
             Pose::Milling => "milling",
         },
         sheets: sheets::sheets(tooled),
+        programs: programs::programs(tooled),
         step_files: step_files(tooled),
         assumptions: assumptions(analysis, tooled),
     }
