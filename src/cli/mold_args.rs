@@ -64,6 +64,11 @@ pub(super) struct Hardware {
     /// In their files the halves lie as on the mill: parting face up, the datum of the drill table at 0, 0, 0.
     #[arg(long)]
     milling_pose: bool,
+    /// Write programs for the mill (G-code, millimeters) for what is plain: facing, spotting, drilling, reaming,
+    /// runner, gate, vents, pry slots. Each was run over a model of the stock, none on a machine: read it, run it
+    /// above the work first, stay at the stop.
+    #[arg(long)]
+    gcode: bool,
     /// The part is stripped off what traps it.
     #[arg(long)]
     strip: bool,
@@ -105,6 +110,7 @@ impl Hardware {
                 inserts: self.no_inserts,
             },
             pose: if self.milling_pose { Pose::Milling } else { Pose::Part },
+            programs: self.gcode,
             strip: self.strip,
             opening: self.opening,
             travel,

@@ -34,6 +34,7 @@
 //! | how much metal is left beside the holes of the pins | [`pin_metal`] |
 //! | how deep does one solid get into another as it moves | [`entry`] |
 //! | which operations make a half, in their order | [`operations`] |
+//! | which programs for the mill make what is plain | [`toolpaths`] |
 //! | are the finished solids a mold | [`mold_checks`] |
 //!
 //! ```text
@@ -82,6 +83,7 @@ pub mod milled_halves;
 pub mod entry;
 pub mod pin_metal;
 pub mod operations;
+pub mod toolpaths;
 pub mod mold_checks;
 pub mod ejector_pin_search;
 

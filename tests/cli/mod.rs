@@ -14,6 +14,7 @@ mod filling;
 mod inputs;
 mod evaluation;
 mod mold;
+mod programs;
 mod press_files;
 mod why;
 mod refusals;

@@ -19,6 +19,7 @@ use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::layout::{ChosenPlates, Without};
 use crate::mold::mold_checks::{self, Check};
 use crate::mold::pose::Pose;
+use crate::mold::toolpaths::{self, Programs};
 use crate::mold::vents;
 use crate::part::ejector_pin_sites::SQUARE_DEG;
 use crate::part::remedies::Remedy;
@@ -54,6 +55,8 @@ pub struct MoldChoices {
     pub gate: Option<Point>,
     /// How the halves lie in their files.
     pub pose: Pose,
+    /// Whether programs for the mill are wanted.
+    pub programs: bool,
     /// The cutters that are sent over the finished halves.
     pub milling: MillChoices,
 }
@@ -74,6 +77,8 @@ pub struct MoldDesign {
     pub gate_moved: Option<f64>,
     /// How the halves lie in their files.
     pub pose: Pose,
+    /// Programs for the mill, when they are wanted.
+    pub programs: Option<Programs>,
     /// What was assumed, and what was left out.
     pub notes: Vec<String>,
 }
@@ -199,8 +204,20 @@ pub fn design(
     checks.extend(milling::checks(&cutting, &mold, is_stripped));
     let gate_moved = gate_moved(&mold, choices);
     let for_cad = brep::of_mold(&mold);
+    let cutters = cutting.as_ref().ok().map(|it| (&it.milled, &it.list.cutters[..]));
+    let programs = choices.programs.then(|| toolpaths::write(&mold, cutters));
     let MoldChoices { without, pose, .. } = *choices;
-    Ok(MoldDesign { mold, cutting, for_cad, checks, without, gate_moved, pose, notes })
+    Ok(MoldDesign {
+        mold,
+        cutting,
+        for_cad,
+        checks,
+        without,
+        gate_moved,
+        pose,
+        programs,
+        notes,
+    })
 }
 
 /// How far the gate is from where the user wanted it, mm.

@@ -13,6 +13,7 @@ use std::path::{Path, PathBuf};
 use anyhow::{Context, Result, anyhow, bail};
 
 use crate::report::bundle::NamedFile;
+use crate::report::mold::gcode;
 
 /// How the folder is called that is written, and afterwards the one that it replaced.
 const NEW: &str = ".goodshot-new";
@@ -84,7 +85,9 @@ fn write_whole(place: Place<'_>, files: &[NamedFile]) -> Result<()> {
     let fresh = beside(&folder, NEW)?;
     let is_own = |name: &Path| {
         let same = |own: &str| name == Path::new(own);
-        own.iter().any(|own| same(own)) || files.iter().any(|file| same(&file.name))
+        own.iter().any(|own| same(own))
+            || files.iter().any(|file| same(&file.name))
+            || is_program(name)
     };
     let done = fill(&fresh, &folder, files, &is_own)
         .and_then(|()| put_in_place(&fresh, &folder, &exchange));
@@ -280,7 +283,12 @@ fn is_any_report_file(name: &Path) -> bool {
         crate::report::mold::bundle::OWN.as_slice(),
         crate::compare::bundle::OWN.as_slice(),
     ];
-    all.into_iter().flatten().any(|own| name == Path::new(own))
+    all.into_iter().flatten().any(|own| name == Path::new(own)) || is_program(name)
+}
+
+/// Whether a file is a program for the mill: one of an older mold must not stay beside a new one.
+fn is_program(name: &Path) -> bool {
+    name.to_str().is_some_and(gcode::is_program)
 }
 
 fn is_leftover(name: &std::ffi::OsStr) -> bool {

@@ -195,7 +195,7 @@ fn open_sided(mut field: Field) -> Field {
 
 /// The highest and the lowest surface of `mesh` over the middle of each cell; plus and minus
 /// infinity turned over where there is none.
-fn surface_heights(mesh: &TriMesh, grid: &Grid) -> (Field, Field) {
+pub fn surface_heights(mesh: &TriMesh, grid: &Grid) -> (Field, Field) {
     let mut high = Field::flat(grid.size, f64::NEG_INFINITY);
     let mut low = Field::flat(grid.size, f64::INFINITY);
     for facet in 0..mesh.facets().len() {

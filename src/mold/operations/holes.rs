@@ -1,6 +1,6 @@
 //! Holes along the pull: spotted together, then drilled and finished by kind and diameter.
 
-use super::{Making, Operation, Up, empty};
+use super::{Making, Operation, Up, Work, empty};
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::units::format::four_digits;
 
@@ -14,8 +14,12 @@ const REAM_MIN: f64 = 0.5;
 const TAP_MIN: f64 = 2.0;
 /// Time to open a sprue to its taper and to polish it along the pull, min (judgment).
 const SPRUE_MIN: f64 = 15.0;
-/// A spot so deep marks a hole, mm.
+/// A spot so deep marks a hole, mm; of a small one this share of its drill, so that no chamfer is
+/// left around it (judgment).
 const SPOT_MM: f64 = 1.0;
+const SPOT_SHARE: f64 = 0.4;
+/// Feed of a reamer, mm/min (judgment: 0.06 to 0.1 mm a turn).
+const REAM_MM_MIN: f64 = 60.0;
 /// Left for the reamer on the diameter, mm: up to 5 mm, and above (shop practice: 0.1 to 0.2
 /// and 0.2 to 0.3, half as much again in light metal).
 const REAM_STOCK_MM: [f64; 2] = [0.2, 0.3];
@@ -35,14 +39,13 @@ impl Making<'_> {
             return;
         }
         // A relief is drilled down a hole that is there.
-        let spotted: Vec<usize> = all
-            .iter()
-            .filter(|(_, cut)| !is_from_outside(cut.kind))
-            .map(|(at, _)| *at)
-            .collect();
+        let spots = all.iter().filter(|(_, cut)| !is_from_outside(cut.kind));
+        let depth = spots.clone().map(|(_, cut)| spot_depth(cut)).fold(0.0, f64::max);
+        let spotted: Vec<usize> = spots.map(|(at, _)| *at).collect();
         self.operations.push(Operation {
+            work: Work::Spot,
             what: "spot every hole".to_owned(),
-            depth: Some(SPOT_MM),
+            depth: Some(depth),
             feed: Some(DRILL_MM_MIN),
             minutes: spotted.len() as f64 * PER_HOLE_MIN,
             cuts: spotted,
@@ -89,16 +92,16 @@ fn is_reamed(kind: Kind) -> bool {
 /// Drilling holes that are alike.
 fn drilled(group: &[(usize, &Cut)]) -> Option<Operation> {
     let (_, first) = group.first()?;
-    let narrowest = match (first.kind, is_reamed(first.kind)) {
-        (_, true) => first.width - REAM_STOCK_MM[usize::from(first.width > 5.0)],
-        // The narrow end of a sprue is drilled, the rest is opened.
-        (Kind::Sprue, _) => narrow_end(first),
-        _ => first.width,
-    };
+    let narrowest = drill_diameter(first);
     let total: f64 = group.iter().map(|(_, cut)| cut.depth).sum();
     let up = side(first.kind);
     let through = if first.through { " through" } else { "" };
     Some(Operation {
+        work: match first.kind {
+            // Half of it is in the insert.
+            Kind::InsertScrew => Work::Hand,
+            _ => Work::Drill(narrowest),
+        },
         what: format!("drill{through}: {}", first.kind),
         depth: deepest(group),
         pass: Some(narrowest),
@@ -107,6 +110,21 @@ fn drilled(group: &[(usize, &Cut)]) -> Option<Operation> {
         cuts: group.iter().map(|(at, _)| *at).collect(),
         ..empty(up, format!("drill {} mm", four_digits(narrowest)))
     })
+}
+
+/// Diameter of the drill of a hole, mm.
+fn drill_diameter(cut: &Cut) -> f64 {
+    match (cut.kind, is_reamed(cut.kind)) {
+        (_, true) => cut.width - REAM_STOCK_MM[usize::from(cut.width > 5.0)],
+        // The narrow end of a sprue is drilled, the rest is opened.
+        (Kind::Sprue, _) => narrow_end(cut),
+        _ => cut.width,
+    }
+}
+
+/// How deep a spotting drill marks a hole, mm.
+pub fn spot_depth(cut: &Cut) -> f64 {
+    SPOT_MM.min(SPOT_SHARE * drill_diameter(cut))
 }
 
 /// Diameter of the narrowest place of a cut around its middle, mm.
@@ -119,25 +137,32 @@ fn narrow_end(cut: &Cut) -> f64 {
 /// What comes after drilling.
 fn completed(group: &[(usize, &Cut)]) -> Option<Operation> {
     let (_, first) = group.first()?;
-    let (what, tool, minutes) = match first.kind {
+    let (what, tool, minutes, work) = match first.kind {
         kind if is_reamed(kind) => (
             format!("ream: {kind}"),
             format!("reamer {} mm", four_digits(first.width)),
             REAM_MIN,
+            Work::Ream(first.width),
         ),
-        Kind::Tap => (format!("by hand: {}", first.note), "tap".to_owned(), TAP_MIN),
+        Kind::Tap => {
+            (format!("by hand: {}", first.note), "tap".to_owned(), TAP_MIN, Work::Hand)
+        }
         Kind::InsertScrew => {
-            (first.note.clone(), "counterbore, drill, tap".to_owned(), TAP_MIN)
+            let tools = "counterbore, drill, tap".to_owned();
+            (first.note.clone(), tools, TAP_MIN, Work::Hand)
         }
         Kind::Sprue => (
             format!("open to its taper: {}", first.note),
             "drills in steps, tapered reamer, stone".to_owned(),
             SPRUE_MIN,
+            Work::Hand,
         ),
         _ => return None,
     };
     Some(Operation {
+        work,
         what,
+        feed: matches!(work, Work::Ream(_)).then_some(REAM_MM_MIN),
         depth: deepest(group),
         minutes: minutes * group.len() as f64,
         cuts: group.iter().map(|(at, _)| *at).collect(),

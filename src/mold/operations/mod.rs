@@ -15,6 +15,8 @@ mod surfaces;
 mod holes;
 mod slots;
 
+pub use holes::spot_depth;
+
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::milling::cutter::{self, Cutter};
@@ -25,6 +27,8 @@ use crate::units::format::four_digits;
 
 /// Stock is sawn larger by so much on each edge, mm (judgment: 1 to 2).
 pub const SAWN_MM: f64 = 1.0;
+/// Rapid moves stay so far above everything, mm (judgment).
+const CLEAR_MM: f64 = 5.0;
 /// A flat cutter that most have, mm.
 const USUAL_MM: f64 = 6.0;
 
@@ -37,9 +41,34 @@ pub enum Up {
     Parting,
 }
 
+/// What makes an operation: a plain program, with the diameter of its tool in mm, or somebody.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Work {
+    /// Toolpaths of a CAM program.
+    Cam,
+    /// Somebody at the bench.
+    Hand,
+    /// A flat cutter goes to and fro over the whole stock.
+    Face(f64),
+    /// A spotting drill marks holes.
+    Spot,
+    /// A drill.
+    Drill(f64),
+    /// A reamer.
+    Ream(f64),
+    /// A flat cutter goes along slots.
+    Slot(f64),
+    /// A ball cutter goes along a groove of its own width.
+    Groove(f64),
+    /// A flat cutter mills a round pocket.
+    Counterbore(f64),
+}
+
 /// One operation; lengths in mm.
 #[derive(Clone, Debug)]
 pub struct Operation {
+    /// What makes it.
+    pub work: Work,
     /// Which face lies up.
     pub up: Up,
     /// What is done.
@@ -72,12 +101,30 @@ pub struct Plan {
     pub outer_facing: f64,
     /// How far metal stands above the parting plane at the datum, mm.
     pub above: f64,
+    /// How far the tallest insert stands out once it is in its plate, mm.
+    pub set_in: f64,
     /// How far the lowest floor of the part lies below, mm.
     pub below: f64,
     /// How deep slots, vents and sprue cut into the edges from the parting face, mm.
     pub edge_depth: f64,
     /// In their order.
     pub operations: Vec<Operation>,
+}
+
+impl Plan {
+    /// How much thicker the stock still is than the half when its parting face lies up, mm.
+    pub fn parting_facing(&self) -> f64 {
+        self.stock[2] - self.thickness - self.outer_facing
+    }
+
+    /// Height of rapid moves with this face up, mm: everything lies below.
+    pub fn rapid_height(&self, up: Up) -> f64 {
+        let top = match up {
+            Up::Outer => self.outer_facing,
+            Up::Parting => (self.above + self.parting_facing()).max(self.set_in),
+        };
+        (top + CLEAR_MM).ceil()
+    }
 }
 
 /// The plan of `half`; `cutting` is what the cutters of a list do, when it is known.
@@ -104,7 +151,9 @@ pub fn plan(
     let operations = making.operations;
     let [above, below] = [above, below].map(|height| height.max(0.0));
     let outer_facing = surfaces::outer_facing(stock[2] - thickness);
-    Plan { stock, thickness, outer_facing, above, below, edge_depth, operations }
+    let inserts = mold.inserts.iter().filter(|it| it.half == half);
+    let set_in = inserts.map(|it| it.height).fold(0.0, f64::max);
+    Plan { stock, thickness, outer_facing, above, set_in, below, edge_depth, operations }
 }
 
 struct Making<'a> {
@@ -139,12 +188,7 @@ impl<'a> Making<'a> {
     /// Name, diameter and feed of the widest flat cutter of the list that is no wider than this, mm; of
     /// one that would do where there is none.
     fn flat(&self, widest: f64) -> (String, f64, f64) {
-        let list = self.cutting.map(|(_, list)| list).unwrap_or_default();
-        let fits =
-            |it: &&Cutter| it.kind == cutter::Kind::Flat && it.diameter <= widest + 1e-9;
-        let own =
-            list.iter().filter(fits).max_by(|a, b| a.diameter.total_cmp(&b.diameter));
-        own.map_or_else(
+        self.own_flat(widest).map_or_else(
             || {
                 let wide = widest.min(USUAL_MM);
                 let name = format!("flat of at most {} mm", four_digits(wide));
@@ -152,6 +196,19 @@ impl<'a> Making<'a> {
             },
             |it| (it.name.clone(), it.diameter, feed(it)),
         )
+    }
+
+    /// The widest flat cutter of the list that is no wider than this, mm.
+    fn own_flat(&self, widest: f64) -> Option<&'a Cutter> {
+        let list = self.cutting.map(|(_, list)| list).unwrap_or_default();
+        let fits =
+            |it: &&Cutter| it.kind == cutter::Kind::Flat && it.diameter <= widest + 1e-9;
+        list.iter().filter(fits).max_by(|a, b| a.diameter.total_cmp(&b.diameter))
+    }
+
+    /// `work` with that cutter; a program needs to know its diameter.
+    fn with_flat(&self, widest: f64, work: fn(f64) -> Work) -> Work {
+        self.own_flat(widest).map_or(Work::Cam, |it| work(it.diameter))
     }
 }
 
@@ -163,6 +220,7 @@ fn feed(cutter: &Cutter) -> f64 {
 /// An operation of which nothing is said yet.
 fn empty(up: Up, tool: String) -> Operation {
     Operation {
+        work: Work::Cam,
         up,
         what: String::new(),
         tool,

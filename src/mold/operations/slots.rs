@@ -1,6 +1,6 @@
 //! What is cut along the parting face: runner, gate, vents, pry slots.
 
-use super::{Making, Operation, Up, empty};
+use super::{Making, Operation, Up, Work, empty};
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::milling::pace::FEED_MM_S;
 use crate::units::format::four_digits;
@@ -48,6 +48,12 @@ impl Making<'_> {
             }
             _ => self.flat(first.width),
         };
+        let work = match first.kind {
+            Kind::Runner => Work::Groove(first.width),
+            // It tapers, or asks for a very wide ball.
+            Kind::Sprue | Kind::Seat => Work::Cam,
+            _ => self.with_flat(first.width, Work::Slot),
+        };
         let pass = (SLOT_DEPTH * wide).min(first.depth);
         let passes = (first.depth / pass.max(1e-3)).ceil();
         let beside = (first.width / wide.max(1e-3)).ceil();
@@ -56,6 +62,7 @@ impl Making<'_> {
         };
         let total: f64 = alike.iter().map(|(_, cut)| length(cut)).sum();
         Some(Operation {
+            work,
             what: format!("{}, {} mm wide", first.kind, four_digits(first.width)),
             depth: Some(first.depth),
             pass: Some(pass),

@@ -2,7 +2,7 @@
 
 use std::f64::consts::PI;
 
-use super::{Making, Operation, SAWN_MM, Up, empty, feed};
+use super::{Making, Operation, SAWN_MM, Up, Work, empty, feed};
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::milling::pace::{PASS_DEPTH, SIDE_STEP};
 use crate::units::format::four_digits;
@@ -28,12 +28,14 @@ impl Making<'_> {
     pub(super) fn outer_face(&mut self, size: [f64; 3], extra: f64) {
         let [x, y, thickness] = size;
         let (tool, wide, feed) = self.flat(f64::INFINITY);
+        let work = self.with_flat(f64::INFINITY, Work::Face);
         let outer = outer_facing(extra);
         let facing = |up: Up, depth: f64| {
             // What is thicker is roughed away before the last cut.
             let pass = if depth > FACING_MM { PASS_DEPTH * wide } else { FACING_MM };
             let (passes, step) = ((depth / pass).ceil(), SIDE_STEP * wide);
             Operation {
+                work,
                 what: "face".to_owned(),
                 depth: Some(depth),
                 pass: Some(depth / passes),
@@ -70,6 +72,7 @@ impl Making<'_> {
         let (tool, wide, feed) = self.flat(cut.width / 2.0);
         let volume = PI / 4.0 * cut.width * cut.width * cut.depth;
         Operation {
+            work: self.with_flat(cut.width / 2.0, Work::Counterbore),
             what: format!(
                 "counterbore for the nozzle, Ø {}, floor flat",
                 four_digits(cut.width)

@@ -10,12 +10,13 @@ use crate::geom::Direction;
 use crate::report::blocks::{DrawnPicture, Picture};
 use crate::report::bundle::NamedFile;
 use crate::report::mold::{
-    drawing, html, levels, markdown, outline, solids, step, table,
+    drawing, gcode, html, levels, markdown, outline, solids, step, table,
 };
 use crate::schema::mold::MoldReport;
 use crate::viewer;
 
-/// Every file that a mold may have.
+/// Every file that a mold may have, besides programs for the mill
+/// (`report::mold::gcode::is_program`).
 pub const OWN: [&str; 36] = [
     "cavity.stl",
     "core.stl",
@@ -108,6 +109,11 @@ pub fn write(
     files.push(named("mold.md", markdown::markdown(report).into_bytes()));
     files.push(named("drill.csv", table::csv(&report.drill)?));
     files.push(named("parting.dxf", drawing::write(mold)));
+    let moves = tooled.programs.iter().flat_map(|it| &it.list);
+    for (program, made) in report.programs.iter().flatten().zip(moves) {
+        let written = gcode::write(program, &made.moves, &report.file);
+        files.push(named(&program.file, written));
+    }
     let pull = analysis.release.pull;
     let pictures = pictures(pull, tooled, &report.file)?;
     let shown: Vec<Picture<'_>> = pictures.iter().map(DrawnPicture::beside).collect();

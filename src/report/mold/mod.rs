@@ -10,6 +10,7 @@
 //! | `mold.html` | [`html`] |
 //! | the parting faces as a drawing for CAD | [`drawing`] |
 //! | level floors, runner, vents and holes of each half as a drawing for CAM | [`levels`] |
+//! | the programs for the mill | [`gcode`] |
 //! | all files of one mold | [`bundle`] |
 //!
 //! [`crate::schema::mold`] is what may be said, [`crate::schema::mold::assemble`] fills it.
@@ -22,4 +23,5 @@ mod markdown;
 pub(crate) mod html;
 mod drawing;
 mod levels;
+pub(crate) mod gcode;
 pub mod bundle;

@@ -3,7 +3,9 @@
 use crate::part::halves::{Half, Role};
 use crate::report::blocks::Table;
 use crate::report::milling;
-use crate::schema::mold::{HalfSheet, Hole, MoldCheck, MoldReport, sheets};
+use crate::schema::mold::{
+    HalfSheet, Hole, MillStep, MoldCheck, MoldReport, drill as rows,
+};
 use crate::units::format;
 
 /// One heading and what stands below it.
@@ -53,6 +55,13 @@ const BY_THE_SHEET: &str = "In this order, with what is clamped checked before t
      in mm are a beginning for aluminum on a small router: less where the cutter sings or chips weld on. Rows \
      are those of the drill table.";
 
+const PROGRAMS: &str = "G-code (ISO 6983, RS-274), one file a tool, in the order of the sheets: absolute, in millimeters, G0 and \
+     G1 only, from zero G54 as the head of each file says. Before a hole or slot the tool comes down at a feed of 300 mm/min, \
+     so that you can stop it where metal was left. Below the half there has to be something that may be cut. Each was run over \
+     a model of flat stock and cut nothing of the finished half deeper than 0.03 mm; none ran on a machine, and none knows clamps, \
+     screws, chuck or tool length. Read it, run it above the work first, wear eye protection, stay at the stop. Speeds and \
+     feeds are judgment; the maker of your machine, of the tool and local codes come first.";
+
 /// The heading of what is drilled.
 pub(crate) const DRILL: &str = "To drill, ream and mill besides the part";
 
@@ -85,6 +94,7 @@ pub(crate) fn sections(report: &MoldReport) -> Vec<MoldSection> {
     ];
     sections.extend(cutters(report));
     sections.extend(report.sheets.iter().map(sheet));
+    sections.extend(programs(report));
     sections.push(for_cad(report));
     sections
 }
@@ -186,9 +196,10 @@ fn sheet(sheet: &HalfSheet) -> MoldSection {
     let setup =
         sheet.setup.iter().map(|line| row(&line.name, line.text.clone())).collect();
     let mm = |value: Option<f64>| value.map_or_else(|| "—".to_owned(), format::number);
+    let has_programs = sheet.steps.iter().any(|it| made_by(it).is_some());
     let steps = sheet.steps.iter().zip(1..).map(|(step, number)| {
-        let rows = sheets::numbers(&step.rows);
-        vec![
+        let rows = rows::numbers(&step.rows);
+        let mut cells = vec![
             number.to_string(),
             step.up.to_owned(),
             step.what.clone(),
@@ -199,9 +210,11 @@ fn sheet(sheet: &HalfSheet) -> MoldSection {
             mm(step.side_step_mm),
             mm(step.feed_mm_min),
             milling::minutes(step.time_min),
-        ]
+        ];
+        cells.extend(has_programs.then(|| made_by(step).cloned().unwrap_or_default()));
+        cells
     });
-    let columns = [
+    let mut columns = vec![
         "No.",
         "Face up",
         "What",
@@ -213,6 +226,7 @@ fn sheet(sheet: &HalfSheet) -> MoldSection {
         "Feed mm/min",
         "Time",
     ];
+    columns.extend(has_programs.then_some("Program"));
     let all = milling::minutes(sheet.time_min);
     let title = format!(
         "Operations, {all} without tool changes, setting up and moves through the air"
@@ -228,6 +242,49 @@ fn sheet(sheet: &HalfSheet) -> MoldSection {
             table(&title, &columns, steps.collect()),
         ],
     }
+}
+
+/// The program of a step, or what makes it instead.
+fn made_by(step: &MillStep) -> Option<&String> {
+    step.program.as_ref().or(step.no_program.as_ref())
+}
+
+/// The programs for the mill, with what has to be set up for each.
+fn programs(report: &MoldReport) -> Option<MoldSection> {
+    let programs = report.programs.as_ref()?;
+    let rows = programs.iter().map(|it| {
+        let mut notes = it.left_out.clone();
+        notes.extend(it.notes.iter().cloned());
+        vec![
+            it.file.clone(),
+            it.up.to_owned(),
+            it.tool.clone(),
+            format!("{:.0}", it.stick_out_mm.ceil()),
+            format!("{:.0}", it.spindle_rpm),
+            format!("{:.1}", it.rapid_height_mm),
+            format!("{:.2}", it.lowest_mm),
+            format::number(it.below_half_mm),
+            milling::minutes(it.time_min),
+            notes.join("; "),
+        ]
+    });
+    let columns = [
+        "File",
+        "Face up",
+        "Tool",
+        "Stick-out mm",
+        "Turns a minute",
+        "Rapid z",
+        "Lowest z",
+        "Below the half mm",
+        "Time",
+        "Mind",
+    ];
+    Some(MoldSection {
+        title: "Programs for the mill",
+        lead: PROGRAMS,
+        tables: vec![table("", &columns, rows.collect())],
+    })
 }
 
 /// The solids for CAD and CAM.

@@ -15,7 +15,7 @@ use crate::schema::mold::{
     Axes, MoldCheck, MoldFeed, MoldParting, MoldReport, MoldVolumes, PartCheck,
     PlateThickness, SCHEMA, SetIn, Standing, StepFile,
 };
-use crate::schema::mold::{drill, sheets};
+use crate::schema::mold::{drill, programs, sheets};
 use crate::schema::{BoundingBox, CutterUse, Report, Tool, words};
 use crate::units::{Quantity, format::four_digits, in_mm};
 
@@ -79,6 +79,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldR
         },
         inserts: inserts(tooled),
         sheets: sheets::sheets(tooled),
+        programs: programs::programs(tooled),
         step_files: step_files(tooled),
         assumptions: assumptions(analysis, tooled),
     }

@@ -262,3 +262,34 @@ fn screws(mold: &Mold, bolts: &Bolts, all: usize) -> Vec<Item> {
     }
     items
 }
+
+/// Numbers of the drill table for these cuts of the layout.
+pub(crate) fn rows(mold: &Mold, half: Half, cuts: &[usize]) -> Vec<usize> {
+    let wanted = |of: Half, cut: &Cut| {
+        let own = cuts.iter().filter_map(|&at| mold.layout.cuts.get(at));
+        of == half && own.into_iter().any(|it| std::ptr::eq(it, cut))
+    };
+    let table = in_order(mold).into_iter().zip(1..);
+    table.filter(|((of, cut), _)| wanted(*of, cut)).map(|(_, number)| number).collect()
+}
+
+/// Numbers as ranges: 1–4, 7.
+pub(crate) fn numbers(rows: &[usize]) -> String {
+    let runs = rows.chunk_by(|a, b| a + 1 == *b).map(|run| match run {
+        [one] => one.to_string(),
+        [first, .., last] => format!("{first}–{last}"),
+        [] => String::new(),
+    });
+    runs.collect::<Vec<String>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::numbers;
+
+    #[test]
+    fn rows_are_written_as_ranges() {
+        assert_eq!(numbers(&[1, 2, 3, 7, 9, 10]), "1–3, 7, 9–10");
+        assert_eq!(numbers(&[]), "");
+    }
+}

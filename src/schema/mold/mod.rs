@@ -1,6 +1,7 @@
 //! `mold.json`: everything that any form of the mold may say.
 
 pub(crate) mod drill;
+pub(crate) mod programs;
 pub(crate) mod sheets;
 pub mod assemble;
 
@@ -67,6 +68,8 @@ pub struct MoldReport {
     pub inserts: Vec<SetIn>,
     /// One sheet for each half.
     pub sheets: Vec<HalfSheet>,
+    /// Programs for the mill, in the order of the sheets; `null` when they were not asked for.
+    pub programs: Option<Vec<MoldProgram>>,
     /// How the halves lie in their files: "part", around the part in the pose of its file, or "milling", parting face
     /// up with the datum of the drill table at 0, 0, 0.
     pub pose: &'static str,
@@ -304,6 +307,50 @@ pub struct MillStep {
     pub time_min: f64,
     /// Numbers of the drill table that it makes.
     pub rows: Vec<usize>,
+    /// The file of the program that makes it; `null` where there is none.
+    pub program: Option<String>,
+    /// What makes it where there is no program, "CAM" or "by hand", and why; `null` where there is one,
+    /// and when none was asked for.
+    pub no_program: Option<String>,
+}
+
+/// A program for the mill: G-code (ISO 6983, RS-274) for one tool on one half with one face up. Heights
+/// and places are those of its zero.
+#[derive(Clone, Debug, Serialize)]
+#[cfg_attr(test, derive(schemars::JsonSchema))]
+pub struct MoldProgram {
+    /// Name of the file.
+    pub file: String,
+    /// "cavity" or "core".
+    pub half: Role,
+    /// Which face lies up: "outer" or "parting".
+    pub up: &'static str,
+    /// Where zero is, in words.
+    pub zero: String,
+    /// With what.
+    pub tool: String,
+    /// Diameter of the tool; of a spotting drill the widest that has room.
+    pub diameter_mm: f64,
+    /// Turns a minute.
+    pub spindle_rpm: f64,
+    /// Height of rapid moves.
+    pub rapid_height_mm: f64,
+    /// The lowest place of its tip.
+    pub lowest_mm: f64,
+    /// How far its tip goes below the half.
+    pub below_half_mm: f64,
+    /// From the tip to the chuck at least, so that the chuck stays above the metal.
+    pub stick_out_mm: f64,
+    /// Time of the moves that cut.
+    pub time_min: f64,
+    /// Steps of the half's sheet that it makes, numbered from 1.
+    pub steps: Vec<usize>,
+    /// Numbers of the drill table that it makes.
+    pub rows: Vec<usize>,
+    /// What of these steps it leaves out, and why.
+    pub left_out: Vec<String>,
+    /// What is to be minded besides.
+    pub notes: Vec<String>,
 }
 
 /// A solid as STEP.

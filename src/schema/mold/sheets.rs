@@ -6,7 +6,7 @@ use crate::mold::cut_feature::Kind;
 use crate::mold::inserts::{Insert, Shape};
 use crate::mold::operations::{self, Operation, Plan, SAWN_MM, Up};
 use crate::part::halves::{Half, Role};
-use crate::schema::mold::{HalfSheet, MillStep, SheetLine, drill};
+use crate::schema::mold::{HalfSheet, MillStep, SheetLine, drill, programs};
 use crate::units::format::{four_digits, three_digits};
 
 /// A small vise opens so far, mm (common practice: a 4 inch vise).
@@ -16,8 +16,6 @@ const LEAST_GRIP_MM: f64 = 6.0;
 const BELOW_CUTS_MM: f64 = 3.0;
 /// The head of a screw and its washer are at most so many times as wide as its hole.
 const HEAD: f64 = 2.0;
-/// Rapid moves stay so far above everything, mm (judgment).
-const CLEAR_MM: f64 = 5.0;
 
 /// The sheets of both halves, the cavity half first.
 pub(crate) fn sheets(tooled: &MoldDesign) -> Vec<HalfSheet> {
@@ -30,11 +28,9 @@ fn sheet(tooled: &MoldDesign, role: Role) -> HalfSheet {
     let cutting = tooled.cutting.as_ref().ok();
     let cutting = cutting.map(|it| (&it.milled, &it.list.cutters[..]));
     let plan = operations::plan(mold, half, cutting);
-    let step = |operation: &Operation| MillStep {
-        up: match operation.up {
-            Up::Outer => "outer",
-            Up::Parting => "parting",
-        },
+    let made = tooled.programs.as_ref();
+    let step = |at: usize, operation: &Operation| MillStep {
+        up: programs::face(operation.up),
         what: operation.what.clone(),
         tool: operation.tool.clone(),
         depth_mm: operation.depth,
@@ -42,7 +38,9 @@ fn sheet(tooled: &MoldDesign, role: Role) -> HalfSheet {
         side_step_mm: operation.side_step,
         feed_mm_min: operation.feed,
         time_min: operation.minutes,
-        rows: rows(mold, half, &operation.cuts),
+        rows: drill::rows(mold, half, &operation.cuts),
+        program: programs::file(made, half, at),
+        no_program: programs::without(made, half, at, operation.work),
     };
     let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
     HalfSheet {
@@ -62,22 +60,12 @@ fn sheet(tooled: &MoldDesign, role: Role) -> HalfSheet {
             ],
         ]
         .concat(),
-        steps: plan.operations.iter().map(step).collect(),
+        steps: plan.operations.iter().enumerate().map(|(at, it)| step(at, it)).collect(),
     }
 }
 
 fn line(name: &str, text: String) -> SheetLine {
     SheetLine { name: name.to_owned(), text }
-}
-
-/// Numbers of the drill table for these cuts of the layout.
-fn rows(mold: &Mold, half: Half, cuts: &[usize]) -> Vec<usize> {
-    let wanted = |of: Half, cut: &crate::mold::cut_feature::Cut| {
-        let own = cuts.iter().filter_map(|&at| mold.layout.cuts.get(at));
-        of == half && own.into_iter().any(|it| std::ptr::eq(it, cut))
-    };
-    let table = drill::in_order(mold).into_iter().zip(1..);
-    table.filter(|((of, cut), _)| wanted(*of, cut)).map(|(_, number)| number).collect()
 }
 
 fn stock(plan: &Plan, [x, y]: [f64; 2]) -> String {
@@ -183,7 +171,7 @@ fn held(mold: &Mold, half: Half, plan: &Plan) -> String {
             "{why}: with toe clamps on the rim, at least two at a time, off the part, feed and dowels; move them one by one for what lies below"
         );
     };
-    let numbers = numbers(&rows(mold, half, &bolts));
+    let numbers = drill::numbers(&drill::rows(mold, half, &bolts));
     let how = match first.kind {
         Kind::Tap => "drill and tap them first and screw the plate down from below through a flat sub-plate".to_owned(),
         _ => format!(
@@ -211,30 +199,6 @@ fn heights(mold: &Mold, half: Half, plan: &Plan) -> String {
         signed(plan.above),
         signed(-plan.below),
         signed(-mold.layout.thickness(half)),
-        signed(
-            (plan.above + plan.stock[2] - plan.thickness - plan.outer_facing + CLEAR_MM)
-                .ceil()
-        )
+        signed(plan.rapid_height(Up::Parting))
     )
-}
-
-/// Numbers as ranges: 1–4, 7.
-pub(crate) fn numbers(rows: &[usize]) -> String {
-    let runs = rows.chunk_by(|a, b| a + 1 == *b).map(|run| match run {
-        [one] => one.to_string(),
-        [first, .., last] => format!("{first}–{last}"),
-        [] => String::new(),
-    });
-    runs.collect::<Vec<String>>().join(", ")
-}
-
-#[cfg(test)]
-mod tests {
-    use super::numbers;
-
-    #[test]
-    fn rows_are_written_as_ranges() {
-        assert_eq!(numbers(&[1, 2, 3, 7, 9, 10]), "1–3, 7, 9–10");
-        assert_eq!(numbers(&[]), "");
-    }
 }
