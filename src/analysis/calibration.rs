@@ -3,6 +3,7 @@
 
 use crate::analysis::Analysis;
 use crate::fill::calibration::{AnsweringPart, ShortShot};
+use crate::mold::test_piece::TestPiece;
 use crate::process::calibration::experiment::{self, Candidate};
 use crate::process::calibration::log::{Filled, LoggedShot};
 use crate::process::calibration::posterior::{
@@ -26,6 +27,8 @@ pub struct LoggedPart {
     pub analysis: Analysis,
     /// How it answers.
     pub answering: AnsweringPart,
+    /// Its measures where it is the test piece: lengths are then read at its marks.
+    pub piece: Option<TestPiece>,
 }
 
 /// One shot and what is made of it.
@@ -176,14 +179,20 @@ fn filled(
         }
         Some(Filled::Reached(way)) => {
             let filling = analysis.filling.as_ref().map_err(ToString::to_string)?;
-            let within = |mm: f64| filling.share_within(mm);
+            let within = |mm: f64| match &part.piece {
+                Some(piece) => piece.share(mm),
+                None => filling.share_within(mm),
+            };
             let reach = in_mm(way);
             let share = within(reach);
             if share <= 0.0 {
                 return Err("no part of it lies so near to the gate".to_owned());
             }
             // Over several cells, so that their edges do not count.
-            let wide = READ_MM.max(2.0 * filling.cells.edge_mm());
+            let wide = match part.piece {
+                Some(_) => READ_MM,
+                None => READ_MM.max(2.0 * filling.cells.edge_mm()),
+            };
             let slope = (within(reach + wide) - within(reach - wide)) / (2.0 * wide);
             Ok((share.min(0.999), (slope * READ_MM / share).max(0.005)))
         }

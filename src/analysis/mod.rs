@@ -16,6 +16,7 @@
 //! | which mold does the part get | [`mod@mold`] |
 //! | which work do mold and parts ask for, to be paid | [`cost`] |
 //! | what do real shots say | [`calibration`] |
+//! | how long is a test piece on this press | [`mod@test_piece`] |
 //!
 //! The formulas are those of the rooms above. What is worked out here joins several of them:
 //! walls and draft against the limits of the plastic, and searches that measure, fill and ask
@@ -35,6 +36,7 @@ mod line_places;
 pub mod mold;
 pub mod cost;
 pub mod calibration;
+pub mod test_piece;
 
 use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::analysis::milling::{MillingStudy, NotMilled};

@@ -33,6 +33,7 @@
 //! | how deep does one solid get into another as it moves | [`entry`] |
 //! | which operations make a half, in their order | [`operations`] |
 //! | are the finished solids a mold | [`mold_checks`] |
+//! | which strip shows how far the melt flows | [`test_piece`] |
 //!
 //! ```text
 //!  part ─► axes ─► rings ─► feed's way ─► layout ─► surface ─► blanks ─► halves ─► checks
@@ -80,6 +81,7 @@ pub mod pin_metal;
 pub mod operations;
 pub mod mold_checks;
 pub mod ejector_pin_search;
+pub mod test_piece;
 
 #[cfg(test)]
 mod feed_tests;

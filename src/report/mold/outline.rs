@@ -3,6 +3,8 @@
 use crate::part::halves::{Half, Role};
 use crate::report::blocks::Table;
 use crate::report::milling;
+use crate::report::mold::test_piece;
+use crate::schema::mold::test_piece::TestPieceSheet;
 use crate::schema::mold::{HalfSheet, Hole, MoldCheck, MoldReport, sheets};
 use crate::units::format;
 
@@ -66,7 +68,9 @@ pub(crate) fn sections(report: &MoldReport) -> Vec<MoldSection> {
             item.purpose.clone(),
         ]
     });
-    let mut sections = vec![
+    let mut sections: Vec<MoldSection> =
+        report.test_piece.iter().map(of_test_piece).collect();
+    sections.extend([
         MoldSection {
             title: "Checks",
             lead: "",
@@ -82,11 +86,16 @@ pub(crate) fn sections(report: &MoldReport) -> Vec<MoldSection> {
             tables: vec![table("", &["Count", "Item", "Size", "For"], rows.collect())],
         },
         MoldSection { title: DRILL, lead: WHERE, tables: drill(report) },
-    ];
+    ]);
     sections.extend(cutters(report));
     sections.extend(report.sheets.iter().map(sheet));
     sections.push(for_cad(report));
     sections
+}
+
+fn of_test_piece(sheet: &TestPieceSheet) -> MoldSection {
+    let tables = test_piece::tables(sheet);
+    MoldSection { title: test_piece::TITLE, lead: test_piece::LEAD, tables }
 }
 
 /// What the mold is, in a table.

@@ -77,6 +77,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldR
             Pose::Milling => "milling",
         },
         sheets: sheets::sheets(tooled),
+        test_piece: None,
         step_files: step_files(tooled),
         assumptions: assumptions(analysis, tooled),
     }
