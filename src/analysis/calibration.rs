@@ -166,7 +166,9 @@ fn filled(
         Some(Filled::Share(share)) => Ok((share.min(0.999), JUDGED_NOISE)),
         Some(Filled::Weighed(mass)) => {
             let drawn = analysis.evaluation.shot.as_ref();
-            let drawn = drawn.and_then(|shot| shot.as_ref().ok()).map(|shot| shot.part);
+            let count = f64::from(analysis.choices.count());
+            let drawn = drawn.and_then(|shot| shot.as_ref().ok());
+            let drawn = drawn.map(|shot| shot.part / count);
             let full = full.or(drawn).ok_or("what a full part weighs is not known")?;
             let share = (mass / full).si();
             if share > 1.0 + 3.0 * WEIGHED_NOISE {

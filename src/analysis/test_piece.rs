@@ -11,6 +11,8 @@ use crate::mesh::stl;
 use crate::mold::milling::CutterList;
 use crate::mold::milling::cutter::Cutter;
 use crate::mold::test_piece::{MARK_EVERY_MM, Step, TestPiece, WALLS_MM};
+use crate::process::feed::layout::FeedLayout;
+use crate::process::press::Press;
 use crate::process::press::shot::ADVISED;
 use crate::settings::{FileUnit, Settings};
 use crate::units::{Pressure, Quantity, in_mm};
@@ -71,8 +73,13 @@ pub fn stl_bytes(piece: &TestPiece) -> Vec<u8> {
 }
 
 /// `settings` as a test piece is looked at: in mm, opened along z, its gate at the outer end.
-pub fn settings_for(settings: &Settings) -> Settings {
+pub fn settings_for(settings: &Settings, press: &Press) -> Settings {
     let mut own = settings.clone();
+    // A sprue on its back would stand in the middle of the strip.
+    let is_vise = press.clamp.as_ref().is_some_and(|clamp| clamp.vise.is_some());
+    let layout = if is_vise { FeedLayout::Split } else { FeedLayout::Edge };
+    own.choices.feed.layout = Some(layout);
+    own.choices.cavities = None;
     own.unit = Some(FileUnit::Millimeter);
     own.pull = Some(Direction::Z);
     own.fill.gate = Some(TestPiece::GATE);
@@ -177,7 +184,7 @@ fn check(
     setup: &Setup,
     settings: &Settings,
 ) -> Result<Analysis, AnalysisError> {
-    let mut coarse = settings_for(settings);
+    let mut coarse = settings_for(settings, &setup.press);
     coarse.milling.skip = true;
     coarse.fill.cells = Resolution::Budget(CELLS);
     coarse.samples = SAMPLES;

@@ -104,7 +104,7 @@ fn logged_part(
     let file = folder.join(if is_piece { piece_file::NAME } else { name });
     let piece = is_piece.then(|| files::test_piece(&file)).transpose()?;
     let (bytes, settings) = match &piece {
-        Some(piece) => (stl_bytes(piece), settings_for(settings)),
+        Some(piece) => (stl_bytes(piece), settings_for(settings, &setup.press)),
         None => (files::read_part(&file)?, settings.clone()),
     };
     let show_step = |step: Step| show(step.to_string());

@@ -34,14 +34,16 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
     let progress = Progress::new(terminal && !args.quiet);
     let name = run_check::name_of(part);
     let report_step = |step: Step| progress.show(format!("{name}: {step}"));
-    let piece = args.test_piece.then(|| test_piece::piece(&setup, &settings, &report_step));
+    let piece =
+        args.test_piece.then(|| test_piece::piece(&setup, &settings, &report_step));
     let piece = piece.transpose()?;
     let (bytes, settings) = match &piece {
-        Some(piece) => (piece.stl.clone(), settings_for(&settings)),
+        Some(piece) => (piece.stl.clone(), settings_for(&settings, &setup.press)),
         None => (files::read_part(part)?, settings),
     };
-    let mut made = run_mold::make(&bytes, &name, setup, &settings, &choices, &report_step)
-        .with_context(|| part.display().to_string())?;
+    let mut made =
+        run_mold::make(&bytes, &name, setup, &settings, &choices, &report_step)
+            .with_context(|| part.display().to_string())?;
     drop(bytes);
     made.report.test_piece = piece.as_ref().map(|it| sheet(&it.sized, &it.shots));
     let is_drawn = args.anyway || made.check().verdict != Verdict::DoNotCut;

@@ -18,7 +18,7 @@ pub(super) struct Mold {
     pub(super) part: Option<PathBuf>,
     /// Draw the mold of a test piece in place of a part: a stepped strip, sized to this press,
     /// whose shots "goodshot calibrate" learns from.
-    #[arg(long, conflicts_with_all = ["part", "gate", "show_faces", "pull", "unit", "no_fill", "feed_share"])]
+    #[arg(long, conflicts_with_all = ["part", "gate", "show_faces", "pull", "unit", "no_fill", "feed_share", "feed_layout", "split_sprue", "cavities"])]
     pub(super) test_piece: bool,
     /// With what it is made, and how it is looked at.
     #[command(flatten)]

@@ -13,6 +13,7 @@
 //! | what are the halves with nothing but the part in them | [`blanks`] |
 //! | does a point lie in the plastic | [`point_in_plastic`] |
 //! | what is cut, in which half, where, how large | [`cut_feature`] |
+//! | how do several equal cavities lie | [`cavities`] |
 //! | where is room in the parting face | [`clearance`] |
 //! | where do sprue, runner and gate lie | [`feed`] |
 //! | what do they take of the metal, and the nozzle's counterbore | [`feed_cuts`] |
@@ -61,6 +62,7 @@ pub mod parting_surface;
 pub mod blanks;
 pub mod point_in_plastic;
 pub mod cut_feature;
+pub mod cavities;
 pub mod clearance;
 pub mod feed;
 pub mod feed_cuts;
@@ -72,6 +74,7 @@ pub mod core_pins;
 pub mod vents;
 pub mod screws;
 mod cutting;
+mod no_mold;
 pub mod build;
 pub mod pose;
 pub mod brep;

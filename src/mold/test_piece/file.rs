@@ -120,10 +120,8 @@ mod tests {
 
     #[test]
     fn a_piece_is_read_as_it_was_written() {
-        let steps = vec![
-            Step { wall: 3.0, length: 65.0 },
-            Step { wall: 1.5, length: 20.0 },
-        ];
+        let steps =
+            vec![Step { wall: 3.0, length: 65.0 }, Step { wall: 1.5, length: 20.0 }];
         let piece = TestPiece { steps, width: 8.0, draft_deg: 3.0, mark: 1.0 };
         let text = piece.write();
         assert_eq!(TestPiece::parse(&text), Ok(piece));

@@ -106,7 +106,8 @@ mod tests {
     fn it_is_closed_and_as_heavy_as_its_steps() {
         let piece = piece();
         let mesh = piece.mesh();
-        let solid = Solid { points: mesh.points().to_vec(), facets: mesh.facets().to_vec() };
+        let solid =
+            Solid { points: mesh.points().to_vec(), facets: mesh.facets().to_vec() };
         assert_eq!(solid.open_edges(), 0);
         let lean = 3.0_f64.to_radians().tan();
         let by_hand: f64 = piece
@@ -115,7 +116,11 @@ mod tests {
             .map(|step| step.length * step.wall * (piece.width - step.wall * lean))
             .sum();
         let solid = mass::measure(&mesh, true).solid.unwrap();
-        assert!((solid.volume / by_hand - 1.0).abs() < 0.02, "{} {by_hand}", solid.volume);
+        assert!(
+            (solid.volume / by_hand - 1.0).abs() < 0.02,
+            "{} {by_hand}",
+            solid.volume
+        );
     }
 
     /// In the middle of a step the share rises by its section over the whole volume; it ends at
@@ -141,10 +146,8 @@ mod tests {
     /// width and the metal between.
     #[test]
     fn turns_keep_their_distance() {
-        let long = TestPiece {
-            steps: vec![Step { wall: 2.0, length: 400.0 }],
-            ..piece()
-        };
+        let long =
+            TestPiece { steps: vec![Step { wall: 2.0, length: 400.0 }], ..piece() };
         let mesh = long.mesh();
         let size = mesh.bounds().size();
         assert!(size.x < 120.0 && size.y < 120.0 && (size.z - 2.15).abs() < 1e-9);

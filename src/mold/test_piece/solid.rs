@@ -5,9 +5,7 @@
 //! over a ramp of 45°.
 
 use super::spiral::{Place, Spiral};
-use super::{
-    BETWEEN_MM, CORNER_MM, LONG_MARK, MARK_EVERY_MM, MARK_HIGH_MM, TestPiece,
-};
+use super::{BETWEEN_MM, CORNER_MM, LONG_MARK, MARK_EVERY_MM, MARK_HIGH_MM, TestPiece};
 use crate::geom::Point;
 use crate::mesh::TriMesh;
 
@@ -35,10 +33,8 @@ pub(super) fn mesh(piece: &TestPiece) -> TriMesh {
     let spiral = Spiral::new(piece.length(), piece.width + BETWEEN_MM);
     let lean = piece.draft_deg.to_radians().tan();
     let places = places(piece);
-    let points: Vec<Point> = places
-        .iter()
-        .flat_map(|&at| corners(piece, &spiral, lean, at))
-        .collect();
+    let points: Vec<Point> =
+        places.iter().flat_map(|&at| corners(piece, &spiral, lean, at)).collect();
     let mut facets = Vec::new();
     for first in (0..places.len() as u32 - 1).map(|section| 6 * section) {
         for corner in 0..6 {
@@ -101,9 +97,8 @@ fn places(piece: &TestPiece) -> Vec<f64> {
     let ends = places.clone();
     for pair in ends.windows(2) {
         let pieces = ((pair[1] - pair[0]) / APART_MM).ceil().max(1.0);
-        let between = (1..pieces as u32).map(|step| {
-            pair[0] + (pair[1] - pair[0]) * f64::from(step) / pieces
-        });
+        let between = (1..pieces as u32)
+            .map(|step| pair[0] + (pair[1] - pair[0]) * f64::from(step) / pieces);
         places.extend(between);
     }
     places.sort_by(f64::total_cmp);

@@ -77,9 +77,9 @@ mod tests {
         assert!((start.along[0] - 1.0).abs() < 1e-9);
         let places: Vec<[f64; 2]> =
             (0..=25_000).map(|step| line.at(f64::from(step) * 0.01).at).collect();
-        let chords = places.windows(2).map(|two| {
-            (two[1][0] - two[0][0]).hypot(two[1][1] - two[0][1])
-        });
+        let chords = places
+            .windows(2)
+            .map(|two| (two[1][0] - two[0][0]).hypot(two[1][1] - two[0][1]));
         let sum: f64 = chords.sum();
         assert!((sum - 250.0).abs() < 1e-3, "{sum}");
     }

@@ -112,7 +112,11 @@ pub(crate) fn summary(report: &MoldReport) -> Table {
         row("Parting", parting(report)),
         row("Datum", format::point(report.axes.datum_mm)),
     ];
+    let several = (report.cavities > 1).then(|| {
+        row("Cavities", format!("{} alike, each turned about the sprue", report.cavities))
+    });
     let gate = gate(report).map(|line| row("Gate", line));
+    let gate = several.into_iter().chain(gate);
     let rows = rows.into_iter().chain(gate).collect();
     table("", &["What", "Value"], rows)
 }

@@ -48,7 +48,8 @@ pub(super) fn tables(sheet: &TestPieceSheet) -> Vec<Table> {
         format::quantity(sheet.width_mm, "mm"),
         format::quantity(sheet.length_mm, "mm"),
     );
-    let mut tables = vec![table(&title, ["Wall", "From the gate", "To"], steps.collect())];
+    let mut tables =
+        vec![table(&title, ["Wall", "From the gate", "To"], steps.collect())];
     if !sheet.shots.is_empty() {
         let columns = ["Set the press to", "Should reach, uncalibrated", "Wall there"];
         tables.push(table("", columns, shots.collect()));

@@ -49,6 +49,8 @@ pub struct MoldReport {
     pub plates_mm: PlateThickness,
     /// What the plates are made of.
     pub alloy: String,
+    /// Equal cavities, around one sprue.
+    pub cavities: u32,
     /// Where the halves meet.
     pub parting: MoldParting,
     /// Volumes.
