@@ -3,6 +3,7 @@
 
 use crate::analysis::Analysis;
 use crate::fill::calibration::{AnsweringPart, ShortShot};
+use crate::mold::test_piece::TestPiece;
 use crate::process::calibration::experiment::{self, Candidate};
 use crate::process::calibration::log::{Filled, LoggedShot};
 use crate::process::calibration::posterior::{
@@ -26,6 +27,8 @@ pub struct LoggedPart {
     pub analysis: Analysis,
     /// How it answers.
     pub answering: AnsweringPart,
+    /// Its measures where it is the test piece: lengths are then read at its marks.
+    pub piece: Option<TestPiece>,
 }
 
 /// One shot and what is made of it.
@@ -163,7 +166,9 @@ fn filled(
         Some(Filled::Share(share)) => Ok((share.min(0.999), JUDGED_NOISE)),
         Some(Filled::Weighed(mass)) => {
             let drawn = analysis.evaluation.shot.as_ref();
-            let drawn = drawn.and_then(|shot| shot.as_ref().ok()).map(|shot| shot.part);
+            let count = f64::from(analysis.choices.count());
+            let drawn = drawn.and_then(|shot| shot.as_ref().ok());
+            let drawn = drawn.map(|shot| shot.part / count);
             let full = full.or(drawn).ok_or("what a full part weighs is not known")?;
             let share = (mass / full).si();
             if share > 1.0 + 3.0 * WEIGHED_NOISE {
@@ -176,14 +181,20 @@ fn filled(
         }
         Some(Filled::Reached(way)) => {
             let filling = analysis.filling.as_ref().map_err(ToString::to_string)?;
-            let within = |mm: f64| filling.share_within(mm);
+            let within = |mm: f64| match &part.piece {
+                Some(piece) => piece.share(mm),
+                None => filling.share_within(mm),
+            };
             let reach = in_mm(way);
             let share = within(reach);
             if share <= 0.0 {
                 return Err("no part of it lies so near to the gate".to_owned());
             }
             // Over several cells, so that their edges do not count.
-            let wide = READ_MM.max(2.0 * filling.cells.edge_mm());
+            let wide = match part.piece {
+                Some(_) => READ_MM,
+                None => READ_MM.max(2.0 * filling.cells.edge_mm()),
+            };
             let slope = (within(reach + wide) - within(reach - wide)) / (2.0 * wide);
             Ok((share.min(0.999), (slope * READ_MM / share).max(0.005)))
         }

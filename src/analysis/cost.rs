@@ -45,19 +45,28 @@ pub fn job(analysis: &Analysis) -> Result<Job, NoCost> {
     let pins = u32::try_from(pins).unwrap_or(u32::MAX);
     let used = cutting.milled.uses.iter().filter(|cutter| cutter.needed).count();
     let margin = evaluation.clamping.margin();
+    let cavities = analysis.choices.count();
+    // Of one cavity: the counts that are compared multiply it.
+    let each = f64::from(cavities);
     Ok(Job {
         mold: MoldWork {
             milling: Time::from_si(cutting.time_min() * 60.0),
             tool_changes: HALVES * u32::try_from(used).unwrap_or(u32::MAX),
             holes: HALVES * (bolts + plates.dowels) + pins + FEED_HOLES,
-            aluminum: plates.mass(),
+            aluminum: plates.mass() / each,
         },
         holes_each: pins,
-        shot: ShotWork { part: shot.part, feed: shot.feed, parts: 1, cycle: cycle.total },
+        shot: ShotWork {
+            part: shot.part / each,
+            feed: shot.feed / each,
+            parts: cavities,
+            cycle: cycle.total,
+        },
+        cavities,
         cycle: cycle.clone(),
         volume: from_mm3(solid.volume),
-        barrel_gives: TROUBLE / shot.fraction.si(),
-        clamp_holds: margin.map(|margin| margin / REQUIRED_MARGIN),
+        barrel_gives: each * TROUBLE / shot.fraction.si(),
+        clamp_holds: margin.map(|margin| each * margin / REQUIRED_MARGIN),
     })
 }
 

@@ -16,6 +16,7 @@
 //! | which mold does the part get | [`mod@mold`] |
 //! | which work do mold and parts ask for, to be paid | [`cost`] |
 //! | what do real shots say | [`calibration`] |
+//! | how long is a test piece on this press | [`mod@test_piece`] |
 //!
 //! The formulas are those of the rooms above. What is worked out here joins several of them:
 //! walls and draft against the limits of the plastic, and searches that measure, fill and ask
@@ -35,6 +36,7 @@ mod line_places;
 pub mod mold;
 pub mod cost;
 pub mod calibration;
+pub mod test_piece;
 
 use crate::analysis::filling::{FillingStudy, NotFilled};
 use crate::analysis::milling::{MillingStudy, NotMilled};
@@ -192,23 +194,31 @@ pub fn run(
     let (release, hidden_faces) = as_milled::without_hidden(release, &part, milled);
     progress(Stage::Press)?;
     let volume = milling::volume(mass.solid, milled);
-    let shape = process_input::describe(&part, &walls, &release, volume);
-    let first = remake(&shape, &setup, settings, None);
+    let mut shape = process_input::describe(&part, &walls, &release, volume);
+    let mut first = remake(&shape, &setup, settings, None);
     let pinned = pins(&first, &part, &release, &settings.choices);
     progress(Stage::Filling)?;
-    let case = filling::FillCase {
-        part: &part,
-        release: &release,
-        shape: &shape,
-        evaluation: &first,
-        choices: &settings.choices,
-        setup: &setup,
-        milled,
-        walls: None,
-        step_on: None,
-        stop: Some(&settings.stop),
+    let fill = |shape: &PartData, evaluation: &Evaluation| {
+        let case = filling::FillCase {
+            part: &part,
+            release: &release,
+            shape,
+            evaluation,
+            choices: &settings.choices,
+            setup: &setup,
+            milled,
+            walls: None,
+            step_on: None,
+            stop: Some(&settings.stop),
+        };
+        filling::simulate(case, &settings.fill)
     };
-    let filling = filling::simulate(case, &settings.fill);
+    let mut filling = fill(&shape, &first);
+    if filling.as_ref().is_ok_and(|it| it.face_shortens(&first, &setup, settings)) {
+        shape.face_shortens = true;
+        first = remake(&shape, &setup, settings, None);
+        filling = fill(&shape, &first);
+    }
     // What a stopped filling says is no answer.
     refuse_stopped(settings)?;
     let filled = filling.as_ref().ok();

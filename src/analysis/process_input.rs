@@ -39,6 +39,7 @@ pub(super) fn describe(
             .map(|wall| from_mm(wall.p50)),
         thickest: surface_statistics::greatest(&walls.thickness.of_lumps()).map(from_mm),
         cavity_face: cavity_face(part, release, parting, &frame),
+        face_shortens: false,
         core_grips,
         cavity_grips,
         pockets: release.holding.pockets,

@@ -12,8 +12,10 @@ use super::terminal::{Progress, plain};
 use crate::analysis::Setup;
 use crate::analysis::calibration::{Calibrated, LoggedPart, calibrate};
 use crate::analysis::filling;
+use crate::analysis::test_piece::{settings_for, stl_bytes};
 use crate::cli::run_check::Step;
 use crate::cli::{files, run_check};
+use crate::mold::test_piece::file as piece_file;
 use crate::process::calibration::file::Calibration;
 use crate::process::calibration::log::LoggedShot;
 use crate::report::calibration::lines;
@@ -48,7 +50,7 @@ pub(super) fn run(args: &Calibrate, terminal: bool, out: &mut dyn Write) -> Resu
     let mut parts = Vec::new();
     for name in names {
         let show = |what: String| progress.show(format!("{name}: {what}"));
-        parts.push(logged_part(name, &folder.join(name), &setup, &settings, &show)?);
+        parts.push(logged_part(name, folder, &setup, &settings, &show)?);
     }
     let shots: Vec<(&LoggedShot, usize, Pressure)> = log
         .iter()
@@ -87,24 +89,33 @@ fn parts_of(log: &[LoggedShot]) -> (Vec<&str>, Vec<usize>) {
     (names, of_shot)
 }
 
-/// The part `name` of the log, checked and filled at many pressures.
+/// What the test piece is called in a log.
+const TEST_PIECE: &str = "test piece";
+
+/// The part `name` of the log in `folder`, checked and filled at many pressures.
 fn logged_part(
     name: &str,
-    file: &Path,
+    folder: &Path,
     setup: &Setup,
     settings: &Settings,
     show: &dyn Fn(String),
 ) -> Result<LoggedPart> {
-    let bytes = files::read_part(file)?;
+    let is_piece = name == TEST_PIECE;
+    let file = folder.join(if is_piece { piece_file::NAME } else { name });
+    let piece = is_piece.then(|| files::test_piece(&file)).transpose()?;
+    let (bytes, settings) = match &piece {
+        Some(piece) => (stl_bytes(piece), settings_for(settings, &setup.press)),
+        None => (files::read_part(&file)?, settings.clone()),
+    };
     let show_step = |step: Step| show(step.to_string());
-    let judged = run_check::judge(bytes, name, setup.clone(), settings, &show_step)
+    let judged = run_check::judge(bytes, name, setup.clone(), &settings, &show_step)
         .with_context(|| file.display().to_string())?;
     show("filling it at many pressures".to_owned());
     let analysis = judged.analysis;
     let answering = analysis.answering().map_err(|why| anyhow!("{name}: {why}"))?;
     let answering =
         answering.ok_or_else(|| anyhow!("{name}: no pressure tried fills it"))?;
-    Ok(LoggedPart { name: name.to_owned(), analysis, answering })
+    Ok(LoggedPart { name: name.to_owned(), analysis, answering, piece })
 }
 
 fn show(

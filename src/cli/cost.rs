@@ -62,10 +62,17 @@ fn report(
 ) -> Result<CostReport> {
     let job = job(analysis)?;
     let setup = &analysis.setup;
+    let cavities = f64::from(job.cavities);
+    let looked_at = match job.cavities {
+        1 => "whether several fill was not looked at (--cavities)".to_owned(),
+        count => format!(
+            "filling, clamp and cycle are those of {count} (--cavities); of other numbers whether they fill was not looked at"
+        ),
+    };
     let mut assumptions = vec![
         "milling, shot and cycle are those of the check; printing goes by volume over the printer's flow".to_owned(),
         "the band takes all doubts at once: hours at the mold, the cycle and the hours of printing by their factors".to_owned(),
-        "cavities: each is milled and takes its block alone; the mold opens and cools once for all, the barrel loads and soaks for each; whether they fill was not looked at".to_owned(),
+        format!("cavities: each is milled and takes its block alone; the mold opens and cools once for all, the barrel loads and soaks for each; {looked_at}"),
     ];
     if analysis.filling.is_err() {
         assumptions.push(
@@ -78,8 +85,8 @@ fn report(
         press: setup.press.name.clone(),
         plastic: setup.plastic.name.clone(),
         currency: shop.shop.currency.clone(),
-        milling_min: job.mold.milling.si() / 60.0,
-        shot_g: in_grams(job.shot.part + job.shot.feed),
+        milling_min: cavities * job.mold.milling.si() / 60.0,
+        shot_g: cavities * in_grams(job.shot.part + job.shot.feed),
         cycle_s: job.cycle.total.si(),
         costs: costs(&job, &shop.shop, wanted),
         assumptions,

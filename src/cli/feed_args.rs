@@ -3,8 +3,8 @@
 use clap::Args;
 
 use crate::process::evaluation::Choices;
-use crate::process::feed::FeedChoices;
 use crate::process::feed::layout::FeedLayout;
+use crate::process::feed::{FeedChoices, RunnerSection};
 use crate::units::{self, Angle, Length, Quantity, Ratio};
 
 /// What leads the melt to the part; what is not given follows the part and the press.
@@ -14,11 +14,15 @@ pub(super) struct Feed {
     /// Diameter of the runner, such as "4 mm".
     #[arg(long, value_name = "DIAMETER", value_parser = more_than_nothing)]
     runner: Option<Length>,
+    /// Section of the runner: round (half in each plate, by a ball cutter) or trapezoid (in one
+    /// plate, so that only one is milled).
+    #[arg(long, value_name = "SECTION", value_parser = section)]
+    runner_section: Option<RunnerSection>,
     /// From the sprue to the gate, such as "20 mm".
     #[arg(long, value_name = "LENGTH", value_parser = more_than_nothing)]
     runner_length: Option<Length>,
     /// The sprue stands right at the gate: no runner.
-    #[arg(long, conflicts_with_all = ["runner", "runner_length"])]
+    #[arg(long, conflicts_with_all = ["runner", "runner_length", "runner_section"])]
     no_runner: bool,
     /// Length of the sprue; 15 mm, the nozzle standing in a counterbore, when not given.
     #[arg(long, value_name = "LENGTH", value_parser = length)]
@@ -74,6 +78,7 @@ impl Feed {
             feed: FeedChoices {
                 cutters: self.cutters.clone(),
                 runner_diameter: self.runner,
+                runner_section: self.runner_section.unwrap_or_default(),
                 gate_depth: self.gate_depth,
                 gate_width: self.gate_width,
                 gate_land: self.gate_land,
@@ -86,6 +91,13 @@ impl Feed {
             ..Choices::default()
         }
     }
+}
+
+fn section(text: &str) -> Result<RunnerSection, String> {
+    RunnerSection::find(text).ok_or_else(|| {
+        let names = RunnerSection::ALL.map(RunnerSection::name).join(", ");
+        format!("the section of a runner is one of {names}")
+    })
 }
 
 fn layout(text: &str) -> Result<FeedLayout, String> {

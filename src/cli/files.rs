@@ -10,6 +10,7 @@ use anyhow::{Context, Result, anyhow, bail};
 use super::own_folder;
 use crate::analysis::Found;
 use crate::mold::milling::CutterList;
+use crate::mold::test_piece::TestPiece;
 use crate::process::calibration::file::Calibration;
 use crate::process::calibration::log::{self, LoggedShot};
 use crate::process::cost::shop::{ReadShop, Shop};
@@ -77,6 +78,15 @@ pub(super) fn cutters(file: &Path) -> Result<CutterList> {
 pub(super) fn shots(file: &Path) -> Result<Vec<LoggedShot>> {
     let text = text(file, "\"goodshot calibrate --help\" shows what a log looks like")?;
     log::parse(&text).with_context(|| file.display().to_string())
+}
+
+/// The measures of a test piece in `file`.
+pub(super) fn test_piece(file: &Path) -> Result<TestPiece> {
+    let text = text(
+        file,
+        "copy test-piece.toml from the mold's folder to the log; \"goodshot mold --test-piece\" writes it",
+    )?;
+    TestPiece::parse(&text).with_context(|| file.display().to_string())
 }
 
 /// What shots said, in `file`.

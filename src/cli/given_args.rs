@@ -67,6 +67,10 @@ pub(super) struct Given {
     /// Diameter of the ejector pins, such as "3 mm"; the thinnest that do when not given.
     #[arg(long, value_name = "DIAMETER", value_parser = pin)]
     pub(super) pin_diameter: Option<Length>,
+    /// How many equal cavities the mold has, in a star around one sprue, each with its own
+    /// runner; one when not given.
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u32).range(1..=8))]
+    pub(super) cavities: Option<u32>,
     /// What leads the melt to the part.
     #[command(flatten)]
     pub(super) feed: Feed,
@@ -125,6 +129,7 @@ impl Given {
                 dimensions: self.dimensions.clone(),
                 shrink_along: self.shrink_axes(),
                 pin_diameter: self.pin_diameter,
+                cavities: self.cavities,
                 ..feed
             },
             fill: self.filling.choices(),

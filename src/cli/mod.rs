@@ -48,6 +48,7 @@ mod files;
 mod report_folder;
 mod run_check;
 mod run_mold;
+mod test_piece;
 mod check;
 mod compare;
 mod watch;

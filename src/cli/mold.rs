@@ -1,19 +1,23 @@
 //! `goodshot mold`: from a part's file to the files of its mold.
 
 use std::io::Write;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use anyhow::{Context, Result};
 
 use super::mold_args::Mold;
 use super::summary::{self, Screen};
 use super::terminal::{Progress, plain};
+use super::test_piece::{self, Piece};
+use crate::analysis::test_piece::settings_for;
 use crate::cli::report_folder::{self, Place};
 use crate::cli::run_check::Step;
 use crate::cli::run_mold::{self, Made};
 use crate::cli::{files, run_check};
 use crate::findings::Verdict;
+use crate::report::mold::bundle::PIECE;
 use crate::report::mold::{bundle, html, outline};
+use crate::schema::mold::test_piece::sheet;
 use crate::units::format;
 
 /// Checks the part and draws its mold; the exit code is that of the check, and no better than
@@ -24,19 +28,27 @@ pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8
     args.given.is_metric()?;
     let setup = run_check::setup(&args.given)?;
     let settings = run_check::settings(&args.given)?;
-    let part = &args.part;
+    let part = args.part.as_deref().unwrap_or(Path::new(PIECE));
     let own_name = files::folder_name(part)?;
     report_folder::prepare(&args.out)?;
     let progress = Progress::new(terminal && !args.quiet);
-    let bytes = files::read_part(part)?;
     let name = run_check::name_of(part);
     let report_step = |step: Step| progress.show(format!("{name}: {step}"));
-    let made = run_mold::make(bytes, &name, setup, &settings, &choices, &report_step)
+    let piece =
+        args.test_piece.then(|| test_piece::piece(&setup, &settings, &report_step));
+    let piece = piece.transpose()?;
+    let (bytes, settings) = match &piece {
+        Some(piece) => (piece.stl.clone(), settings_for(&settings, &setup.press)),
+        None => (files::read_part(part)?, settings),
+    };
+    let mut made = run_mold::make(bytes, &name, setup, &settings, &choices, &report_step)
         .with_context(|| part.display().to_string())?;
+    made.report.test_piece = piece.as_ref().map(|it| sheet(&it.sized, &it.shots));
     let is_drawn = args.anyway || made.check().verdict != Verdict::DoNotCut;
     let folder = args.out.join(own_name).join("mold");
     if is_drawn {
-        let files = run_mold::files(&made, &report_step)?;
+        let mut files = run_mold::files(&made, &report_step)?;
+        files.extend(piece.into_iter().flat_map(Piece::files));
         report_step(Step::Writing);
         let place = Place { out: &args.out, folder: &folder, own: &bundle::OWN };
         report_folder::write(place, &files)?;
@@ -86,6 +98,17 @@ fn summary(
         writeln!(to, "  Checks    {} of {known} of the mold do not hold:", failed.len())?;
         for line in failed {
             writeln!(to, "            {line}")?;
+        }
+    }
+    if let Some(piece) = &report.test_piece {
+        for shot in &piece.shots {
+            writeln!(
+                to,
+                "  Shot      {}: should reach about {:.0} mm, in {} mm of wall",
+                shot.set_to,
+                shot.reaches_mm,
+                format::number(shot.wall_mm)
+            )?;
         }
     }
     let page = folder.join("mold.html");

@@ -14,8 +14,12 @@ use crate::units::{self, Length, Quantity};
 #[derive(Debug, Args)]
 pub(super) struct Mold {
     /// The part, as an STL file.
-    #[arg(value_name = "PART.stl")]
-    pub(super) part: PathBuf,
+    #[arg(value_name = "PART.stl", required_unless_present = "test_piece")]
+    pub(super) part: Option<PathBuf>,
+    /// Draw the mold of a test piece in place of a part: a stepped strip, sized to this press,
+    /// whose shots "goodshot calibrate" learns from.
+    #[arg(long, conflicts_with_all = ["part", "gate", "show_faces", "pull", "unit", "no_fill", "feed_share", "feed_layout", "split_sprue", "cavities"])]
+    pub(super) test_piece: bool,
     /// With what it is made, and how it is looked at.
     #[command(flatten)]
     pub(super) given: Given,

@@ -44,10 +44,12 @@ impl Judged {
 }
 
 /// What is done now, for a progress line.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Step {
     /// A stage of the analysis.
     Stage(Stage),
+    /// A test piece of this length, mm.
+    Strip(f64),
     /// What is left when the first changes are made at once.
     Together,
     /// The halves of the mold.
@@ -64,6 +66,7 @@ impl fmt::Display for Step {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Stage(stage) => stage.fmt(f),
+            Self::Strip(length) => write!(f, "filling a strip of {length:.0} mm"),
             Self::Together => f.write_str("trying the first changes together"),
             Self::Halves => f.write_str("cutting the halves"),
             Self::Causes => f.write_str("trying the causes"),

@@ -22,7 +22,7 @@ pub struct Segment {
     pub section: u8,
     /// Gap or diameter, m.
     pub gap_m: f64,
-    /// Area that the melt flows through, m²; of a slot, what its side walls leave.
+    /// Area that the melt of one cavity flows through, m²; of a slot, what its side walls leave.
     pub area_m2: f64,
     /// Length, m.
     pub length_m: f64,
@@ -44,6 +44,10 @@ pub fn segments(links: &[Link]) -> Vec<Segment> {
         }
         let first = segments.len();
         pieces(link.channel, &mut segments);
+        // Each cavity has its share of a channel that all fill.
+        for segment in &mut segments[first..] {
+            segment.area_m2 /= link.flows;
+        }
         if let Some(segment) = segments.get_mut(first) {
             segment.extra_m = std::mem::take(&mut extra_m);
         }

@@ -27,19 +27,20 @@ pub(super) fn judge(analysis: &Analysis) -> Vec<Finding> {
         );
     }
     if let Some(Ok(shot)) = &analysis.evaluation.shot {
-        findings.extend(shot_size(shot));
+        findings.extend(shot_size(shot, analysis.choices.count()));
     }
     findings.extend(nozzle(analysis));
     findings
 }
 
-fn shot_size(shot: &Shot) -> Option<Finding> {
+fn shot_size(shot: &Shot, cavities: u32) -> Option<Finding> {
     let share = shot.fraction.si();
     let (severity, limit, cure) = match shot.barrel_use() {
         BarrelUse::Impossible => {
-            let fits = in_grams(shot.part) / share;
+            let fits = in_grams(shot.part) / share / f64::from(cavities);
+            let fewer = if cavities > 1 { ", take fewer cavities" } else { "" };
             let cure = format!(
-                "make the part lighter than {} g, or fit a larger barrel",
+                "make the part lighter than {} g{fewer}, or fit a larger barrel",
                 three_digits(fits)
             );
             (Severity::Stop, 1.0, cure)

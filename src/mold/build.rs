@@ -3,12 +3,14 @@
 
 use super::axes::{Axes, keeps_along};
 use super::core_pins::{self, CorePin};
-use super::feed::{self, NoWay, OVER_ROUNDED_MM, Way};
-use super::layout::{self, ChosenPlates, Layout, NoBlock, Without};
+use super::feed::{self, OVER_ROUNDED_MM, Way};
+use super::layout::{self, ChosenPlates, Layout, Without};
+pub use super::no_mold::NoMold;
 use super::rings::{self, Ring};
 use super::vents::{self, Stepped};
 use crate::geom::{Direction, Point};
 use crate::mesh::solid::{NotCut, Solid};
+use crate::mold::cavities::{Star, Turn};
 use crate::mold::cutting::{self, Cuts, Failed};
 use crate::mold::inserts::{self, Insert};
 use crate::mold::parting_surface::{self, Surface};
@@ -31,6 +33,8 @@ pub struct MoldInput<'a> {
     pub pull: Direction,
     /// The half with the core.
     pub core: Half,
+    /// How many equal cavities, around the sprue of the feed.
+    pub cavities: u32,
     /// Where the halves meet along the pull, mm.
     pub height: f64,
     /// Cavity length over part length, along x, y and z of the part.
@@ -49,7 +53,7 @@ pub struct MoldInput<'a> {
     pub core_pins: Vec<CorePin>,
     /// Diameter of the dowels, mm; follows the plates when not given.
     pub dowel: Option<f64>,
-    /// Vents: shape, number, and where, best first.
+    /// Vents: shape, number for each cavity, and where, best first.
     pub vents: Option<(&'a Vent, u32, Vec<Point>)>,
     /// What is not wanted.
     pub without: Without,
@@ -80,8 +84,10 @@ pub struct Mold {
     pub holes_mm3: f64,
     /// The block, its plates, and everything cut besides the part.
     pub layout: Layout,
-    /// Where the feed lies.
+    /// Where the feed lies; its gate is that of the first cavity.
     pub way: Option<Way>,
+    /// The cavities, of which `part` has one body each.
+    pub star: Star,
     /// The lines around the part.
     pub outer: Vec<Vec<Point>>,
     /// The lines around its holes.
@@ -101,45 +107,6 @@ pub struct Sheeted {
     pub rise: f64,
 }
 
-/// Why there is no mold.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum NoMold {
-    /// The skins do not close.
-    #[error(
-        "the surface is open or touches itself along an edge at ({:.2}, {:.2}, {:.2}) mm: unite or part the bodies there in CAD",
-        .0.x, .0.y, .0.z
-    )]
-    Open(Point),
-    /// Nothing separates the halves.
-    #[error("no line separates the halves along this pull: choose another with --pull")]
-    NoLine,
-    /// Lines lie over each other.
-    #[error(
-        "no parting surface can be hung between the lines at ({:.2}, {:.2}, {:.2}) mm: seen along the pull they cross there; move that edge or choose another --pull",
-        .0.x, .0.y, .0.z
-    )]
-    Crossed(Point),
-    /// The part grows askew of the pull.
-    #[error(
-        "the part shrinks differently along x, y and z, and the pull runs askew of them, so walls along it would be tilted: give one shrinkage, or turn the part in CAD so that it opens along an axis"
-    )]
-    Askew,
-    /// No way for the feed.
-    #[error("at ({:.1}, {:.1}, {:.1}) mm: {why}", at.x, at.y, at.z)]
-    Feed {
-        /// Where the gate was wanted.
-        at: Point,
-        /// Why not.
-        why: NoWay,
-    },
-    /// No block.
-    #[error(transparent)]
-    Block(#[from] NoBlock),
-    /// A cut failed.
-    #[error("the {0} could not be cut: {1}")]
-    Cut(&'static str, NotCut),
-}
-
 /// Builds the mold.
 ///
 /// # Errors
@@ -155,20 +122,24 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
     let lines = rings::trace(skins)
         .map_err(|corner| NoMold::Open(skins.mesh.points()[corner as usize]))?;
     let snapped = snapping::snap(&mut points, skins.mesh.facets(), &lines);
-    let part = Solid { points: points.clone(), facets: skins.mesh.facets().to_vec() };
-    let (outer, inner) = sorted(&lines, &points);
+    let (outer, _) = sorted(&lines, &points);
     if outer.is_empty() {
         return Err(NoMold::NoLine);
     }
-    let mesh = part.mesh();
-    let inside = Inside::new(&mesh);
-    let way = feed_way(input, &axes, &outer, &inside)?;
+    let way = feed_way(input, &axes, &outer, &points)?;
     let way = way.map(|way| reaching_over(way, &snapped));
+    let star = star(input, way.as_ref())?;
+    let skins = &star.skins(skins);
+    let lines = star.rings(&lines, points.len());
+    let points = star.points(&points);
+    let part = Solid { points: points.clone(), facets: skins.mesh.facets().to_vec() };
+    let (outer, inner) = sorted(&lines, &points);
+    let mesh = part.mesh();
     let bounds = mesh.bounds();
     let part_span = [bounds.min.z, bounds.max.z];
     let mut layout = arranged(input, &outer, part_span, way.as_ref())?;
-    add_pins(input, &mut layout, &axes);
-    add_core_pins(input, &mut layout, &axes)
+    add_pins(input, &mut layout, &axes, star);
+    add_core_pins(input, &mut layout, &axes, star)
         .map_err(|error| NoMold::Cut("core pins", error))?;
     dowels::add(&mut layout, input.core, part_span, input.dowel, input.without);
     let surface = parting_surface(input, &lines, &points, &layout, way.as_ref(), &axes)?;
@@ -177,7 +148,9 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
     let stepped = (!surface.is_flat).then(|| Stepped::between(&blanks, rise));
     let height = |at| stepped.as_ref().and_then(|it| it.at(at)).unwrap_or(0.0);
     screws::settle(&mut layout, input.core, &height);
-    add_vents(input, &mut layout, &outer, &inside, stepped.as_ref(), &axes);
+    let inside = &Inside::new(&mesh);
+    let site = VentSite { outer: &outer, inside, stepped: stepped.as_ref() };
+    add_vents(input, &mut layout, &site, &axes, star);
     let mut inserts = if surface.is_flat && !input.without.inserts {
         inserts::add(&mut layout, &blanks).map_err(no_insert)?
     } else {
@@ -203,6 +176,7 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
         holes_mm3,
         layout,
         way,
+        star,
         outer,
         inner,
         surface: Sheeted { is_flat: surface.is_flat, rise: (rise[1] - rise[0]).max(0.0) },
@@ -239,14 +213,16 @@ fn feed_way(
     input: &MoldInput<'_>,
     axes: &Axes,
     outer: &[Vec<Point>],
-    inside: &Inside,
+    points: &[Point],
 ) -> Result<Option<Way>, NoMold> {
     let Some((feed, gates)) = input.feed.as_ref().filter(|_| !input.without.feed) else {
         return Ok(None);
     };
     let wanted: Vec<Point> = gates.iter().map(|at| axes.in_mold(at)).collect();
     let at = gates.first().copied().unwrap_or_default();
-    feed::way(feed, outer, &wanted, inside, input.core)
+    let facets = input.skins.mesh.facets().to_vec();
+    let inside = Inside::new(&Solid { points: points.to_vec(), facets }.mesh());
+    feed::way(feed, outer, &wanted, &inside, input.core)
         .map(Some)
         .map_err(|why| NoMold::Feed { at, why })
 }
@@ -258,8 +234,22 @@ fn reaching_over(way: Way, snapped: &Snapped) -> Way {
     Way { over: way.over.max(least), ..way }
 }
 
-fn add_pins(input: &MoldInput<'_>, layout: &mut Layout, axes: &Axes) {
+/// The cavities around the sprue.
+fn star(input: &MoldInput<'_>, way: Option<&Way>) -> Result<Star, NoMold> {
+    let feed = input.feed.as_ref().map(|(feed, _)| *feed);
+    match way.zip(feed) {
+        Some((way, feed)) => Ok(way.star(feed)),
+        None if input.cavities > 1 => Err(NoMold::NoSprue),
+        None => Ok(Star::ONE),
+    }
+}
+
+fn add_pins(input: &MoldInput<'_>, layout: &mut Layout, axes: &Axes, star: Star) {
     if let Some((diameter, places)) = pins(input, axes) {
+        let places: Vec<(Point, f64)> = star
+            .turns()
+            .flat_map(|turn| places.iter().map(move |(at, wall)| (turn.point(at), *wall)))
+            .collect();
         pin_holes::add(layout, input.core, diameter, &places);
     }
 }
@@ -281,17 +271,20 @@ fn add_core_pins(
     input: &MoldInput<'_>,
     layout: &mut Layout,
     axes: &Axes,
+    star: Star,
 ) -> Result<(), NotCut> {
     if input.without.pins {
         return Ok(());
     }
-    let grown = |pin: &CorePin| CorePin {
-        foot: axes.in_mold(&pin.foot),
+    let grown = |(turn, pin): (Turn, &CorePin)| CorePin {
+        foot: turn.point(&axes.in_mold(&pin.foot)),
         height: pin.height * axes.scale_along(),
         widest: pin.widest * across(axes),
         ..*pin
     };
-    let pins: Vec<CorePin> = input.core_pins.iter().map(grown).collect();
+    let all =
+        star.turns().flat_map(|turn| input.core_pins.iter().map(move |pin| (turn, pin)));
+    let pins: Vec<CorePin> = all.map(grown).collect();
     core_pins::add(layout, &pins, 1.0 / across(axes))
 }
 
@@ -322,10 +315,12 @@ fn parting_surface(
     let feed = feed.filter(|(feed, _)| feed.layout != FeedLayout::Direct);
     if let (Some(way), Some((feed, _))) = (way, feed) {
         let (sprue, gate, _) = way.taken(feed);
-        for step in 0..=16_u8 {
+        for (step, turn) in (0..=16_u8)
+            .flat_map(|step| way.star(feed).turns().map(move |turn| (step, turn)))
+        {
             let share = f64::from(step) / 16.0;
-            let [x, y] =
-                [0, 1].map(|axis| gate[axis] + (sprue[axis] - gate[axis]) * share);
+            let at = [0, 1].map(|axis| gate[axis] + (sprue[axis] - gate[axis]) * share);
+            let [x, y] = turn.place(at);
             level.push(Point::new(x, y, way.gate.z));
         }
     }
@@ -339,24 +334,35 @@ fn parting_surface(
     surface.map_err(|at| NoMold::Crossed(axes.in_part(&at)))
 }
 
+/// Where vents may lie.
+struct VentSite<'a> {
+    outer: &'a [Vec<Point>],
+    inside: &'a Inside,
+    stepped: Option<&'a Stepped<'a>>,
+}
+
 /// Adds the vents; where they cannot be drawn, that is noted, and the mold is made without.
 fn add_vents(
     input: &MoldInput<'_>,
     layout: &mut Layout,
-    outer: &[Vec<Point>],
-    inside: &Inside,
-    stepped: Option<&Stepped<'_>>,
+    site: &VentSite<'_>,
     axes: &Axes,
+    star: Star,
 ) {
     let Some((vent, count, wanted)) =
         input.vents.as_ref().filter(|_| !input.without.vents)
     else {
         return;
     };
-    let wanted: Vec<Point> = wanted.iter().map(|at| axes.in_mold(at)).collect();
+    let wanted: Vec<Point> = wanted
+        .iter()
+        .map(|at| axes.in_mold(at))
+        .flat_map(|at| star.turns().map(move |turn| turn.point(&at)))
+        .collect();
+    let VentSite { outer, inside, stepped } = *site;
     let input = vents::VentInput {
         vent,
-        count: *count,
+        count: *count * star.count,
         wanted: &wanted,
         outer,
         inside,

@@ -86,8 +86,10 @@ written_by!(Kind, name);
 pub struct Cut {
     /// What it is.
     pub kind: Kind,
-    /// The half it is cut into; a runner goes into both.
+    /// The half it is cut into, and is listed under.
     pub half: Half,
+    /// Whether the other half has its mirror image: a round runner, a sprue in the parting line.
+    pub in_both: bool,
     /// Its middle across the pull, or where it begins, mm.
     pub at: [f64; 2],
     /// Where it ends, when it runs across the pull.
@@ -110,6 +112,7 @@ impl Cut {
         Self {
             kind,
             half,
+            in_both: false,
             at,
             end: None,
             width: 0.0,
@@ -118,6 +121,12 @@ impl Cut {
             note: String::new(),
             solid,
         }
+    }
+
+    /// Half in each plate.
+    #[must_use]
+    pub fn in_both_halves(self) -> Self {
+        Self { in_both: true, ..self }
     }
 
     /// With its width and depth.

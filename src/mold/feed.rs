@@ -8,11 +8,12 @@
 //! of the metal is in [`crate::mold::feed_cuts`].
 
 use crate::geom::Point;
+use crate::mold::cavities::Star;
 use crate::mold::clearance::PartingFace;
 use crate::mold::point_in_plastic::Inside;
 use crate::part::halves::Half;
-use crate::process::feed::Feed;
 use crate::process::feed::layout::FeedLayout;
+use crate::process::feed::{Feed, RunnerSection};
 use crate::units::in_mm;
 
 /// How far off a right angle the runner may leave, and in which steps, degrees.
@@ -22,6 +23,13 @@ const TURNS_DEG: [f64; 11] =
 /// Metal between runner and part, mm: 3, thin enough to keep the plate small, thick enough
 /// not to break out under the cutter (judgment).
 pub const BESIDE_MM: f64 = 3.0;
+
+/// Metal between two cavities at the least, mm: 5, more than between other cuts, because melt
+/// presses on both sides (judgment).
+pub const APART_MM: f64 = 5.0;
+
+/// So many corners of a line around the part are held against the other cavities.
+const MOST_CORNERS: usize = 400;
 
 /// The gate reaches into the plastic by this beyond where the wall is behind it, mm.
 pub const INTO_MM: f64 = 0.4;
@@ -61,6 +69,11 @@ pub enum NoWay {
         "no sprue can stand on the part here: it needs a flat face of the cavity half; leave out --gate or choose --feed-layout edge"
     )]
     NoFace,
+    /// Several cavities in each other's way.
+    #[error(
+        "with {0:.1} mm from sprue to gate the cavities come nearer than {APART_MM} mm to each other: name another place with --gate, or a longer runner with --runner-length"
+    )]
+    Crowded(f64),
     /// Plastic in the way.
     #[error(
         "gate and runner, {0:.1} mm long, find no way past the part: name another place with --gate or a shorter one with --runner-length"
@@ -75,6 +88,8 @@ pub(super) struct Sizes {
     pub(super) gate: [f64; 3],
     /// Diameter, length.
     pub(super) runner: Option<[f64; 2]>,
+    /// Width in the parting plane and at the floor of a runner that is a trapezoid.
+    pub(super) trapezoid: Option<[f64; 2]>,
     /// Diameters at the nozzle and at the foot.
     pub(super) sprue: [f64; 2],
     pub(super) sprue_length: f64,
@@ -87,7 +102,10 @@ impl Sizes {
     pub(super) fn from_feed(feed: &Feed) -> Self {
         let runner =
             feed.runner.map(|runner| [in_mm(runner.diameter), in_mm(runner.length)]);
+        let trapezoid =
+            feed.runner.filter(|runner| runner.section == RunnerSection::Trapezoid);
         Self {
+            trapezoid: trapezoid.map(|runner| runner.widths().map(in_mm)),
             gate: [in_mm(feed.gate.land), in_mm(feed.gate.width), in_mm(feed.gate.depth)],
             runner,
             sprue: [in_mm(feed.sprue.inlet), in_mm(feed.sprue.foot)],
@@ -105,13 +123,18 @@ impl Sizes {
 
     /// Half the width of the runner, or of the foot of a sprue at the gate.
     fn beside(&self) -> f64 {
-        self.runner.map_or(self.sprue[1], |[diameter, _]| diameter) / 2.0
+        self.wide() / 2.0
+    }
+
+    /// Width of the runner in the parting plane, or of the foot of a sprue at the gate.
+    fn wide(&self) -> f64 {
+        let round = self.runner.map_or(self.sprue[1], |[diameter, _]| diameter);
+        self.trapezoid.map_or(round, |[top, _]| top)
     }
 
     /// Half the width of the widest piece that runs across the pull.
     pub(super) fn half_width(&self) -> f64 {
-        self.runner.map_or(self.sprue[1], |[diameter, _]| diameter).max(self.gate[1])
-            / 2.0
+        self.wide().max(self.gate[1]) / 2.0
     }
 }
 
@@ -139,7 +162,8 @@ pub fn way(
     // The part itself, but for what lies right at the gate.
     let parting_face = PartingFace::new([[0.0; 2]; 2], outer);
     let (sizes, layout) = (Sizes::from_feed(feed), feed.layout);
-    let site = Site { sizes, layout, outer, parting_face, inside, core };
+    let cavities = feed.cavities;
+    let site = Site { sizes, layout, cavities, outer, parting_face, inside, core };
     let first = wanted.first().ok_or(NoWay::NoLine)?;
     if layout == FeedLayout::Direct {
         return site.locate_on_face(first);
@@ -169,6 +193,7 @@ pub fn way(
 struct Site<'a> {
     sizes: Sizes,
     layout: FeedLayout,
+    cavities: u32,
     outer: &'a [Vec<Point>],
     parting_face: PartingFace,
     inside: &'a Inside,
@@ -193,8 +218,11 @@ impl Site<'_> {
                 && self.parting_face.metal(place(reach), sizes.sprue[1] / 2.0)
                     >= 0.9 * land
                 && (self.layout != FeedLayout::Split || self.leads_out(&place))
+                && self.keeps_apart(place(reach), place((land + wide).min(reach)))
         });
-        let way = free.ok_or(NoWay::Blocked(reach))?;
+        let blocked =
+            if self.cavities > 1 { NoWay::Crowded(reach) } else { NoWay::Blocked(reach) };
+        let way = free.ok_or(blocked)?;
         let place = |along: f64| [at[0] + way[0] * along, at[1] + way[1] * along];
         let [own, opposite] =
             [core, core.other()].map(|half| self.opens(&gate, way, half));
@@ -223,6 +251,22 @@ impl Site<'_> {
         };
         metal(start, end, sizes.sprue[1] / 2.0) >= 0.9 * sizes.gate[0]
             && metal(end, end + sizes.counterbore, sizes.counterbore / 2.0) >= BESIDE_MM
+    }
+
+    /// Whether the cavities around a sprue here keep metal between each other and beside the
+    /// runners of the others, each of which ends like this one, at `end`.
+    fn keeps_apart(&self, about: [f64; 2], end: [f64; 2]) -> bool {
+        let star = Star { count: self.cavities, about };
+        let wide = self.sizes.half_width();
+        star.turns().skip(1).all(|turn| {
+            let runner = self.parting_face.metal_along(about, turn.place(end), wide);
+            let corners = self.outer.iter().map(Vec::len).sum::<usize>();
+            let edges = self.outer.iter().flatten().step_by(1 + corners / MOST_CORNERS);
+            runner >= 0.9 * BESIDE_MM
+                && edges
+                    .map(|at| turn.place([at.x, at.y]))
+                    .all(|at| self.parting_face.metal(at, 0.0) >= APART_MM)
+        })
     }
 
     /// A sprue that stands on the part.

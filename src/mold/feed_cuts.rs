@@ -1,12 +1,13 @@
 //! What sprue, counterbore, well, runner and gate take of the metal.
 
+use crate::mold::cavities::Star;
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::feed::{INTO_MM, Sizes, Way};
 use crate::mold::primitives;
 use crate::part::halves::Half;
 use crate::process::ejection::pins::DIAMETERS_MM;
-use crate::process::feed::Feed;
 use crate::process::feed::layout::FeedLayout;
+use crate::process::feed::{Feed, TRAPEZOID_LEAN_DEG};
 use crate::units::format::four_digits;
 
 /// Least depth of the counterbore for the nozzle in the outer face, mm (common practice: 1 to 3).
@@ -43,7 +44,6 @@ impl Way {
     /// The pieces of the feed and the counterbore, in a block of these spans.
     pub fn cuts(&self, feed: &Feed, core: Half, block: [[f64; 2]; 3]) -> Vec<Cut> {
         let sizes = Sizes::from_feed(feed);
-        let z = self.gate.z;
         let mut cuts = match feed.layout {
             FeedLayout::Split => self.split_sprue(&sizes, core, block),
             FeedLayout::Direct | FeedLayout::Edge => {
@@ -53,7 +53,25 @@ impl Way {
         if feed.layout == FeedLayout::Direct {
             return cuts;
         }
-        if let Some([diameter, _]) = sizes.runner {
+        let runner = self.runner(&sizes, core);
+        let gate = self.gate(&sizes, feed.layout);
+        for turn in self.star(feed).turns() {
+            cuts.extend(runner.iter().map(|runner| turn.cut(runner)));
+            cuts.push(turn.cut(&gate));
+        }
+        cuts
+    }
+
+    /// The cavities around the sprue.
+    pub fn star(&self, feed: &Feed) -> Star {
+        Star { count: feed.cavities, about: self.sprue }
+    }
+
+    /// From the sprue to the gate of the first cavity.
+    fn runner(&self, sizes: &Sizes, core: Half) -> Option<Cut> {
+        let [diameter, _] = sizes.runner?;
+        let z = self.gate.z;
+        let Some([top, floor]) = sizes.trapezoid else {
             let solid = primitives::groove(self.sprue, self.runner_end, diameter, z);
             let cut = Cut::new(Kind::Runner, core.other(), self.sprue, solid);
             let cut = cut.to(self.runner_end).sized(diameter, diameter / 2.0);
@@ -61,10 +79,21 @@ impl Way {
                 "ball cutter of {} mm, half in each plate",
                 four_digits(diameter)
             );
-            cuts.push(cut.noted(text));
-        }
-        cuts.push(self.gate(&sizes, feed.layout));
-        cuts
+            return Some(cut.in_both_halves().noted(text));
+        };
+        let (radii, span) = match self.half {
+            Half::Plus => ([top, floor], [z - self.over, z + diameter]),
+            Half::Minus => ([floor, top], [z - diameter, z + self.over]),
+        };
+        let radii = radii.map(|width| width / 2.0);
+        let solid = primitives::channel(self.sprue, self.runner_end, radii, span);
+        let cut = Cut::new(Kind::Runner, self.half, self.sprue, solid);
+        let cut = cut.to(self.runner_end).sized(top, diameter);
+        Some(cut.noted(format!(
+            "trapezoid in this plate only: floor {} mm wide by a flat cutter, sides leaning {TRAPEZOID_LEAN_DEG} degrees by a tapered one, {} mm wide at the face",
+            four_digits(floor),
+            four_digits(top)
+        )))
     }
 
     /// A sprue in the parting face, from the runner or gate to a pocket in the wall of the
@@ -87,7 +116,7 @@ impl Way {
             if has_pocket { sizes.sprue_length + OVERLAP_MM } else { wall + inlet };
         let solid = primitives::rod(self.sprue, place(length), [foot, inlet], z);
         let cut = Cut::new(Kind::Sprue, core.other(), self.sprue, solid);
-        let cut = cut.to(place(length)).sized(inlet, foot / 2.0);
+        let cut = cut.to(place(length)).sized(inlet, foot / 2.0).in_both_halves();
         let mut cuts = vec![cut.noted(format!(
             "half in each plate, from {} mm at the nozzle to {} mm",
             four_digits(inlet),

@@ -309,7 +309,9 @@ impl Layout {
         self.cuts.extend(cuts);
         let (sprue, gate, half_width) = way.taken(feed);
         self.parting_face.take(sprue, way.sprue_radius(feed));
-        self.parting_face.take_line(sprue, gate, half_width);
+        for turn in way.star(feed).turns() {
+            self.parting_face.take_line(sprue, turn.place(gate), half_width);
+        }
     }
 
     /// `None` where a bolt has no room.

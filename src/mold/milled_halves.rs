@@ -48,9 +48,9 @@ pub fn simulate(
     for cut in &mold.layout.cuts {
         match cut.kind {
             // Half in each plate.
-            Kind::Runner => pockets
+            Kind::Runner if cut.in_both => pockets
                 .extend([Half::Plus, Half::Minus].map(|half| (half, posed(&cut.solid)))),
-            Kind::Gate => pockets.push((cut.half, posed(&cut.solid))),
+            Kind::Runner | Kind::Gate => pockets.push((cut.half, posed(&cut.solid))),
             // The core that a bought pin stands for is not milled around.
             Kind::CorePin => {
                 let [x, y, _] = mold.layout.block;

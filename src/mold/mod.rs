@@ -13,6 +13,7 @@
 //! | what are the halves with nothing but the part in them | [`blanks`] |
 //! | does a point lie in the plastic | [`point_in_plastic`] |
 //! | what is cut, in which half, where, how large | [`cut_feature`] |
+//! | how do several equal cavities lie | [`cavities`] |
 //! | where is room in the parting face | [`clearance`] |
 //! | where do sprue, runner and gate lie | [`feed`] |
 //! | what do they take of the metal, and the nozzle's counterbore | [`feed_cuts`] |
@@ -36,6 +37,7 @@
 //! | which operations make a half, in their order | [`operations`] |
 //! | which programs for the mill make what is plain | [`toolpaths`] |
 //! | are the finished solids a mold | [`mold_checks`] |
+//! | which strip shows how far the melt flows | [`test_piece`] |
 //!
 //! ```text
 //!  part ─► axes ─► rings ─► feed's way ─► layout ─► surface ─► blanks ─► halves ─► checks
@@ -63,6 +65,7 @@ pub mod parting_surface;
 pub mod blanks;
 pub mod point_in_plastic;
 pub mod cut_feature;
+pub mod cavities;
 pub mod clearance;
 pub mod feed;
 pub mod feed_cuts;
@@ -75,6 +78,7 @@ pub mod vents;
 pub mod screws;
 pub mod inserts;
 mod cutting;
+mod no_mold;
 pub mod build;
 mod stock;
 pub mod pose;
@@ -86,6 +90,7 @@ pub mod operations;
 pub mod toolpaths;
 pub mod mold_checks;
 pub mod ejector_pin_search;
+pub mod test_piece;
 
 #[cfg(test)]
 mod feed_tests;

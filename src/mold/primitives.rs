@@ -107,6 +107,28 @@ pub fn groove(from: [f64; 2], to: [f64; 2], diameter: f64, z: f64) -> Solid {
     solid
 }
 
+/// A channel along the parting plane with round ends about `from` and `to` and leaning sides: half
+/// its width at both heights, the lower first.
+pub fn channel(from: [f64; 2], to: [f64; 2], radii: [f64; 2], z: [f64; 2]) -> Solid {
+    let [dx, dy] = [to[0] - from[0], to[1] - from[1]];
+    let length = dx.hypot(dy);
+    let way = if length > 0.0 { [dx / length, dy / length] } else { [1.0, 0.0] };
+    let ring = |end: usize| {
+        let place = |step: u32| {
+            let (sin, cos) = angle(step).sin_cos();
+            let middle = if cos > 0.0 { to } else { from };
+            let r = radii[end];
+            Point::new(
+                middle[0] + r * (way[0] * cos - way[1] * sin),
+                middle[1] + r * (way[1] * cos + way[0] * sin),
+                z[end],
+            )
+        };
+        (0..AROUND).map(place).collect()
+    };
+    loft(&[ring(0), ring(1)])
+}
+
 fn angle(step: u32) -> f64 {
     // Half a step off, so that no corner lies exactly on the parting plane.
     TAU * (f64::from(step) + 0.5) / f64::from(AROUND)
@@ -150,7 +172,7 @@ fn loft(rings: &[Vec<Point>; 2]) -> Solid {
 
 #[cfg(test)]
 mod tests {
-    use super::{bar, block, cone, groove, rod, round};
+    use super::{bar, block, channel, cone, groove, rod, round};
     use std::f64::consts::PI;
 
     /// A polygon of 48 sides has sin(2π/48) / (2π/48) of the area of its circle.
@@ -171,6 +193,11 @@ mod tests {
         near(made.volume(), capsule, 0.02);
         assert_eq!(made.open_edges(), 0);
         near(block([[0.0, 1.0], [0.0, 2.0], [1.0, 4.0]]).volume(), 6.0, 1e-12);
+        // A trapezoid of 3 and 2 mm, 2 mm deep and 20 mm long, and a cone at its ends.
+        let trapezoid = channel([1.0, 1.0], [13.0, 17.0], [1.0, 1.5], [-2.0, 0.0]);
+        let cone = PI / 12.0 * (9.0 + 6.0 + 4.0) * 2.0;
+        near(trapezoid.volume(), 100.0 + cone, 0.002);
+        assert_eq!(trapezoid.open_edges(), 0);
         let slanted = bar([5.0, 5.0], [0.6, 0.8], [[-1.0, 2.0], [-1.0, 1.0]], [0.0, 1.0]);
         near(slanted.volume(), 6.0, 1e-12);
     }

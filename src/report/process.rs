@@ -45,7 +45,14 @@ fn feed(report: &Report) -> Section {
     let runner = match feed.runner_length_mm {
         _ if is_direct => "none: the sprue stands on the part".to_owned(),
         Some(length) if length <= 0.0 => "none: the sprue stands at the gate".to_owned(),
-        length => by(&[feed.runner_diameter_mm, length]),
+        length => {
+            let size = by(&[feed.runner_diameter_mm, length]);
+            let is_trapezoid = feed.runner_section.as_deref() == Some("trapezoid");
+            let section = if is_trapezoid { "trapezoid around a circle of " } else { "" };
+            let count = feed.cavities.filter(|count| *count > 1);
+            let each = count.map_or_else(String::new, |count| format!("{count}, each "));
+            format!("{each}{section}{size}")
+        }
     };
     let sprue = format::known(feed.sprue_foot_mm.map(|foot| {
         format!(
@@ -128,7 +135,13 @@ fn layouts(feed: &crate::schema::Feed) -> Vec<Table> {
 fn shot_and_clamp(report: &Report) -> Section {
     let (shot, clamp) = (&report.shot, &report.clamp);
     let mut rows = vec![
-        ("Part", format::maybe(shot.part_g, "g")),
+        match shot.cavities.filter(|count| *count > 1) {
+            Some(count) => (
+                "Parts",
+                format!("{count}, {} together", format::maybe(shot.part_g, "g")),
+            ),
+            None => ("Part", format::maybe(shot.part_g, "g")),
+        },
         ("Sprue, runner, gate and nozzle", format::maybe(shot.feed_g, "g")),
         ("Shot", format::maybe(shot.total_g, "g")),
         ("Melt taken from the barrel", format::maybe(shot.melt_cm3, "cm³")),

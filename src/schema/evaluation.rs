@@ -73,7 +73,9 @@ pub struct Press {
 #[derive(Clone, Debug, Default, Deserialize, Serialize)]
 #[cfg_attr(test, derive(schemars::JsonSchema))]
 pub struct Shot {
-    /// Mass of the part, g.
+    /// Equal parts of one shot.
+    pub cavities: Option<u32>,
+    /// Mass of the part, of all of them where a shot has several, g.
     pub part_g: Option<f64>,
     /// Sprue, runner and gate, and the melt in the nozzle, g.
     pub feed_g: Option<f64>,

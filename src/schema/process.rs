@@ -17,7 +17,12 @@ pub struct Feed {
     pub sprue_length_mm: Option<f64>,
     /// Diameter of that counterbore, mm.
     pub counterbore_mm: Option<f64>,
-    /// Diameter of the runner, mm; `null` also where there is none.
+    /// Cavities that it feeds, each by its own runner and gate.
+    pub cavities: Option<u32>,
+    /// `round` or `trapezoid`; `null` where there is no runner.
+    pub runner_section: Option<String>,
+    /// Diameter of the runner, mm, of a trapezoid that of the circle in it, as which it is deep; `null` also
+    /// where there is none.
     pub runner_diameter_mm: Option<f64>,
     /// Length of the runner, mm; 0 where there is none.
     pub runner_length_mm: Option<f64>,
@@ -38,7 +43,7 @@ pub struct Feed {
     /// Time in which the cavity fills, s: computed where the filling is known, else by a rule of
     /// thumb.
     pub fill_time_s: Option<f64>,
-    /// Mean flow into the cavity in that time, cm³/s.
+    /// Mean flow into each cavity in that time, cm³/s.
     pub flow_cm3_s: Option<f64>,
     /// Pressure lost from the barrel to the cavity at that flow, MPa.
     pub lost_mpa: Option<f64>,

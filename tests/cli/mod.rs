@@ -2,6 +2,8 @@
 
 mod answers;
 mod several_parts;
+mod several_cavities;
+mod test_piece;
 mod calibrating;
 mod causes;
 mod comparing;

@@ -1,6 +1,7 @@
 //! What shots teach: four short shots of a test piece, made by a solver of another kind
 //! (`tests/outside/shots_through_the_gap.py` writes the table) on fifty presses, bags and molds
-//! drawn at random and weighed to 3 %, predict what three other parts need.
+//! drawn at random and weighed to 3 %, predict what three other parts need; and so do four shots
+//! of a stepped strip, whose lengths are read off.
 
 use goodshot::fill::calibration::{AnsweringPart, ShortShot};
 use goodshot::fill::cells::{Cells, Resolution};
@@ -85,6 +86,89 @@ fn predict(
     }
     off.sort_by(f64::total_cmp);
     (inside / off.len() as f64, off)
+}
+
+/// Walls and lengths of the stepped strip, mm, and pressures of its shots, Pa: one to stop in each
+/// wall.
+const STEPS: [[f64; 2]; 4] = [[3.0, 60.0], [2.0, 45.0], [1.5, 30.0], [1.0, 25.0]];
+const STEPPED_SHOTS: [f64; 4] = [0.9e6, 2.2e6, 4.6e6, 7.5e6];
+/// A length is read to this, mm, one standard deviation.
+const READ_MM: f64 = 2.0;
+
+/// What each draw's shots reach, mm; `None` where all of the strip was full.
+fn reached() -> Vec<[Option<f64>; 4]> {
+    serde_json::from_str(include_str!("stepped_shots_through_the_gap.json")).unwrap()
+}
+
+/// Share of the stepped strip up to a length: steps by hand.
+fn stepped_share(reached_mm: f64) -> f64 {
+    let mut left = reached_mm;
+    let (mut full, mut all) = (0.0, 0.0);
+    for [wall, length] in STEPS {
+        full += wall * left.clamp(0.0, length);
+        all += wall * length;
+        left -= length;
+    }
+    full / all
+}
+
+/// The stepped strip, each wall in the middle of the thickest, fed over its whole end.
+fn stepped(melt: &Melt) -> AnsweringPart {
+    let heights = [0.0, 0.5, 0.75, 1.0, 2.0, 2.25, 2.5, 3.0];
+    let steps = [&[0.0, 60.0, 105.0, 135.0, 160.0][..], &[0.0, 16.0], &heights];
+    let mesh = shapes::blocks(steps, |step, _, layer| (step..7 - step).contains(&layer));
+    let end = |y: f64| Point::new(0.0, y, 1.5);
+    let gates = [Gate { from: end(0.0), to: end(16.0), radius_mm: 1.5 }];
+    let bvh = Bvh::new(&mesh);
+    let cells = Cells::new(&mesh, &bvh, Resolution::EdgeMm(1.5)).unwrap();
+    let case = Case { cells: &cells, mesh: &mesh, bvh: &bvh, gates: &gates, melt };
+    let prepared = PreparedCavity::new(&case).unwrap();
+    AnsweringPart::measure(&prepared, melt, &push(3e6)).unwrap().unwrap()
+}
+
+#[test]
+fn four_lengths_of_a_stepped_strip_say_what_other_parts_need() {
+    let melt = pp(230.0, 50.0, 2000.0);
+    let piece = stepped(&melt);
+    let parts = PARTS.map(|part| answering(part, &melt));
+    let (mut inside, mut off) = (0.0, Vec::new());
+    let draws = draws();
+    let reached = reached();
+    assert_eq!(reached.len(), draws.len());
+    for (draw, lengths) in draws.iter().zip(reached) {
+        let shots = STEPPED_SHOTS.iter().zip(lengths).filter_map(|(pressure, length)| {
+            let share = length.map_or(1.0, stepped_share);
+            let slope = length.map_or(0.0, |length| {
+                (stepped_share(length + READ_MM) - stepped_share(length - READ_MM)) / 2.0
+            });
+            piece.observe(&ShortShot {
+                pressure_pa: *pressure,
+                share,
+                share_noise: slope / share,
+                mold_k: 0.0,
+                melt_k: 0.0,
+            })
+        });
+        let known = update(&prior(), &shots.collect::<Vec<_>>());
+        for (part, needed) in parts.iter().zip(draw.needed_pa) {
+            let [low, middle, high] = part.foretold(1.0, &known).unwrap();
+            let needed = needed.ln();
+            inside += f64::from(u8::from((low..=high).contains(&needed)));
+            off.push((middle - needed).abs());
+        }
+    }
+    off.sort_by(f64::total_cmp);
+    let count = off.len() as f64;
+    let near = off.iter().filter(|off| off.exp() < 1.1).count() as f64 / count;
+    let summary = format!(
+        "{:.3} inside, median {:.3}, nine in ten {:.3}, within 10 %: {near:.3}",
+        inside / count,
+        off[off.len() / 2],
+        off[off.len() * 9 / 10]
+    );
+    println!("{summary}");
+    assert!((0.80..=0.97).contains(&(inside / count)), "{summary}");
+    assert!(near >= 0.9, "{summary}");
 }
 
 #[test]

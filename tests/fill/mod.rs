@@ -16,6 +16,8 @@ use goodshot::units::{DiffusionCoefficient, DynamicViscosity, Quantity, Temperat
 mod closed_forms;
 /// Strips and discs that cool, against a solver of another kind.
 mod through_the_gap;
+/// Two cavities at once, against one with its share of the sprue.
+mod cavities;
 /// What shots of a test piece teach of other parts, against the same solver.
 mod calibrated;
 /// Cells: volume, walls, sections, broken meshes.

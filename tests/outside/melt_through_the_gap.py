@@ -13,6 +13,11 @@ from scipy.linalg import solve_banded
 
 def fills(pressure, case, dx=1e-3, nz=60):
     """Whether a constant pressure at the gate reaches the end of `case`."""
+    return reached(pressure, case, dx, nz) > case["length"] - dx / 2
+
+
+def reached(pressure, case, dx=1e-3, nz=60):
+    """m that a constant pressure at the gate fills of `case`."""
     p = case["plastic"]
     n, melt, mold, h = p["n"], case["melt"], case["mold"], case.get("contact", 1e9)
     count = round(case["length"] / dx)
@@ -32,13 +37,13 @@ def fills(pressure, case, dx=1e-3, nz=60):
         unit_rate = (s * b / k) ** (1 / n)
         flow = 2 * np.sum(s * b * unit_rate * dy, axis=1) * width[:filled]
         if (flow <= 1e-300).any():
-            return False
+            return (filled - 1) * dx
         q = (pressure / (np.sum(flow**-n) * dx)) ** (1 / n)
         gradient = (q / flow) ** n
         dt = dx * gap[filled - 1] * width[filled - 1] / q
         time += dt
         if time > 30:
-            return False
+            return (filled - 1) * dx
         rate = unit_rate * gradient[:, None] ** (1 / n)
         u = (np.cumsum((rate * dy)[:, ::-1], axis=1)[:, ::-1]) - rate * dy / 2
         steps = int(np.clip(np.ceil(1.1 * dt * u.max() / dx), 2, 400))
@@ -65,7 +70,7 @@ def fills(pressure, case, dx=1e-3, nz=60):
                 part = right[own].T.copy()
                 part[-1] += cold
                 columns[own] = solve_banded((1, 1), band, part).T
-    return True
+    return count * dx
 
 
 def needed(case, **how):

@@ -1,7 +1,8 @@
-"""Shots of a long strip and the pressures that other strips need, by the solver that stands
-apart from the program, on presses, bags and molds drawn at random.
+"""Shots of a long strip and of a stepped one, and the pressures that other strips need, by the solver
+that stands apart from the program, on presses, bags and molds drawn at random.
 
-Run as a script it writes the table that `tests/fill/calibrated.rs` reads.
+Run as a script it writes the table that `tests/fill/calibrated.rs` reads; with `--stepped TABLE` the
+lengths that shots of the stepped strip reach, of the same draws.
 """
 
 import json
@@ -10,7 +11,8 @@ import sys
 
 import numpy as np
 
-from melt_through_the_gap import fills, needed
+import melt_through_the_gap as gap_solver
+from melt_through_the_gap import needed
 
 PP = dict(K0=6.7e3, beta=0.0105, T0=230.0, n=0.36, no_flow=130.0, rho=750.0, cp=2800.0, a=0.72e-7)
 # Gaps of the test piece from the gate on, each 50 mm long, and what its four shots are pushed with.
@@ -22,6 +24,10 @@ PARTS = [(1.5e-3, 40e-3), (2e-3, 90e-3), (3e-3, 120e-3)]
 # loss, in nine cases of ten), the logarithm of the contact, mold and melt in kelvins.
 DEVIATIONS = [np.hypot(np.log(1.5), np.log(1.15)) / 1.645, np.log(6.0) / 2 / 1.645, 10 / 1.645, 10 / 1.645]
 NOISE = 0.03
+# Walls and lengths of the stepped strip, what its shots are pushed with, and how well a length is read.
+STEPPED = [(3e-3, 60e-3), (2e-3, 45e-3), (1.5e-3, 30e-3), (1e-3, 25e-3)]
+STEPPED_SHOTS = [0.9e6, 2.2e6, 4.6e6, 7.5e6]
+READ = 2e-3
 
 
 def true(theta):
@@ -39,20 +45,37 @@ def true(theta):
 def reached(pressure, theta):
     """m of the test piece that a pressure fills."""
     gap = lambda x: STEPS[min(int(x / STEP), 3)]
-    case = lambda length: dict(true(theta), gap=gap, length=length)
-    low, high = 1, round(4 * STEP / 1e-3)
-    if fills(pressure, case(high * 1e-3)):
-        return high * 1e-3
-    while high - low > 1:
-        middle = (low + high) // 2
-        low, high = (middle, high) if fills(pressure, case(middle * 1e-3)) else (low, middle)
-    return low * 1e-3
+    return gap_solver.reached(pressure, dict(true(theta), gap=gap, length=4 * STEP))
 
 
 def share(length):
     """Of the volume of the test piece, up to a length."""
     steps = [min(max(length - i * STEP, 0.0), STEP) * gap for i, gap in enumerate(STEPS)]
     return sum(steps) / (STEP * sum(STEPS))
+
+
+def stepped_wall(x):
+    for wall, length in STEPPED:
+        if x < length:
+            return wall
+        x -= length
+    return STEPPED[-1][0]
+
+
+def stepped(theta, random):
+    """mm of the stepped strip that each shot reaches, as read off."""
+    case = dict(true(theta), gap=stepped_wall, length=sum(length for _, length in STEPPED))
+    reached = [gap_solver.reached(pressure, case) for pressure in STEPPED_SHOTS]
+    full = case["length"] - 1e-4
+    return [None if each > full else round((each + READ * float(random.normal())) * 1e3, 1) for each in reached]
+
+
+def thetas(random, count):
+    """The draws of the table, whose noise is drawn in between."""
+    for _ in range(count):
+        yield [float(random.normal() * deviation) for deviation in DEVIATIONS]
+        for _ in SHOTS:
+            random.normal()
 
 
 def draw(random):
@@ -67,5 +90,10 @@ def draw(random):
 
 if __name__ == "__main__":
     random = np.random.default_rng(20)
+    if sys.argv[1] == "--stepped":
+        noise = np.random.default_rng(21)
+        rows = [json.dumps(stepped(theta, noise)) for theta in thetas(random, 50)]
+        pathlib.Path(sys.argv[2]).write_text("[\n" + ",\n".join(rows) + "\n]\n")
+        sys.exit()
     rows = [json.dumps(draw(random)) for _ in range(50)]
     pathlib.Path(sys.argv[1]).write_text("[\n" + ",\n".join(rows) + "\n]\n")

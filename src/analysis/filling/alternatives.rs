@@ -3,7 +3,8 @@
 use rayon::prelude::*;
 
 use super::with_feed::with_feed;
-use super::{FillCase, Injection, place};
+use super::{FillCase, FillingStudy, Injection, place};
+use crate::analysis::Setup;
 use crate::fill::cells::Cells;
 use crate::fill::drive::Drive;
 use crate::fill::gate::Gate;
@@ -11,8 +12,11 @@ use crate::fill::prepared::{Case, PreparedCavity};
 use crate::fill::required_pressure::{self, RequiredPressure};
 use crate::geom::Point;
 use crate::part::Part;
+use crate::process::evaluation::Evaluation;
 use crate::process::evaluation::feed::FeedAlternative;
+use crate::process::evaluation::feed_layouts::{FACE_NEEDS, MARK};
 use crate::process::feed::layout::FeedLayout;
+use crate::settings::Settings;
 
 /// Melt pressure that fills through another layout, Pa; `None` where no pressure tried does.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -47,6 +51,33 @@ pub(super) fn needed(
         .map(|pa| pa / least.rough_over_fine()),
     });
     tried.collect()
+}
+
+impl FillingStudy {
+    /// Whether a sprue on the face of the part, which nobody spoke against, shortens the way of
+    /// the melt by more than its mark weighs.
+    pub(in crate::analysis) fn face_shortens(
+        &self,
+        evaluation: &Evaluation,
+        setup: &Setup,
+        settings: &Settings,
+    ) -> bool {
+        let Settings { choices, fill, .. } = settings;
+        let is_free = choices.feed.layout.is_none()
+            && choices.runner_length.is_none()
+            && !choices.feed.has_edge_measures()
+            && fill.gate.is_none()
+            && fill.show_faces.is_empty();
+        let own = evaluation.feed_design.as_ref().ok().map(|design| design.feed.layout);
+        let needed = self.needed_through(FeedLayout::Direct);
+        let known = self.known().map(|known| known.required.expected);
+        let (Some(needed), Some(known), true) = (needed, known, is_free) else {
+            return false;
+        };
+        own != Some(FeedLayout::Direct)
+            && needed <= known * FACE_NEEDS
+            && known - needed > setup.press.melt_pressure() * MARK
+    }
 }
 
 fn needed_through(

@@ -35,11 +35,12 @@ impl Analysis {
         let design = self.evaluation.feed_design.as_ref().map_err(Clone::clone)?;
         let press = &self.setup.press;
         let table = FeedTable::new(&design.feed, &self.setup.plastic, press)?;
+        let cavities = f64::from(design.feed.cavities);
         let take = |flow: f64| table.at(flow);
         let channels = feed_channels::segments(&design.feed.mold_links());
         let drive = Drive {
             pressure_pa: press.melt_pressure().si(),
-            most_m3_s: press.flow_limit().map(|flow| flow.si()),
+            most_m3_s: press.flow_limit().map(|flow| flow.si() / cavities),
             feed: &take,
             channels: &channels,
         };

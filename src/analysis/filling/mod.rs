@@ -127,11 +127,12 @@ pub(super) fn simulate(
     let table = FeedTable::new(&feed_design.feed, plastic, press)?;
     let channels = feed_channels::segments(&feed_design.feed.mold_links());
     let cut = cut(input, wanted)?;
+    let cavities = f64::from(feed_design.feed.cavities);
     let take = |flow: f64| feed_loss(&table, input.stop, flow);
     let coarser = input.step_on.map_or(1.0, |before| before.least.rough_over_fine());
     let drive = Drive {
         pressure_pa: press.melt_pressure().si() * coarser,
-        most_m3_s: press.flow_limit().map(|flow| flow.si()),
+        most_m3_s: press.flow_limit().map(|flow| flow.si() / cavities),
         feed: &take,
         channels: &channels,
     };

@@ -56,7 +56,7 @@ fn pushes(analysis: &Analysis, choices: &MoldChoices, mold: &Mold) -> Check {
     };
     let drawn = mold.layout.cuts.iter().filter(|cut| cut.kind == Kind::Pin).count();
     let pinned = analysis.pinned.as_ref().and_then(|pinned| pinned.pins);
-    let needed = pinned.map(|pins| f64::from(pins.count));
+    let needed = pinned.map(|pins| f64::from(pins.count * mold.star.count));
     if choices.without.pins {
         return unknown(
             needed,

@@ -172,6 +172,7 @@ pub fn design(
         skins: &release.skins,
         pull: release.pull,
         core: release.core,
+        cavities: analysis.choices.count(),
         height,
         scales,
         plates: &given,

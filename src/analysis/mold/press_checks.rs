@@ -73,7 +73,9 @@ fn bearing(analysis: &Analysis, mold: &Mold) -> Check {
         return Check::unknown(name, Some(limit), "MPa");
     };
     let [x, y, _] = mold.layout.block.map(|[low, high]| high - low);
-    let projected_area = analysis.release.silhouette.area * mold.axes.area_scale_across();
+    let projected_area = analysis.release.silhouette.area
+        * mold.axes.area_scale_across()
+        * f64::from(mold.star.count);
     let round = |diameter: f64| std::f64::consts::FRAC_PI_4 * diameter * diameter;
     let holes: f64 = mold
         .layout

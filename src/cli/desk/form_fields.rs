@@ -21,7 +21,7 @@ pub(super) struct Field {
 }
 
 /// Choices that need a value; what opens a file is not among them.
-pub(super) const VALUES: [Field; 17] = [
+pub(super) const VALUES: [Field; 19] = [
     field("units", "Units of what you read: mm or in", "in"),
     field("melt", "Melt temperature", "240 C"),
     field("mold", "Mold temperature", "45 C"),
@@ -31,7 +31,9 @@ pub(super) const VALUES: [Field; 17] = [
     field("gate-depth", "Gate depth", "0.8 mm"),
     field("gate-width", "Gate width", "3 mm"),
     field("gate-land", "Gate length", "1 mm"),
+    field("cavities", "Equal cavities", "2"),
     field("runner", "Runner", "4 mm"),
+    field("runner-section", "Runner section: round or trapezoid", "trapezoid"),
     field("runner-length", "Runner length", "20 mm"),
     field("sprue-length", "Sprue length", "15 mm"),
     field("cutters", "Ball cutters", "2 mm,3 mm"),

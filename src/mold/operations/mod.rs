@@ -167,11 +167,12 @@ impl<'a> Making<'a> {
     /// What is cut into this half, with its index; the feed in the parting face goes into both.
     fn own(&self) -> impl Iterator<Item = (usize, &'a Cut)> + use<'a> {
         let half = self.half;
-        self.mold.layout.cuts.iter().enumerate().filter(move |(_, cut)| {
-            let in_both = cut.kind == Kind::Runner
-                || (cut.kind == Kind::Sprue && cut.end.is_some());
-            cut.half == half || in_both
-        })
+        self.mold
+            .layout
+            .cuts
+            .iter()
+            .enumerate()
+            .filter(move |(_, cut)| cut.half == half || cut.in_both)
     }
 
     /// How deep cuts open the edges from the parting face.

@@ -9,6 +9,10 @@ use crate::units::format::four_digits;
 /// aluminum on small routers).
 const SLOT_DEPTH: f64 = 0.1;
 
+/// Width of the floor of a trapezoid over that of its mouth: (1 / cos α − tan α) over (1 / cos α +
+/// tan α) for the lean α of its sides, 10°.
+const TRAPEZOID_FLOOR: f64 = 0.70;
+
 impl Making<'_> {
     /// Everything along the parting face: the feed first, then vents, then the edges.
     pub(super) fn slots(&mut self) {
@@ -38,7 +42,7 @@ impl Making<'_> {
     fn slot(&self, alike: &[(usize, &Cut)]) -> Option<Operation> {
         let (_, first) = alike.first()?;
         let (tool, wide, feed) = match first.kind {
-            Kind::Runner => {
+            Kind::Runner if first.in_both => {
                 let name = format!("ball of {} mm", four_digits(first.width));
                 (name, first.width, FEED_MM_S * 60.0)
             }
@@ -46,6 +50,8 @@ impl Making<'_> {
                 let name = format!("ball, down to {} mm wide", four_digits(first.width));
                 (name, first.width, FEED_MM_S * 60.0)
             }
+            // A trapezoid: its floor first, narrower than its mouth.
+            Kind::Runner => self.flat(first.width * TRAPEZOID_FLOOR),
             _ => self.flat(first.width),
         };
         let work = match first.kind {

@@ -98,6 +98,7 @@ impl Making<'_> {
             let (tool, wide, feed) = self.flat(widest);
             let volume = insert.section() * insert.depth;
             self.operations.push(Operation {
+                work: Work::Cam,
                 what: "pocket of the insert: fit its walls to the bar, floor flat"
                     .to_owned(),
                 depth: Some(cut.depth),

@@ -105,13 +105,22 @@ pub fn write(mold: &Mold, cutting: Option<(&MillingOutcome, &[Cutter])>) -> Prog
     for role in Role::BOTH {
         let half = role.half(mold.core);
         let plan = operations::plan(mold, half, cutting);
-        let setups = [Up::Outer, Up::Parting].map(|up| Setup::new(mold, half, up, &plan));
+        let whole = &mold.halves[usize::from(half == Half::Minus)];
+        let setups =
+            [Up::Outer, Up::Parting].map(|up| Setup::new(mold, half, up, &plan, whole));
+        // A plate is faced before its inserts are in it.
+        let has_insert = mold.inserts.iter().any(|it| it.half == half);
+        let plate = has_insert
+            .then(|| Setup::new(mold, half, Up::Parting, &plan, mold.plate(half)))
+            .flatten();
         let mut number = 0;
         for run in runs(&plan) {
             let up = plan.operations[run[0]].up;
-            let setup = &setups[usize::from(up == Up::Parting)];
-            let made = setup
-                .as_ref()
+            let is_facing = matches!(plan.operations[run[0]].work, Work::Face(_));
+            let setup = setups[usize::from(up == Up::Parting)].as_ref();
+            let of_plate = plate.as_ref().filter(|_| is_facing && up == Up::Parting);
+            let made = of_plate
+                .or(setup)
                 .ok_or_else(|| "the block is far too large".to_owned())
                 .and_then(|setup| program(setup, &plan, &run));
             match made {

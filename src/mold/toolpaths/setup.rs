@@ -9,6 +9,7 @@ use std::f64::consts::PI;
 use super::tool::{Form, Tool};
 use crate::geom::{Direction, Point};
 use crate::mesh::bvh::Bvh;
+use crate::mesh::solid::Solid;
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::{Cut, Kind};
 use crate::mold::milling::grid::Grid;
@@ -50,8 +51,15 @@ pub(super) struct Setup<'a> {
 }
 
 impl<'a> Setup<'a> {
-    /// `half` with `up` up; `None` where the mold is far larger than any mill.
-    pub(super) fn new(mold: &'a Mold, half: Half, up: Up, plan: &Plan) -> Option<Self> {
+    /// `half` with `up` up, which is `solid` when it is done; `None` where the mold is far larger than
+    /// any mill.
+    pub(super) fn new(
+        mold: &'a Mold,
+        half: Half,
+        up: Up,
+        plan: &Plan,
+        solid: &Solid,
+    ) -> Option<Self> {
         let at = usize::from(half == Half::Minus);
         let place = |point: &Point| place(mold, half, up, point);
         let [x, y, _] = mold.layout.block;
@@ -66,7 +74,7 @@ impl<'a> Setup<'a> {
         let area = stock.iter().map(|[low, high]| high - low).product::<f64>();
         let cell = CELL_MM.max((area / MOST_CELLS).sqrt());
         let grid = Grid::on_block(Direction::Z, stock, cell).ok()?;
-        let finished = surface_heights(&mold.halves[at].map(place).mesh(), &grid).0;
+        let finished = surface_heights(&solid.map(place).mesh(), &grid).0;
         let tops = match up {
             Up::Outer => [plan.outer_facing, 0.0],
             Up::Parting => [plan.above + plan.parting_facing(), plan.above],

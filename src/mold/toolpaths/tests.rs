@@ -70,7 +70,10 @@ fn shop() -> Shop {
 impl Shop {
     fn setup(&self, program: &Program) -> Setup<'_> {
         let plan = &self.plans[usize::from(program.half == Half::Minus)];
-        Setup::new(&self.mold, program.half, program.up, plan).unwrap()
+        {
+            let whole = &self.mold.halves[usize::from(program.half == Half::Minus)];
+            Setup::new(&self.mold, program.half, program.up, plan, whole).unwrap()
+        }
     }
 
     /// What a program takes of stock that is faced, mm³.

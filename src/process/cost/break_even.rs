@@ -17,8 +17,10 @@ pub struct Job {
     pub mold: MoldWork,
     /// Holes of the mold that each cavity has of its own, such as ejector pins.
     pub holes_each: u32,
-    /// A shot of one cavity.
+    /// A shot of the mold as it was checked, by the part.
     pub shot: ShotWork,
+    /// Cavities of the mold as it was checked; `mold` is for one of them.
+    pub cavities: u32,
     /// Its steps.
     pub cycle: Cycle,
     /// Volume of the part.
@@ -90,7 +92,8 @@ pub struct Costs {
 
 /// The costs of `job` in `shop` for `wanted` parts.
 pub fn costs(job: &Job, shop: &Shop, wanted: u32) -> Costs {
-    let of_mold = |times: f64| mold(&job.mold, &shop.mold, times);
+    let work = mold_work(job, job.cavities);
+    let of_mold = |times: f64| mold(&work, &shop.mold, times);
     let of_part = |times: f64| molded(&job.shot, &shop.molding, times);
     let of_print = |times: f64| printed(job.volume, &shop.printing, times);
     let [made, cast, print] = [shop.mold.doubt, shop.molding.doubt, shop.printing.doubt];
@@ -149,21 +152,26 @@ fn cavities(job: &Job, shop: &Shop, wanted: u32) -> (Vec<Cavities>, &'static str
 /// Each cavity is milled alone and takes as much block, which is more than it will; the mold opens and
 /// cools once for all, while the barrel loads and soaks for each.
 fn with_cavities(job: &Job, shop: &Shop, wanted: u32, count: u32) -> Cavities {
-    let parts = f64::from(count);
-    let work = MoldWork {
-        milling: job.mold.milling * parts,
-        holes: job.mold.holes + job.holes_each * (count - 1),
-        aluminum: job.mold.aluminum * parts,
-        ..job.mold
-    };
+    let work = mold_work(job, count);
     let mut shot = ShotWork { parts: count, ..job.shot };
-    if count > 1 {
-        shot.cycle = cycle_of(&job.cycle, parts);
+    if count != job.cavities {
+        shot.cycle = cycle_of(&job.cycle, f64::from(count) / f64::from(job.cavities));
     }
     let mold = mold(&work, &shop.mold, 1.0).total;
     let part = molded(&shot, &shop.molding, 1.0).total;
     let each = part + mold / f64::from(wanted.max(1));
     Cavities { count, mold, part, cycle_s: shot.cycle.si(), each }
+}
+
+/// The work at a mold with so many cavities.
+fn mold_work(job: &Job, count: u32) -> MoldWork {
+    let parts = f64::from(count);
+    MoldWork {
+        milling: job.mold.milling * parts,
+        holes: job.mold.holes + job.holes_each * (count - 1),
+        aluminum: job.mold.aluminum * parts,
+        ..job.mold
+    }
 }
 
 /// The cycle when a shot takes `parts` times the melt: what only the barrel waits for goes with it.
@@ -216,6 +224,7 @@ mod tests {
             mold,
             holes_each: 3,
             shot,
+            cavities: 1,
             cycle,
             volume: read("12 cm3").unwrap(),
             barrel_gives: 5.2,

@@ -3,11 +3,10 @@
 
 use super::super::feed::{Feed, FeedError, Loss};
 use super::super::plastic::{Plastic, Unknown};
-use super::super::press::Press;
 use crate::process::clamping::mold_plates::Plates;
 use crate::process::evaluation::feed_layouts::Sizer;
 pub use crate::process::evaluation::feed_layouts::{FeedAlternative, FeedCost};
-use crate::process::evaluation::{EvaluationInput, PartData};
+use crate::process::evaluation::{Choices, EvaluationInput, PartData};
 use crate::process::feed::bound::FeedBound;
 use crate::process::feed::layout::FeedLayout;
 use crate::process::feed::nozzle;
@@ -49,7 +48,7 @@ pub struct FeedDesign {
 pub struct Filling {
     /// Time for it.
     pub time: Time,
-    /// Melt into the cavity.
+    /// Melt into each cavity.
     pub flow: VolumeRate,
     /// Time in which the median wall freezes through.
     pub freezes: Time,
@@ -87,11 +86,14 @@ pub fn size(
     plates: &Plates,
     with: &EvaluationInput<'_>,
 ) -> Result<FeedDesign, NoFeed> {
+    refuse_cavities(with.choices)?;
     let volume = shape.volume.ok_or(NoFeed::Open)?;
     let wall = shape.wall.ok_or(NoFeed::NoWall)?;
     let density = *with.plastic.need(&with.plastic.solid_density, "solid density")?;
-    let rule = filling(volume, wall, with.plastic, with.press);
-    let reported = reported(&rule, with);
+    let most = with.press.flow_limit();
+    let most = most.map(|most| most / f64::from(with.choices.count()));
+    let rule = filling(volume, wall, with.plastic, most);
+    let reported = reported(&rule, most, with);
     let wanted = rule.as_ref().ok().map(|rule| rule.flow);
     let melt = nozzle::melt(with.plastic, with.press);
     let sizer = Sizer {
@@ -136,20 +138,37 @@ pub fn size(
     })
 }
 
+/// Whether several cavities can be fed as wanted.
+fn refuse_cavities(choices: &Choices) -> Result<(), FeedError> {
+    let refuse = |problem| Err(FeedError { what: "cavities:", problem });
+    let is_other = choices.feed.layout.is_some_and(|own| own != FeedLayout::Edge);
+    let has_none = choices.runner_length.is_some_and(|length| length.si() <= 0.0);
+    match choices.count() {
+        1 => Ok(()),
+        _ if is_other => refuse(
+            "several are fed by a sprue through a plate and a runner each: leave the layout to the program or choose edge",
+        ),
+        _ if has_none => refuse("each of several needs a runner: leave out --no-runner"),
+        _ => Ok(()),
+    }
+}
+
 /// The known filling where there is one, else that of the rule.
 fn reported(
     rule: &Result<Filling, Unknown>,
+    most: Option<VolumeRate>,
     with: &EvaluationInput<'_>,
 ) -> Result<Filling, Unknown> {
     let rule = rule.clone()?;
     let Some(known) = with.filling else { return Ok(rule) };
     let is_most = |most: VolumeRate| known.flow >= most * 0.99;
-    let ram_limits = with.press.flow_limit().is_some_and(is_most);
+    let ram_limits = most.is_some_and(is_most);
     let (time, flow) = (known.time, known.flow);
     Ok(Filling { time, flow, ram_limits, is_computed: true, ..rule })
 }
 
-/// How fast a cavity of this volume and wall has to fill, by a rule of thumb.
+/// How fast a cavity of this volume and wall has to fill, by a rule of thumb, where the ram gives
+/// it at most so much.
 ///
 /// # Errors
 ///
@@ -158,7 +177,7 @@ pub fn filling(
     cavity: Volume,
     wall: Length,
     plastic: &Plastic,
-    press: &Press,
+    most: Option<VolumeRate>,
 ) -> Result<Filling, Unknown> {
     let heat = cooling::to_freeze(plastic)?;
     let freezes = cooling::time(Section::Plate, wall, &heat);
@@ -174,7 +193,7 @@ pub fn filling(
         ram_limits: false,
         is_computed: false,
     };
-    match press.flow_limit() {
+    match most {
         Some(most) if most < rule.flow => {
             Ok(Filling { time: cavity / most, flow: most, ram_limits: true, ..rule })
         }

@@ -3,7 +3,7 @@
 
 use super::super::feed::{self, Feed, FeedError, FeedTask, Loss};
 use crate::process::clamping::mold_plates::Plates;
-use crate::process::evaluation::{EvaluationInput, PartData};
+use crate::process::evaluation::{EvaluationInput, PartData, cavities};
 use crate::process::feed::NOSE_CLEARANCE_MM;
 use crate::process::feed::bound::{self, FeedBound};
 use crate::process::feed::channel::Melt;
@@ -38,6 +38,10 @@ const RECEDES_MM: f64 = 0.4;
 pub const BETTER_BY: f64 = 0.1;
 /// The mark of a sprue on a face weighs this much, as a share of the melt pressure (judgment).
 pub const MARK: f64 = 0.1;
+/// A sprue on a face that was filled both ways is taken when the part needs no more than this
+/// share of the pressure through it, and saves more than [`MARK`]: common practice for cups, caps
+/// and discs, whose middle is as near to all of the rim (the share is judgment).
+pub const FACE_NEEDS: f64 = 0.75;
 
 /// Another layout for the same part.
 #[derive(Clone, Debug, PartialEq)]
@@ -98,6 +102,9 @@ impl Sizer<'_> {
     pub(super) fn refusal(&self, layout: FeedLayout) -> Option<&'static str> {
         let is_wanted = self.with.choices.feed.layout == Some(layout);
         match layout {
+            FeedLayout::Direct | FeedLayout::Split if self.with.choices.count() > 1 => {
+                Some("several cavities are fed by runners from one sprue through a plate")
+            }
             FeedLayout::Direct if self.shape.cavity_face.is_none() && !is_wanted => Some(
                 "the cavity half forms no flat face across the pull that a sprue could stand on",
             ),
@@ -149,6 +156,7 @@ impl Sizer<'_> {
                 .cavity_face
                 .filter(|_| layout == FeedLayout::Direct)
                 .map(|face| face.room),
+            cavities: self.with.choices.count(),
             runner_length: self.runner_length(layout),
             sprue_length: self.sprue_length(layout),
             flow: self.wanted,
@@ -178,6 +186,9 @@ impl Sizer<'_> {
         self.with.choices.runner_length.unwrap_or_else(|| match layout {
             FeedLayout::Direct | FeedLayout::Split => Length::default(),
             FeedLayout::Edge => {
+                let land = from_mm(feed::GATE_LAND_MM);
+                let apart = cavities::least_reach(self.shape, self.with.choices.count());
+                let usual = usual.max(apart - land);
                 let deepest = self.shape.deepest();
                 let sprue = self.sprue_length(layout);
                 if sprue >= self.plates.thickness {
@@ -220,9 +231,14 @@ impl Sizer<'_> {
         if let Some(own) = choices.feed.layout {
             return place(own).unwrap_or(0);
         }
-        let usual = if self.is_vise() { FeedLayout::Split } else { FeedLayout::Edge };
         let wants_runner =
             choices.runner_length.is_some() || choices.feed.has_edge_measures();
+        // What both fillings said outweighs what the feed alone costs.
+        let face = place(FeedLayout::Direct).filter(|_| self.shape.face_shortens);
+        if let Some(face) = face.filter(|_| !wants_runner) {
+            return face;
+        }
+        let usual = if self.is_vise() { FeedLayout::Split } else { FeedLayout::Edge };
         let allowed = |trial: &Trial| {
             !(wants_runner && trial.feed.layout == FeedLayout::Direct)
                 && trial.weight.is_finite()

@@ -4,6 +4,7 @@
 //! Cheap on purpose: the part is measured once ([`PartData`]), and asked again with another
 //! press, plastic or choice.
 
+pub mod cavities;
 pub mod feed_layouts;
 pub mod feed;
 pub mod clamping;
@@ -14,7 +15,7 @@ pub mod ejection;
 
 use super::clamping::standing_metal::Standing;
 use super::ejection::{Pocket, Ring, StandingWall};
-use super::feed::FeedChoices;
+use super::feed::{FeedChoices, GATE_LAND_MM};
 use super::plastic::{Plastic, Unknown};
 use super::press::Press;
 use super::sourced::Range;
@@ -54,6 +55,9 @@ pub struct PartData {
     pub thickest: Option<Length>,
     /// A flat face that the cavity half forms across the pull; `None` where there is none.
     pub cavity_face: Option<CavityFace>,
+    /// Whether a sprue on that face shortens the way of the melt by more than its mark weighs:
+    /// known once both were filled.
+    pub face_shortens: bool,
     /// What it shrinks onto in the core half.
     pub core_grips: Grips,
     /// What it shrinks onto in the cavity half.
@@ -176,6 +180,8 @@ pub struct Choices {
     pub feed_share: Option<Ratio>,
     /// Measures of the feed.
     pub feed: FeedChoices,
+    /// How many equal cavities the mold has; one when not given.
+    pub cavities: Option<u32>,
     /// Length of the runner, nothing for none; the usual when not given.
     pub runner_length: Option<Length>,
     /// Length of the sprue; short, the nozzle standing in a counterbore, when not given.
@@ -189,6 +195,11 @@ pub struct Choices {
 }
 
 impl Choices {
+    /// How many equal cavities the mold has.
+    pub fn count(&self) -> u32 {
+        self.cavities.unwrap_or(1).max(1)
+    }
+
     /// Share of the feed that counts where none is sized.
     pub fn usual_feed_share(&self) -> Ratio {
         self.feed_share.unwrap_or(Ratio::from_si(FEED_SHARE))
@@ -224,7 +235,7 @@ pub struct EvaluationInput<'a> {
 pub struct KnownFilling {
     /// From the melt at the gate to the full cavity.
     pub time: Time,
-    /// Mean flow into the cavity.
+    /// Mean flow into each cavity.
     pub flow: VolumeRate,
     /// Melt pressure at the ram that fills it.
     pub required: RequiredBand,
@@ -270,7 +281,11 @@ pub struct Evaluation {
 pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
     let Choices { feed_share, dimensions, .. } = with.choices;
     let share = with.choices.usual_feed_share();
-    let plates = plate_choice::plates(shape, with);
+    let count = with.choices.count();
+    let usual = from_mm(feed_layouts::RUNNER_MM);
+    let reach = with.choices.runner_length.unwrap_or(usual) + from_mm(GATE_LAND_MM);
+    let all = shape.of_all(count, cavities::least_reach(shape, count).max(reach));
+    let plates = plate_choice::plates(&all, with);
     let feed_design = feed::size(shape, &plates, with);
     // Clamp and nozzle follow the layout that was taken.
     let layout = feed_design.as_ref().ok().map(|design| design.feed.layout);
@@ -279,14 +294,14 @@ pub fn evaluate(shape: &PartData, with: &EvaluationInput<'_>) -> Evaluation {
     let with = &EvaluationInput { choices: &settled, ..*with };
     // The feed as sized counts unless a share is wanted in its place.
     let sized = feed_design.as_ref().ok().filter(|_| feed_share.is_none());
-    let shot = shape.volume.map(|volume| {
+    let shot = all.volume.map(|volume| {
         let feed = sized.map_or(volume * share, |sized| sized.feed.volume());
         shot::with_feed(volume, feed, with.plastic, with.press)
     });
     let feed_area =
-        sized.map_or(shape.projected_area * share, |sized| sized.feed.projected_area());
-    let area = shape.projected_area + feed_area;
-    let mold = ClosedMold { shape, plates: &plates, area, with };
+        sized.map_or(all.projected_area * share, |sized| sized.feed.projected_area());
+    let area = all.projected_area + feed_area;
+    let mold = ClosedMold { shape: &all, plates: &plates, area, with };
     let window = pressure_window::find(&mold, with);
     let clamping = clamping::evaluate(&mold, feed_area, window.judged());
     let known_shot = shot.as_ref().and_then(|shot| shot.as_ref().ok());
@@ -347,7 +362,7 @@ fn sizes(
 }
 
 impl Evaluation {
-    /// Vents that let the air out while the cavity fills at the flow of its feed; `None`
+    /// Vents of each cavity that let the air out while the cavity fills at the flow of its feed; `None`
     /// while flow or vent is not known.
     pub fn vent_count(&self) -> Option<u32> {
         let filling = self.feed_design.as_ref().ok()?.filling.as_ref().ok()?;

@@ -1,8 +1,9 @@
 //! Pressure lost between barrel and cavity, link by link.
 
-use super::{Feed, Gate, Runner, Sprue};
-use crate::process::feed::channel::{self, Channel, Melt};
+use super::{Feed, Gate, Runner, RunnerSection, Sprue};
+use crate::process::feed::channel::{Channel, Melt};
 use crate::process::feed::nozzle::{self, Link};
+use crate::process::press::circle;
 use crate::units::{Pressure, Quantity, VolumeRate, format::four_digits, in_mm};
 
 /// What one link costs.
@@ -32,23 +33,32 @@ impl Sprue {
             ),
             channel: Channel::Cone { from: inlet, to: foot, length },
             is_end_correction: false,
+            flows: 1.0,
         })
     }
 }
 
 impl Runner {
-    /// The runner as a link.
+    /// The runner as a link: a trapezoid as the tube of its hydraulic diameter in which the melt
+    /// is as fast (F. M. White, Fluid Mechanics, on flow in noncircular ducts; from memory). For a
+    /// Newtonian melt that is 12 % too much in a square, whose f·Re is 14.2 in place of 16, and
+    /// about as much in a trapezoid that is as wide as deep (Shah and London 1978, from memory).
     pub fn link(&self) -> Link {
-        let Self { diameter, length } = *self;
+        let Self { diameter, length, section } = *self;
+        let form = match section {
+            RunnerSection::Round => "",
+            RunnerSection::Trapezoid => "trapezoid ",
+        };
         Link {
             name: "runner",
             size: format!(
-                "{} mm × {} mm",
+                "{form}{} mm × {} mm",
                 four_digits(in_mm(diameter)),
                 four_digits(in_mm(length))
             ),
             channel: Channel::Tube { diameter, length },
             is_end_correction: false,
+            flows: (circle(diameter) / self.area()).si(),
         }
     }
 }
@@ -71,6 +81,7 @@ impl Gate {
             ),
             channel,
             is_end_correction: false,
+            flows: 1.0,
         };
         let half = depth.min(width) / 2.0;
         vec![nozzle::contraction("into the gate", half, channel), gate]
@@ -81,7 +92,7 @@ impl Feed {
     /// The links from barrel to cavity, in the order of the flow: those of the nozzle first.
     pub fn links(&self) -> Vec<Link> {
         let mut links = self.nozzle_links();
-        links.extend(self.sprue.link());
+        links.extend(self.sprue.link().map(|link| link.shared_by(self.cavities)));
         links.extend(self.runner.map(|runner| runner.link()));
         links.extend(self.gate.links());
         links
@@ -89,7 +100,8 @@ impl Feed {
 
     /// The links of the nozzle, which belong to the press; none where no nozzle is known.
     pub fn nozzle_links(&self) -> Vec<Link> {
-        self.nozzle.as_ref().map(nozzle::links).unwrap_or_default()
+        let links = self.nozzle.as_ref().map(nozzle::links).unwrap_or_default();
+        links.into_iter().map(|link| link.shared_by(self.cavities)).collect()
     }
 
     /// The links in the mold, where the melt cools.
@@ -97,13 +109,13 @@ impl Feed {
         self.links().split_off(self.nozzle_links().len())
     }
 
-    /// What each link costs at a flow.
+    /// What each link costs at a flow into each cavity.
     pub fn losses(&self, melt: &Melt, flow: VolumeRate) -> Vec<Loss> {
         let links = self.links().into_iter();
         links
             .map(|link| Loss {
                 loss: link.loss(melt, flow),
-                apparent_rate: channel::apparent_rate(link.channel, flow),
+                apparent_rate: link.apparent_rate(flow),
                 name: link.name,
                 size: link.size,
             })

@@ -6,6 +6,7 @@
 //! | what does a channel cost in pressure | [`channel`] |
 //! | does the nozzle hold, lose, freeze | [`nozzle`] |
 //! | how wide a runner by the rule, with which cutter | [`runner`] |
+//! | what is a sprue, a runner, a gate, a well | `pieces` |
 //! | which layouts are there | [`layout`] |
 //! | when does each section freeze | [`freezing`] |
 //! | what does each link cost | [`losses`] |
@@ -16,16 +17,17 @@
 //!
 //! - The **sprue** starts wider than the nozzle's orifice and opens by 2.4°. It is short: the
 //!   nozzle stands in a counterbore of the plate.
-//! - The **runner** is a full round, as wide as a ball cutter at hand.
+//! - The **runner** is a full round, as wide as a ball cutter at hand, or a trapezoid in one plate.
 //! - The **gate** is an edge gate, or the foot of a sprue that stands on a face of the part.
 //! - The **well** catches the cold slug opposite a sprue that ends at a runner.
 //!
-//! Every measure may be chosen instead ([`FeedChoices`]). One gate, one straight runner: a
-//! branched feed is not sized here. The bend from sprue to runner costs nothing here.
+//! Every measure may be chosen instead ([`FeedChoices`]). One gate and one straight runner for each
+//! cavity, all alike and from one sprue: no other branched feed is sized here. The bend from sprue to runner costs nothing here.
 
 pub mod channel;
 pub mod nozzle;
 pub mod runner;
+mod pieces;
 pub mod layout;
 pub mod freezing;
 pub mod losses;
@@ -39,6 +41,9 @@ use super::press::{Nozzle, Press, circle};
 pub use crate::process::feed::freezing::Freezing;
 use crate::process::feed::layout::FeedLayout;
 pub use crate::process::feed::losses::Loss;
+pub use crate::process::feed::pieces::{
+    Gate, Runner, RunnerSection, Sprue, TRAPEZOID_LEAN_DEG, Well,
+};
 use crate::process::feed::sizing::Sizes;
 use crate::units::format::four_digits;
 use crate::units::{
@@ -84,7 +89,9 @@ pub struct FeedTask<'a> {
     pub most_gate_width: Length,
     /// Diameter of the flat place that a direct sprue stands on.
     pub room: Option<Length>,
-    /// From the sprue to the gate; none when the sprue stands at the part.
+    /// How many cavities it feeds, each by a runner of its own from one sprue.
+    pub cavities: u32,
+    /// From the sprue to each gate; none when the sprue stands at the part.
     pub runner_length: Length,
     /// From the nozzle to the runner; none when the nozzle meets the runner.
     pub sprue_length: Length,
@@ -105,6 +112,8 @@ pub struct FeedChoices {
     pub cutters: Vec<Length>,
     /// Diameter of the runner.
     pub runner_diameter: Option<Length>,
+    /// Section of the runner.
+    pub runner_section: RunnerSection,
     /// Depth of the gate.
     pub gate_depth: Option<Length>,
     /// Width of the gate.
@@ -150,6 +159,8 @@ impl FeedChoices {
 pub struct Feed {
     /// How it lies.
     pub layout: FeedLayout,
+    /// How many cavities it feeds: runner and gate are there once for each.
+    pub cavities: u32,
     /// The sprue.
     pub sprue: Sprue,
     /// The runner; `None` when the sprue stands at the part or at the gate.
@@ -166,65 +177,6 @@ pub struct Feed {
     pub freezing: Result<Freezing, Unknown>,
     /// What was assumed, and what looks wrong, each in one line.
     pub notes: Vec<String>,
-}
-
-/// A cone that opens toward the part.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Sprue {
-    /// Diameter at the nozzle.
-    pub inlet: Length,
-    /// Diameter at the foot.
-    pub foot: Length,
-    /// Length.
-    pub length: Length,
-}
-
-impl Sprue {
-    /// Volume of the cone.
-    pub fn volume(&self) -> Volume {
-        let Self { inlet, foot, length } = *self;
-        // A frustum: π/12 (d₁² + d₁d₂ + d₂²) L.
-        let squares = inlet * inlet + inlet * foot + foot * foot;
-        std::f64::consts::PI / 12.0 * squares * length
-    }
-}
-
-/// A full round.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Runner {
-    /// Diameter.
-    pub diameter: Length,
-    /// Length.
-    pub length: Length,
-}
-
-/// A rectangle at the edge of the part, or the round foot of a sprue on a face.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Gate {
-    /// Along the pull; the diameter of a round one.
-    pub depth: Length,
-    /// Along the edge; the diameter of a round one.
-    pub width: Length,
-    /// Along the flow; nothing where the sprue stands on the part.
-    pub land: Length,
-    /// Whether it is the foot of a sprue.
-    pub is_round: bool,
-}
-
-impl Gate {
-    /// Area that opens into the part.
-    pub fn area(&self) -> Area {
-        if self.is_round { circle(self.depth) } else { self.depth * self.width }
-    }
-}
-
-/// A blind round hole opposite the sprue.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Well {
-    /// Diameter.
-    pub diameter: Length,
-    /// Length.
-    pub length: Length,
 }
 
 /// Why no feed could be sized.
@@ -247,7 +199,7 @@ pub fn design(task: &FeedTask<'_>, choices: &FeedChoices) -> Result<Feed, FeedEr
     check(task, choices)?;
     let mut notes = Vec::new();
     let sizes = sizing::choose(task, choices, &mut notes);
-    let mut feed = Feed::new(task.layout, &sizes, task.press);
+    let mut feed = Feed::new(task, &sizes);
     if task.layout == FeedLayout::Edge {
         if let Some(own) = choices.well_diameter {
             feed.well = Well { diameter: own, length: WELL_LENGTH * own };
@@ -322,7 +274,8 @@ pub fn nose_reach(press: &Press) -> Length {
 
 impl Feed {
     /// A feed of these sizes with the well of the rule.
-    fn new(layout: FeedLayout, sizes: &Sizes, press: &Press) -> Self {
+    fn new(task: &FeedTask<'_>, sizes: &Sizes) -> Self {
+        let FeedTask { layout, cavities, press, .. } = *task;
         let Sizes { sprue, runner, gate } = *sizes;
         let length = match layout {
             FeedLayout::Edge => WELL_LENGTH * sprue.foot,
@@ -330,6 +283,7 @@ impl Feed {
         };
         Self {
             layout,
+            cavities,
             sprue,
             runner,
             gate,
@@ -351,32 +305,45 @@ impl Feed {
         let Sprue { inlet, foot, length } = self.sprue;
         let mut pieces =
             vec![format!("sprue {} to {} × {} mm", mm(inlet), mm(foot), mm(length))];
-        if let Some(Runner { diameter, length }) = self.runner {
-            pieces.push(format!("runner {} × {} mm", mm(diameter), mm(length)));
+        let each = match self.cavities {
+            1 => String::new(),
+            count => format!("{count} of: "),
+        };
+        if let Some(Runner { diameter, length, section }) = self.runner {
+            let form = match section {
+                RunnerSection::Round => "",
+                RunnerSection::Trapezoid => "trapezoid ",
+            };
+            pieces.push(format!(
+                "{each}runner {form}{} × {} mm",
+                mm(diameter),
+                mm(length)
+            ));
         }
         if !self.gate.is_round {
             let Gate { depth, width, .. } = self.gate;
-            pieces.push(format!("gate {} × {} mm", mm(depth), mm(width)));
+            pieces.push(format!("{each}gate {} × {} mm", mm(depth), mm(width)));
         }
         pieces.join(", ")
     }
 
-    /// Volume of sprue, runner, gate and well.
+    /// Volume of sprue, all runners and gates, and well.
     pub fn volume(&self) -> Volume {
         let cone = self.sprue.volume();
-        let runner = self
-            .runner
-            .map_or(Volume::default(), |runner| circle(runner.diameter) * runner.length);
+        let runner =
+            self.runner.map_or(Volume::default(), |runner| runner.area() * runner.length);
         let gate: Volume = self.gate.depth * self.gate.width * self.gate.land;
-        cone + runner + gate + circle(self.well.diameter) * self.well.length
+        let each = (runner + gate) * f64::from(self.cavities);
+        cone + each + circle(self.well.diameter) * self.well.length
     }
 
     /// Area of the feed on the parting plane, on which the melt opens the mold. A sprue that
     /// lies in the parting line counts with its whole length; one that stands on the part adds
     /// nothing to the part's own.
     pub fn projected_area(&self) -> Area {
-        let runner =
-            self.runner.map_or(Area::default(), |runner| runner.diameter * runner.length);
+        let runner = self
+            .runner
+            .map_or(Area::default(), |runner| runner.widths()[0] * runner.length);
         let gate: Area = self.gate.width * self.gate.land;
         let Sprue { inlet, foot, length } = self.sprue;
         let sprue = match self.layout {
@@ -384,7 +351,7 @@ impl Feed {
             FeedLayout::Edge => circle(foot.max(self.well.diameter)),
             FeedLayout::Split => (inlet + foot) / 2.0 * length,
         };
-        runner + gate + sprue
+        (runner + gate) * f64::from(self.cavities) + sprue
     }
 }
 

@@ -32,12 +32,27 @@ pub struct Link {
     pub channel: Channel,
     /// Whether it is a contraction, which costs pressure and holds no melt of its own.
     pub is_end_correction: bool,
+    /// The flow that `channel` carries over that into one cavity: the number of cavities where
+    /// all their melt passes, and less than one where the true section is larger than that of the
+    /// tube which stands for it.
+    pub flows: f64,
 }
 
 impl Link {
-    /// Pressure lost in it.
+    /// Pressure lost in it, for a flow into each cavity.
     pub fn loss(&self, melt: &Melt, flow: VolumeRate) -> Pressure {
-        channel::loss(self.channel, melt, flow)
+        channel::loss(self.channel, melt, flow * self.flows)
+    }
+
+    /// Apparent shear rate in it where it is narrowest, 1/s, for a flow into each cavity.
+    pub fn apparent_rate(&self, flow: VolumeRate) -> f64 {
+        channel::apparent_rate(self.channel, flow * self.flows)
+    }
+
+    /// The same with the melt of so many cavities.
+    #[must_use]
+    pub fn shared_by(self, cavities: u32) -> Self {
+        Self { flows: self.flows * f64::from(cavities), ..self }
     }
 }
 
@@ -50,7 +65,7 @@ pub(crate) fn contraction(name: &'static str, radius: Length, channel: Channel) 
         other @ Channel::Cone { .. } => other,
     };
     let size = format!("end correction of {END_CORRECTION} radii");
-    Link { name, size, channel, is_end_correction: true }
+    Link { name, size, channel, is_end_correction: true, flows: 1.0 }
 }
 
 /// The melt of this plastic in this press: at its typical temperature, at half of the melt
@@ -79,6 +94,7 @@ pub fn links(nozzle: &Nozzle) -> Vec<Link> {
         ),
         channel: Channel::Cone { from, to: nozzle.orifice, length },
         is_end_correction: false,
+        flows: 1.0,
     });
     let land_link = Link {
         name: "nozzle land",
@@ -89,6 +105,7 @@ pub fn links(nozzle: &Nozzle) -> Vec<Link> {
         ),
         channel: land,
         is_end_correction: false,
+        flows: 1.0,
     };
     let into = contraction("into the orifice", nozzle.orifice / 2.0, land);
     cone.into_iter().chain([into, land_link]).collect()

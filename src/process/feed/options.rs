@@ -48,18 +48,19 @@ pub(super) fn list(
     } else {
         let diameters = runners(task, choices, notes).into_iter();
         let length = task.runner_length;
-        diameters.map(|diameter| Some(Runner { diameter, length })).collect()
+        let section = choices.runner_section;
+        diameters.map(|diameter| Some(Runner { diameter, length, section })).collect()
     };
     let gates = match task.layout {
         FeedLayout::Direct => Vec::new(),
-        FeedLayout::Edge | FeedLayout::Split => gates(task, choices, widest(&runners)),
+        FeedLayout::Edge | FeedLayout::Split => gates(task, choices, deepest(&runners)),
     };
     Options { sprues, runners, gates }
 }
 
-fn widest(runners: &[Option<Runner>]) -> Option<Length> {
-    let diameters = runners.iter().flatten().map(|runner| runner.diameter);
-    diameters.max_by(|a, b| a.si().total_cmp(&b.si()))
+fn deepest(runners: &[Option<Runner>]) -> Option<Length> {
+    let depths = runners.iter().flatten().map(Runner::depth);
+    depths.max_by(|a, b| a.si().total_cmp(&b.si()))
 }
 
 fn sprues(
@@ -125,17 +126,16 @@ fn runners(
     cutters
 }
 
-/// Gates from the flattest up, none deeper than the half of the `widest` runner that lies in
-/// one plate.
+/// Gates from the flattest up, none deeper than what of the deepest runner lies in one plate.
 fn gates(
     task: &FeedTask<'_>,
     choices: &FeedChoices,
-    widest: Option<Length>,
+    runner: Option<Length>,
 ) -> Vec<Gate> {
     let land = choices.gate_land.unwrap_or(from_mm(super::GATE_LAND_MM));
     let deepest = GATE_DEPTHS[GATE_DEPTHS.len() - 1];
     let most = (task.wall * deepest).min(task.most_gate_depth);
-    let most = widest.map_or(most, |runner| most.min(runner * 0.5));
+    let most = runner.map_or(most, |deep| most.min(deep));
     let depths = choices.gate_depth.map_or_else(
         || GATE_DEPTHS.map(|share| most * (share / deepest)).to_vec(),
         |own| vec![own],

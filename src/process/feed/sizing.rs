@@ -95,11 +95,11 @@ pub fn choose(
     })
 }
 
-/// Whether the gate is no deeper than the half of the runner that lies in its plate: below
+/// Whether the gate is no deeper than what of the runner lies in its plate: below
 /// that a step would stand before the sprue.
 fn runs_into(sizes: &Sizes) -> bool {
-    let deep = 2.0 * sizes.gate.depth;
-    sizes.runner.is_none_or(|runner| deep <= runner.diameter * (1.0 + 1e-9))
+    let deep = sizes.gate.depth;
+    sizes.runner.is_none_or(|runner| deep <= runner.depth() * (1.0 + 1e-9))
 }
 
 /// Whether the foot of the sprue is no thinner than the runner that it feeds.
@@ -139,7 +139,10 @@ impl<'a> Prices<'a> {
     }
 
     fn sprue(&self, sprue: &Sprue) -> Piece {
-        let links: Vec<Link> = sprue.link().into_iter().collect();
+        // What all cavities share counts for each by its part of the plastic.
+        let cavities = self.task.cavities;
+        let links: Vec<Link> =
+            sprue.link().map(|link| link.shared_by(cavities)).into_iter().collect();
         let feed_well = match self.task.layout {
             FeedLayout::Edge => circle(sprue.foot) * (super::WELL_LENGTH * sprue.foot),
             FeedLayout::Direct | FeedLayout::Split => Volume::default(),
@@ -150,7 +153,7 @@ impl<'a> Prices<'a> {
             freezes: self.freeze[0].map(|time| time * inlet * inlet),
             cools: self.cool[0].unwrap_or(0.0) * foot * foot,
             trimmed: if is_gate { in_mm2(circle(sprue.foot)) / TRIM_MM2 } else { 0.0 },
-            ..self.price(&links, sprue.volume() + feed_well)
+            ..self.price(&links, (sprue.volume() + feed_well) / f64::from(cavities))
         }
     }
 
@@ -159,7 +162,7 @@ impl<'a> Prices<'a> {
         Piece {
             freezes: self.freeze[0].map(|time| time * wide * wide),
             cools: self.cool[0].unwrap_or(0.0) * wide * wide,
-            ..self.price(&[runner.link()], circle(runner.diameter) * runner.length)
+            ..self.price(&[runner.link()], runner.area() * runner.length)
         }
     }
 
@@ -174,6 +177,8 @@ impl<'a> Prices<'a> {
 
     fn cheapest(&self, all: &[(Sizes, [Piece; 3])]) -> Option<Sizes> {
         let own = self.task.press.nozzle.as_ref().map(nozzle::links).unwrap_or_default();
+        let own: Vec<Link> =
+            own.into_iter().map(|link| link.shared_by(self.task.cavities)).collect();
         let before = self.price(&own, Volume::default()).loss;
         let loss = |pieces: &[Piece; 3]| {
             before + pieces.iter().map(|piece| piece.loss).sum::<f64>()

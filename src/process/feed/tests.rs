@@ -29,6 +29,7 @@ fn task<'a>(plastic: &'a Plastic, press: &'a Press) -> FeedTask<'a> {
         most_gate_depth: from_mm(50.0),
         most_gate_width: from_mm(50.0),
         room: None,
+        cavities: 1,
         runner_length: from_mm(50.0),
         sprue_length: from_mm(30.0),
         flow: None,

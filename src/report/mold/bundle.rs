@@ -15,6 +15,9 @@ use crate::report::mold::{
 use crate::schema::mold::MoldReport;
 use crate::viewer;
 
+/// The solid of a test piece, as long as its part is.
+pub const PIECE: &str = "test-piece.stl";
+
 /// Every file that a mold may have, besides programs for the mill
 /// (`report::mold::gcode::is_program`).
 pub const OWN: [&str; 36] = [

@@ -5,6 +5,7 @@
 //! | the halves, the part and the feed as STL and 3MF | [`solids`] |
 //! | the same as STEP | [`step`] |
 //! | `drill.csv` | [`table`] |
+//! | what is done with a test piece | `test_piece` |
 //! | what does every readable form say, in its order | [`outline`] |
 //! | `mold.md` | [`markdown`] |
 //! | `mold.html` | [`html`] |
@@ -18,6 +19,7 @@
 mod solids;
 mod step;
 mod table;
+mod test_piece;
 pub(crate) mod outline;
 mod markdown;
 pub(crate) mod html;

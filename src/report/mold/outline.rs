@@ -3,6 +3,8 @@
 use crate::part::halves::{Half, Role};
 use crate::report::blocks::Table;
 use crate::report::milling;
+use crate::report::mold::test_piece;
+use crate::schema::mold::test_piece::TestPieceSheet;
 use crate::schema::mold::{
     HalfSheet, Hole, MillStep, MoldCheck, MoldReport, drill as rows,
 };
@@ -75,7 +77,9 @@ pub(crate) fn sections(report: &MoldReport) -> Vec<MoldSection> {
             item.purpose.clone(),
         ]
     });
-    let mut sections = vec![
+    let mut sections: Vec<MoldSection> =
+        report.test_piece.iter().map(of_test_piece).collect();
+    sections.extend([
         MoldSection {
             title: "Checks",
             lead: "",
@@ -91,12 +95,17 @@ pub(crate) fn sections(report: &MoldReport) -> Vec<MoldSection> {
             tables: vec![table("", &["Count", "Item", "Size", "For"], rows.collect())],
         },
         MoldSection { title: DRILL, lead: WHERE, tables: drill(report) },
-    ];
+    ]);
     sections.extend(cutters(report));
     sections.extend(report.sheets.iter().map(sheet));
     sections.extend(programs(report));
     sections.push(for_cad(report));
     sections
+}
+
+fn of_test_piece(sheet: &TestPieceSheet) -> MoldSection {
+    let tables = test_piece::tables(sheet);
+    MoldSection { title: test_piece::TITLE, lead: test_piece::LEAD, tables }
 }
 
 /// What the mold is, in a table.
@@ -113,7 +122,11 @@ pub(crate) fn summary(report: &MoldReport) -> Table {
         row("Parting", parting(report)),
         row("Datum", format::point(report.axes.datum_mm)),
     ];
+    let several = (report.cavities > 1).then(|| {
+        row("Cavities", format!("{} alike, each turned about the sprue", report.cavities))
+    });
     let gate = gate(report).map(|line| row("Gate", line));
+    let gate = several.into_iter().chain(gate);
     let rows = rows.into_iter().chain(gate).collect();
     table("", &["What", "Value"], rows)
 }

@@ -74,6 +74,8 @@ pub(crate) fn feed(analysis: &Analysis) -> Feed {
     let gate = Some(feed.gate).filter(|gate| !gate.is_round);
     Feed {
         layout: Some(feed.layout.name().to_owned()),
+        cavities: Some(feed.cavities),
+        runner_section: feed.runner.map(|runner| runner.section.name().to_owned()),
         counterbore_mm: Some(in_mm(feed.counterbore)),
         lost_in_nozzle_mpa: feed_design.cost.lost_in_nozzle.and_then(finite),
         goal_mpa: finite(goal),
@@ -143,6 +145,7 @@ fn layouts(analysis: &Analysis, feed_design: &FeedDesign) -> Vec<FeedOption> {
 pub(crate) fn shot(analysis: &Analysis) -> Shot {
     let Some(Ok(shot)) = &analysis.evaluation.shot else { return Shot::default() };
     Shot {
+        cavities: Some(analysis.choices.count()),
         part_g: Some(units::in_grams(shot.part)),
         feed_g: Some(units::in_grams(shot.feed)),
         total_g: Some(units::in_grams(shot.total)),

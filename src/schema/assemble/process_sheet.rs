@@ -81,9 +81,10 @@ fn shot(analysis: &Analysis) -> Vec<SheetRow> {
         rows.push(row(
             "Fill",
             format!(
-                "in {}, {}",
+                "in {}, {}{}",
                 format::quantity(filling.time.si(), "s"),
-                format::quantity(units::in_cm3_s(filling.flow), "cm³/s")
+                format::quantity(units::in_cm3_s(filling.flow), "cm³/s"),
+                if feed_design.feed.cavities > 1 { " into each cavity" } else { "" }
             ),
             if filling.is_computed {
                 "as the filling was computed"

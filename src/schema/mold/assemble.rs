@@ -53,6 +53,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldR
             core: mold.layout.thickness(mold.core),
         },
         alloy: mold.layout.plates.alloy.metal().name.to_owned(),
+        cavities: mold.star.count,
         parting: MoldParting {
             flat: mold.surface.is_flat,
             rise_mm: if mold.surface.is_flat { 0.0 } else { mold.surface.rise },
@@ -80,6 +81,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldR
         inserts: inserts(tooled),
         sheets: sheets::sheets(tooled),
         programs: programs::programs(tooled),
+        test_piece: None,
         step_files: step_files(tooled),
         assumptions: assumptions(analysis, tooled),
     }
@@ -226,7 +228,12 @@ fn shrinkage(analysis: &Analysis) -> Vec<String> {
 /// The ball cutter of the runner, where the list of cutters lacks it.
 fn runner_cutter(tooled: &MoldDesign) -> Option<String> {
     let cutting = tooled.cutting.as_ref().ok()?;
-    let runner = tooled.mold.layout.cuts.iter().find(|cut| cut.kind == Kind::Runner)?;
+    let runner = tooled
+        .mold
+        .layout
+        .cuts
+        .iter()
+        .find(|cut| cut.kind == Kind::Runner && cut.in_both)?;
     let balls = cutting.list.runner_cutters();
     let has = balls.iter().any(|ball| (in_mm(*ball) - runner.width).abs() < 1e-6);
     (!has).then(|| {

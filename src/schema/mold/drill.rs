@@ -30,8 +30,7 @@ pub(crate) fn in_order(mold: &Mold) -> Vec<(Half, &Cut)> {
     let mut all: Vec<(Half, &Cut)> = Vec::new();
     for cut in &mold.layout.cuts {
         all.push((cut.half, cut));
-        let is_split_sprue = cut.kind == Kind::Sprue && cut.end.is_some();
-        if cut.kind == Kind::Runner || is_split_sprue {
+        if cut.in_both {
             all.push((cut.half.other(), cut));
         }
     }

@@ -3,6 +3,7 @@
 pub(crate) mod drill;
 pub(crate) mod programs;
 pub(crate) mod sheets;
+pub mod test_piece;
 pub mod assemble;
 
 use serde::Serialize;
@@ -10,6 +11,7 @@ use serde::Serialize;
 use crate::findings::Verdict;
 use crate::mold::cut_feature;
 use crate::part::halves::{Half, Role};
+use crate::schema::mold::test_piece::TestPieceSheet;
 use crate::schema::{BoundingBox, CutterUse, Tool, Unreached};
 
 /// Grows by one when the meaning of a key changes.
@@ -48,6 +50,8 @@ pub struct MoldReport {
     pub plates_mm: PlateThickness,
     /// What the plates are made of.
     pub alloy: String,
+    /// Equal cavities, around one sprue.
+    pub cavities: u32,
     /// Where the halves meet.
     pub parting: MoldParting,
     /// Volumes.
@@ -73,6 +77,8 @@ pub struct MoldReport {
     /// How the halves lie in their files: "part", around the part in the pose of its file, or "milling", parting face
     /// up with the datum of the drill table at 0, 0, 0.
     pub pose: &'static str,
+    /// Of a test piece: its steps, and the shots to make with it; `null` for any other part.
+    pub test_piece: Option<TestPieceSheet>,
     /// The solids as STEP.
     pub step_files: Vec<StepFile>,
     /// Every default used, and every reason for a `null`.
