@@ -72,6 +72,9 @@ fn runner(times: u32) -> TestRunner {
     })
 }
 
+/// What is run as a program of its own.
+const PROGRAM: &str = "program";
+
 fn all(
     name: &'static str,
     times: u32,
@@ -83,7 +86,12 @@ fn all(
     let done = runner.run(soups, |soup| {
         count.set(count.get() + 1);
         let bytes = shapes::binary(&soup);
-        campaign::alone(name, &bytes, || test(&bytes));
+        // The program itself is held to its time and memory by the system.
+        if name == PROGRAM {
+            test(&bytes);
+        } else {
+            campaign::alone(name, &bytes, || test(&bytes));
+        }
         Ok::<(), TestCaseError>(())
     });
     println!("{name}: {} executions", count.get());
@@ -156,7 +164,7 @@ fn changed_cutters_mill() {
 fn the_program_ends_with_an_answer() {
     let folder = tempfile::tempdir().unwrap();
     let part = folder.path().join("part.stl");
-    all("program", 4, &shapes::odd(), |bytes| {
+    all(PROGRAM, 4, &shapes::odd(), |bytes| {
         std::fs::write(&part, bytes).unwrap();
         for verb in ["check", "mold"] {
             let done = Command::new("sh")
