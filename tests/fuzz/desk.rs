@@ -134,6 +134,13 @@ impl Desk {
     }
 }
 
+impl Drop for Desk {
+    fn drop(&mut self) {
+        let _ = self.child.kill();
+        let _ = self.child.wait();
+    }
+}
+
 /// Bodies to places that the page uses, mostly; every fifth request is raw.
 #[test]
 fn requests() {

@@ -88,6 +88,8 @@ function requestDraw(viewer) {
 /** @param {Viewer} viewer */
 function drawFrame(viewer) {
   const { canvas, renderer, pointer, frames } = viewer;
+  // On paper there is no canvas, and nothing to be drawn on it.
+  if (!canvas.clientWidth || !canvas.clientHeight) return;
   const isPressed = pointer.pressed.size > 0;
   fitCanvas(canvas);
   const view = viewNow(viewer);
