@@ -151,7 +151,7 @@ fn four_lengths_of_a_stepped_strip_say_what_other_parts_need() {
         });
         let known = update(&prior(), &shots.collect::<Vec<_>>());
         for (part, needed) in parts.iter().zip(draw.needed_pa) {
-            let [low, middle, high] = part.foretold(1.0, &known).unwrap();
+            let [low, middle, high] = part.predicted(1.0, &known).unwrap();
             let needed = needed.ln();
             inside += f64::from(u8::from((low..=high).contains(&needed)));
             off.push((middle - needed).abs());

@@ -204,6 +204,7 @@ fn part(noise: &mut Noise) -> PartData {
             depth: mm(z * noise.unit()),
             room: mm(x * noise.unit()),
         }),
+        face_shortens: noise.below(2) == 0,
         core_grips: grips(noise, z),
         cavity_grips: grips(noise, z),
         pockets: [(); 2].map(|()| pocket(noise, z)),
