@@ -76,7 +76,7 @@ fn a_mold_has_as_many_cavities_as_wanted() {
 #[test]
 fn a_check_counts_all_cavities() {
     let workspace = tray();
-    let words = ["--pull", "+z", "--no-mill", "--no-fill"];
+    let words = ["--pull", "+z", "--no-mill"];
     let one = workspace.check("tray.stl", &words);
     let two = workspace.check("tray.stl", &[&words[..], &["--cavities", "2"]].concat());
     let grams = |report: &Value| number(&report["shot"]["part_g"]);
@@ -122,7 +122,7 @@ fn a_trapezoid_is_cut_into_one_half() {
         let flash = check["name"].as_str().unwrap().starts_with("gap of the parting");
         assert!(flash || check["ok"] != false, "{check}");
     }
-    let words = [&["--pull", "+z", "--no-mill", "--no-fill"][..], &section].concat();
+    let words = [&["--pull", "+z", "--no-mill"][..], &section].concat();
     let feed = &workspace.check("tray.stl", &words)["feed"];
     assert_eq!(feed["runner_section"], "trapezoid");
 }
@@ -158,7 +158,7 @@ fn a_sprue_stands_where_it_shortens_the_way() {
     let words = ["--pull", "+z", "--no-mill", "--cells", "1500"];
     let disc = workspace.fill("disc.stl", &words);
     assert_eq!(disc["feed"]["layout"], "direct", "{}", disc["feed"]["layouts"]);
-    let gate = [0, 1].map(|axis| number(&disc["filling"]["gate_mm"][axis]));
+    let gate = [0, 1].map(|axis| number(&disc["fill"]["gate_mm"][axis]));
     assert!(gate[0].hypot(gate[1]) < 2.0, "{gate:?}");
     let asked = workspace.fill("disc.stl", &[&words[..], &["--gate", "40,0,0"]].concat());
     assert_eq!(asked["feed"]["layout"], "edge");

@@ -48,7 +48,7 @@ fn filled(length: f64, at: f64, cavities: u32) -> (f64, Cells, Filling) {
     // A nozzle of a power law: 1.5 MPa at 4 cm³/s.
     let nozzle = |flow: f64| 1.5e6 * (each * flow / 4e-6).powf(0.36);
     let drive = Drive {
-        pressure_pa: 6e6,
+        pressure_pa: 2e7,
         most_m3_s: Some(MOST / each),
         feed: &nozzle,
         channels: &channels,
