@@ -198,27 +198,8 @@ pub fn run(
     let mut first = remake(&shape, &setup, settings, None);
     let pinned = pins(&first, &part, &release, &settings.choices);
     progress(Stage::Filling)?;
-    let fill = |shape: &PartData, evaluation: &Evaluation| {
-        let case = filling::FillCase {
-            part: &part,
-            release: &release,
-            shape,
-            evaluation,
-            choices: &settings.choices,
-            setup: &setup,
-            milled,
-            walls: None,
-            step_on: None,
-            stop: Some(&settings.stop),
-        };
-        filling::simulate(case, &settings.fill)
-    };
-    let mut filling = fill(&shape, &first);
-    if filling.as_ref().is_ok_and(|it| it.face_shortens(&first, &setup, settings)) {
-        shape.face_shortens = true;
-        first = remake(&shape, &setup, settings, None);
-        filling = fill(&shape, &first);
-    }
+    let measured = Measured { part: &part, release: &release, milled };
+    let filling = measured.fill(&mut shape, &mut first, &setup, settings);
     // What a stopped filling says is no answer.
     refuse_stopped(settings)?;
     let filled = filling.as_ref().ok();
@@ -244,6 +225,48 @@ pub fn run(
         filling,
         setup,
     })
+}
+
+/// What the filling needs of a part.
+struct Measured<'a> {
+    part: &'a Part,
+    release: &'a Opening,
+    milled: Option<&'a MillingStudy>,
+}
+
+impl Measured<'_> {
+    /// The filling; where a sprue on a face shortens the way, `shape` says so and it is filled again
+    /// with the feed of `first` sized for that.
+    fn fill(
+        &self,
+        shape: &mut PartData,
+        first: &mut Evaluation,
+        setup: &Setup,
+        settings: &Settings,
+    ) -> Result<FillingStudy, NotFilled> {
+        let fill = |shape: &PartData, evaluation: &Evaluation| {
+            let case = filling::FillCase {
+                part: self.part,
+                release: self.release,
+                shape,
+                evaluation,
+                choices: &settings.choices,
+                setup,
+                milled: self.milled,
+                walls: None,
+                step_on: None,
+                stop: Some(&settings.stop),
+            };
+            filling::simulate(case, &settings.fill)
+        };
+        let filling = fill(shape, first);
+        if !filling.as_ref().is_ok_and(|it| it.face_shortens(first, setup, settings)) {
+            return filling;
+        }
+        shape.face_shortens = true;
+        *first = remake(shape, setup, settings, None);
+        fill(shape, first)
+    }
 }
 
 /// A file that was read.

@@ -188,7 +188,7 @@ fn check(
     coarse.milling.skip = true;
     coarse.fill.cells = Resolution::Budget(CELLS);
     coarse.samples = SAMPLES;
-    run(&stl_bytes(piece), setup.clone(), &coarse, &|_| ())
+    run(stl_bytes(piece), setup.clone(), &coarse, &|_| ())
 }
 
 /// What the piece takes of what there is: of the pressure that the press has and the mold surely

@@ -70,7 +70,7 @@ pub(super) fn is_sound(args: &Why, mold: &CutMold) -> Result<()> {
 /// When the part cannot be read, or how it fills is not known.
 pub(super) fn diagnose(
     args: &Why,
-    bytes: Vec<u8>,
+    bytes: impl AsRef<[u8]>,
     name: &str,
     mold: CutMold,
     show: &dyn Fn(String),

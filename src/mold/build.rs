@@ -122,25 +122,23 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
     let lines = rings::trace(skins)
         .map_err(|corner| NoMold::Open(skins.mesh.points()[corner as usize]))?;
     let snapped = snapping::snap(&mut points, skins.mesh.facets(), &lines);
-    let (outer, _) = sorted(&lines, &points);
+    let (outer, _) = rings::sorted(&lines, &points);
     if outer.is_empty() {
         return Err(NoMold::NoLine);
     }
-    let way = feed_way(input, &axes, &outer, &points)?;
-    let way = way.map(|way| reaching_over(way, &snapped));
+    let way =
+        feed_way(input, &axes, &outer, &points)?.map(|way| reaching_over(way, &snapped));
     let star = star(input, way.as_ref())?;
     let skins = &star.skins(skins);
     let lines = star.rings(&lines, points.len());
     let points = star.points(&points);
     let part = Solid { points: points.clone(), facets: skins.mesh.facets().to_vec() };
-    let (outer, inner) = sorted(&lines, &points);
+    let (outer, inner) = rings::sorted(&lines, &points);
     let mesh = part.mesh();
-    let bounds = mesh.bounds();
-    let part_span = [bounds.min.z, bounds.max.z];
+    let part_span = [mesh.bounds().min.z, mesh.bounds().max.z];
     let mut layout = arranged(input, &outer, part_span, way.as_ref())?;
     add_pins(input, &mut layout, &axes, star);
-    add_core_pins(input, &mut layout, &axes, star)
-        .map_err(|error| NoMold::Cut("core pins", error))?;
+    add_core_pins(input, &mut layout, &axes, star)?;
     dowels::add(&mut layout, input.core, part_span, input.dowel, input.without);
     let surface = parting_surface(input, &lines, &points, &layout, way.as_ref(), &axes)?;
     let blanks = blanks::build(skins, &points, &surface, layout.block[2]);
@@ -151,18 +149,10 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
     let inside = &Inside::new(&mesh);
     let site = VentSite { outer: &outer, inside, stepped: stepped.as_ref() };
     add_vents(input, &mut layout, &site, &axes, star);
-    let mut inserts = if surface.is_flat && !input.without.inserts {
-        inserts::add(&mut layout, &blanks).map_err(no_insert)?
-    } else {
-        Vec::new()
-    };
-    let (cuts, left_out) = cutting::cut(&blanks, &part, &layout.cuts, layout.block)
-        .map_err(|Failed(what, why)| NoMold::Cut(what, why))?;
-    layout.leave_out(&left_out);
-    let Cuts { halves, feed, opens_mm3, holes_mm3 } = cuts;
-    let plates = (!inserts.is_empty())
-        .then(|| inserts::part_off(&halves, &mut inserts).map_err(no_insert))
-        .transpose()?;
+    let mut inserts = set_in(input, &surface, &mut layout, &blanks)?;
+    let Cuts { halves, feed, opens_mm3, holes_mm3 } =
+        cut_out(&mut layout, &blanks, &part)?;
+    let plates = inserts::part_off(&halves, &mut inserts).map_err(no_insert)?;
     Ok(Mold {
         axes,
         core: input.core,
@@ -182,6 +172,31 @@ pub fn build(input: &MoldInput<'_>) -> Result<Mold, NoMold> {
         surface: Sheeted { is_flat: surface.is_flat, rise: (rise[1] - rise[0]).max(0.0) },
         snapped,
     })
+}
+
+/// The inserts of a flat mold, with their cuts in `layout`.
+fn set_in(
+    input: &MoldInput<'_>,
+    surface: &Surface,
+    layout: &mut Layout,
+    blanks: &[Solid; 2],
+) -> Result<Vec<Insert>, NoMold> {
+    if !surface.is_flat || input.without.inserts {
+        return Ok(Vec::new());
+    }
+    inserts::add(layout, blanks).map_err(no_insert)
+}
+
+/// What the cuts of `layout` leave; those that could not be made are taken out of it.
+fn cut_out(
+    layout: &mut Layout,
+    blanks: &[Solid; 2],
+    part: &Solid,
+) -> Result<Cuts, NoMold> {
+    let (cuts, left_out) = cutting::cut(blanks, part, &layout.cuts, layout.block)
+        .map_err(|Failed(what, why)| NoMold::Cut(what, why))?;
+    layout.leave_out(&left_out);
+    Ok(cuts)
 }
 
 fn no_insert(why: NotCut) -> NoMold {
@@ -272,7 +287,7 @@ fn add_core_pins(
     layout: &mut Layout,
     axes: &Axes,
     star: Star,
-) -> Result<(), NotCut> {
+) -> Result<(), NoMold> {
     if input.without.pins {
         return Ok(());
     }
@@ -286,18 +301,7 @@ fn add_core_pins(
         star.turns().flat_map(|turn| input.core_pins.iter().map(move |pin| (turn, pin)));
     let pins: Vec<CorePin> = all.map(grown).collect();
     core_pins::add(layout, &pins, 1.0 / across(axes))
-}
-
-/// The lines around the part and those around its holes, corner by corner.
-fn sorted(lines: &[Ring], points: &[Point]) -> (Vec<Vec<Point>>, Vec<Vec<Point>>) {
-    let places = |ring: &Ring| -> Vec<Point> {
-        ring.corners.iter().map(|&corner| points[corner as usize]).collect()
-    };
-    let area = |ring: &Vec<Point>| {
-        let pairs = ring.iter().zip(ring.iter().cycle().skip(1));
-        pairs.map(|(a, b)| a.x * b.y - a.y * b.x).sum::<f64>()
-    };
-    lines.iter().map(places).partition(|ring| area(ring) > 0.0)
+        .map_err(|error| NoMold::Cut("core pins", error))
 }
 
 /// The surface where the halves meet, level under the runner.

@@ -5,6 +5,7 @@
 
 use std::collections::BTreeMap;
 
+use crate::geom::Point;
 use crate::part::halves::Half;
 use crate::part::parting::Skins;
 
@@ -72,4 +73,16 @@ pub fn trace(skins: &Skins) -> Result<Vec<Ring>, u32> {
         rings.push(Ring { corners });
     }
     Ok(rings)
+}
+
+/// The lines around the part and those around its holes, corner by corner.
+pub fn sorted(lines: &[Ring], points: &[Point]) -> (Vec<Vec<Point>>, Vec<Vec<Point>>) {
+    let places = |ring: &Ring| -> Vec<Point> {
+        ring.corners.iter().map(|&corner| points[corner as usize]).collect()
+    };
+    let area = |ring: &Vec<Point>| {
+        let pairs = ring.iter().zip(ring.iter().cycle().skip(1));
+        pairs.map(|(a, b)| a.x * b.y - a.y * b.x).sum::<f64>()
+    };
+    lines.iter().map(places).partition(|ring| area(ring) > 0.0)
 }

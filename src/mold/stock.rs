@@ -15,7 +15,7 @@ impl Mold {
         bounds.max.z - bounds.min.z
     }
 
-    /// Names of the inserts: "core_insert", and of a further one in that half "core_insert_2".
+    /// Names of the inserts: `core_insert`, and of a further one in that half `core_insert_2`.
     pub fn insert_names(&self) -> Vec<String> {
         let mut names = Vec::new();
         for (at, insert) in self.inserts.iter().enumerate() {

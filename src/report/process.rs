@@ -42,18 +42,7 @@ fn feed(report: &Report) -> Section {
         ]
     };
     let is_direct = feed.layout.as_deref() == Some("direct");
-    let runner = match feed.runner_length_mm {
-        _ if is_direct => "none: the sprue stands on the part".to_owned(),
-        Some(length) if length <= 0.0 => "none: the sprue stands at the gate".to_owned(),
-        length => {
-            let size = by(&[feed.runner_diameter_mm, length]);
-            let is_trapezoid = feed.runner_section.as_deref() == Some("trapezoid");
-            let section = if is_trapezoid { "trapezoid around a circle of " } else { "" };
-            let count = feed.cavities.filter(|count| *count > 1);
-            let each = count.map_or_else(String::new, |count| format!("{count}, each "));
-            format!("{each}{section}{size}")
-        }
-    };
+    let runner = runner(feed, is_direct);
     let sprue = format::known(feed.sprue_foot_mm.map(|foot| {
         format!(
             "{} at the nozzle, {} at its foot, {} long",
@@ -95,6 +84,22 @@ fn feed(report: &Report) -> Section {
         ],
         tables,
         notes: feed.not_offered.clone(),
+    }
+}
+
+/// The runner, its section and how many there are.
+fn runner(feed: &crate::schema::Feed, is_direct: bool) -> String {
+    match feed.runner_length_mm {
+        _ if is_direct => "none: the sprue stands on the part".to_owned(),
+        Some(length) if length <= 0.0 => "none: the sprue stands at the gate".to_owned(),
+        length => {
+            let size = by(&[feed.runner_diameter_mm, length]);
+            let is_trapezoid = feed.runner_section.as_deref() == Some("trapezoid");
+            let section = if is_trapezoid { "trapezoid around a circle of " } else { "" };
+            let count = feed.cavities.filter(|count| *count > 1);
+            let each = count.map_or_else(String::new, |count| format!("{count}, each "));
+            format!("{each}{section}{size}")
+        }
     }
 }
 

@@ -7,7 +7,7 @@ mod press_checks;
 mod notes;
 
 use ejection_checks::ejection_checks;
-use notes::{of_layout, of_moved_gate, of_snapping};
+use notes::{of_layout, of_moved_gate, of_snapping, stripped};
 use press_checks::press_checks;
 
 use crate::analysis::line_places::{from_gate, vent_places};
@@ -23,8 +23,8 @@ use crate::mold::toolpaths::{self, Programs};
 use crate::mold::vents;
 use crate::part::ejector_pin_sites::SQUARE_DEG;
 use crate::part::remedies::Remedy;
-use crate::part::undercut;
 use crate::process::clamping::mold_plates::Plates;
+use crate::process::feed::Feed;
 use crate::process::feed::layout::FeedLayout;
 use crate::process::plastic::Unknown;
 use crate::settings::MillChoices;
@@ -156,14 +156,7 @@ pub fn design(
     let height = process_input::parting_height(release).ok_or(NoMold::NoLine)?;
     let mut notes = Vec::new();
     let gate = gate(analysis, &mut notes);
-    let feed = analysis.evaluation.feed_design.as_ref();
-    if let Err(reason) = &feed {
-        notes.push(format!("no feed is drawn: {reason}"));
-    }
-    let feed = feed
-        .ok()
-        .zip(gate)
-        .map(|(feed_design, gate)| (&feed_design.feed, gates(analysis, choices, gate)));
+    let feed = feed(analysis, choices, gate, &mut notes);
     let wanted = vent_places(analysis, gate);
     let vent = analysis.evaluation.vent.as_ref().ok();
     let count = vent_count(analysis, choices, &mut notes);
@@ -186,27 +179,18 @@ pub fn design(
         without: choices.without,
     };
     let mold = build::build(&input)?;
-    notes.extend(of_layout(&mold.layout));
-    notes.extend(of_snapping(&mold.snapped));
+    notes.extend(of_layout(&mold.layout).into_iter().chain(of_snapping(&mold.snapped)));
     notes.extend(mold.way.as_ref().and_then(of_moved_gate));
-    let least = undercut::least_depth(analysis.part.faces.chord_error);
-    let mut noise = least;
-    if let Some(deepest) = release.undercut.deepest().filter(|deepest| *deepest > noise) {
-        notes.push(format!(
-            "what is trapped by up to {deepest:.2} mm is stripped off (--strip); the mold has undercuts there that only a T-slot cutter or an insert forms"
-        ));
-        noise = deepest;
-    }
-    let is_stripped = noise > least;
+    let (noise, is_stripped) = stripped(analysis, &mut notes);
     let mut checks = mold_checks::run(&mold, noise, is_stripped);
     checks.extend(ejection_checks(analysis, choices, &mold));
     checks.extend(press_checks(analysis, choices, &mold));
     let cutting = milling::of_mold(&mold, &analysis.part, release, &choices.milling);
     checks.extend(milling::checks(&cutting, &mold, is_stripped));
-    let gate_moved = gate_moved(&mold, choices);
     let for_cad = brep::of_mold(&mold);
     let cutters = cutting.as_ref().ok().map(|it| (&it.milled, &it.list.cutters[..]));
     let programs = choices.programs.then(|| toolpaths::write(&mold, cutters));
+    let gate_moved = gate_moved(&mold, choices);
     let MoldChoices { without, pose, .. } = *choices;
     Ok(MoldDesign {
         mold,
@@ -219,6 +203,21 @@ pub fn design(
         programs,
         notes,
     })
+}
+
+/// The feed with the places for its gate.
+fn feed<'a>(
+    analysis: &'a Analysis,
+    choices: &MoldChoices,
+    gate: Option<Point>,
+    notes: &mut Vec<String>,
+) -> Option<(&'a Feed, Vec<Point>)> {
+    let design = analysis.evaluation.feed_design.as_ref();
+    if let Err(reason) = &design {
+        notes.push(format!("no feed is drawn: {reason}"));
+    }
+    let (design, gate) = design.ok().zip(gate)?;
+    Some((&design.feed, gates(analysis, choices, gate)))
 }
 
 /// How far the gate is from where the user wanted it, mm.

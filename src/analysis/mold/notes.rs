@@ -1,8 +1,10 @@
 //! What a mold says of itself besides its checks: what was moved, assumed or left out.
 
+use crate::analysis::Analysis;
 use crate::mold::feed::Way;
 use crate::mold::layout::Layout;
 use crate::mold::snapping::Snapped;
+use crate::part::undercut;
 use crate::units::format::four_digits;
 
 /// Corners moved by less than this are rounding, mm.
@@ -37,4 +39,18 @@ pub(super) fn of_snapping(snapped: &Snapped) -> impl Iterator<Item = String> {
 pub(super) fn of_layout(layout: &Layout) -> Vec<String> {
     let plates = layout.plates.assumed.iter().map(|line| format!("[mold] {line}"));
     layout.notes.iter().cloned().chain(plates).collect()
+}
+
+/// How deep metal may get into the part as the mold opens, mm, and whether that is because the
+/// part is stripped off.
+pub(super) fn stripped(analysis: &Analysis, notes: &mut Vec<String>) -> (f64, bool) {
+    let least = undercut::least_depth(analysis.part.faces.chord_error);
+    let deepest = analysis.release.undercut.deepest();
+    let Some(deepest) = deepest.filter(|deepest| *deepest > least) else {
+        return (least, false);
+    };
+    notes.push(format!(
+        "what is trapped by up to {deepest:.2} mm is stripped off (--strip); the mold has undercuts there that only a T-slot cutter or an insert forms"
+    ));
+    (deepest, true)
 }

@@ -192,8 +192,7 @@ impl Check<'_> {
             let page = [page];
             (self.say)(&Message::Read(Shown::of(&page)), &page);
         }
-        let mut judged =
-            run_check::judge(bytes.to_vec(), &head.name, setup, &settings, show)?;
+        let mut judged = run_check::judge(bytes, &head.name, setup, &settings, show)?;
         run_check::try_first_changes(&mut judged, &settings, show);
         let page = html::write(&judged.report, &Inside::default());
         let name = "report.html".to_owned();
@@ -340,7 +339,7 @@ fn diagnosis(
         }
     };
     let mold = CutMold { setup, settings };
-    let found = why::diagnose(&args, bytes.to_vec(), &head.name, mold, &show)?;
+    let found = why::diagnose(&args, bytes, &head.name, mold, &show)?;
     let page = diagnosis_page::write(&found).into_bytes();
     let json = serde_json::to_vec_pretty(&found)?;
     let files = [("why.html", page), ("why.json", json)];

@@ -31,7 +31,7 @@ pub(super) enum Task {
     Diagnosis(Vec<String>),
     /// What changed from the first check to the second; their shapes are compared where there
     /// are two parts.
-    Comparison([Earlier; 2]),
+    Comparison(Box<[Earlier; 2]>),
 }
 
 /// A check that is done.

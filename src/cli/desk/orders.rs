@@ -196,7 +196,12 @@ pub(super) fn comparison(state: &State, both: [&Done; 2]) -> Answered<FullOrder>
     let (before, after) = before.zip(after).ok_or_else(gone)?;
     let sources = after.sources.clone();
     let (typed, parts) = (String::new(), Vec::new());
-    let order = Order { task: Task::Comparison([before, after]), sources, typed, parts };
+    let order = Order {
+        task: Task::Comparison(Box::new([before, after])),
+        sources,
+        typed,
+        parts,
+    };
     let mut full = FullOrder { order, parts: Vec::new() };
     let [old, new] = both.map(|done| {
         done.request.part.and_then(|part| Some((part, state.store.part(part)?)))

@@ -101,6 +101,9 @@ impl Insert {
 }
 
 /// Chooses the inserts of both halves and adds pockets and screws to `layout`.
+///
+/// # Errors
+/// When the holes of a screw do not unite.
 pub fn add(layout: &mut Layout, blanks: &[Solid; 2]) -> Result<Vec<Insert>, NotCut> {
     let mut all = Vec::new();
     for half in Half::BOTH {
@@ -130,14 +133,18 @@ pub fn add(layout: &mut Layout, blanks: &[Solid; 2]) -> Result<Vec<Insert>, NotC
     Ok(all)
 }
 
-/// The plates of finished `halves` without their inserts, and each insert with its solid.
+/// The plates of finished `halves` without their inserts, where there are any; gives each insert its
+/// solid.
 ///
 /// # Errors
 /// When a half and the section of an insert cannot be cut.
 pub fn part_off(
     halves: &[Solid; 2],
     inserts: &mut [Insert],
-) -> Result<[Solid; 2], NotCut> {
+) -> Result<Option<[Solid; 2]>, NotCut> {
+    if inserts.is_empty() {
+        return Ok(None);
+    }
     let mut plates = halves.clone();
     for insert in inserts {
         let plate = &mut plates[usize::from(insert.half == Half::Minus)];
@@ -145,5 +152,5 @@ pub fn part_off(
         insert.solid = plate.meet(&taken)?;
         *plate = plate.minus(&taken)?;
     }
-    Ok(plates)
+    Ok(Some(plates))
 }

@@ -19,7 +19,7 @@ const PECK_GAP_MM: f64 = 0.5;
 const THROUGH_MM: f64 = 0.5;
 const REAM_THROUGH_MM: f64 = 1.0;
 /// Metal that stays below the tip of a drill in a blind hole, mm (judgment).
-const BELOW_TIP_MM: f64 = 1.0;
+const BELOW_TIP_MM: f64 = 0.5;
 /// A drill runs off where the metal around its place is less level than this share of the width of
 /// its hole and this much, mm (judgment).
 const LEVEL: [f64; 2] = [0.2, 0.05];
@@ -133,7 +133,7 @@ pub(super) fn drill(
 ) -> Result<(), String> {
     let through = if hole.is_through { THROUGH_MM } else { 0.0 };
     let bottom = hole.floor - tool.tip() - through;
-    if !hole.is_through && bottom < setup.underside() + BELOW_TIP_MM {
+    if !hole.is_through && bottom < setup.underside + BELOW_TIP_MM {
         return Err(format!(
             "the tip of its drill leaves less than {BELOW_TIP_MM} mm of metal below"
         ));

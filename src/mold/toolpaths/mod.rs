@@ -219,7 +219,7 @@ fn program(setup: &Setup<'_>, plan: &Plan, run: &[usize]) -> Result<Program, Str
         cuts: operations().flat_map(|it| it.cuts.iter().copied()).collect(),
         safe: setup.safe,
         lowest,
-        beneath: (setup.underside() - lowest).max(0.0),
+        beneath: (setup.underside - lowest).max(0.0),
         stick_out: top - lowest,
         minutes: path::minutes(&moves),
         moves,

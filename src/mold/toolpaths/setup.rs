@@ -43,6 +43,8 @@ pub(super) struct Setup<'a> {
     pub(super) block: [[f64; 2]; 2],
     /// Top of the stock: as it comes, and once it is faced.
     pub(super) tops: [f64; 2],
+    /// Where the half ends below: at its outer face, or where its core does.
+    pub(super) underside: f64,
     /// Height of rapid moves.
     pub(super) safe: f64,
     /// The half with nothing but the part in it.
@@ -79,11 +81,28 @@ impl<'a> Setup<'a> {
             Up::Outer => [plan.outer_facing, 0.0],
             Up::Parting => [plan.above + plan.parting_facing(), plan.above],
         };
+        let thickness = mold.layout.thickness(half);
+        let underside = match up {
+            Up::Outer => -thickness - plan.above,
+            Up::Parting => -thickness,
+        };
         let blank = mold.blanks[at].map(place);
         let above = blank.bounds().max.z + 1.0;
         let safe = plan.rapid_height(up);
         let blank = Bvh::new(&blank.mesh());
-        Some(Self { mold, half, up, grid, finished, block, tops, safe, blank, above })
+        Some(Self {
+            mold,
+            half,
+            up,
+            grid,
+            finished,
+            block,
+            tops,
+            underside,
+            safe,
+            blank,
+            above,
+        })
     }
 
     /// Spans of the stock.
@@ -109,11 +128,6 @@ impl<'a> Setup<'a> {
         [a.min(b), a.max(b)]
     }
 
-    /// Where the half ends below: at its outer face, or at the parting plane.
-    pub(super) fn underside(&self) -> f64 {
-        -self.mold.layout.thickness(self.half)
-    }
-
     /// Height of the half at a place, with nothing but the part in it.
     pub(super) fn surface(&self, at: [f64; 2]) -> Option<f64> {
         let start = Point::new(at[0], at[1], self.above);
@@ -128,7 +142,7 @@ impl<'a> Setup<'a> {
 
     /// Height of a tool's edge above its tip as it counts: in the solids a groove has 48 sides, so a ball
     /// counts as wide as these are inside.
-    pub(super) fn edge(&self, tool: Tool, r: f64) -> f64 {
+    pub(super) fn edge(tool: Tool, r: f64) -> f64 {
         if tool.form != Form::Ball {
             return tool.rise(r);
         }
@@ -143,7 +157,7 @@ impl<'a> Setup<'a> {
         let mut is_free = true;
         self.under([at, at], self.counted_radius(tool), &mut |cell, r| {
             is_free &=
-                self.finished.values[cell] <= tip[2] + self.edge(tool, r) + ROOM_MM;
+                self.finished.values[cell] <= tip[2] + Self::edge(tool, r) + ROOM_MM;
         });
         is_free
     }

@@ -95,7 +95,7 @@ fn cut(setup: &Setup<'_>, tool: Tool, stock: &mut Field, line: [[f64; 3]; 2]) {
     let z = line[0][2].min(line[1][2]);
     setup.under(flat(line), setup.counted_radius(tool), &mut |cell, r| {
         let left = &mut stock.values[cell];
-        *left = left.min(z + setup.edge(tool, r));
+        *left = left.min(z + Setup::edge(tool, r));
     });
 }
 
@@ -108,7 +108,7 @@ fn clears(
     let z = line[0][2].min(line[1][2]);
     let mut meets = false;
     setup.under(flat(line), setup.counted_radius(tool), &mut |cell, r| {
-        meets |= stock.values[cell] > z + setup.edge(tool, r) + 1e-6;
+        meets |= stock.values[cell] > z + Setup::edge(tool, r) + 1e-6;
     });
     if meets { Err(Fault::Rapid(line[1])) } else { Ok(()) }
 }
@@ -119,7 +119,7 @@ fn stays_near(setup: &Setup<'_>, tool: Tool, at: [f64; 3]) -> Result<(), Fault> 
     let is_beside = (0..2).any(|axis| {
         at[axis] < spans[axis][0] - beyond || at[axis] > spans[axis][1] + beyond
     });
-    let is_below = at[2] < setup.underside() - tool.tip() - BELOW_MM;
+    let is_below = at[2] < setup.underside - tool.tip() - BELOW_MM;
     if is_beside || is_below || !at.iter().all(|it| it.is_finite()) {
         return Err(Fault::Outside(at));
     }

@@ -80,7 +80,7 @@ impl Tool {
         ((turns / step).floor() * step).max(step)
     }
 
-    /// Its part of a file's name: "drill_2.8".
+    /// Its part of a file's name: `drill_2.8`.
     pub fn file_word(&self) -> String {
         let size = four_digits(self.diameter);
         match self.form {

@@ -5,6 +5,7 @@ use crate::analysis::mold::MoldDesign;
 use crate::findings;
 use crate::geom::{Aabb, Point, Vector};
 use crate::mold::brep::{Brep, NoBrep};
+use crate::mold::build::Mold;
 use crate::mold::cut_feature::Kind;
 use crate::mold::inserts::{Insert, Shape};
 use crate::mold::mold_checks::Volumes;
@@ -54,12 +55,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldR
         },
         alloy: mold.layout.plates.alloy.metal().name.to_owned(),
         cavities: mold.star.count,
-        parting: MoldParting {
-            flat: mold.surface.is_flat,
-            rise_mm: if mold.surface.is_flat { 0.0 } else { mold.surface.rise },
-            loops: mold.outer.len() + mold.inner.len(),
-            shut_offs: mold.inner.len(),
-        },
+        parting: parting(mold),
         volumes_mm3: MoldVolumes {
             block: volumes.block,
             cavity: volumes.cavity,
@@ -84,6 +80,15 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldR
         test_piece: None,
         step_files: step_files(tooled),
         assumptions: assumptions(analysis, tooled),
+    }
+}
+
+fn parting(mold: &Mold) -> MoldParting {
+    MoldParting {
+        flat: mold.surface.is_flat,
+        rise_mm: if mold.surface.is_flat { 0.0 } else { mold.surface.rise },
+        loops: mold.outer.len() + mold.inner.len(),
+        shut_offs: mold.inner.len(),
     }
 }
 
