@@ -19,6 +19,7 @@
 //! | how is a report written, all of it or nothing | [`report_folder`] |
 //! | how does a part become a report | [`run_check`] |
 //! | how does a part become a mold | [`run_mold`] |
+//! | how is a test piece sized | [`test_piece`] |
 //! | `goodshot check` | [`check`] |
 //! | `goodshot compare` | [`mod@compare`] |
 //! | `goodshot check --watch` | [`watch`] |

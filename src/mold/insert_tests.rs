@@ -87,7 +87,7 @@ fn a_plate_is_milled_without_its_core() {
     });
     // A ring of 10 mm around the foot, against one of a millimeter.
     let ring = |out: f64, within: f64| PI * (out * out - within * within);
-    assert!(milled.0 > 0.8 * ring(28.9, 20.9), "{milled:?}");
+    assert!(milled.0 > 0.7 * ring(28.9, 20.9), "{milled:?}");
     assert!(set_in.0 < ring(20.4, 18.8), "{set_in:?}");
     // Nobody mills 28.6 mm of plate away.
     assert!(set_in.1 < 0.5 * milled.1, "{set_in:?} {milled:?}");

@@ -27,6 +27,7 @@
 //! | how deep are blind holes, which screws fit | [`screws`] |
 //! | which tall cores are set into their plate | [`inserts`] |
 //! | what is cut out of the blanks | `cutting` |
+//! | why is there no mold | [`no_mold`] |
 //! | which steps lead from part to halves | [`build`] |
 //! | what is each half milled from | `stock` |
 //! | how do the halves lie in their files | [`pose`] |

@@ -242,7 +242,7 @@ fn a_shop_in_inches_gets_steps_in_its_units() {
     }
     let plates = varied(&mut base, &plain(), "plate thickness").steps.unwrap();
     assert!(plates.iter().all(|it| it.text.ends_with(" in")), "{plates:?}");
-    assert!(plates.iter().any(|it| it.text == "1-1/2 in"), "{plates:?}");
+    assert!(plates.iter().any(|it| it.text == "1-1/4 in"), "{plates:?}");
 }
 
 #[test]

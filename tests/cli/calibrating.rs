@@ -39,9 +39,11 @@ fn shots_move_and_narrow_what_later_checks_say() {
         [&["calibrate", "shots.csv", "--date", "2026-11-30"][..], &QUICK].concat();
     let answer = workspace.run(&words);
     assert_eq!((answer.code, answer.err.as_str()), (0, ""), "{}", answer.out);
-    for says in
-        ["4 of 4 shots tell", "The shot that would tell most", "cannot tell a thick bag"]
-    {
+    for says in [
+        "4 of 4 shots say something",
+        "The shot that would tell most",
+        "cannot tell a thick bag",
+    ] {
         assert!(answer.out.contains(says), "{says}: {}", answer.out);
     }
     let after = window(&workspace, &[]);

@@ -45,7 +45,7 @@ fn a_file_that_is_not_there_or_is_a_folder() {
 fn a_part_that_takes_more_memory_than_allowed() {
     let workspace = Workspace::new();
     workspace
-        .put("ball.stl", binary(&triangles(&shapes::split(&shapes::ball(20.0, 64), 3))));
+        .put("ball.stl", binary(&triangles(&shapes::split(&shapes::ball(20.0, 64), 4))));
     let words = ["check", "ball.stl", "--no-fill", "--memory", "100 MB"];
     refused(&workspace, &words, &["GB of memory", "0.1 GB may be taken", "--memory"]);
     for (size, says) in

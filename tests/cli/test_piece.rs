@@ -25,19 +25,7 @@ fn a_strip_is_cut_shot_and_learned_from() {
     assert_eq!(answer.err, "");
     let report: Value = serde_json::from_str(&answer.out).unwrap();
     let sheet = &report["test_piece"];
-    let steps = sheet["steps"].as_array().unwrap();
-    assert!(steps.len() >= 2, "{sheet}");
-    for pair in steps.windows(2) {
-        assert!(number(&pair[0]["wall_mm"]) > number(&pair[1]["wall_mm"]));
-        assert_eq!(pair[0]["to_mm"], pair[1]["from_mm"]);
-    }
-    assert_eq!(sheet["surely_fills"], true);
-    // The shots rise in pressure, and none of them is more than the press has.
-    let shots = sheet["shots"].as_array().unwrap();
-    assert_eq!(shots.len(), steps.len());
-    let pressures: Vec<f64> =
-        shots.iter().map(|it| number(&it["pressure_mpa"])).collect();
-    assert!(pressures.windows(2).all(|pair| pair[0] < pair[1]), "{pressures:?}");
+    let shots = shots_of(sheet);
     for check in report["checks"].as_array().unwrap() {
         assert!(check["ok"] != false, "{check}");
     }
@@ -64,7 +52,7 @@ fn a_strip_is_cut_shot_and_learned_from() {
         ["calibrate", "shots.toml", "--plastic", "pp", "--cells", "1500", "--no-mill"];
     let learned = workspace.run(&words);
     assert_eq!((learned.code, learned.err.as_str()), (0, ""), "{}", learned.out);
-    assert!(learned.out.contains("shots tell something"), "{}", learned.out);
+    assert!(learned.out.contains("shots say something"), "{}", learned.out);
     let written = fs::read_to_string(workspace.path("calibration.toml")).unwrap();
     let factor =
         written.lines().find(|line| line.starts_with("pressure_factor")).unwrap();
@@ -77,6 +65,23 @@ fn a_strip_is_cut_shot_and_learned_from() {
     fs::remove_file(workspace.path("test-piece.toml")).unwrap();
     let refused = workspace.run(&words);
     assert!(refused.err.contains("--test-piece"), "{}", refused.err);
+}
+
+/// The shots of a sound sheet: one a step, rising in pressure as the steps get thinner.
+fn shots_of(sheet: &Value) -> &Vec<Value> {
+    let steps = sheet["steps"].as_array().unwrap();
+    assert!(steps.len() >= 2, "{sheet}");
+    for pair in steps.windows(2) {
+        assert!(number(&pair[0]["wall_mm"]) > number(&pair[1]["wall_mm"]));
+        assert_eq!(pair[0]["to_mm"], pair[1]["from_mm"]);
+    }
+    assert_eq!(sheet["surely_fills"], true);
+    let shots = sheet["shots"].as_array().unwrap();
+    assert_eq!(shots.len(), steps.len());
+    let pressures: Vec<f64> =
+        shots.iter().map(|it| number(&it["pressure_mpa"])).collect();
+    assert!(pressures.windows(2).all(|pair| pair[0] < pair[1]), "{pressures:?}");
+    shots
 }
 
 #[test]

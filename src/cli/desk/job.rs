@@ -30,6 +30,7 @@ use crate::report::html::{self, Inside};
 use crate::report::mold::html as mold_page;
 use crate::schema::{Report, words};
 use crate::settings::{FileUnit, Settings};
+use crate::units::us_words::ShownUnits;
 use crate::viewer;
 
 /// What a check does, in order.
@@ -261,7 +262,7 @@ fn shape(head: &PartHead, bytes: &[u8], settings: &Settings) -> Option<NamedFile
     }
     let unit = settings.unit.map_or(1.0, FileUnit::in_mm);
     let healing = HealSettings { close_holes: settings.close_holes };
-    let healed = heal::heal(&stl::read(bytes).ok()?.scaled(unit), healing).ok()?;
+    let healed = heal::heal(stl::read(bytes).ok()?.scaled(unit), healing).ok()?;
     let solid = viewer::pack_shape(&healed.mesh).ok()?;
     let page = html::write_shape(&head.name, &solid);
     Some(NamedFile { name: "shape.html".to_owned(), bytes: page.into_bytes() })
@@ -304,7 +305,9 @@ fn mold(
     show: &dyn Fn(Step),
 ) -> Result<Made> {
     let (head, bytes) = first_part(order, parts)?;
-    let (setup, settings) = setup(&order.sources)?;
+    let (setup, mut settings) = setup(&order.sources)?;
+    // A mold speaks millimeters, as on the command line.
+    settings.shown_units = ShownUnits::default();
     let hardware = form_fields::hardware(more).map_err(|wrong| anyhow!(wrong.why))?;
     let choices = hardware.choices()?;
     let made = run_mold::make(bytes, &head.name, setup, &settings, &choices, show)?;

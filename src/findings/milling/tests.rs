@@ -9,11 +9,15 @@ use crate::findings::{Finding, Kind, Severity};
 use crate::mesh::{TriMesh, shapes};
 use crate::mold::milling::CutterList;
 use crate::mold::milling::outcome::CellSize;
+use crate::process::feed::layout::FeedLayout;
 use crate::settings::{FillChoices, MillChoices, Settings};
 use crate::units::Quantity;
 
 fn made(mesh: &TriMesh, milling: MillChoices, fill: FillChoices) -> Analysis {
-    with(mesh, setup("pp"), &Settings { fill, milling, ..fixture_settings() })
+    // The same feed for each, whatever way is shorter.
+    let mut settings = Settings { fill, milling, ..fixture_settings() };
+    settings.choices.feed.layout = Some(FeedLayout::Edge);
+    with(mesh, setup("pp"), &settings)
 }
 
 fn no_fill() -> FillChoices {

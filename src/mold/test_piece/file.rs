@@ -124,7 +124,9 @@ mod tests {
             vec![Step { wall: 3.0, length: 65.0 }, Step { wall: 1.5, length: 20.0 }];
         let piece = TestPiece { steps, width: 8.0, draft_deg: 3.0, mark: 1.0 };
         let text = piece.write();
-        assert_eq!(TestPiece::parse(&text), Ok(piece));
+        let read = TestPiece::parse(&text).unwrap();
+        assert!((read.draft_deg - 3.0).abs() < 1e-12);
+        assert_eq!(TestPiece { draft_deg: 3.0, ..read }, piece);
         for (from, to, line, key) in [
             ("\"8 mm\"", "\"8 kg\"", 4, "width"),
             ("\"8 mm\"", "\"80 mm\"", 4, "width"),

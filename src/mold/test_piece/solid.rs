@@ -39,13 +39,13 @@ pub(super) fn mesh(piece: &TestPiece) -> TriMesh {
     for first in (0..places.len() as u32 - 1).map(|section| 6 * section) {
         for corner in 0..6 {
             let [a, b] = [first + corner, first + (corner + 1) % 6];
-            facets.extend([[a, b, b + 6], [a, b + 6, a + 6]]);
+            facets.extend([[a, b + 6, b], [a, a + 6, b + 6]]);
         }
     }
     let last = points.len() as u32 - 6;
     for corner in 1..5 {
-        facets.push([0, corner + 1, corner]);
-        facets.push([last, last + corner, last + corner + 1]);
+        facets.push([0, corner, corner + 1]);
+        facets.push([last, last + corner + 1, last + corner]);
     }
     TriMesh::new(points, facets)
 }

@@ -85,7 +85,7 @@ fn what_is_wrong_stands_at_its_field() {
         ("mfr.rate", "12 apples", "g/10min"),
         ("mfr.rate", "0 g/10min", ""),
         ("melt_temperature.low", "900 C", ""),
-        ("shrinkage.high", "2", "unit"),
+        ("shrinkage.high", "2", "share"),
     ] {
         let wrong = make(&filled(&[(name, value)])).unwrap_err();
         let [wrong] = wrong.as_slice() else { panic!("{wrong:?}") };

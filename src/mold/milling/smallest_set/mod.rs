@@ -100,7 +100,8 @@ struct Group {
 struct Survey {
     /// By the bits of the cutters that finish it, the places of the part.
     groups: BTreeMap<u64, Group>,
-    /// By the bits of the cutters that come within the far limit, area of the part, mm².
+    /// By the bits of the cutters that come within the far limit, or as low as any, area of the
+    /// part, mm².
     near: BTreeMap<u64, f64>,
     /// By the bits of the cutters that finish it, area beside the part, mm².
     beside: BTreeMap<u64, f64>,
@@ -121,6 +122,7 @@ impl Survey {
         // Where the widest one finished the others are not asked.
         let mut open = body.cells();
         let mut left = Vec::new();
+        let mut heights: Vec<Vec<f64>> = Vec::new();
         for (at, cutter) in list.iter().enumerate() {
             let on = Mask::holding(wanted.size, &open);
             let own = cutter_sequence::alone(wanted, cutter, cell, &on);
@@ -133,6 +135,16 @@ impl Survey {
             left.push(some_cells(&own, body));
             if at == 0 {
                 open = thick;
+            }
+            heights.push(open.iter().map(|&it| own.values[it]).collect());
+        }
+        // Where none comes near, those count that come as low as any.
+        for (index, &it) in open.iter().enumerate() {
+            let low = heights.iter().map(|own| own[index]).fold(f64::INFINITY, f64::min);
+            let as_low = |own: &Vec<f64>| own[index] <= low + limits.finished;
+            if comes_near[it] == 0 && low.is_finite() {
+                let bits = (0..).zip(&heights).filter(|(_, own)| as_low(own));
+                comes_near[it] = bits.map(|(at, _): (u32, _)| 1_u64 << at).sum();
             }
         }
         let area = cell * cell;
@@ -244,7 +256,7 @@ impl Weighing {
         };
         let both = |of: &dyn Fn(&Survey) -> f64| self.surveys.iter().map(of).sum::<f64>();
         both(&of_part) <= self.may_stay.max(self.few)
-            && both(&|it| lost(&it.near, set)) <= self.few
+            && both(&|it| lost(&it.near, set)) <= 0.0
             && both(&|it| lost(&it.beside, set)) <= self.few
     }
 
