@@ -40,8 +40,9 @@ async function takeParts(files) {
   waitingParts.push(...files);
   if (isTaking) return;
   isTaking = true;
-  // Of several the answer of the first one is shown; the others stand in the table.
-  let isFirst = desk.awaited === null;
+  // Of several the answer of the first one is shown; the others stand in the table. A run whose answer is there
+  // already, and which only draws, does not hold back the next part.
+  let isFirst = desk.awaited === null || desk.shown?.run === desk.awaited;
   for (let file = waitingParts.shift(); file; file = waitingParts.shift()) {
     try {
       await takePart(file, isFirst);
