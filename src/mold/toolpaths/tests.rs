@@ -79,9 +79,9 @@ impl Shop {
     /// What a program takes of metal that ends in the parting plane, or at the outer face, mm³.
     fn taken(&self, program: &Program, moves: &[Move]) -> Result<f64, Fault> {
         let setup = self.setup(program);
-        let top = 0.0;
-        let left = simulation::run(&setup, program.tool, moves, top)?;
-        let depth: f64 = left.values.iter().map(|z| top - z).sum();
+        // Around a core the stock is higher: what is roughed away before does not count.
+        let left = simulation::run(&setup, program.tool, moves, setup.tops[1])?;
+        let depth: f64 = left.values.iter().map(|z| (-z).max(0.0)).sum();
         Ok(depth * setup.grid.cell * setup.grid.cell)
     }
 
@@ -149,7 +149,7 @@ fn grooves_and_slots_take_what_they_should() {
     let relief = shop.mold.layout.cuts.iter().find(|it| it.kind == Kind::Relief).unwrap();
     let setup = shop.setup(program);
     let [from, to] = [relief.at, relief.end.unwrap()].map(|at| setup.flat(at));
-    let top = 0.0;
+    let top = setup.tops[1];
     let left = simulation::run(&setup, program.tool, &program.moves, top).unwrap();
     // The middle half of its length has its full width, less a cell, and its depth.
     let mut taken = 0.0;
@@ -164,7 +164,8 @@ fn grooves_and_slots_take_what_they_should() {
             (a - b).abs() < 1e-6 || (at[axis] > a.min(b) && at[axis] < a.max(b))
         });
         if is_between {
-            taken += (top - left.values[cell]) * setup.grid.cell * setup.grid.cell;
+            let depth = (-left.values[cell]).max(0.0);
+            taken += depth * setup.grid.cell * setup.grid.cell;
         }
     });
     let by_hand = (relief.width - setup.grid.cell) * relief.depth * along;
