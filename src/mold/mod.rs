@@ -29,7 +29,7 @@
 //! | what is cut out of the blanks | `cutting` |
 //! | why is there no mold | [`no_mold`] |
 //! | which steps lead from part to halves | [`build`] |
-//! | what is each half milled from | `stock` |
+//! | what is each half milled from | [`stock`] |
 //! | how do the halves lie in their files | [`pose`] |
 //! | which faces does a CAD program see in the finished solids | [`brep`] |
 //! | what do the cutters leave of the finished halves | [`milled_halves`] |
@@ -81,7 +81,7 @@ pub mod inserts;
 mod cutting;
 mod no_mold;
 pub mod build;
-mod stock;
+pub mod stock;
 pub mod pose;
 pub mod brep;
 pub mod milled_halves;

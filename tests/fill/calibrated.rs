@@ -57,15 +57,37 @@ fn prior() -> Knowledge {
     })
 }
 
-/// Share of the predicted pressures that lie in their band of nine in ten, and how far off the
-/// best estimates are, sorted.
-fn predict(
-    count: usize,
-    parts: &[AnsweringPart],
-    piece: &AnsweringPart,
-) -> (f64, Vec<f64>) {
-    let (mut inside, mut off) = (0.0, Vec::new());
-    for draw in draws() {
+/// How well known what parts need is.
+struct Score {
+    /// Share of the predicted pressures that lie in their band of nine in ten.
+    inside: f64,
+    /// How far off the best estimates are, as differences of logarithms, sorted.
+    off: Vec<f64>,
+}
+
+impl Score {
+    /// Of `parts` on presses, bags and molds that shots have said something of.
+    fn of(
+        parts: &[AnsweringPart],
+        known: impl Iterator<Item = (Knowledge, [f64; 3])>,
+    ) -> Self {
+        let (mut inside, mut off) = (0.0, Vec::new());
+        for (known, needed_pa) in known {
+            for (part, needed) in parts.iter().zip(needed_pa) {
+                let [low, middle, high] = part.predicted(1.0, &known).unwrap();
+                let needed = needed.ln();
+                inside += f64::from(u8::from((low..=high).contains(&needed)));
+                off.push((middle - needed).abs());
+            }
+        }
+        off.sort_by(f64::total_cmp);
+        Self { inside: inside / off.len() as f64, off }
+    }
+}
+
+/// What `count` shots of `piece` say of what `parts` need.
+fn predict(count: usize, parts: &[AnsweringPart], piece: &AnsweringPart) -> Score {
+    let known = draws().into_iter().map(|draw| {
         let shots =
             SHOTS.iter().zip(draw.weighed).take(count).filter_map(|(pressure, share)| {
                 piece.observe(&ShortShot {
@@ -76,16 +98,9 @@ fn predict(
                     melt_k: 0.0,
                 })
             });
-        let known = update(&prior(), &shots.collect::<Vec<_>>());
-        for (part, needed) in parts.iter().zip(draw.needed_pa) {
-            let [low, middle, high] = part.predicted(1.0, &known).unwrap();
-            let needed = needed.ln();
-            inside += f64::from(u8::from((low..=high).contains(&needed)));
-            off.push((middle - needed).abs());
-        }
-    }
-    off.sort_by(f64::total_cmp);
-    (inside / off.len() as f64, off)
+        (update(&prior(), &shots.collect::<Vec<_>>()), draw.needed_pa)
+    });
+    Score::of(parts, known)
 }
 
 /// Walls and lengths of the stepped strip, mm, and pressures of its shots, Pa: one to stop in each
@@ -131,11 +146,10 @@ fn four_lengths_of_a_stepped_strip_say_what_other_parts_need() {
     let melt = pp(230.0, 50.0, 2000.0);
     let piece = stepped(&melt);
     let parts = PARTS.map(|part| answering(part, &melt));
-    let (mut inside, mut off) = (0.0, Vec::new());
     let draws = draws();
     let reached = reached();
     assert_eq!(reached.len(), draws.len());
-    for (draw, lengths) in draws.iter().zip(reached) {
+    let known = draws.iter().zip(reached).map(|(draw, lengths)| {
         let shots = STEPPED_SHOTS.iter().zip(lengths).filter_map(|(pressure, length)| {
             let share = length.map_or(1.0, stepped_share);
             let slope = length.map_or(0.0, |length| {
@@ -149,37 +163,29 @@ fn four_lengths_of_a_stepped_strip_say_what_other_parts_need() {
                 melt_k: 0.0,
             })
         });
-        let known = update(&prior(), &shots.collect::<Vec<_>>());
-        for (part, needed) in parts.iter().zip(draw.needed_pa) {
-            let [low, middle, high] = part.predicted(1.0, &known).unwrap();
-            let needed = needed.ln();
-            inside += f64::from(u8::from((low..=high).contains(&needed)));
-            off.push((middle - needed).abs());
-        }
-    }
-    off.sort_by(f64::total_cmp);
-    let count = off.len() as f64;
-    let near = off.iter().filter(|off| off.exp() < 1.1).count() as f64 / count;
+        (update(&prior(), &shots.collect::<Vec<_>>()), draw.needed_pa)
+    });
+    let Score { inside, off } = Score::of(&parts, known);
+    let near = off.iter().filter(|off| off.exp() < 1.1).count() as f64 / off.len() as f64;
     let summary = format!(
-        "{:.3} inside, median {:.3}, nine in ten {:.3}, within 10 %: {near:.3}",
-        inside / count,
+        "{inside:.3} inside, median {:.3}, nine in ten {:.3}, within 10 %: {near:.3}",
         off[off.len() / 2],
         off[off.len() * 9 / 10]
     );
     println!("{summary}");
-    assert!((0.80..=0.97).contains(&(inside / count)), "{summary}");
+    assert!((0.80..=0.97).contains(&inside), "{summary}");
     // As for the even strip: 89 of 100 lie within 10 %, half of all within 5.
     assert!(near > 0.85 && off[off.len() / 2] < 0.06, "{summary}");
 }
 
 #[test]
-fn four_shots_foretell_what_other_parts_need() {
+fn four_shots_predict_what_other_parts_need() {
     let melt = pp(230.0, 50.0, 2000.0);
     let piece = answering(PIECE, &melt);
     let parts = PARTS.map(|part| answering(part, &melt));
     assert_eq!(draws().len(), 50);
-    let (before, off_before) = predict(0, &parts, &piece);
-    let (after, off) = predict(4, &parts, &piece);
+    let Score { inside: before, off: off_before } = predict(0, &parts, &piece);
+    let Score { inside: after, off } = predict(4, &parts, &piece);
     let nine_in_ten = |off: &[f64]| off[off.len() * 9 / 10];
     let summary = format!(
         "none: {before:.3} inside, {:.3}; four: {after:.3} inside, median {:.3}, nine in ten {:.3}",

@@ -14,7 +14,7 @@ use crate::analysis::line_places::{from_gate, vent_places};
 use crate::analysis::milling::{self, MillingStudy, NotMilled};
 use crate::analysis::{Analysis, process_input, standing_metal};
 use crate::geom::{Point, Vector};
-use crate::mold::brep::{self, Brep, NoBrep};
+use crate::mold::brep::{self, Made};
 use crate::mold::build::{self, Mold, MoldInput, NoMold};
 use crate::mold::layout::{ChosenPlates, Without};
 use crate::mold::mold_checks::{self, Check};
@@ -68,7 +68,7 @@ pub struct MoldDesign {
     /// What the cutters leave of its halves, or why that is not known.
     pub cutting: Result<MillingStudy, NotMilled>,
     /// Its solids for CAD, each with its name, or why there is none.
-    pub for_cad: Vec<(String, Result<Brep, NoBrep>)>,
+    pub for_cad: Vec<Made>,
     /// Every check.
     pub checks: Vec<Check>,
     /// What was not wanted.

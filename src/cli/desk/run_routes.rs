@@ -18,6 +18,7 @@ use crate::cli::desk::messages::Message;
 use crate::cli::desk::run::{Answer, Done, Kind, NewRun, Run};
 use crate::cli::desk::runs::{MOST_WAITING, Row};
 use crate::cli::desk::uploads::{Answered, Refused, asked};
+use crate::cli::run_check::Step;
 
 /// The name under which all files of a run are had at once.
 const ALL_FILES: &str = "all.zip";
@@ -64,7 +65,7 @@ pub(super) fn begin_check(
         kind: Kind::Check,
         part: name_of(&full),
         choices: orders::choices(state, &request, None),
-        steps: CHECK_STEPS.iter().map(ToString::to_string).collect(),
+        steps: in_words(&CHECK_STEPS),
         request: request.clone(),
         is_from_folder,
     };
@@ -83,19 +84,7 @@ pub(super) async fn mold(
     Shared(state): Shared<Arc<State>>,
     body: Bytes,
 ) -> Answered<Json<Row>> {
-    let MoldRequest { run, chosen } = asked(&body)?;
-    let request = state.store.with_runs(|runs| runs.request(run));
-    let request = request.ok_or_else(|| Refused::gone("check"))?;
-    let full = orders::mold(&state, &request, &chosen)?;
-    let new = NewRun {
-        kind: Kind::Mold,
-        part: name_of(&full),
-        choices: orders::choices(&state, &request, Some(&chosen)),
-        steps: MOLD_STEPS.iter().map(ToString::to_string).collect(),
-        request,
-        is_from_folder: false,
-    };
-    begin(&state, new, full)
+    begin_after_check(&state, &body, Kind::Mold)
 }
 
 /// Begins to look for the cause of a bad part that was checked.
@@ -103,19 +92,37 @@ pub(super) async fn diagnosis(
     Shared(state): Shared<Arc<State>>,
     body: Bytes,
 ) -> Answered<Json<Row>> {
-    let MoldRequest { run, chosen } = asked(&body)?;
+    begin_after_check(&state, &body, Kind::Diagnosis)
+}
+
+/// Begins a mold, or else a diagnosis, of what was checked.
+fn begin_after_check(
+    state: &Arc<State>,
+    body: &Bytes,
+    kind: Kind,
+) -> Answered<Json<Row>> {
+    let MoldRequest { run, chosen } = asked(body)?;
     let request = state.store.with_runs(|runs| runs.request(run));
     let request = request.ok_or_else(|| Refused::gone("check"))?;
-    let full = orders::diagnosis(&state, &request, &chosen)?;
+    let (full, mold_choices, steps) = if kind == Kind::Mold {
+        (orders::mold(state, &request, &chosen)?, Some(&chosen), in_words(&MOLD_STEPS))
+    } else {
+        let full = orders::diagnosis(state, &request, &chosen)?;
+        (full, None, in_words(&DIAGNOSIS_STEPS))
+    };
     let new = NewRun {
-        kind: Kind::Diagnosis,
+        kind,
         part: name_of(&full),
-        choices: orders::choices(&state, &request, None),
-        steps: DIAGNOSIS_STEPS.iter().map(ToString::to_string).collect(),
+        choices: orders::choices(state, &request, mold_choices),
+        steps,
         request,
         is_from_folder: false,
     };
-    begin(&state, new, full)
+    begin(state, new, full)
+}
+
+fn in_words(steps: &[Step]) -> Vec<String> {
+    steps.iter().map(ToString::to_string).collect()
 }
 
 /// Begins a comparison of two checks.

@@ -32,7 +32,7 @@ use crate::geom::{Point, Vector};
 use crate::mesh::solid::Solid;
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::Cut;
-use crate::part::halves::Half;
+use crate::mold::stock::{Body, Piece};
 
 /// A solid of faces that meet in edges; lengths in mm.
 #[derive(Clone, Debug, Default)]
@@ -137,27 +137,28 @@ pub enum NoBrep {
 /// More faces are no use: CAD programs take minutes to read them (judgment).
 pub const MOST_FACES: usize = 60_000;
 
-/// The solids of a mold with the names of their files, in the axes of the mold.
-pub fn of_mold(mold: &Mold) -> Vec<(String, Result<Brep, NoBrep>)> {
-    let cut = |half: Half, solid: &Solid| {
-        let cuts = mold.layout.cuts.iter();
-        let own: Vec<&Cut> = cuts.filter(|cut| cut.half == half).collect();
-        of_solid(solid, &own)
+/// A solid of a mold as CAD holds it, in the axes of the mold.
+pub struct Made {
+    /// Name of its file without the ending.
+    pub name: String,
+    /// What it is.
+    pub piece: Piece,
+    /// Its faces, or why it has none.
+    pub brep: Result<Brep, NoBrep>,
+}
+
+/// Every solid of a mold.
+pub fn of_mold(mold: &Mold) -> Vec<Made> {
+    let made = |Body { name, piece, solid }: Body<'_>| {
+        let is_own = |cut: &&Cut| match piece {
+            Piece::Plate(half) | Piece::Insert(half) => cut.half == half,
+            Piece::Part => false,
+            Piece::Feed => cut.kind.is_feed(),
+        };
+        let cuts: Vec<&Cut> = mold.layout.cuts.iter().filter(is_own).collect();
+        Made { name, piece, brep: of_solid(solid, &cuts) }
     };
-    let half = |half: Half| cut(half, mold.plate(half));
-    let feed: Vec<&Cut> =
-        mold.layout.cuts.iter().filter(|it| it.kind.is_feed()).collect();
-    let mut all = vec![
-        ("cavity".to_owned(), half(mold.core.other())),
-        ("core".to_owned(), half(mold.core)),
-        ("part".to_owned(), of_solid(&mold.part, &[])),
-    ];
-    if !mold.feed.is_empty() {
-        all.push(("feed".to_owned(), of_solid(&mold.feed, &feed)));
-    }
-    let inserts = mold.insert_names().into_iter().zip(&mold.inserts);
-    all.extend(inserts.map(|(name, it)| (name, cut(it.half, &it.solid))));
-    all
+    mold.bodies().into_iter().map(made).collect()
 }
 
 /// The faces of `solid`, whose round holes `cuts` made.

@@ -7,6 +7,8 @@ use crate::draw::map::MapError;
 use crate::draw::milling_map::{self, CutMap, Spotted};
 use crate::draw::{mold_plan, open_mold};
 use crate::geom::Direction;
+use crate::mold::brep::Made;
+use crate::mold::stock::Piece;
 use crate::report::blocks::{DrawnPicture, Picture};
 use crate::report::bundle::NamedFile;
 use crate::report::mold::{
@@ -93,16 +95,16 @@ pub fn write(
     let pose = tooled.pose;
     let posed = solids::posed(mold, pose);
     let mut files = Vec::new();
-    for (name, solid) in posed.iter().filter(|(_, solid)| !solid.is_empty()) {
+    for (name, solid) in &posed {
         files.push(named(&format!("{name}.stl"), solids::stl(solid)?));
     }
-    for (name, brep) in &tooled.for_cad {
+    for Made { name, piece, brep } in &tooled.for_cad {
         let Ok(brep) = brep else { continue };
-        let half = solids::half_of(mold, name);
+        let half = piece.half();
         let posed =
             brep.map(|at| pose.place(mold, half, at), |way| pose.turn(mold, half, way));
         files.push(named(&format!("{name}.step"), step::write(name, &posed)));
-        if let Some(half) = half.filter(|_| !name.contains("insert")) {
+        if let Piece::Plate(half) = *piece {
             let drawn = levels::write(mold, half, brep);
             files.push(named(&format!("{name}_levels.dxf"), drawn));
         }
@@ -135,8 +137,8 @@ fn pictures(
     let mold = &tooled.mold;
     let cavity = mold.core.other();
     let faces = |name: &str| {
-        let own = tooled.for_cad.iter().find(|made| made.0 == name);
-        own.and_then(|made| made.1.as_ref().ok())
+        let own = tooled.for_cad.iter().find(|made| made.name == name);
+        own.and_then(|made| made.brep.as_ref().ok())
     };
     let mut pictures = vec![DrawnPicture {
         file: "maps/halves.png",

@@ -11,32 +11,17 @@ use crate::mesh::solid::Solid;
 use crate::mesh::stl;
 use crate::mold::build::Mold;
 use crate::mold::pose::Pose;
-use crate::part::halves::{Half, Role};
+use crate::mold::stock::Body;
 
 /// Steps in a millimeter to which places are rounded in the 3MF: a hundredth of a micron.
 const STEPS_PER_MM: f64 = 1e5;
 
-/// The half that the file of this name belongs to: its plate, or an insert; none for part and
-/// feed.
-pub(crate) fn half_of(mold: &Mold, name: &str) -> Option<Half> {
-    let role = Role::BOTH.into_iter().find(|role| name.starts_with(role.as_str()));
-    role.map(|role| role.half(mold.core))
-}
-
 /// The solids by name, as they lie in their files.
 pub(crate) fn posed(mold: &Mold, pose: Pose) -> Vec<(String, Solid)> {
-    let of_roles = Role::BOTH
-        .map(|role| (role.as_str().to_owned(), mold.plate(role.half(mold.core))));
-    let melt = [("part", &mold.part), ("feed", &mold.feed)];
-    let melt = melt.map(|(name, solid)| (name.to_owned(), solid));
-    let inserts = mold.inserts.iter().map(|it| &it.solid);
-    let named = of_roles.into_iter().chain(melt);
-    let named = named.chain(mold.insert_names().into_iter().zip(inserts));
-    let posed = named.map(|(name, solid)| {
-        let half = half_of(mold, &name);
-        (name, solid.map(|point| pose.place(mold, half, point)))
-    });
-    posed.collect()
+    let posed = |Body { name, piece, solid }: Body<'_>| {
+        (name, solid.map(|point| pose.place(mold, piece.half(), point)))
+    };
+    mold.bodies().into_iter().map(posed).collect()
 }
 
 /// A solid as binary STL. Facets whose corners fall together in single precision go: their
@@ -72,15 +57,15 @@ const MODEL_START: &str = r#"<?xml version="1.0" encoding="UTF-8"?>
 /// All solids in one file: 3MF Core Specification 1.3, in an Open Packaging Conventions
 /// package without dates.
 pub(crate) fn three_mf(solids: &[(String, Solid)]) -> ZipResult<Vec<u8>> {
-    let full = || solids.iter().filter(|(_, solid)| !solid.is_empty()).zip(1..);
+    let numbered = || solids.iter().zip(1..);
     let mut model = MODEL_START.to_owned();
-    for ((name, solid), id) in full() {
+    for ((name, solid), id) in numbered() {
         model += &format!("<object id=\"{id}\" name=\"{name}\" type=\"model\"><mesh>\n");
         mesh(&mut model, solid);
         model += "</mesh></object>\n";
     }
     model += "</resources>\n<build>\n";
-    for (_, id) in full() {
+    for (_, id) in numbered() {
         model += &format!("<item objectid=\"{id}\"/>\n");
     }
     model += "</build>\n</model>\n";

@@ -4,7 +4,7 @@ use crate::analysis::Analysis;
 use crate::analysis::mold::MoldDesign;
 use crate::findings;
 use crate::geom::{Aabb, Point, Vector};
-use crate::mold::brep::{Brep, NoBrep};
+use crate::mold::brep::{Made, NoBrep};
 use crate::mold::build::Mold;
 use crate::mold::cut_feature::Kind;
 use crate::mold::inserts::{Insert, Shape};
@@ -128,14 +128,15 @@ fn inserts(tooled: &MoldDesign) -> Vec<SetIn> {
 }
 
 fn step_files(tooled: &MoldDesign) -> Vec<StepFile> {
-    let file = |(name, made): &(String, Result<Brep, NoBrep>)| {
-        let holes = made.as_ref().map(|it| it.holes).unwrap_or_default();
+    let file = |made: &Made| {
+        let brep = made.brep.as_ref();
+        let holes = brep.map(|it| it.holes).unwrap_or_default();
         StepFile {
-            file: format!("{name}.step"),
-            faces: made.as_ref().ok().map(|it| it.faces.len()),
+            file: format!("{}.step", made.name),
+            faces: brep.ok().map(|it| it.faces.len()),
             round_holes: holes.all,
             true_round_holes: holes.true_round,
-            left_out: made.as_ref().err().map(NoBrep::to_string),
+            left_out: brep.err().map(NoBrep::to_string),
         }
     };
     tooled.for_cad.iter().map(file).collect()

@@ -124,6 +124,11 @@ impl Survey {
         let mut left = Vec::new();
         let mut heights: Vec<Vec<f64>> = Vec::new();
         for (at, cutter) in list.iter().enumerate() {
+            if open.is_empty() {
+                // Nothing is left for this one, whatever it is.
+                left.push(Vec::new());
+                continue;
+            }
             let on = Mask::holding(wanted.size, &open);
             let own = cutter_sequence::alone(wanted, cutter, cell, &on);
             let thin = leftover::thin_at([wanted, &own], &open, cell, limits.finished);
@@ -206,9 +211,13 @@ fn some_cells(field: &Field, body: &Body<'_>) -> Vec<f64> {
 }
 
 /// Area of the places that `set` leaves and the whole list does not, mm².
-fn lost(areas: &BTreeMap<u64, f64>, set: u64) -> f64 {
-    let left = areas.iter().filter(|(mask, _)| **mask != 0 && **mask & set == 0);
+fn lost(areas: impl Iterator<Item = (u64, f64)>, set: u64) -> f64 {
+    let left = areas.filter(|(mask, _)| *mask != 0 && mask & set == 0);
     left.map(|(_, area)| area).sum()
+}
+
+fn by_mask(areas: &BTreeMap<u64, f64>) -> impl Iterator<Item = (u64, f64)> {
+    areas.iter().map(|(mask, area)| (*mask, *area))
 }
 
 struct Weighing {
@@ -249,15 +258,13 @@ impl Weighing {
 
     /// Whether `set` finishes all that matters of what the whole list does.
     fn leaves_enough(&self, set: u64) -> bool {
-        let of_part = |survey: &Survey| -> f64 {
-            let groups = survey.groups.iter();
-            let left = groups.filter(|(mask, _)| **mask != 0 && **mask & set == 0);
-            left.map(|(_, group)| group.area).sum()
+        let of_part = |it: &Survey| {
+            lost(it.groups.iter().map(|(mask, group)| (*mask, group.area)), set)
         };
         let both = |of: &dyn Fn(&Survey) -> f64| self.surveys.iter().map(of).sum::<f64>();
         both(&of_part) <= self.may_stay.max(self.few)
-            && both(&|it| lost(&it.near, set)) <= 0.0
-            && both(&|it| lost(&it.beside, set)) <= self.few
+            && both(&|it| lost(by_mask(&it.near), set)) <= 0.0
+            && both(&|it| lost(by_mask(&it.beside), set)) <= self.few
     }
 
     /// How long both halves take with `set`, changes included.
