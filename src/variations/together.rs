@@ -132,12 +132,13 @@ mod tests {
     };
     use crate::findings::{answer::answer, causes, judge, verdict};
     use crate::mesh::shapes;
+    use crate::process::feed::layout::FeedLayout;
+    use crate::settings::Settings;
     use crate::units::in_mpa;
     use crate::variations::steps::Case;
 
     /// The case, and what is left after the first changes.
-    fn checked(one: &mut Analysis) -> (Case, Option<String>) {
-        let settings = fixture_settings();
+    fn checked(one: &mut Analysis, settings: Settings) -> (Case, Option<String>) {
         let base = Case { setup: one.setup.clone(), settings, part: Reshaped::default() };
         let findings = judge(one);
         let causes = causes::group(one, &findings);
@@ -152,18 +153,20 @@ mod tests {
         in_mpa(one.evaluation.window.fills.unwrap().expected)
     }
 
-    /// 0.7 of the pressure that fills: the sentence says what a check of its own of the changed
-    /// press says, and the part is as before.
+    /// 0.7 of the pressure that fills through a gate at the edge: the sentence says what a check
+    /// of its own of the changed press says, and the part is as before.
     #[test]
     fn the_part_is_filled_again_with_every_change() {
-        let enough = analysis(&plug());
+        let mut settings = fixture_settings();
+        settings.choices.feed.layout = Some(FeedLayout::Edge);
         let mut setup = setup("pp");
+        let enough = with(&plug(), setup.clone(), &settings);
         let share = expected_mpa(&enough) / in_mpa(setup.press.melt_pressure());
         setup.press.drive.air.as_mut().unwrap().air *= 0.7 * share;
-        let mut one = with(&plug(), setup, &fixture_settings());
+        let mut one = with(&plug(), setup, &settings);
         let before = judge(&one);
         assert!(!one.filling.as_ref().unwrap().run.fills);
-        let (case, left) = checked(&mut one);
+        let (case, left) = checked(&mut one, settings);
         let left = left.unwrap();
         assert!(!left.contains("of the part fills"), "{left}");
         let fills: f64 = left
@@ -183,10 +186,10 @@ mod tests {
     #[test]
     fn a_cored_part_takes_less_plastic() {
         let mut one = analysis(&shapes::cuboid(20.0, 20.0, 20.0));
-        let (case, left) = checked(&mut one);
+        let (case, left) = checked(&mut one, fixture_settings());
         assert!(case.part.walls.most_mm < 20.0 && case.part.walls.volume < 0.8);
         assert!(left.unwrap().contains("fills at"));
         let mut upright = with(&plug(), setup("pp"), &unfilled_settings());
-        assert_eq!(checked(&mut upright).1, None);
+        assert_eq!(checked(&mut upright, fixture_settings()).1, None);
     }
 }
