@@ -21,13 +21,13 @@ use crate::process::calibration::log::LoggedShot;
 use crate::report::calibration::lines;
 use crate::settings::Settings;
 use crate::units::Pressure;
+use crate::units::us_words::ShownUnits;
 
 /// Exit code when a shot contradicts the others.
 const CONTRADICTED: u8 = 1;
 
 /// Reads the log, and writes what it says.
 pub(super) fn run(args: &Calibrate, terminal: bool, out: &mut dyn Write) -> Result<u8> {
-    args.given.is_metric()?;
     if args.given.calibration.is_some() {
         bail!(
             "--calibration is for checks: a log is judged without what earlier shots said"
@@ -70,7 +70,7 @@ pub(super) fn run(args: &Calibrate, terminal: bool, out: &mut dyn Write) -> Resu
     let mut written = Calibration::new(&found.known, press, plastic, useful);
     written.date = args.date.clone().unwrap_or_default();
     write(&args.out, &written.write()?)?;
-    super::say(show(&found, &parts, &args.out, out))?;
+    super::say(show(&found, &parts, settings.shown_units, &args.out, out))?;
     let is_contradicted = found.shots.iter().any(|shot| shot.contradicts.is_some());
     Ok(if is_contradicted { CONTRADICTED } else { 0 })
 }
@@ -121,13 +121,15 @@ fn logged_part(
 fn show(
     found: &Calibrated,
     parts: &[LoggedPart],
+    units: ShownUnits,
     file: &Path,
     out: &mut dyn Write,
 ) -> std::io::Result<()> {
     let screen = Screen::of_output();
     for line in lines(found, parts) {
         let indent = " ".repeat(line.indent);
-        writeln!(out, "{}", screen.wrap(&indent, line.indent, &plain(&line.text)))?;
+        let text = units.write(&plain(&line.text));
+        writeln!(out, "{}", screen.wrap(&indent, line.indent, &text))?;
     }
     let file = file.display();
     let used = format!(

@@ -24,7 +24,6 @@ pub(super) fn run(args: &Compare, terminal: bool, out: &mut dyn Write) -> Result
     let (Some(old), Some(new)) = (&args.old, &args.new) else {
         bail!("two parts are compared: the old one and the new one");
     };
-    args.given.is_metric()?;
     let setup = run_check::setup(&args.given)?;
     let settings = run_check::settings(&args.given)?;
     let folder = folder(args, old, new)?;

@@ -17,6 +17,7 @@ use crate::process::cost::break_even::costs;
 use crate::process::cost::shop::{ReadShop, Shop};
 use crate::report::blocks::Table;
 use crate::report::cost::{CostReport, bundle, outline};
+use crate::units::us_words::ShownUnits;
 use crate::units::{Quantity, in_grams};
 
 /// Says what it costs; the exit code only says whether there was an answer.
@@ -25,7 +26,6 @@ pub(super) fn run(args: &Cost, terminal: bool, out: &mut dyn Write) -> Result<u8
         out.write_all(Shop::template().as_bytes())?;
         return Ok(0);
     };
-    args.given.is_metric()?;
     let shop_file = files::given_or_own(args.shop.as_deref(), files::OWN_SHOP);
     let shop = files::shop(shop_file.as_deref())?;
     let setup = run_check::setup(&args.given)?;
@@ -38,7 +38,7 @@ pub(super) fn run(args: &Cost, terminal: bool, out: &mut dyn Write) -> Result<u8
     let report_step = |step: Step| progress.show(format!("{name}: {step}"));
     let judged = run_check::judge(bytes, &name, setup, &settings, &report_step)
         .with_context(|| part.display().to_string())?;
-    let report = report(&judged.analysis, &name, &shop, args.parts);
+    let report = report(&judged.analysis, &name, &shop, args.parts, settings.shown_units);
     let report = report.with_context(|| part.display().to_string())?;
     report_step(Step::Writing);
     let files = bundle::write(&report).context("could not write the costs")?;
@@ -59,6 +59,7 @@ fn report(
     name: &str,
     shop: &ReadShop,
     wanted: u32,
+    shown_units: ShownUnits,
 ) -> Result<CostReport> {
     let job = job(analysis)?;
     let setup = &analysis.setup;
@@ -82,6 +83,7 @@ fn report(
     assumptions.extend(shop.assumed.iter().map(|line| format!("{line} (a default)")));
     Ok(CostReport {
         file: name.to_owned(),
+        shown_units,
         press: setup.press.name.clone(),
         plastic: setup.plastic.name.clone(),
         currency: shop.shop.currency.clone(),
@@ -100,13 +102,14 @@ fn show(
     out: &mut dyn Write,
 ) -> std::io::Result<()> {
     let screen = Screen::of_output();
-    let own = |text: &str| screen.wrap("  ", 2, &plain(text));
+    let shown = |text: &str| report.shown_units.write(&plain(text));
+    let own = |text: &str| screen.wrap("  ", 2, &shown(text));
     writeln!(out, "{} in {}", plain(&report.file), plain(&report.plastic))?;
     for line in outline::answer(report) {
         writeln!(out, "{}", own(&line))?;
     }
     for each in &outline::tables(report) {
-        table(each, out)?;
+        table(each, &shown, out)?;
     }
     let costs = match shop {
         Some(file) => format!("Costs by {}", file.display()),
@@ -117,10 +120,17 @@ fn show(
 }
 
 /// In columns as wide as their widest cell.
-fn table(table: &Table, out: &mut dyn Write) -> std::io::Result<()> {
+fn table(
+    table: &Table,
+    shown: &dyn Fn(&str) -> String,
+    out: &mut dyn Write,
+) -> std::io::Result<()> {
     writeln!(out, "  {}", plain(&table.title))?;
     let heads = table.columns.iter().map(|head| (*head).to_owned()).collect();
-    let rows: Vec<&Vec<String>> = std::iter::once(&heads).chain(&table.rows).collect();
+    let rows: Vec<Vec<String>> = std::iter::once(&heads)
+        .chain(&table.rows)
+        .map(|row| row.iter().map(|cell| shown(cell)).collect())
+        .collect();
     // A list of two columns needs no heads.
     let rows = if table.columns.len() == 2 { &rows[1..] } else { &rows[..] };
     let wide = |column: usize| {
@@ -132,7 +142,7 @@ fn table(table: &Table, out: &mut dyn Write) -> std::io::Result<()> {
         for (column, cell) in row.iter().enumerate() {
             line += &format!("  {cell:<width$}", width = wide(column));
         }
-        writeln!(out, "  {}", plain(line.trim_end()))?;
+        writeln!(out, "  {}", line.trim_end())?;
     }
     Ok(())
 }

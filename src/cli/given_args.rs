@@ -2,7 +2,6 @@
 
 use std::path::PathBuf;
 
-use anyhow::{Result, bail};
 use clap::Args;
 
 use super::feed_args::Feed;
@@ -100,16 +99,6 @@ impl Given {
     /// The plastic that was named, and the temperatures.
     pub(super) fn plastic_choice(&self) -> PlasticChoice {
         PlasticChoice { name: self.plastic.clone(), melt: self.melt, mold: self.mold }
-    }
-
-    /// That the units of what people read are those that this command writes.
-    pub(super) fn is_metric(&self) -> Result<()> {
-        match self.units {
-            Some(ShownUnits::UsCustomary) => {
-                bail!("--units in is for check and desk: this command writes millimeters")
-            }
-            Some(ShownUnits::Metric) | None => Ok(()),
-        }
     }
 
     /// The settings of the run, with the user's cutters where there is a file of them.

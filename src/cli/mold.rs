@@ -25,7 +25,6 @@ use crate::units::format;
 /// the user wants it anyway.
 pub(super) fn run(args: &Mold, terminal: bool, out: &mut dyn Write) -> Result<u8> {
     let choices = args.hardware.choices()?;
-    args.given.is_metric()?;
     let setup = run_check::setup(&args.given)?;
     let settings = run_check::settings(&args.given)?;
     let part = args.part.as_deref().unwrap_or(Path::new(PIECE));

@@ -20,7 +20,7 @@ pub(super) fn compared(
     let headline = lines::headline(comparison);
     writeln!(to, "{} → {}: {headline}", plain(before), plain(after))?;
     for line in lines::summarize(comparison) {
-        writeln!(to, "{}", plain(&line))?;
+        writeln!(to, "{}", comparison.shown_units.write(&plain(&line)))?;
     }
     match folder.map(|folder| folder.join("compare.html")) {
         Some(page) => writeln!(to, "  report    {}", plain(&page.display().to_string())),

@@ -21,7 +21,6 @@ use crate::variations::steps::Case;
 
 /// Ranks the causes; the exit code only says whether there was an answer.
 pub(super) fn run(args: &Why, terminal: bool, out: &mut dyn Write) -> Result<u8> {
-    args.given.is_metric()?;
     let sheet = as_cut(&args.given);
     let mold = CutMold {
         setup: run_check::setup(&sheet)?,
@@ -98,7 +97,7 @@ fn show(found: &Diagnosis, as_json: bool, out: &mut dyn Write) -> std::io::Resul
     }
     let screen = Screen::of_output();
     for line in lines(found) {
-        let text = super::terminal::plain(&line.text);
+        let text = found.shown_units.write(&super::terminal::plain(&line.text));
         writeln!(out, "{}", screen.wrap(&" ".repeat(line.indent), line.indent, &text))?;
     }
     Ok(())

@@ -7,6 +7,7 @@ use crate::findings::{Finding, Verdict};
 use crate::geom::Vector;
 use crate::part::pose::Pose;
 use crate::schema::{Region, Tool};
+use crate::units::us_words::ShownUnits;
 
 /// Grows by one when the meaning of a key changes.
 pub const SCHEMA: u32 = 1;
@@ -22,6 +23,9 @@ pub struct Comparison {
     pub schema: u32,
     /// The program that wrote it.
     pub tool: Tool,
+    /// Units of what people read, those of the old part's report; the keys of this file stay
+    /// metric.
+    pub shown_units: ShownUnits,
     /// The old part.
     pub before: Side,
     /// The new part.

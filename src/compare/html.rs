@@ -8,6 +8,7 @@ use crate::compare::{lines, outline};
 use crate::report::blocks::{Picture, Section, Table};
 use crate::report::first_screen::class;
 use crate::report::html::STYLE;
+use crate::report::quantities;
 use crate::schema::words;
 
 /// Only pictures from within and the page's own style.
@@ -38,7 +39,7 @@ pub fn write(comparison: &Comparison, pictures: &[Picture<'_>]) -> String {
             }
         }
     };
-    let mut page = page.into_string();
+    let mut page = quantities::mark(&page.into_string(), comparison.shown_units);
     page.push('\n');
     page
 }

@@ -8,8 +8,8 @@ use crate::report::markdown::{escaped, section};
 /// `comparison` as Markdown, with links to `pictures`.
 pub(super) fn write(comparison: &Comparison, pictures: &[Picture<'_>]) -> String {
     let [before, after] = [&comparison.before.file, &comparison.after.file];
-    let mut text = format!("# {} → {}\n\n", escaped(before), escaped(after));
-    text += &format!("**{}.**\n\n", lines::headline(comparison));
+    let name = format!("# {} → {}\n\n", escaped(before), escaped(after));
+    let mut text = format!("**{}.**\n\n", lines::headline(comparison));
     for each in outline::sections(comparison) {
         text += &section(&each);
         if each.title == outline::SHAPE {
@@ -21,5 +21,6 @@ pub(super) fn write(comparison: &Comparison, pictures: &[Picture<'_>]) -> String
     }
     text += &format!("{}\n\n", outline::RULE);
     let tool = &comparison.tool;
-    text + &format!("{} {}\n", escaped(&tool.name), escaped(&tool.version))
+    text += &format!("{} {}\n", escaped(&tool.name), escaped(&tool.version));
+    name + &comparison.shown_units.write(&text)
 }

@@ -43,6 +43,7 @@ pub fn compare(before: &Report, after: &Report, shape: Option<Shape>) -> Compari
     Comparison {
         schema: SCHEMA,
         tool: after.tool.clone(),
+        shown_units: before.shown_units,
         before: side(before),
         after: side(after),
         outcome: outcome(before.verdict, after.verdict, &findings),

@@ -43,6 +43,7 @@ use serde::Serialize;
 use crate::analysis::Analysis;
 use crate::analysis::filling::KELVIN_DOUBT;
 use crate::process::feed::FeedChoices;
+use crate::units::us_words::ShownUnits;
 use crate::units::{Quantity, Temperature, in_mpa};
 use crate::variations::steps::Case;
 use bench::{Bench, Outcome};
@@ -58,6 +59,8 @@ use symptom::Symptom;
 pub struct Diagnosis {
     /// Name of the part's file.
     pub file: String,
+    /// Units of what people read; the keys of this file say theirs and stay metric.
+    pub shown_units: ShownUnits,
     /// Name of the plastic.
     pub plastic: String,
     /// Name of the press.
@@ -145,6 +148,7 @@ pub fn diagnose(
     let setup = &analysis.setup;
     Ok(Diagnosis {
         file: String::new(),
+        shown_units: base.settings.shown_units,
         plastic: setup.plastic.name.clone(),
         press: setup.press.name.clone(),
         seen,

@@ -5,7 +5,8 @@ use maud::{DOCTYPE, Markup, PreEscaped, html};
 use crate::diagnosis::Diagnosis;
 use crate::diagnosis::cause::{Cause, Standing};
 use crate::report::diagnosis::{CAUTION, NONE_LEFT, standing};
-use crate::report::html::{STYLE, policy};
+use crate::report::html::{STYLE, policy, shown_key};
+use crate::report::quantities;
 use crate::units::format;
 
 /// `diagnosis` as one page.
@@ -15,7 +16,7 @@ pub fn write(diagnosis: &Diagnosis) -> String {
         causes.iter().partition(|cause| cause.standing == Standing::Excluded);
     let page = html! {
         (DOCTYPE)
-        html lang="en" data-units="mm" {
+        html lang="en" data-units=(shown_key(diagnosis.shown_units)) {
             head {
                 meta charset="utf-8";
                 meta http-equiv="Content-Security-Policy" content=(policy());
@@ -48,7 +49,7 @@ pub fn write(diagnosis: &Diagnosis) -> String {
             }
         }
     };
-    let mut page = page.into_string();
+    let mut page = quantities::mark(&page.into_string(), diagnosis.shown_units);
     page.push('\n');
     page
 }
@@ -76,6 +77,7 @@ mod tests {
     use crate::diagnosis::Diagnosis;
     use crate::diagnosis::cause::{Cause, Standing};
     use crate::diagnosis::symptom::Symptom;
+    use crate::units::us_words::ShownUnits;
 
     #[test]
     fn every_cause_stands_there_and_names_are_only_text() {
@@ -89,6 +91,7 @@ mod tests {
             plastic: "PP".to_owned(),
             press: "our press".to_owned(),
             seen: Symptom::Short,
+            shown_units: ShownUnits::default(),
             pushed_mpa: 20.0,
             taken: Vec::new(),
             causes: vec![

@@ -65,11 +65,11 @@ pub fn write(report: &Report, inside: &Inside<'_>) -> String {
                 (top(report))
                 main {
                     div.first {
-                        (first_screen(report, inside.details))
+                        (explained(first_screen(report, inside.details)))
                         @if let Some(solid) = inside.solid { (section::section(solid)) }
                     }
                     (contents(report, inside))
-                    (causes(report, inside.details))
+                    (explained(causes(report, inside.details)))
                     (pictures(report, inside.pictures))
                     (numbers(&numbered))
                     @for each in sheets { (sheet(report, each)) }
@@ -119,11 +119,16 @@ pub fn write_shape(name: &str, solid: &Solid) -> String {
 }
 
 /// As the script of the page knows the units.
-fn shown_key(units: ShownUnits) -> &'static str {
+pub(crate) fn shown_key(units: ShownUnits) -> &'static str {
     match units {
         ShownUnits::Metric => "mm",
         ShownUnits::UsCustomary => "in",
     }
+}
+
+/// `markup` with its words of the trade leading to what they mean.
+fn explained(markup: Markup) -> Markup {
+    PreEscaped(glossary::link_words(&markup.into_string()))
 }
 
 fn top(report: &Report) -> Markup {

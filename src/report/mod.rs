@@ -18,6 +18,7 @@
 //! | `parting.dxf`: the parting line for CAD | [`dxf`] |
 //! | how are causes listed on a page | [`cause_list`] |
 //! | what does a page show first | [`first_screen`] |
+//! | the text of finished markup, apart from its tags | `markup_text` |
 //! | quantities of a page in both systems of units | [`quantities`] |
 //! | what do trade words mean | [`glossary`] |
 //! | `report.md` | [`markdown`] |
@@ -46,6 +47,7 @@ pub(crate) mod dxf_file;
 pub mod dxf;
 mod cause_list;
 pub(crate) mod first_screen;
+mod markup_text;
 pub(crate) mod quantities;
 mod glossary;
 pub mod markdown;

@@ -1,38 +1,12 @@
 //! Quantities of a page in both systems of units: the one that is shown, and the other one beside
 //! it for the switch.
 
+use crate::report::markup_text;
 use crate::units::us_words::{Piece, ShownUnits, pieces};
-
-/// Elements whose text is no prose, or a name.
-const LEFT_ALONE: [&str; 8] =
-    ["title", "style", "script", "svg", "option", "button", "h1", "bdi"];
 
 /// `page` with each quantity of its text in an element of its own.
 pub(crate) fn mark(page: &str, shown: ShownUnits) -> String {
-    let mut marked = String::with_capacity(page.len() + page.len() / 8);
-    let mut rest = page;
-    while let Some(start) = rest.find('<') {
-        marked += &text(&rest[..start], shown);
-        rest = &rest[start..];
-        let end = match opened(rest) {
-            Some(name) => rest.find(&format!("</{name}>")),
-            None => rest.find('>').map(|end| end + 1),
-        };
-        let end = end.unwrap_or(rest.len());
-        marked += &rest[..end];
-        rest = &rest[end..];
-    }
-    marked + &text(rest, shown)
-}
-
-/// The element that `tag` opens, where its text is left alone.
-fn opened(tag: &str) -> Option<&'static str> {
-    let inside = tag.strip_prefix('<')?;
-    let end = |name: &&&str| {
-        let after = inside.strip_prefix(**name).and_then(|it| it.chars().next());
-        after.is_some_and(|letter| !letter.is_alphanumeric())
-    };
-    LEFT_ALONE.iter().find(end).copied()
+    markup_text::changed(page, &[], |words| text(words, shown))
 }
 
 fn text(words: &str, shown: ShownUnits) -> String {

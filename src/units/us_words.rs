@@ -8,18 +8,21 @@ use std::sync::LazyLock;
 use regex::{Captures, Regex};
 use serde::{Deserialize, Serialize};
 
+/// An inch, mm.
+pub const INCH_MM: f64 = 25.4;
+
 /// One number as reports write it.
 const NUMBER: &str = "[−-]?[0-9]+(?:[\u{2009}\u{202f}][0-9]{3})*(?:[.][0-9]+)?";
 
 /// Number of a metric unit, factor and unit that it becomes; temperatures apart.
-const FACTORS: [(&str, f64, &str); 14] = [
+const FACTORS: [(&str, f64, &str); 15] = [
     ("mm³", 1.0 / 16_387.064, "in³"),
     ("mm²", 1.0 / 645.16, "in²"),
-    ("mm", 1.0 / 25.4, "in"),
+    ("mm", 1.0 / INCH_MM, "in"),
     ("cm³/s", 1.0 / 16.387_064, "in³/s"),
     ("cm³", 1.0 / 16.387_064, "in³"),
     ("cm²", 1.0 / 6.4516, "in²"),
-    ("µm", 1.0 / 25.4, "mil"),
+    ("µm", 1.0 / INCH_MM, "mil"),
     ("MPa", 145.037_738, "psi"),
     ("bar", 14.503_773_8, "psi"),
     ("kN", 224.808_943, "lbf"),
@@ -27,6 +30,8 @@ const FACTORS: [(&str, f64, &str); 14] = [
     ("N", 0.224_808_943, "lbf"),
     ("kg", 2.204_622_62, "lb"),
     ("g", 0.035_273_961_9, "oz"),
+    // Differences of temperature only.
+    ("K", 1.8, "°F"),
 ];
 
 /// A size before these words is the name of a cutter.
@@ -115,7 +120,7 @@ pub fn rewritten(text: &str) -> String {
 
 fn converted(found: &Captures<'_>) -> String {
     if let Some(place) = found.name("place").or_else(|| found.name("bare")) {
-        return format!("({}) in", each(place.as_str(), |mm| fixed(mm / 25.4)));
+        return format!("({}) in", each(place.as_str(), |mm| fixed(mm / INCH_MM)));
     }
     let part = |name: &str| found.name(name).map_or("", |it| it.as_str());
     let (numbers, gap, unit) = (part("numbers"), part("gap"), part("unit"));

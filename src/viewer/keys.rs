@@ -8,6 +8,7 @@ use crate::draw::formed_surfaces::Formed;
 use crate::draw::palette::{self, Kind, Rgb, Scale};
 use crate::draw::problems::{Problem, SOUND};
 use crate::units::format;
+use crate::units::us_words::INCH_MM;
 use crate::viewer::Legend;
 
 /// The drawing is so wide and high.
@@ -58,8 +59,32 @@ fn hex([r, g, b]: Rgb) -> String {
     format!("#{r:02x}{g:02x}{b:02x}")
 }
 
-/// A scale with its ticks below and its limits above.
+/// A scale with its ticks below and its limits above; one of lengths also in inches, of which
+/// the style of the page shows the one that its numbers are written in.
 fn bar(scale: &Scale, name: &str) -> Markup {
+    if scale.unit != "mm" {
+        return bar_in(
+            scale,
+            name,
+            &Written { unit: &scale.unit, in_one: 1.0, class: "" },
+        );
+    }
+    html! {
+        (bar_in(scale, name, &Written { unit: "mm", in_one: 1.0, class: "metric" }))
+        (bar_in(scale, name, &Written { unit: "in", in_one: INCH_MM, class: "us" }))
+    }
+}
+
+/// How the values of a scale are written.
+struct Written<'a> {
+    unit: &'a str,
+    /// So many of the scale's own unit are one of `unit`.
+    in_one: f64,
+    class: &'a str,
+}
+
+fn bar_in(scale: &Scale, name: &str, written: &Written<'_>) -> Markup {
+    let Written { unit, in_one, class } = *written;
     let (low, high) = scale.range();
     let at = |value: f64| LEFT + scale.place(value) * (RIGHT - LEFT);
     let wide = (RIGHT - LEFT) / f64::from(STEPS);
@@ -67,30 +92,29 @@ fn bar(scale: &Scale, name: &str) -> Markup {
         .limits
         .iter()
         .map(|limit| {
-            format!("{} {}", limit.label, format::quantity(limit.value, &scale.unit))
+            format!("{} {}", limit.label, format::quantity(limit.value / in_one, unit))
         })
         .collect();
     let label = format!(
         "{name}, from {} to {}{}",
-        format::tick(low),
-        format::quantity(high, &scale.unit),
+        format::tick(low / in_one),
+        format::quantity(high / in_one, unit),
         limits.iter().fold(String::new(), |all, limit| all + ", " + limit)
     );
     html! {
-        svg.key role="img" aria-label=(label) viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) {
+        svg class=(format!("key {class}")) role="img" aria-label=(label) viewBox=(format!("0 0 {WIDTH} {HEIGHT}")) {
             @for step in 0..STEPS {
                 @let share = (f64::from(step) + 0.5) / f64::from(STEPS);
                 rect x=(px(LEFT + wide * f64::from(step))) y=(px(TOP)) width=(px(wide + 0.4))
                     height=(px(FOOT - TOP)) fill=(hex(scale.color(low + (high - low) * share))) {}
             }
             rect.frame x=(px(LEFT)) y=(px(TOP)) width=(px(RIGHT - LEFT)) height=(px(FOOT - TOP)) {}
-            @for tick in palette::ticks(low, high, 6) {
-                line.axis x1=(px(at(tick))) y1=(px(FOOT)) x2=(px(at(tick))) y2=(px(FOOT + 5.0)) {}
-                text x=(px(at(tick))) y=(px(FOOT + 20.0)) text-anchor="middle" {
-                    (format::tick(tick))
-                }
+            @for tick in palette::ticks(low / in_one, high / in_one, 6) {
+                @let x = px(at(tick * in_one));
+                line.axis x1=(x) y1=(px(FOOT)) x2=(x) y2=(px(FOOT + 5.0)) {}
+                text x=(x) y=(px(FOOT + 20.0)) text-anchor="middle" { (format::tick(tick)) }
             }
-            text x=(px(RIGHT + 8.0)) y=(px(FOOT - 4.0)) { (scale.unit) }
+            text x=(px(RIGHT + 8.0)) y=(px(FOOT - 4.0)) { (unit) }
             @for (i, (limit, text)) in scale.limits.iter().zip(&limits).enumerate() {
                 @let x = at(limit.value);
                 // The first of two stands to the left of its line, so that they keep apart, and
@@ -181,7 +205,11 @@ mod tests {
             drawn.contains(r#"x="380.0" y="14" text-anchor="end">most 5 mm"#),
             "{drawn}"
         );
-        assert_eq!(drawn.matches("fill=\"#").count(), 80);
+        assert!(
+            drawn.contains("Thickness, from 0.1 to 0.197 in, least 0.098 in"),
+            "{drawn}"
+        );
+        assert_eq!(drawn.matches("fill=\"#").count(), 2 * 80);
     }
 
     #[test]

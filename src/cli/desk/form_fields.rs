@@ -255,9 +255,8 @@ pub(super) fn shot(words: &[String], more: &[String]) -> Result<Why, Wrong> {
 
 /// The options of a check but the temperatures: a mold is cut for the usual ones.
 pub(super) fn without_heat(words: &[String]) -> Vec<String> {
-    let is_heat = |word: &&String| {
-        ["--melt=", "--mold=", "--units="].iter().any(|heat| word.starts_with(heat))
-    };
+    let is_heat =
+        |word: &&String| ["--melt=", "--mold="].iter().any(|heat| word.starts_with(heat));
     words.iter().filter(|word| !is_heat(word)).cloned().collect()
 }
 

@@ -30,7 +30,6 @@ use crate::report::html::{self, Inside};
 use crate::report::mold::html as mold_page;
 use crate::schema::{Report, words};
 use crate::settings::{FileUnit, Settings};
-use crate::units::us_words::ShownUnits;
 use crate::viewer;
 
 /// What a check does, in order.
@@ -305,9 +304,7 @@ fn mold(
     show: &dyn Fn(Step),
 ) -> Result<Made> {
     let (head, bytes) = first_part(order, parts)?;
-    let (setup, mut settings) = setup(&order.sources)?;
-    // A mold speaks millimeters, as on the command line.
-    settings.shown_units = ShownUnits::default();
+    let (setup, settings) = setup(&order.sources)?;
     let hardware = form_fields::hardware(more).map_err(|wrong| anyhow!(wrong.why))?;
     let choices = hardware.choices()?;
     let made = run_mold::make(bytes, &head.name, setup, &settings, &choices, show)?;

@@ -83,10 +83,6 @@ fn typed(command: &str, part: &str, sources: &Sources, more: &[String]) -> Strin
         "why" => form_fields::without_heat(&sources.words),
         _ => sources.words.clone(),
     };
-    if command == "mold" {
-        // A mold is written in millimeters.
-        words.retain(|word| !word.starts_with("--units="));
-    }
     words.extend_from_slice(more);
     form_fields::as_typed(command, part, &files, &words)
 }

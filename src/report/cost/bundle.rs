@@ -64,6 +64,7 @@ mod tests {
     use crate::report::cost::CostReport;
     use crate::report::html::STYLE;
     use crate::schema::fixtures::HOSTILE;
+    use crate::units::us_words::ShownUnits;
 
     /// Nothing runs, nothing is loaded, and a name does not become part of the page.
     #[test]
@@ -72,6 +73,7 @@ mod tests {
         let job = job(&analysis).unwrap();
         let report = CostReport {
             file: HOSTILE.to_owned(),
+            shown_units: ShownUnits::default(),
             press: HOSTILE.to_owned(),
             plastic: "PP".to_owned(),
             currency: HOSTILE.to_owned(),

@@ -6,6 +6,7 @@ use super::CostReport;
 use crate::report::blocks::Picture;
 use crate::report::cost::outline;
 use crate::report::html as page;
+use crate::report::quantities;
 
 /// `report` as one page with its chart.
 pub(super) fn write(report: &CostReport, chart: &Picture<'_>) -> String {
@@ -39,7 +40,7 @@ pub(super) fn write(report: &CostReport, chart: &Picture<'_>) -> String {
             }
         }
     };
-    let mut written = written.into_string();
+    let mut written = quantities::mark(&written.into_string(), report.shown_units);
     written.push('\n');
     written
 }

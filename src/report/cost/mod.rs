@@ -13,12 +13,15 @@ pub mod bundle;
 use serde::Serialize;
 
 use crate::process::cost::break_even::Costs;
+use crate::units::us_words::ShownUnits;
 
 /// The costs of one part, to be written.
 #[derive(Clone, Debug, Serialize)]
 pub struct CostReport {
     /// Name of the part's file.
     pub file: String,
+    /// Units of what people read; the keys of this file say theirs and stay metric.
+    pub shown_units: ShownUnits,
     /// Name of the press.
     pub press: String,
     /// Name of the plastic.

@@ -8,6 +8,7 @@ use crate::report::blocks::{Picture, Table};
 use crate::report::first_screen::class;
 use crate::report::html as page;
 use crate::report::mold::outline::{self, CAUTIONS, DRILL, MoldSection};
+use crate::report::quantities;
 use crate::schema::mold::MoldReport;
 use crate::schema::words;
 use crate::viewer::{Solid, section};
@@ -27,7 +28,7 @@ pub(crate) fn write(
     let cautions = CAUTIONS.map(str::to_owned);
     let written = html! {
         (DOCTYPE)
-        html lang="en" data-units="mm" {
+        html lang="en" data-units=(page::shown_key(report.shown_units)) {
             head {
                 meta charset="utf-8";
                 meta http-equiv="Content-Security-Policy" content=(page::policy());
@@ -65,7 +66,7 @@ pub(crate) fn write(
             }
         }
     };
-    let mut written = written.into_string();
+    let mut written = quantities::mark(&written.into_string(), report.shown_units);
     written.push('\n');
     written
 }

@@ -8,8 +8,8 @@ use crate::schema::words;
 
 /// `report` as Markdown.
 pub(crate) fn markdown(report: &MoldReport) -> String {
-    let mut text = format!("# Mold for {}\n\n", escaped(&report.file));
-    text += &part_check(report);
+    let name = format!("# Mold for {}\n\n", escaped(&report.file));
+    let mut text = part_check(report);
     text += &table(&outline::summary(report));
     for section in outline::sections(report) {
         text += &format!("## {}\n\n", section.title);
@@ -31,7 +31,8 @@ pub(crate) fn markdown(report: &MoldReport) -> String {
     for line in CAUTIONS {
         text += &format!("- {line}\n");
     }
-    text + &format!("\n{} {}\n", report.tool.name, report.tool.version)
+    text += &format!("\n{} {}\n", report.tool.name, report.tool.version);
+    name + &report.shown_units.write(&text)
 }
 
 /// What the check says of the part, and what it asks for first.

@@ -6,6 +6,7 @@
 //! | the same as STEP | [`step`] |
 //! | `drill.csv` | [`table`] |
 //! | what is done with a test piece | `test_piece` |
+//! | the sheets and drill tables at the mill, in the units of the reader | `bench_tables` |
 //! | what does every readable form say, in its order | [`outline`] |
 //! | `mold.md` | [`markdown`] |
 //! | `mold.html` | [`html`] |
@@ -20,6 +21,7 @@ mod solids;
 mod step;
 mod table;
 mod test_piece;
+mod bench_tables;
 pub(crate) mod outline;
 mod markdown;
 pub(crate) mod html;

@@ -1,13 +1,12 @@
 //! What every readable form of a mold says, in its order.
 
-use crate::part::halves::{Half, Role};
+use crate::part::halves::Role;
 use crate::report::blocks::Table;
 use crate::report::milling;
+use crate::report::mold::bench_tables::{Lengths, drill, row, sheet, table};
 use crate::report::mold::test_piece;
 use crate::schema::mold::test_piece::TestPieceSheet;
-use crate::schema::mold::{
-    HalfSheet, Hole, MillStep, MoldCheck, MoldReport, drill as rows,
-};
+use crate::schema::mold::{HalfSheet, MoldCheck, MoldReport};
 use crate::units::format;
 
 /// One heading and what stands below it.
@@ -54,7 +53,7 @@ pub(crate) const SHEETS: [&str; 2] =
     ["Sheet for the cavity half", "Sheet for the core half"];
 
 const BY_THE_SHEET: &str = "In this order, with what is clamped checked before the spindle turns. Depths and steps \
-     in mm are a beginning for aluminum on a small router: less where the cutter sings or chips weld on. Rows \
+     are a beginning for aluminum on a small router: less where the cutter sings or chips weld on. Rows \
      are those of the drill table.";
 
 const PROGRAMS: &str = "G-code (ISO 6983, RS-274), one file a tool, in the order of the sheets: absolute, in millimeters, G0 and \
@@ -69,6 +68,7 @@ pub(crate) const DRILL: &str = "To drill, ream and mill besides the part";
 
 /// The sections after the summary.
 pub(crate) fn sections(report: &MoldReport) -> Vec<MoldSection> {
+    let lengths = Lengths(report.shown_units);
     let rows = report.bill.iter().map(|item| {
         vec![
             item.count.to_string(),
@@ -94,13 +94,21 @@ pub(crate) fn sections(report: &MoldReport) -> Vec<MoldSection> {
             lead: "",
             tables: vec![table("", &["Count", "Item", "Size", "For"], rows.collect())],
         },
-        MoldSection { title: DRILL, lead: WHERE, tables: drill(report) },
+        MoldSection { title: DRILL, lead: WHERE, tables: drill(report, lengths) },
     ]);
     sections.extend(cutters(report));
-    sections.extend(report.sheets.iter().map(sheet));
+    sections.extend(report.sheets.iter().map(|it| of_half(it, lengths)));
     sections.extend(programs(report));
     sections.push(for_cad(report));
     sections
+}
+
+fn of_half(of: &HalfSheet, lengths: Lengths) -> MoldSection {
+    let title = match of.half {
+        Role::Cavity => SHEETS[0],
+        Role::Core => SHEETS[1],
+    };
+    MoldSection { title, lead: BY_THE_SHEET, tables: sheet(of, lengths) }
 }
 
 fn of_test_piece(sheet: &TestPieceSheet) -> MoldSection {
@@ -168,14 +176,6 @@ pub(crate) fn parting(report: &MoldReport) -> String {
     format!("{shape}, {} shut-offs", parting.shut_offs)
 }
 
-fn table(title: &str, columns: &[&'static str], rows: Vec<Vec<String>>) -> Table {
-    Table { title: title.to_owned(), columns: columns.to_vec(), rows }
-}
-
-fn row(name: &str, value: String) -> Vec<String> {
-    vec![name.to_owned(), value]
-}
-
 fn check(check: &MoldCheck) -> Vec<String> {
     let holds = match check.ok {
         Some(true) => "yes",
@@ -204,64 +204,6 @@ pub(crate) fn failed(report: &MoldReport) -> Vec<String> {
         .collect()
 }
 
-/// The sheet of a half: stock, clamping, operations.
-fn sheet(sheet: &HalfSheet) -> MoldSection {
-    let setup =
-        sheet.setup.iter().map(|line| row(&line.name, line.text.clone())).collect();
-    let mm = |value: Option<f64>| value.map_or_else(|| "—".to_owned(), format::number);
-    let has_programs = sheet.steps.iter().any(|it| made_by(it).is_some());
-    let steps = sheet.steps.iter().zip(1..).map(|(step, number)| {
-        let rows = rows::numbers(&step.rows);
-        let mut cells = vec![
-            number.to_string(),
-            step.up.to_owned(),
-            step.what.clone(),
-            rows,
-            step.tool.clone(),
-            mm(step.depth_mm),
-            mm(step.pass_mm),
-            mm(step.side_step_mm),
-            mm(step.feed_mm_min),
-            milling::minutes(step.time_min),
-        ];
-        cells.extend(has_programs.then(|| made_by(step).cloned().unwrap_or_default()));
-        cells
-    });
-    let mut columns = vec![
-        "No.",
-        "Face up",
-        "What",
-        "Rows",
-        "Tool",
-        "Depth",
-        "One cut",
-        "Side step",
-        "Feed mm/min",
-        "Time",
-    ];
-    columns.extend(has_programs.then_some("Program"));
-    let all = milling::minutes(sheet.time_min);
-    let title = format!(
-        "Operations, {all} without tool changes, setting up and moves through the air"
-    );
-    MoldSection {
-        title: match sheet.half {
-            Role::Cavity => SHEETS[0],
-            Role::Core => SHEETS[1],
-        },
-        lead: BY_THE_SHEET,
-        tables: vec![
-            table("", &["Setup", "What"], setup),
-            table(&title, &columns, steps.collect()),
-        ],
-    }
-}
-
-/// The program of a step, or what makes it instead.
-fn made_by(step: &MillStep) -> Option<&String> {
-    step.program.as_ref().or(step.no_program.as_ref())
-}
-
 /// The programs for the mill, with what has to be set up for each.
 fn programs(report: &MoldReport) -> Option<MoldSection> {
     let programs = report.programs.as_ref()?;
@@ -287,8 +229,8 @@ fn programs(report: &MoldReport) -> Option<MoldSection> {
         "Tool",
         "Stick-out mm",
         "Turns a minute",
-        "Rapid z",
-        "Lowest z",
+        "Rapid z mm",
+        "Lowest z mm",
         "Below the half mm",
         "Time",
         "Mind",
@@ -319,44 +261,6 @@ fn for_cad(report: &MoldReport) -> MoldSection {
             &["File", "Faces", "Round holes that are cylinders or cones"],
             rows.collect(),
         )],
-    }
-}
-
-/// The drill table of each half.
-fn drill(report: &MoldReport) -> Vec<Table> {
-    let columns =
-        ["No.", "What", "x mm", "y mm", "to x, y", "Ø or width", "Depth", "How"];
-    let of_half = |role: Role| {
-        let own = report.drill.iter().filter(move |hole| hole.half == role);
-        let title = format!(
-            "{} half{}",
-            format::capitalized(role.as_str()),
-            mirrored(report, role)
-        );
-        table(&title, &columns, own.map(hole).collect())
-    };
-    Role::BOTH.map(of_half).into_iter().filter(|it| !it.rows.is_empty()).collect()
-}
-
-fn hole(hole: &Hole) -> Vec<String> {
-    let place = |value: f64| format!("{value:.2}");
-    vec![
-        hole.number.to_string(),
-        hole.kind.to_string(),
-        place(hole.x_mm),
-        place(hole.y_mm),
-        hole.end_mm.map_or_else(String::new, |[x, y]| format!("{x:.2}, {y:.2}")),
-        place(hole.width_mm),
-        if hole.through { "through".to_owned() } else { format::number(hole.depth_mm) },
-        hole.how.clone(),
-    ]
-}
-
-fn mirrored(report: &MoldReport, role: Role) -> &'static str {
-    if role.half(report.core_side) == Half::Plus {
-        " (mirrored: x to the left)"
-    } else {
-        ""
     }
 }
 

@@ -36,6 +36,7 @@ pub fn report(analysis: &Analysis, tooled: &MoldDesign, check: &Report) -> MoldR
             version: env!("CARGO_PKG_VERSION").to_owned(),
         },
         file: check.part.file.clone(),
+        shown_units: check.shown_units,
         check: part_check(check),
         scale: axes.scale(),
         scale_axes: axes.scales(),

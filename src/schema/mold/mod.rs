@@ -13,6 +13,7 @@ use crate::mold::cut_feature;
 use crate::part::halves::{Half, Role};
 use crate::schema::mold::test_piece::TestPieceSheet;
 use crate::schema::{BoundingBox, CutterUse, Tool, Unreached};
+use crate::units::us_words::ShownUnits;
 
 /// Grows by one when the meaning of a key changes.
 pub const SCHEMA: u32 = 1;
@@ -27,6 +28,8 @@ pub struct MoldReport {
     pub tool: Tool,
     /// Name of the part's file.
     pub file: String,
+    /// Units of what people read; the keys of this file say theirs and stay metric.
+    pub shown_units: ShownUnits,
     /// What the whole check says of the part in this mold.
     pub check: PartCheck,
     /// Cavity length over part length, 1 / (1 − S); where it differs along the axes, the edge
