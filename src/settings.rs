@@ -1,7 +1,5 @@
 //! Every option of a run, its unit, its default: data only.
 
-use std::sync::{Arc, OnceLock};
-
 use crate::fill::cells::Resolution;
 use crate::geom::{Direction, Point};
 use crate::mold::milling::CutterList;
@@ -87,21 +85,6 @@ pub struct MillChoices {
     pub as_milled: bool,
 }
 
-/// Lets go of a run from elsewhere. Clones are one and the same.
-#[derive(Clone, Debug, Default)]
-pub struct Stop(Arc<OnceLock<()>>);
-
-impl Stop {
-    /// The run ends as soon as it looks here again.
-    pub fn ask(&self) {
-        let _ = self.0.set(());
-    }
-    /// Whether the run is to end.
-    pub fn is_asked(&self) -> bool {
-        self.0.get().is_some()
-    }
-}
-
 /// How to run a check.
 #[derive(Clone, Debug)]
 pub struct Settings {
@@ -123,8 +106,6 @@ pub struct Settings {
     pub milling: MillChoices,
     /// Surface points that are measured.
     pub samples: usize,
-    /// Ends the run before it is done; nobody does when not given.
-    pub stop: Stop,
 }
 
 impl Default for Settings {
@@ -139,7 +120,6 @@ impl Default for Settings {
             fill: FillChoices::default(),
             milling: MillChoices::default(),
             samples: SAMPLES,
-            stop: Stop::default(),
         }
     }
 }

@@ -118,9 +118,6 @@ pub enum AnalysisError {
         /// From where to where the part reaches.
         span: String,
     },
-    /// Somebody asked for its end.
-    #[error("the check was stopped")]
-    Stopped,
 }
 
 /// Every number about one part.
@@ -169,39 +166,36 @@ pub struct Analysis {
 /// given away are let go of as soon as they are read.
 ///
 /// # Errors
-/// When the bytes hold no part, or `settings.stop` was asked for meanwhile.
+/// When the bytes hold no part.
 pub fn run(
     bytes: impl AsRef<[u8]>,
     setup: Setup,
     settings: &Settings,
     progress: &dyn Fn(Stage),
 ) -> Result<Analysis, AnalysisError> {
-    let progress = |stage: Stage| progress_unless_stopped(settings, progress, stage);
-    progress(Stage::Reading)?;
+    progress(Stage::Reading);
     let File { unit, oddities, record, part } = read(bytes, settings)?;
     check_gate(&part, settings.fill.gate)?;
     let crossings = self_intersection::find(&part.mesh, &part.bvh);
     let mass = mass::measure(&part.mesh, part.closed);
-    progress(Stage::Walls)?;
+    progress(Stage::Walls);
     let drawn = thickness::map(&part.bvh, &part.samples);
-    progress(Stage::Release)?;
+    progress(Stage::Release);
     let release = opening::find(&part, &setup, settings);
-    progress(Stage::Milling)?;
+    progress(Stage::Milling);
     let cutting = milling::simulate(&part, &release, &settings.milling);
     let milled = milling::counted(&cutting, settings.milling.as_milled);
     let walls = as_milled::thickness(drawn, &part.samples, milled);
     let walls = walls::judge(walls, &part.samples, &setup);
     let (release, hidden_faces) = as_milled::without_hidden(release, &part, milled);
-    progress(Stage::Press)?;
+    progress(Stage::Press);
     let volume = milling::volume(mass.solid, milled);
     let mut shape = process_input::describe(&part, &walls, &release, volume);
     let mut first = remake(&shape, &setup, settings, None);
     let pinned = pins(&first, &part, &release, &settings.choices);
-    progress(Stage::Filling)?;
+    progress(Stage::Filling);
     let measured = Measured { part: &part, release: &release, milled };
     let filling = measured.fill(&mut shape, &mut first, &setup, settings);
-    // What a stopped filling says is no answer.
-    refuse_stopped(settings)?;
     let filled = filling.as_ref().ok();
     let evaluation = follow(filled, &shape, &setup, settings).unwrap_or(first);
     Ok(Analysis {
@@ -255,7 +249,6 @@ impl Measured<'_> {
                 milled: self.milled,
                 walls: None,
                 step_on: None,
-                stop: Some(&settings.stop),
             };
             filling::simulate(case, &settings.fill)
         };
@@ -323,22 +316,6 @@ fn check_gate(part: &Part, gate: Option<Point>) -> Result<(), AnalysisError> {
         }
         None => Ok(()),
     }
-}
-
-/// Reports the next stage, unless the run is to end.
-fn progress_unless_stopped(
-    settings: &Settings,
-    progress: &dyn Fn(Stage),
-    stage: Stage,
-) -> Result<(), AnalysisError> {
-    refuse_stopped(settings)?;
-    progress(stage);
-    Ok(())
-}
-
-/// An error once somebody asks for the end of the run.
-fn refuse_stopped(settings: &Settings) -> Result<(), AnalysisError> {
-    if settings.stop.is_asked() { Err(AnalysisError::Stopped) } else { Ok(()) }
 }
 
 /// Ejector pins, where the force that they push against is known.

@@ -99,7 +99,6 @@ impl Analysis {
             milled: milling::counted(&self.cutting, self.as_milled),
             walls: Some(walls),
             step_on: before,
-            stop: Some(&settings.stop),
         };
         // Else a step would show what another gate does.
         let gate = settings.fill.gate.or(before.map(|before| before.gate));

@@ -4,7 +4,7 @@ use anyhow::{Context, Result};
 
 use super::run_check::{self, Judged, Step};
 use crate::analysis::mold::{self as mold_design, MoldChoices, MoldDesign};
-use crate::analysis::{self, AnalysisError, Setup};
+use crate::analysis::{self, Setup};
 use crate::report::bundle::NamedFile;
 use crate::report::mold::bundle;
 use crate::schema::Report;
@@ -52,9 +52,6 @@ pub(super) fn make(
     let report_stage = |stage| show(Step::Stage(stage));
     let setup = run_check::bought(setup, &settings);
     let mut analysis = analysis::run(bytes, setup, &settings, &report_stage)?;
-    if settings.stop.is_asked() {
-        return Err(AnalysisError::Stopped.into());
-    }
     show(Step::Halves);
     let design = mold_design::design(&analysis, &choices).context("no mold")?;
     if !analysis.as_milled {

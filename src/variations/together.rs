@@ -17,7 +17,7 @@ use crate::process::plastic::library::Plastics;
 use crate::units::Temperature;
 
 /// What is left of `causes` after `steps`, in a sentence; `None` where the model can follow none
-/// of them, or the run was stopped. `analysis` is that of `base`, and is so again afterwards.
+/// of them. `analysis` is that of `base`, and is so again afterwards.
 pub fn check(
     analysis: &mut Analysis,
     base: &Case,
@@ -34,12 +34,10 @@ pub fn check(
     let measured = analysis.measured();
     let before = std::mem::replace(&mut analysis.filling, Err(NotFilled::Skipped));
     make(analysis, &measured, &case, Some(&before));
-    // What a stopped filling says is no answer.
-    let is_stopped = base.settings.stop.is_asked();
-    let sentence = (!is_stopped).then(|| sentence(analysis, &made, steps.len()));
+    let sentence = sentence(analysis, &made, steps.len());
     analysis.filling = before;
     make(analysis, &measured, base, None);
-    sentence
+    Some(sentence)
 }
 
 /// `base` with every one of `effects`.

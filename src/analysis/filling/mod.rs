@@ -40,7 +40,7 @@ use crate::part::Part;
 use crate::part::wall_change::WallChange;
 use crate::process::evaluation::{Choices, Evaluation, PartData};
 use crate::process::feed;
-use crate::settings::{FillChoices, Stop};
+use crate::settings::FillChoices;
 use crate::units::{Quantity, in_mm};
 pub use alternatives::NeededThrough;
 pub use answering::prior;
@@ -49,7 +49,6 @@ pub use doubt::{
     KELVIN_DOUBT, MOLD_KELVIN_DOUBT, SUPPLY_DOUBT, VISCOSITY_DOUBT, viscosity_doubt,
 };
 pub use not_filled::NotFilled;
-use with_feed::feed_loss;
 
 /// How the part fills.
 pub struct FillingStudy {
@@ -106,8 +105,6 @@ pub(super) struct FillCase<'a> {
     /// How it fills without that step. Its coarse cells alone then answer, scaled by what
     /// they asked for there over what the fine ones did.
     pub(super) step_on: Option<&'a FillingStudy>,
-    /// When asked for, every filling under way comes to a stand.
-    pub(super) stop: Option<&'a Stop>,
 }
 
 /// Fills the part.
@@ -128,7 +125,7 @@ pub(super) fn simulate(
     let channels = feed_channels::segments(&feed_design.feed.mold_links());
     let cut = cut(input, wanted)?;
     let cavities = f64::from(feed_design.feed.cavities);
-    let take = |flow: f64| feed_loss(&table, input.stop, flow);
+    let take = |flow: f64| table.at(flow);
     let coarser = input.step_on.map_or(1.0, |before| before.least.rough_over_fine());
     let drive = Drive {
         pressure_pa: press.melt_pressure().si() * coarser,

@@ -6,7 +6,6 @@ use crate::fill::feed_channels;
 use crate::fill::feed_table::FeedTable;
 use crate::process::feed::Feed;
 use crate::process::plastic::{Plastic, Unknown};
-use crate::settings::Stop;
 
 /// Asks with `feed` before the cavity, full of this plastic, in place of what `drive` has there.
 ///
@@ -20,14 +19,7 @@ pub(super) fn with_feed<T>(
     ask: impl FnOnce(&Drive<'_>) -> T,
 ) -> Result<T, Unknown> {
     let table = FeedTable::new(feed, plastic, &input.setup.press)?;
-    let take = |flow: f64| feed_loss(&table, input.stop, flow);
+    let take = |flow: f64| table.at(flow);
     let channels = feed_channels::segments(&feed.mold_links());
     Ok(ask(&Drive { feed: &take, channels: &channels, ..*drive }))
-}
-
-/// What the feed costs, Pa; once a stop is asked for nothing flows through it any more, so
-/// that every filling ends at its next instant.
-pub(super) fn feed_loss(table: &FeedTable, stop: Option<&Stop>, flow: f64) -> f64 {
-    let is_shut = flow > 0.0 && stop.is_some_and(Stop::is_asked);
-    if is_shut { f64::INFINITY } else { table.at(flow) }
 }

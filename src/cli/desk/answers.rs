@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 
 use super::{fields, symptom_drawings};
-use crate::cli::desk::form_fields::{
+use crate::cli::desk::offered_fields::{
     MOLD_SWITCHES, MOLD_VALUES, SHOT_SWITCHES, SHOT_VALUES,
 };
 use crate::compare::comparison::Comparison;

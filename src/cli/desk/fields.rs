@@ -2,7 +2,7 @@
 
 use maud::{Markup, html};
 
-use crate::cli::desk::form_fields::Field;
+use crate::cli::desk::offered_fields::Field;
 
 /// Where a file of the user's may be given.
 pub(super) struct OwnFile<'a> {

@@ -6,6 +6,7 @@
 //! gone at the end. [`form_fields`] reads what was chosen as the command line does, [`job`]
 //! runs the same check and makes the same mold, [`page`] and [`answers`] say it.
 
+mod offered_fields;
 mod form_fields;
 mod fields;
 mod symptom_drawings;

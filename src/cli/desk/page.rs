@@ -6,7 +6,7 @@ use super::State;
 use super::fields::{self, OwnFile};
 use super::store::{MOST_MB, MOST_TABLE_KB};
 use super::{cutter_page, plastic_page, press_page};
-use crate::cli::desk::form_fields::{Field, SWITCHES, VALUES};
+use crate::cli::desk::offered_fields::{Field, SWITCHES, VALUES};
 use crate::cli::run_check::DEFAULT_PLASTIC;
 use crate::compare::html as compared;
 use crate::process::plastic::Plastic;
