@@ -2,6 +2,7 @@
 
 import os
 import pathlib
+import re
 import shutil
 import signal
 import time
@@ -62,6 +63,9 @@ def test_reports_and_molds_come_and_go_in_one_page(turning):
     # A mold, and the check again.
     if page.get_by_text("Make the mold all the same").count():
         page.get_by_text("Make the mold all the same").click()
+    # The hook of the clip traps it: it is stripped off.
+    page.get_by_text("Choices of the mold").click()
+    page.get_by_label("The part is stripped off what traps it").check()
     page.get_by_role("button", name="Make the mold", exact=True).click()
     expect(page.locator("#answer h1")).to_have_text("Mold for cable_clip.stl", timeout=PATIENCE_MS)
     verdict(page)
@@ -141,8 +145,25 @@ def test_the_answer_stands_before_the_pictures_do_and_nothing_moves_when_they_co
     assert abs(page.locator(".answer").evaluate("(it) => it.getBoundingClientRect().width") - early["wide"]) < 1
 
 
+def hear_that_checks_were_quick(page):
+    """Whatever a check takes on a busy machine, the page hears of a second."""
+    def quick(value):
+        if isinstance(value, list):
+            return [quick(each) for each in value]
+        if isinstance(value, dict):
+            return {key: 1.0 if key == "seconds" and each is not None else quick(each) for key, each in value.items()}
+        return value
+
+    def answer(route):
+        reply = route.fetch()
+        route.fulfill(response=reply, json=quick(reply.json()))
+
+    page.route(re.compile(r"/(session|runs/\d+)$"), lambda route: answer(route) if route.request.method == "GET" else route.continue_())
+
+
 def test_it_checks_by_itself_after_a_quick_check_and_only_then(turning):
     page = turning
+    hear_that_checks_were_quick(page)
     quickly(page)
     page.get_by_label("Check by itself").check()
     page.set_input_files("#part", CLIP)
@@ -151,11 +172,13 @@ def test_it_checks_by_itself_after_a_quick_check_and_only_then(turning):
     page.select_option("#plastic", "abs")
     assert "you changed Plastic" in page.locator("#stale-why").inner_text()
     page.locator("#plastic").focus()
+    # The browser itself moved the field into view.
+    looked_at = page.evaluate("scrollY")
     expect(page.locator("#answer code")).to_contain_text("--plastic=abs", timeout=PATIENCE_MS)
     verdict(page)
     expect(page.locator("#stale-why")).to_be_hidden()
     # Nothing was moved, and the focus is where it was.
-    assert page.evaluate("document.activeElement.id") == "plastic" and page.evaluate("scrollY") == 400
+    assert page.evaluate("document.activeElement.id") == "plastic" and page.evaluate("scrollY") == looked_at
     # What is wrong stands at its field, which keeps the focus.
     page.locator("#pull").fill("up")
     page.keyboard.press("Tab")
@@ -219,7 +242,8 @@ def test_a_run_that_is_killed_is_one_line_in_the_page(drawing_browser, tmp_path)
         page.get_by_label("Do not look whether it fills").uncheck()
         page.get_by_label("Cells for filling").fill("400000")
         page.get_by_role("button", name="Check", exact=True).click()
-        expect(page.locator("#step")).to_contain_text("walls", timeout=PATIENCE_MS)
+        # A step that lasts: shorter ones may pass between two looks.
+        expect(page.locator("#step")).to_contain_text("filling", timeout=PATIENCE_MS)
         began = time.monotonic()
         page.locator("#stop").click()
         expect(page.locator("#stopped")).to_contain_text("Stopped.")

@@ -11,7 +11,7 @@ pub(super) struct Field {
 }
 
 /// Choices that need a value; what opens a file is not among them.
-pub(super) const VALUES: [Field; 27] = [
+pub(super) const VALUES: [Field; 26] = [
     field("units", "Units of what you read: mm or in", "in"),
     field("melt", "Melt temperature", "240 C"),
     field("mold", "Mold temperature", "45 C"),

@@ -162,6 +162,20 @@ impl<'a> Setup<'a> {
         is_free
     }
 
+    /// Whether a tool with its tip here keeps off what stands higher than `above`: a wall may begin
+    /// half a cell before the cell that shows it, and a tool counts half a cell too small.
+    pub(super) fn clears_walls(&self, tip: [f64; 3], tool: Tool, above: f64) -> bool {
+        let at = [tip[0], tip[1]];
+        let cell = self.grid.cell;
+        let mut is_free = true;
+        self.under([at, at], tool.radius() + cell, &mut |place, r| {
+            let height = self.finished.values[place];
+            let edge = tip[2] + Self::edge(tool, (r - cell).max(0.0));
+            is_free &= height <= above + ROOM_MM || height <= edge + ROOM_MM;
+        });
+        is_free
+    }
+
     /// Shows every cell within `radius` of a line across the pull, and how far from it.
     pub(super) fn under(
         &self,

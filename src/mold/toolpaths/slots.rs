@@ -172,12 +172,16 @@ fn lane_ends(
         setup.has_room([x, y, strip.floor], tool)
     };
     let middle = f64::midpoint(strip.along[0], strip.along[1]);
+    // Room counts a tool smaller by half a cell, and a wall may stand another half before the cell
+    // that shows it: so far ahead there has to be room as well.
+    let ahead = setup.grid.cell;
     let reach = |end: f64, sign: f64| {
         let most = (end - middle).abs() + tool.radius();
         let steps = (most / TRY_MM).ceil().max(1.0) as u32;
         let places = (1..=steps)
             .map(|step| middle + sign * most * f64::from(step) / f64::from(steps));
-        places.take_while(|along| is_free(*along)).last().unwrap_or(middle)
+        let is_open = |along: &f64| is_free(along + sign * ahead);
+        places.take_while(is_open).last().unwrap_or(middle)
     };
     is_free(middle).then(|| [reach(strip.along[0], -1.0), reach(strip.along[1], 1.0)])
 }
