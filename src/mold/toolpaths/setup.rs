@@ -163,7 +163,7 @@ impl<'a> Setup<'a> {
     }
 
     /// Whether a tool with its tip here keeps off what stands higher than `above`: a wall may begin
-    /// half a cell before the cell that shows it, and a tool counts half a cell too small.
+    /// a cell before the middle of the one that shows it.
     pub(super) fn clears_walls(&self, tip: [f64; 3], tool: Tool, above: f64) -> bool {
         let at = [tip[0], tip[1]];
         let cell = self.grid.cell;

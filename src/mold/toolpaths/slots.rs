@@ -172,9 +172,9 @@ fn lane_ends(
         setup.has_room([x, y, strip.floor], tool)
     };
     let middle = f64::midpoint(strip.along[0], strip.along[1]);
-    // Room counts a tool smaller by half a cell, and a wall may stand another half before the cell
-    // that shows it: so far ahead there has to be room as well.
-    let ahead = setup.grid.cell;
+    // Room counts a tool smaller by half a cell, and a wall may begin a whole one before the middle
+    // of the cell that shows it: so far ahead there has to be room as well.
+    let ahead = 1.5 * setup.grid.cell;
     let reach = |end: f64, sign: f64| {
         let most = (end - middle).abs() + tool.radius();
         let steps = (most / TRY_MM).ceil().max(1.0) as u32;
