@@ -49,7 +49,8 @@ fn anchor(entry: &str) -> String {
 static TERMS: LazyLock<Vec<Option<Regex>>> = LazyLock::new(|| {
     let of_entry = |(entry, _): &(&str, &str)| {
         let all: Vec<&str> = terms(entry).collect();
-        Regex::new(&format!(r"(?i)\b(?:{})s?\b", all.join("|"))).ok()
+        // The words are ASCII, so no table of letters is needed.
+        Regex::new(&format!(r"(?i-u)\b(?:{})s?\b", all.join("|"))).ok()
     };
     WORDS.iter().map(of_entry).collect()
 });

@@ -97,7 +97,7 @@ fn bar_in(scale: &Scale, name: &str, written: &Written<'_>) -> Markup {
         .collect();
     let label = format!(
         "{name}, from {} to {}{}",
-        format::tick(low / in_one),
+        format::number(low / in_one),
         format::quantity(high / in_one, unit),
         limits.iter().fold(String::new(), |all, limit| all + ", " + limit)
     );
@@ -206,7 +206,7 @@ mod tests {
             "{drawn}"
         );
         assert!(
-            drawn.contains("Thickness, from 0.1 to 0.197 in, least 0.098 in"),
+            drawn.contains("Thickness, from 0.0984 to 0.197 in, least 0.0984 in"),
             "{drawn}"
         );
         assert_eq!(drawn.matches("fill=\"#").count(), 2 * 80);

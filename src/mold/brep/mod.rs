@@ -136,6 +136,8 @@ pub enum NoBrep {
 
 /// More faces are no use: CAD programs take minutes to read them (judgment).
 pub const MOST_FACES: usize = 60_000;
+/// A sharp edge that stands alone and is no longer than this is a seam of facets, mm.
+const ALONE_MM: f64 = 1.0;
 
 /// A solid of a mold as CAD holds it, in the axes of the mold.
 pub struct Made {
@@ -176,7 +178,7 @@ pub fn of_solid(solid: &Solid, cuts: &[&Cut]) -> Result<Brep, NoBrep> {
 
 impl Brep {
     /// The ends of every straight edge where two plane faces turn by more than `least`, radians; round
-    /// walls and their rims are left out.
+    /// walls and their rims are left out, and so is a short edge that no other one goes on from.
     pub fn sharp_edges(&self, least: f64) -> Vec<[Point; 2]> {
         let mut beside: Vec<Vec<Option<Vector>>> = vec![Vec::new(); self.edges.len()];
         for face in &self.faces {
@@ -189,13 +191,23 @@ impl Brep {
             }
         }
         let edges = self.edges.iter().zip(beside);
-        edges
+        let sharp: Vec<[usize; 2]> = edges
             .filter(|(_, faces)| match faces[..] {
                 [Some(a), Some(b)] => a.angle(&b) > least,
                 _ => false,
             })
-            .map(|(edge, _)| edge.ends.map(|end| self.corners[end]))
-            .collect()
+            .map(|(edge, _)| edge.ends)
+            .collect();
+        let mut meeting = vec![0_u32; self.corners.len()];
+        for &end in sharp.iter().flatten() {
+            meeting[end] += 1;
+        }
+        let is_line = |ends: &[usize; 2]| {
+            let [from, to] = ends.map(|end| self.corners[end]);
+            (to - from).norm() > ALONE_MM || ends.iter().any(|&end| meeting[end] > 1)
+        };
+        let lines = sharp.into_iter().filter(is_line);
+        lines.map(|ends| ends.map(|end| self.corners[end])).collect()
     }
 
     /// The same with every place moved and every direction turned, without mirroring.
