@@ -17,6 +17,7 @@ use crate::cli::{files, run_check};
 use crate::findings::Verdict;
 use crate::report::mold::bundle::PIECE;
 use crate::report::mold::{bundle, html, outline};
+use crate::schema::mold::MoldReport;
 use crate::schema::mold::test_piece::sheet;
 use crate::units::format;
 
@@ -78,38 +79,44 @@ fn summary(
             "  No mold is drawn: the check says not to cut it. --anyway draws it, with these reasons in its papers."
         );
     };
-    let [x, y, z] = report.size_mm.map(format::number);
-    writeln!(
-        to,
-        "  Mold      {x} × {y} × {z} mm, pins in the core half, on the {} side",
-        report.core_side
-    )?;
-    writeln!(to, "  Parting   {}", outline::parting(report))?;
-    writeln!(to, "  Scale     {}", outline::grows(report))?;
-    if let Some(line) = outline::gate(report) {
-        writeln!(to, "  Gate      {line}")?;
-    }
-    let failed = outline::failed(report);
-    let known = report.checks.iter().filter(|check| check.ok.is_some()).count();
-    if failed.is_empty() {
-        writeln!(to, "  Checks    all {known} of the mold hold")?;
-    } else {
-        writeln!(to, "  Checks    {} of {known} of the mold do not hold:", failed.len())?;
-        for line in failed {
-            writeln!(to, "            {line}")?;
-        }
-    }
-    if let Some(piece) = &report.test_piece {
-        for shot in &piece.shots {
-            writeln!(
-                to,
-                "  Shot      {}: should reach about {:.0} mm, in {} mm of wall",
-                shot.set_to,
-                shot.reaches_mm,
-                format::number(shot.wall_mm)
-            )?;
-        }
+    for line in facts(report) {
+        writeln!(to, "{}", report.shown_units.write(&line))?;
     }
     let page = folder.join("mold.html");
     writeln!(to, "  Files     {}", plain(&page.display().to_string()))
+}
+
+/// What matters of a mold, a line each.
+fn facts(report: &MoldReport) -> Vec<String> {
+    let [x, y, z] = report.size_mm.map(format::number);
+    let mut lines = vec![
+        format!(
+            "  Mold      {x} × {y} × {z} mm, pins in the core half, on the {} side",
+            report.core_side
+        ),
+        format!("  Parting   {}", outline::parting(report)),
+        format!("  Scale     {}", outline::grows(report)),
+    ];
+    lines.extend(outline::gate(report).map(|line| format!("  Gate      {line}")));
+    let failed = outline::failed(report);
+    let known = report.checks.iter().filter(|check| check.ok.is_some()).count();
+    if failed.is_empty() {
+        lines.push(format!("  Checks    all {known} of the mold hold"));
+    } else {
+        lines.push(format!(
+            "  Checks    {} of {known} of the mold do not hold:",
+            failed.len()
+        ));
+        lines.extend(failed.iter().map(|line| format!("            {line}")));
+    }
+    let shots = report.test_piece.iter().flat_map(|piece| &piece.shots);
+    lines.extend(shots.map(|shot| {
+        format!(
+            "  Shot      {}: should reach about {:.0} mm, in {} mm of wall",
+            shot.set_to,
+            shot.reaches_mm,
+            format::number(shot.wall_mm)
+        )
+    }));
+    lines
 }

@@ -188,8 +188,11 @@ fn people_read_inches_where_they_ask_for_them_and_programs_do_not() {
     let metric = workspace.check(&model("bar_end_plug"), &[]);
     assert_eq!(report["part"]["volume_mm3"], metric["part"]["volume_mm3"]);
     assert_eq!(findings(&report, "weld").len(), findings(&metric, "weld").len());
-    let mold = workspace.run(&["mold", &model("bar_end_plug"), "--units", "in"]);
-    assert_eq!((mold.code, mold.err.lines().count()), (2, 1), "{}", mold.err);
+    let words = ["mold", &model("bar_end_plug"), "--units", "in", "--no-fill"];
+    let mold = workspace.run(&words);
+    let block = mold.out.lines().find(|line| line.contains("  Mold ")).unwrap();
+    assert!(block.contains(" in, pins"), "{}", mold.out);
+    assert!(mold.out.contains(") in of the grown part"), "{}", mold.out);
     let refused = workspace.run(&["check", &model("bar_end_plug"), "--units", "feet"]);
     assert_eq!(refused.code, 2);
     assert!(refused.err.contains("mm or in"), "{}", refused.err);

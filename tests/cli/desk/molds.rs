@@ -38,8 +38,7 @@ fn a_mold_is_that_of_the_command_line_and_comes_in_one_package() {
         (&json!("done"), &json!("mold")),
         "{made}"
     );
-    let typed =
-        "goodshot mold tray.stl --plastic=abs --pull=+z --no-fill --no-dowels --vents=2";
+    let typed = "goodshot mold tray.stl --plastic=abs --pull=+z --no-fill --units=in --no-dowels --vents=2";
     assert!(made["answer"].as_str().unwrap().contains(typed), "{made}");
     let words: Vec<&str> = typed.split(' ').skip(1).chain(["--quiet"]).collect();
     workspace.run(&words);
