@@ -109,17 +109,8 @@ pub(super) fn spot(
 fn may_spot(setup: &Setup<'_>, hole: &Hole, tool: Tool) -> Result<(), String> {
     let [x, y] = hole.at;
     let tip = [x, y, hole.surface - hole.spot];
-    has_room(setup, tip, tool)?;
     // What stands above the surface is a wall beside the hole.
-    if setup.clears_walls(tip, tool, hole.surface) {
-        Ok(())
-    } else {
-        Err("a wall is in its way".to_owned())
-    }
-}
-
-fn has_room(setup: &Setup<'_>, tip: [f64; 3], tool: Tool) -> Result<(), String> {
-    if setup.has_room(tip, tool) {
+    if setup.has_room(tip, tool) && setup.clears_walls(tip, tool, hole.surface) {
         Ok(())
     } else {
         Err("a wall is in its way".to_owned())
