@@ -51,12 +51,16 @@ async function showPart(run) {
   markStale();
 }
 
+/** How often an answer was asked for: one that comes in after a newer one was asked for is not shown. */
+let openings = 0;
+
 /**
  * Shows what came of the run of that number as far as it is known, and puts the focus on it.
  * @param {number} run
  * @param {boolean} isChosen Whether it was chosen in the table.
  */
 async function openRun(run, isChosen) {
+  const opening = ++openings;
   if (isChosen) {
     clearErrors();
     stoppedLine.textContent = "";
@@ -65,7 +69,7 @@ async function openRun(run, isChosen) {
   try {
     /** @type {Reply} */
     const reply = await ask(`runs/${run}`);
-    if (!reply.answered) return;
+    if (opening !== openings || !reply.answered) return;
     if (isChosen && reply.kind !== "comparison") {
       // What it was asked with, so that it can be changed from there.
       setChoices(reply.request);
